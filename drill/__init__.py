@@ -1,0 +1,3 @@
+"""drill: asks, checks, sounds and spaces the short patterns of wind technique."""
+
+__version__ = "0.1.0"

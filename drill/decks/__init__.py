@@ -1,0 +1,1 @@
+"""What to drill: decks in TOML, read with every fault named at its place."""

@@ -1,0 +1,1 @@
+"""How right is it: typed notes read, compared and diagnosed; a verdict, never an exception."""

@@ -1,0 +1,1 @@
+"""What next, and when: items, factors, answers and instants; it knows no music."""

@@ -1,0 +1,1 @@
+"""The page: engraved sheet, worksheet, MusicXML, MIDI and WAV."""

@@ -1,0 +1,1 @@
+"""Progress and class tables, as text, HTML, CSV and JSON."""

@@ -1,0 +1,1 @@
+"""What is right: spelling, keys, patterns, instruments, and the one door to music21."""

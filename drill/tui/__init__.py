@@ -1,0 +1,1 @@
+"""The screens: one of two front ends of the practice room."""
