@@ -1,0 +1,94 @@
+"""Root-mode runs: a cell built exactly on a moving root, over a cycle or a progression.
+
+Digits are degrees of the major scale on each root; the cell is placed near the
+one before it and an octave nearer where the horn lacks a note.
+"""
+
+from __future__ import annotations
+
+from drill.errors import TheoryError
+from drill.terms import (
+    Cell,
+    Descent,
+    Direction,
+    Instrument,
+    Item,
+    Key,
+    Name,
+    Note,
+    Pattern,
+    Run,
+    Shape,
+    Span,
+    shape_text,
+)
+from drill.theory.engine import Engine
+from drill.theory.keys import respelled
+from drill.theory.runs import HOME_OCTAVE, Limits
+from drill.theory.spelling import degree_interval, moved_note
+
+_NEIGHBOURS = {"l": (-1, -1), "ll": (-1, -2), "u": (1, 1), "uu": (1, 2)}
+
+
+def roots_of(engine: Engine, tonic: Name, roots: tuple[str, ...]) -> tuple[Name, ...]:
+    """The roots visited, each respelled like a derived key; the tonic alone without an order."""
+    found = []
+    for token in roots or ("1",):
+        root = engine.degree(tonic, token)
+        found.append(root if token == "1" else respelled(Key(root, "major")).tonic)
+    return tuple(found)
+
+
+def root_cell(engine: Engine, root: Note, shape: Shape) -> tuple[Note, ...]:
+    """The notes of a root-mode shape on a root."""
+    return tuple(_item_note(engine, root, item) for item in shape)
+
+
+def _item_note(engine: Engine, root: Note, item: Item) -> Note:
+    accidental = item.modifier if item.modifier[:1] in ("b", "#") else ""
+    steps, semitones = degree_interval(f"{accidental}{item.degree}")
+    steps, semitones = steps + 7 * item.octave, semitones + 12 * item.octave
+    name = engine.degree(root.name, f"{accidental}{(item.degree - 1) % 7 + 1}")
+    note = Note(name.letter, name.alter, (root.staff_step + steps) // 7)
+    if note.midi != root.midi + semitones:
+        raise TheoryError(f"{item} on {root} cannot be spelled")
+    if item.modifier in _NEIGHBOURS:
+        return moved_note(note, *_NEIGHBOURS[item.modifier])
+    return note
+
+
+def build_root_run(
+    engine: Engine,
+    key: Key,
+    pattern: Pattern,
+    direction: Direction,
+    horn: Instrument | None,
+    limits: Limits,
+) -> Run:
+    """The cells of a root-mode pattern on its roots, and the tonic held at the end.
+
+    Down, the roots come in the same order and each cell is read from its last
+    note, or keeps its shape where the pattern says same shape.  Raises
+    TheoryError where the horn cannot play one of the cells.
+    """
+    cells = []
+    for index, root in enumerate(roots_of(engine, key.tonic, pattern.roots)):
+        shape = pattern.cells[index % len(pattern.cells)]
+        notes = _placed(engine, root, shape, limits, key)
+        if direction is Direction.DOWN and pattern.descent is not Descent.SAME_SHAPE:
+            notes = notes[::-1]
+        cells.append(Cell(index + 1, str(root), direction, notes, shape_text(shape)))
+    close = _placed(engine, key.tonic, (Item(1),), limits, key)[0]
+    return Run(key, pattern, direction, horn.id if horn else None, Span.ONE, tuple(cells), close)
+
+
+def _placed(engine: Engine, root: Name, shape: Shape, limits: Limits, key: Key) -> tuple[Note, ...]:
+    """The shape in the lowest octave, from the middle one where nothing limits it, that fits."""
+    octaves = range(0, 9) if limits.low or limits.high else (HOME_OCTAVE,)
+    for octave in octaves:
+        notes = root_cell(engine, Note(root.letter, root.alter, octave), shape)
+        if limits.hold(notes):
+            return notes
+    raise TheoryError(
+        f"{shape_text(shape)} on {root} does not fit between {limits.low} and {limits.high}"
+    )

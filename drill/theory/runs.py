@@ -1,0 +1,384 @@
+"""Runs: a pattern walked through a key, up or down, on a horn, by counted octaves.
+
+Every cell is first laid out in positions of the scale, then spelled, then fitted
+to the horn: a run starts at the lowest tonic on which all of it can be played;
+where there is none, the cells that cannot be played are left out and a remark
+says so.  No note that the horn does not have is ever returned.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from drill.errors import TheoryError
+from drill.terms import (
+    LETTERS,
+    Cell,
+    Descent,
+    Direction,
+    Ending,
+    Instrument,
+    Item,
+    Key,
+    Mode,
+    Note,
+    Pattern,
+    Run,
+    Scale,
+    Shape,
+    Span,
+    shape_text,
+)
+from drill.theory.engine import Engine
+from drill.theory.scales import key_label
+from drill.theory.spelling import moved_note
+
+HOME_OCTAVE = 4
+"""Where a run without an instrument begins: the tonic between C4 and B4."""
+
+_CHROMATIC = {"l": (-1, -1), "ll": (-1, -2), "u": (1, 1), "uu": (1, 2)}
+"""Neighbours as (letters, semitones): the adjacent letter, a half or whole step away."""
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """The written notes that may be used, both ends included; None leaves an end open."""
+
+    low: Note | None = None
+    high: Note | None = None
+
+    def hold(self, notes: tuple[Note, ...]) -> bool:
+        """Whether every note can be played."""
+        low = self.low.midi if self.low else -999
+        high = self.high.midi if self.high else 999
+        return all(low <= note.midi <= high for note in notes)
+
+
+def limits_of(horn: Instrument | None, *, extended: bool = False) -> Limits:
+    """The standard (or extended) written range of a horn; open where it is None."""
+    if horn is None:
+        return Limits()
+    if extended:
+        return Limits(horn.low_extended, horn.high_extended)
+    return Limits(horn.low, horn.high)
+
+
+@dataclass(frozen=True, slots=True)
+class _Plan:
+    """One cell before spelling: where it starts, its form, and its shape."""
+
+    start: int
+    direction: Direction
+    shape: Shape
+    clip: int
+    """Positions above 0 at which a clipped run turns back; 0 clips nothing."""
+
+
+class Layout:
+    """A pattern in a key: from positions to spelled cells."""
+
+    def __init__(self, engine: Engine, key: Key, pattern: Pattern) -> None:
+        self.scale: Scale = engine.scale(key)
+        self.pattern = pattern
+        self.size = len(self.scale.up)
+
+    def note(self, position: int, octave: int, direction: Direction) -> Note:
+        """The note on a position when the lower tonic stands in ``octave``."""
+        down = direction is Direction.DOWN
+        names = self.scale.down if down else self.scale.up
+        degrees = self.scale.degrees_down if down else self.scale.degrees
+        octaves, place = divmod(position, self.size)
+        tonic = LETTERS.index(self.scale.up[0].letter)
+        name = names[place]
+        steps = 7 * (octave + octaves) + tonic + degrees[place] - 1
+        return Note(name.letter, name.alter, steps // 7)
+
+    def cell(self, plan: _Plan, octave: int) -> Cell:
+        """The spelled cell of a plan."""
+        notes = [self._sounded(item, plan, octave) for item in plan.shape]
+        retro = self.pattern.descent in (Descent.RETROGRADE, Descent.RETROGRADE_INVERSION)
+        if plan.direction is Direction.DOWN and retro:
+            notes.reverse()
+        return Cell(
+            plan.start + 1,
+            self.label(plan.start),
+            plan.direction,
+            tuple(notes),
+            shape_text(plan.shape),
+        )
+
+    def label(self, position: int) -> str:
+        """How players write the degree of a start: 1 to 8, 9 .. above, ``7.`` below."""
+        if position >= 0:
+            return str(position + 1)
+        octaves, place = divmod(position, self.size)
+        return f"{place + 1}" + "." * -octaves
+
+    def _sounded(self, item: Item, plan: _Plan, octave: int) -> Note:
+        offset = _offset(item, self.size)
+        modifier = item.modifier
+        if plan.direction is Direction.DOWN:
+            if self.pattern.descent in (Descent.MIRROR, Descent.RETROGRADE_INVERSION):
+                offset, modifier = -offset, _turned(modifier)
+            elif self.pattern.descent is Descent.CHORD_TONES:
+                offsets = [_offset(other, self.size) for other in plan.shape]
+                offset, modifier = max(offsets) + min(offsets) - offset, _turned(modifier)
+        position = plan.start + offset
+        if plan.clip:
+            position, modifier = _folded(position, modifier, plan.clip)
+        note = self.note(position, octave, plan.direction)
+        return moved_note(note, *_CHROMATIC[modifier]) if modifier else note
+
+
+def _offset(item: Item, size: int) -> int:
+    """Positions from the start; 8 and above name the octave above, in any scale: 8 is 1'."""
+    octaves, step = divmod(item.degree - 1, 7)
+    return step + size * (octaves + item.octave)
+
+
+def _turned(modifier: str) -> str:
+    """A chromatic neighbour seen in the mirror: below becomes above."""
+    return modifier.translate(str.maketrans("lu", "ul"))
+
+
+def _folded(position: int, modifier: str, top: int) -> tuple[int, str]:
+    """A position turned back at the octave, so that 7-9 becomes 7-7 and 2-7. becomes 2-2."""
+    if position == top and modifier.startswith("u"):
+        return position, _turned(modifier)
+    if position == 0 and modifier.startswith("l"):
+        return position, _turned(modifier)
+    while not 0 <= position <= top:
+        position = 2 * top - position if position > top else -position
+        modifier = _turned(modifier)
+    return position, modifier
+
+
+def _plans(layout: Layout, direction: Direction, octaves: int) -> list[_Plan]:
+    """The cells of a run of whole octaves, in the order played."""
+    pattern, top = layout.pattern, layout.size * octaves
+    clip = top if pattern.ending is Ending.CLIPPED else 0
+    rising = list(range(0, top, pattern.moves_by))
+    if pattern.ending is Ending.CLOSED:
+        rising.append(top)
+    if direction is Direction.UP:
+        starts = rising
+    elif pattern.descent is Descent.RETROGRADE:
+        starts = rising[::-1]
+    else:
+        starts = list(range(top, 0, -pattern.moves_by))
+        if pattern.ending is Ending.CLOSED:
+            starts.append(0)
+    shapes = pattern.cells
+    order = [shapes[index % len(shapes)] for index in range(len(starts))]
+    if direction is Direction.DOWN and pattern.descent is Descent.RETROGRADE:
+        order.reverse()
+    return [
+        _Plan(start, direction, shape, clip) for start, shape in zip(starts, order, strict=True)
+    ]
+
+
+def _octaves_of(limits: Limits, layout: Layout) -> range:
+    """The octaves in which the lower tonic may stand, lowest first."""
+    if limits.low is None and limits.high is None:
+        return range(HOME_OCTAVE, HOME_OCTAVE + 1)
+    low = limits.low.octave - 1 if limits.low else 0
+    high = limits.high.octave + 1 if limits.high else 9
+    tonics = [
+        octave
+        for octave in range(low, high + 1)
+        if limits.hold((layout.note(0, octave, Direction.UP),))
+    ]
+    return range(tonics[0], tonics[-1] + 1) if tonics else range(0)
+
+
+def build_run(
+    engine: Engine,
+    key: Key,
+    pattern: Pattern,
+    direction: Direction,
+    *,
+    span: Span = Span.ONE,
+    horn: Instrument | None = None,
+    limits: Limits | None = None,
+    joined: bool = False,
+) -> Run:
+    """The run of a pattern through a written key in one direction.
+
+    ``limits`` are the player's own and replace the horn's standard range; None
+    takes that range.  ``joined`` places up and down on the same tonic, so that
+    both fit and meet at the top.  Raises TheoryError where the horn has no
+    tonic of the key, no cell of the run fits, or full range lacks an end.
+    """
+    if limits is None:
+        limits = limits_of(horn)
+    if pattern.mode is Mode.ROOT:
+        from drill.theory.roots import build_root_run  # it builds on this module
+
+        return build_root_run(engine, key, pattern, direction, horn, limits)
+    layout = Layout(engine, key, pattern)
+    bases = _octaves_of(limits, layout)
+    if not bases:
+        raise TheoryError(
+            f"there is no {key.tonic} on the horn between its lowest and highest note"
+        )
+    name = horn.id if horn else None
+    if span is Span.FULL:
+        cells, close, remarks = _full(layout, direction, bases[0], limits, key)
+        return Run(key, pattern, direction, name, span, cells, close, remarks)
+    octaves = 2 if span is Span.TWO else 1
+    if span is Span.OCTAVES:
+        octaves = _complete_octaves(layout, bases, limits, direction, joined=joined)
+    directions = (Direction.UP, Direction.DOWN) if joined else (direction,)
+    base, fits = _best_base(layout, bases, limits, octaves, directions)
+    plans = _plans(layout, direction, octaves)
+    cells = tuple(layout.cell(plan, base) for plan in plans)
+    kept = tuple(cell for cell in cells if limits.hold(cell.notes))
+    close_at = layout.size * octaves if direction is Direction.UP else 0
+    close = layout.note(close_at, base, direction)
+    if not limits.hold((close,)):
+        close = layout.note(0 if direction is Direction.UP else close_at, base, direction)
+    if not kept:
+        raise TheoryError(
+            f"no cell of {pattern.text} in {key_label(key)} fits between "
+            f"{limits.low} and {limits.high}"
+        )
+    remarks = _remarks(layout, cells, kept, base - bases[0] if fits else 0)
+    return Run(key, pattern, direction, name, span, kept, close, remarks)
+
+
+def _best_base(
+    layout: Layout,
+    bases: range,
+    limits: Limits,
+    octaves: int,
+    directions: tuple[Direction, ...],
+) -> tuple[int, bool]:
+    """The lowest octave in which the whole run fits and True, or the one that loses the fewest
+    cells and False."""
+    losses: dict[int, int] = {}
+    for base in bases:
+        missing = 0
+        for direction in directions:
+            for plan in _plans(layout, direction, octaves):
+                missing += not limits.hold(layout.cell(plan, base).notes)
+            close_at = layout.size * octaves if direction is Direction.UP else 0
+            missing += not limits.hold((layout.note(close_at, base, direction),))
+        if missing == 0:
+            return base, True
+        losses[base] = missing
+    return min(losses, key=lambda base: (losses[base], base)), False
+
+
+def _complete_octaves(
+    layout: Layout, bases: range, limits: Limits, direction: Direction, *, joined: bool
+) -> int:
+    """How many complete octaves the run can have: the most that fit whole, and 1 at least."""
+    directions = (Direction.UP, Direction.DOWN) if joined else (direction,)
+    for octaves in range(len(bases), 1, -1):
+        if _best_base(layout, bases, limits, octaves, directions)[1]:
+            return octaves
+    return 1
+
+
+def _remarks(
+    layout: Layout, cells: tuple[Cell, ...], kept: tuple[Cell, ...], raised: int
+) -> tuple[str, ...]:
+    remarks = []
+    if raised:
+        far = "an octave" if raised == 1 else f"{raised} octaves"
+        remarks.append(f"starts {far} up: from the lowest tonic the run leaves the horn")
+    remarks.extend(_left_out([cell.label for cell in cells if cell not in kept]))
+    return tuple(remarks)
+
+
+def _left_out(labels: list[str]) -> tuple[str, ...]:
+    if not labels:
+        return ()
+    if len(labels) == 1:
+        return (f"leaves out the cell on {labels[0]}: the horn lacks a note of it",)
+    return (f"leaves out the cells on {', '.join(labels)}: the horn lacks a note of each",)
+
+
+def _full(
+    layout: Layout, direction: Direction, base: int, limits: Limits, key: Key
+) -> tuple[tuple[Cell, ...], Note, tuple[str, ...]]:
+    """Full range: up from the lowest tonic while the horn lasts; or down from the top to the
+    lowest cell and back up to the tonic."""
+    if limits.low is None or limits.high is None:
+        raise TheoryError("full range needs an instrument, or a lowest and a highest note")
+    if direction is Direction.UP:
+        step = layout.pattern.moves_by
+        # A cell that dips below the lowest tonic is not on the horn: begin with the first that is.
+        start = next(
+            (
+                at
+                for at in range(0, layout.size * 9, step)
+                if _fits(layout, direction, base, limits, at)
+            ),
+            None,
+        )
+        if start is None:
+            raise _no_cell(layout, key, limits)
+        cells = tuple(_walk(layout, Direction.UP, base, limits, start, step))
+        last = cells[-1].degree - 1
+        close = layout.note(_nearest_tonic(layout, last, base, limits), base, Direction.UP)
+        dropped = [layout.label(at) for at in range(0, start, step)]
+        return cells, close, _left_out(dropped)
+    step = layout.pattern.moves_by
+    tops = range(layout.size * 9 // step * step, -layout.size * 2, -step)
+    top = next((at for at in tops if _fits(layout, Direction.DOWN, base, limits, at)), None)
+    if top is None:
+        raise _no_cell(layout, key, limits)
+    falling = list(_walk(layout, Direction.DOWN, base, limits, top, -step))
+    back: list[Cell] = []
+    lowest = falling[-1].degree - 1
+    if lowest <= 0:
+        start = next(
+            (at for at in range(-layout.size, 0) if _fits(layout, Direction.UP, base, limits, at)),
+            0,
+        )
+        back = [
+            cell
+            for cell in _walk(layout, Direction.UP, base, limits, start, step)
+            if cell.degree < 1
+        ]
+    return (*falling, *back), layout.note(0, base, Direction.UP), ()
+
+
+def _no_cell(layout: Layout, key: Key, limits: Limits) -> TheoryError:
+    return TheoryError(
+        f"no cell of {layout.pattern.text} in {key_label(key)} fits between "
+        f"{limits.low} and {limits.high}"
+    )
+
+
+def _fits(layout: Layout, direction: Direction, base: int, limits: Limits, start: int) -> bool:
+    shapes = layout.pattern.cells
+    return all(
+        limits.hold(layout.cell(_Plan(start, direction, shape, 0), base).notes) for shape in shapes
+    )
+
+
+def _walk(
+    layout: Layout, direction: Direction, base: int, limits: Limits, start: int, step: int
+) -> Iterator[Cell]:
+    """Cells from a start on while all their notes are on the horn."""
+    shapes, at, turn = layout.pattern.cells, start, 0
+    while True:
+        cell = layout.cell(_Plan(at, direction, shapes[turn % len(shapes)], 0), base)
+        if not limits.hold(cell.notes):
+            return
+        yield cell
+        at, turn = at + step, turn + 1
+
+
+def _nearest_tonic(layout: Layout, position: int, base: int, limits: Limits) -> int:
+    """The tonic nearest to a position that the horn has; the upper one of two as near."""
+    near = position // layout.size * layout.size
+    options = [
+        at
+        for at in (near + layout.size, near)
+        if limits.hold((layout.note(at, base, Direction.UP),))
+    ]
+    return min(options, key=lambda at: abs(at - position))

@@ -1,0 +1,71 @@
+"""Spelling by letter: reading and printing names, and moving them by an interval.
+
+Pure and fast; nothing here is music21.  An interval is a pair *(steps,
+semitones)*, both signed: a major third up is (2, 4), a major sixth down (-5, -9).
+"""
+
+from __future__ import annotations
+
+import re
+
+from drill.errors import TheoryError
+from drill.terms import LETTERS, NATURAL_SEMITONES, Name, Note
+
+MAJOR_SEMITONES = (0, 2, 4, 5, 7, 9, 11)
+"""Semitones of the degrees 1 to 7 of the major scale above its tonic."""
+
+_ALTERS = {"": 0, "#": 1, "##": 2, "x": 2, "b": -1, "bb": -2, "n": 0}
+_NAME = re.compile(r"([A-Ga-g])(##|#|x|bb|b|n|)")
+_NOTE = re.compile(r"([A-Ga-g])(##|#|x|bb|b|n|)(-?\d)")
+_GLYPHS = str.maketrans({"♯": "#", "♭": "b", "♮": "n"})
+
+
+def parse_name(text: str) -> Name:
+    """The name that an ASCII or glyph spelling such as ``Bb``, ``F##``, ``E♭`` stands for.
+
+    English letters only.  Raises TheoryError for anything else.
+    """
+    match = _NAME.fullmatch(text.strip().translate(_GLYPHS))
+    if not match:
+        raise TheoryError(f"{text!r} is no note name: write a letter A to G, then # or b")
+    return Name(match[1].upper(), _ALTERS[match[2]])
+
+
+def parse_note(text: str) -> Note:
+    """The note that a spelling with an octave such as ``Bb3`` stands for (C4 is middle C).
+
+    Raises TheoryError for anything else.
+    """
+    match = _NOTE.fullmatch(text.strip().translate(_GLYPHS))
+    if not match:
+        raise TheoryError(f"{text!r} is no note: write a name and an octave, such as Bb3")
+    return Note(match[1].upper(), _ALTERS[match[2]], int(match[3]))
+
+
+def moved(name: Name, steps: int, semitones: int) -> Name:
+    """The name an interval away; the letter follows the steps, the alteration the semitones."""
+    here = LETTERS.index(name.letter)
+    octaves, there = divmod(here + steps, 7)
+    plain = NATURAL_SEMITONES[there] + 12 * octaves - NATURAL_SEMITONES[here]
+    return Name(LETTERS[there], name.alter + semitones - plain)
+
+
+def moved_note(note: Note, steps: int, semitones: int) -> Note:
+    """The note an interval away, its octave counted by letter."""
+    name = moved(note.name, steps, semitones)
+    return Note(name.letter, name.alter, (note.staff_step + steps) // 7)
+
+
+def degree_interval(token: str) -> tuple[int, int]:
+    """The interval (steps, semitones) of a formula token: ``b3`` is (2, 3), ``#9`` (8, 15).
+
+    Raises TheoryError where the token is no degree with accidentals before it.
+    """
+    match = re.fullmatch(r"(bb|b|##|#|)(\d+)", token)
+    if not match or int(match[2]) < 1:
+        raise TheoryError(f"{token!r} is no degree: write a digit with b or # before it")
+    octaves, degree = divmod(int(match[2]) - 1, 7)
+    return (
+        degree + 7 * octaves,
+        MAJOR_SEMITONES[degree] + 12 * octaves + _ALTERS[match[1]],
+    )
