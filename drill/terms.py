@@ -228,6 +228,8 @@ class Cell:
     """Written notes in the order played."""
     shape: str = ""
     """The cell in digits as written upward, for a cycle the one used here."""
+    by_sound: tuple[bool, ...] = ()
+    """For each note, whether any name of its sound is right (no spelling is agreed)."""
 
 
 @dataclass(frozen=True, slots=True)

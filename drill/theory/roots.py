@@ -72,12 +72,15 @@ def build_root_run(
     TheoryError where the horn cannot play one of the cells.
     """
     cells = []
+    backwards = direction is Direction.DOWN and pattern.descent is not Descent.SAME_SHAPE
     for index, root in enumerate(roots_of(engine, key.tonic, pattern.roots)):
         shape = pattern.cells[index % len(pattern.cells)]
         notes = _placed(engine, root, shape, limits, key)
-        if direction is Direction.DOWN and pattern.descent is not Descent.SAME_SHAPE:
-            notes = notes[::-1]
-        cells.append(Cell(index + 1, str(root), direction, notes, shape_text(shape)))
+        # A neighbour may be named either way; the notes of the chord may not.
+        by_sound = tuple(item.modifier in _NEIGHBOURS for item in shape)
+        if backwards:
+            notes, by_sound = notes[::-1], by_sound[::-1]
+        cells.append(Cell(index + 1, str(root), direction, notes, shape_text(shape), by_sound))
     close = _placed(engine, key.tonic, (Item(1),), limits, key)[0]
     return Run(key, pattern, direction, horn.id if horn else None, Span.ONE, tuple(cells), close)
 

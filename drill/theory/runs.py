@@ -31,7 +31,7 @@ from drill.terms import (
     shape_text,
 )
 from drill.theory.engine import Engine
-from drill.theory.scales import key_label
+from drill.theory.scales import SCALES, key_label
 from drill.theory.spelling import moved_note
 
 HOME_OCTAVE = 4
@@ -82,6 +82,7 @@ class Layout:
         self.scale: Scale = engine.scale(key)
         self.pattern = pattern
         self.size = len(self.scale.up)
+        self.by_sound = SCALES[key.scale].by_sound
 
     def note(self, position: int, octave: int, direction: Direction) -> Note:
         """The note on a position when the lower tonic stands in ``octave``."""
@@ -97,15 +98,18 @@ class Layout:
     def cell(self, plan: _Plan, octave: int) -> Cell:
         """The spelled cell of a plan."""
         notes = [self._sounded(item, plan, octave) for item in plan.shape]
+        by_sound = [self.by_sound or bool(item.modifier) for item in plan.shape]
         retro = self.pattern.descent in (Descent.RETROGRADE, Descent.RETROGRADE_INVERSION)
         if plan.direction is Direction.DOWN and retro:
             notes.reverse()
+            by_sound.reverse()
         return Cell(
             plan.start + 1,
             self.label(plan.start),
             plan.direction,
             tuple(notes),
             shape_text(plan.shape),
+            tuple(by_sound),
         )
 
     def label(self, position: int) -> str:
@@ -129,6 +133,24 @@ class Layout:
             position, modifier = _folded(position, modifier, plan.clip)
         note = self.note(position, octave, plan.direction)
         return moved_note(note, *_CHROMATIC[modifier]) if modifier else note
+
+
+def cell_on(
+    engine: Engine,
+    key: Key,
+    pattern: Pattern,
+    direction: Direction,
+    start: int,
+    shape: Shape,
+    *,
+    clip: int = 0,
+) -> Cell:
+    """The cell on one position of any key, wherever the horn ends: for comparing names.
+
+    ``clip`` is the position at which a clipped run turns back; 0 clips nothing.
+    """
+    layout = Layout(engine, key, pattern)
+    return layout.cell(_Plan(start, direction, shape, clip), HOME_OCTAVE)
 
 
 def _offset(item: Item, size: int) -> int:

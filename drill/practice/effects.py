@@ -1,0 +1,99 @@
+"""What a practice asks its front end to do: values, carried out in the order given."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from drill.marking.question import Question
+from drill.marking.verdict import Verdict
+from drill.memory.items import Answer, Item
+from drill.terms import Cell, Note
+
+
+@dataclass(frozen=True, slots=True)
+class Prompt:
+    """One question as it is put to the player."""
+
+    number: int
+    """From 1, over all that is asked in this practice."""
+    item: Item
+    question: Question
+    kind: str
+    """``memory.items.Kind``: how much help is given."""
+    given: tuple[Note, ...] = ()
+    """The previous cell where it is shown, or the right cell where it is typed once more."""
+    again: bool = False
+    """The retyping of a missed cell: it does not count."""
+    closing: bool = False
+    """Asked once more at the end because it was missed."""
+    place: tuple[int, int] | None = None
+    """Where in a whole run from memory: cell and number of cells, from 1; None elsewhere."""
+    sounds: tuple[int, ...] = ()
+    """By ear: MIDI numbers to be heard before the answer, the tonic first."""
+
+    @property
+    def cell(self) -> Cell:
+        return self.question.cell
+
+
+@dataclass(frozen=True, slots=True)
+class Log:
+    """Keep this answer, for good, before anything else is shown."""
+
+    answer: Answer
+    item: Item
+
+
+@dataclass(frozen=True, slots=True)
+class Judge:
+    """Show the verdict on a prompt."""
+
+    prompt: Prompt
+    verdict: Verdict
+
+
+@dataclass(frozen=True, slots=True)
+class Reread:
+    """The answer could not be read, and nothing was marked: the prompt stands."""
+
+    prompt: Prompt
+    verdict: Verdict
+
+
+@dataclass(frozen=True, slots=True)
+class Ask:
+    """Show a prompt and wait for an answer."""
+
+    prompt: Prompt
+
+
+@dataclass(frozen=True, slots=True)
+class Sound:
+    """Let these MIDI numbers be heard, one after the other; nobody waits for it."""
+
+    midi: tuple[int, ...]
+    family: str
+    """Instrument family, for the tone colour."""
+
+
+@dataclass(frozen=True, slots=True)
+class Summary:
+    """How a practice went."""
+
+    asked: int
+    """Prompts answered, without retyped ones and the closing round."""
+    right: int
+    slips: tuple[tuple[str, int], ...]
+    """Slips by name, the most frequent first."""
+    missed: tuple[str, ...]
+    """Item ids missed and not made good in the closing round."""
+
+
+@dataclass(frozen=True, slots=True)
+class End:
+    """The practice is over."""
+
+    summary: Summary
+
+
+Effect = Log | Judge | Reread | Ask | Sound | End

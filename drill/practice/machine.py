@@ -1,0 +1,282 @@
+"""The course of a practice as a state machine: answer in, new state and effects out.
+
+Headless and deterministic: instants, seeds and row ids are handed in, and two
+front ends (lines and screens) carry the effects out.  The log comes before the
+verdict among the effects, so that nothing shown can be lost.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
+from datetime import datetime, tzinfo
+
+from drill.decks.schema import Deck
+from drill.marking.mark import Marker
+from drill.marking.verdict import Outcome as Marked
+from drill.marking.verdict import Verdict
+from drill.memory.items import Answer, Item, Kind, Outcome, practice_day
+from drill.memory.model import State as Memory
+from drill.memory.model import learn
+from drill.memory.planner import Options, block, closing_round, kind_for, next_item
+from drill.memory.pool import Pool
+from drill.practice.effects import (
+    Ask,
+    Effect,
+    End,
+    Judge,
+    Log,
+    Prompt,
+    Reread,
+    Sound,
+    Summary,
+)
+from drill.practice.syllabus import Entry, Syllabus
+from drill.terms import Key
+
+_OUTCOMES = {
+    Marked.RIGHT: Outcome.RIGHT,
+    Marked.NAME: Outcome.NAME,
+    Marked.WRONG: Outcome.WRONG,
+    Marked.MISSING: Outcome.MISSING,
+    Marked.EXTRA: Outcome.EXTRA,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """How this practice goes: the deck's wishes with the player's own in their place."""
+
+    prompts: int | None = 40
+    """Prompts to ask; None asks until the player ends it."""
+    minutes: float | None = None
+    """Minutes after which no new prompt comes; None for no limit."""
+    kinds: tuple[str, ...] = (Kind.NEXT, Kind.DEGREE, Kind.RUN)
+    again: bool = True
+    """Whether a missed cell is typed once more before going on."""
+    missed_again: bool = True
+    """Whether missed cells are asked once more at the end."""
+    options: Options = field(default_factory=Options)
+
+
+def plan_for(deck: Deck, now: datetime) -> Plan:
+    """The plan that a deck asks for at an instant: its due date is aimed at while it lies ahead."""
+    options = Options()
+    if deck.due is not None:
+        aim = datetime(deck.due.year, deck.due.month, deck.due.day, 12, tzinfo=now.tzinfo)
+        if aim > now:
+            options = replace(options, aim=aim)
+    practice = deck.practice
+    return Plan(
+        practice.prompts,
+        practice.minutes,
+        tuple(Kind(ask.value) for ask in practice.ask),
+        practice.again,
+        practice.missed_again,
+        options,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Desk:
+    """What stays the same through a practice.  ``memory`` learns as answers come in."""
+
+    syllabus: Syllabus
+    memory: Memory
+    pool: Pool
+    marker: Marker
+    plan: Plan
+    new_id: Callable[[], str]
+    """Gives each answer its row id."""
+    zone: tzinfo | None = None
+    """Where the player's day begins; None takes the zone of the instants handed in."""
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """Where a practice stands."""
+
+    prompt: Prompt | None = None
+    """The open prompt; None before the beginning and after the end."""
+    asked: int = 0
+    """Prompts answered that count."""
+    number: int = 0
+    began: datetime | None = None
+    queue: tuple[Entry, ...] = ()
+    """The rest of a run from memory."""
+    run_length: int = 0
+    closing: tuple[Item, ...] | None = None
+    """The rest of the closing round; None while the practice itself goes on."""
+    answers: tuple[Answer, ...] = ()
+    """The answers that count, for the closing round."""
+    made_good: frozenset[str] = frozenset()
+    before: Key | None = None
+    over: bool = False
+
+
+Step = tuple[State, tuple[Effect, ...]]
+
+
+def begin(desk: Desk, now: datetime) -> Step:
+    """The practice's first prompt."""
+    return _next(desk, State(began=now), now)
+
+
+def answer(  # the front end's measurements come with the text
+    desk: Desk, state: State, text: str, now: datetime, seconds: float | None, keystrokes: int = 0
+) -> Step:
+    """The player's answer to the open prompt, marked; and what comes next.
+
+    ``seconds`` from the prompt to the answer, None when not measured.  An answer
+    that cannot be read is asked for again and leaves no trace.
+    """
+    prompt = state.prompt
+    if prompt is None or state.over:
+        return state, ()
+    verdict = desk.marker.mark(prompt.question, text)
+    if not verdict.readable:
+        return state, (Reread(prompt, verdict), Ask(prompt))
+    row = _row(desk, prompt, verdict, text, now, seconds, keystrokes)
+    learn(desk.memory, prompt.item, row)
+    effects: list[Effect] = [Log(row, prompt.item), Judge(prompt, verdict)]
+    key = prompt.question.run.key
+    if not prompt.again:
+        state = _counted(state, prompt, row)
+        sounds = desk.syllabus.sounding(key, prompt.cell)
+        effects.append(Sound(sounds, desk.syllabus.horn.family))
+    state = replace(state, before=key)
+    if not verdict.right and not prompt.again and desk.plan.again:
+        number = state.number + 1
+        retype = replace(prompt, number=number, again=True, given=prompt.cell.notes, sounds=())
+        return replace(state, prompt=retype, number=number), (*effects, Ask(retype))
+    state, more = _next(desk, state, now)
+    return state, (*effects, *more)
+
+
+def end(desk: Desk, state: State) -> Step:
+    """The player ends the practice; the open prompt leaves no trace."""
+    if state.over:
+        return state, ()
+    state = replace(state, prompt=None, over=True)
+    return state, (End(summary(state)),)
+
+
+def summary(state: State) -> Summary:
+    """How the practice went so far."""
+    slips = Counter(row.slip for row in state.answers if row.slip)
+    missed = dict.fromkeys(row.item for row in state.answers if not row.right)
+    return Summary(
+        len(state.answers),
+        sum(row.right for row in state.answers),
+        tuple(slips.most_common()),
+        tuple(item for item in missed if item not in state.made_good),
+    )
+
+
+def _counted(state: State, prompt: Prompt, row: Answer) -> State:
+    if prompt.closing:
+        good = {row.item} if row.right else set()
+        return replace(state, made_good=state.made_good | good)
+    return replace(state, asked=state.asked + 1, answers=(*state.answers, row))
+
+
+def _row(  # noqa: PLR0913 - one value from what the front end measured
+    desk: Desk,
+    prompt: Prompt,
+    verdict: Verdict,
+    text: str,
+    now: datetime,
+    seconds: float | None,
+    keystrokes: int,
+) -> Answer:
+    deck = desk.syllabus.deck
+    return Answer(
+        uuid=desk.new_id(),
+        at=now,
+        day=practice_day(now, desk.zone),
+        item=prompt.item.id,
+        right=verdict.right,
+        deck=deck.fingerprint,
+        deck_name=deck.name,
+        kind=prompt.kind,
+        typed=text.strip(),
+        outcomes=tuple(_OUTCOMES[mark.outcome].value for mark in verdict.notes),
+        slip=verdict.slip.value if verdict.slip else None,
+        hypotheses=tuple(h.slip.value for h in verdict.hypotheses),
+        seconds=seconds,
+        keystrokes=keystrokes,
+        again=prompt.again,
+    )
+
+
+def _next(desk: Desk, state: State, now: datetime) -> Step:
+    """The next prompt: of a run under way, of the closing round, or the planner's choice."""
+    if state.closing is None and state.queue and not _full(desk, state, now):
+        return _asked(desk, state, state.queue[0], Kind.RUN, queue=state.queue[1:])
+    if state.closing is None and not _full(desk, state, now):
+        item = next_item(desk.memory, desk.pool, now, desk.plan.options)
+        if item is not None:
+            return _chosen(desk, state, item, now)
+    if state.closing is None:
+        waiting = closing_round(state.answers, desk.pool) if desk.plan.missed_again else ()
+        state = replace(state, closing=waiting, queue=())
+    if state.closing:
+        entry = desk.syllabus.entries[state.closing[0].id]
+        state = replace(state, closing=state.closing[1:])
+        return _asked(desk, state, entry, Kind.DEGREE, closing=True)
+    return end(desk, state)
+
+
+def _full(desk: Desk, state: State, now: datetime) -> bool:
+    """Whether the practice has had its prompts or its minutes."""
+    plan = desk.plan
+    if plan.prompts is not None and state.asked >= plan.prompts:
+        return True
+    if plan.minutes is None or state.began is None:
+        return False
+    # A clock set back cannot make a practice longer than it was.
+    return abs((now - state.began).total_seconds()) >= 60 * plan.minutes
+
+
+def _chosen(desk: Desk, state: State, item: Item, now: datetime) -> Step:
+    entry = desk.syllabus.entries[item.id]
+    kind = kind_for(desk.memory, item, now, desk.plan.kinds)
+    if kind is not Kind.RUN:
+        return _asked(desk, state, entry, kind)
+    run = [desk.syllabus.entries[i.id] for i in block(desk.syllabus.items, item)]
+    state = replace(state, run_length=len(run))
+    return _asked(desk, state, run[0], kind, queue=tuple(run[1:]))
+
+
+def _asked(  # noqa: PLR0913 - the few ways in which a prompt comes about
+    desk: Desk,
+    state: State,
+    entry: Entry,
+    kind: Kind,
+    *,
+    queue: tuple[Entry, ...] = (),
+    closing: bool = False,
+) -> Step:
+    previous = entry.previous
+    if kind is Kind.NEXT and previous is None:
+        kind = Kind.DEGREE
+    sounds: tuple[int, ...] = ()
+    if kind is Kind.EAR:
+        key = entry.run.key
+        sounds = desk.syllabus.sounding(key, entry.cell)
+    prompt = Prompt(
+        number=state.number + 1,
+        item=entry.item,
+        question=desk.syllabus.question(entry, state.before),
+        kind=kind,
+        given=previous.notes if kind is Kind.NEXT and previous else (),
+        closing=closing,
+        place=((state.run_length - len(queue), state.run_length) if kind is Kind.RUN else None),
+        sounds=sounds,
+    )
+    state = replace(state, prompt=prompt, number=prompt.number, queue=queue)
+    first: tuple[Effect, ...] = (Ask(prompt),)
+    if sounds:
+        first = (Ask(prompt), Sound(sounds, desk.syllabus.horn.family))
+    return state, first

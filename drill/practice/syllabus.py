@@ -1,0 +1,158 @@
+"""From a deck to what can be asked: every cell as an item of memory, with its question.
+
+An item is a cell *as spelled*: the same cell in two octaves, on two horns or in two
+decks is one item, so that what is known counts once.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from drill.decks.schema import Deck
+from drill.errors import DataError, TheoryError
+from drill.marking.question import Question
+from drill.memory.items import Item
+from drill.terms import Cell, Direction, Ending, Instrument, Key, Mode, Pattern, Run
+from drill.theory.engine import Engine
+from drill.theory.instruments import INSTRUMENTS
+from drill.theory.keys import concert_key, sounding_shift
+from drill.theory.runs import build_run
+from drill.theory.scales import SCALES, key_label, signature
+from drill.theory.spelling import moved_note
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One cell that can be asked."""
+
+    item: Item
+    run: Run
+    index: int
+    """Which cell of the run, from 0."""
+
+    @property
+    def cell(self) -> Cell:
+        return self.run.cells[self.index]
+
+    @property
+    def previous(self) -> Cell | None:
+        """The cell played before it; None for the first of the run."""
+        return self.run.cells[self.index - 1] if self.index else None
+
+
+@dataclass(frozen=True, slots=True)
+class Syllabus:
+    """All that a deck asks, in the deck's own order."""
+
+    deck: Deck
+    horn: Instrument
+    entries: dict[str, Entry]
+    """By item id."""
+    runs: tuple[Run, ...]
+    remarks: tuple[str, ...]
+    """What had to be changed to fit the horn, a sentence each."""
+
+    @property
+    def items(self) -> tuple[Item, ...]:
+        return tuple(entry.item for entry in self.entries.values())
+
+    def question(self, entry: Entry, before: Key | None = None) -> Question:
+        """The entry as the marking sees it; ``before`` is the key of the prompt before."""
+        return Question(entry.run, entry.index, self.horn, before)
+
+    def concert(self, key: Key) -> Key:
+        """The concert key of a written key: the one the deck names, where it names one."""
+        for written, sounding in zip(self.deck.keys, self.deck.concert_keys, strict=False):
+            if written == key:
+                return sounding
+        return concert_key(key, self.horn)
+
+    def sounding(self, key: Key, cell: Cell) -> tuple[int, ...]:
+        """MIDI numbers of what sounds when the horn plays the cell."""
+        shift = sounding_shift(key, self.concert(key), self.horn)
+        return tuple(moved_note(note, *shift).midi for note in cell.notes)
+
+
+def shape_id(pattern: Pattern, direction: Direction) -> str:
+    """A name for a pattern with its direction: free cells and catalogue cells share it."""
+    parts = [pattern.text.replace(" ", "")]
+    if pattern.moves_by != 1:
+        parts.append(f"by{pattern.moves_by}")
+    if pattern.roots:
+        parts.append(",".join(pattern.roots))
+    if direction is Direction.DOWN:
+        parts.append(pattern.descent.value)
+    if pattern.ending is Ending.CLIPPED:
+        parts.append(pattern.ending.value)
+    return f"{'~'.join(parts)}/{direction.value}"
+
+
+def item_of(run: Run, index: int) -> Item:
+    """The item of memory for a cell of a run."""
+    cell, key = run.cells[index], run.key
+    keyed = run.pattern.mode is Mode.KEY
+    size = len(SCALES[key.scale].up) if keyed else 99
+    # Octaves of one cell are one item; a run down begins on the upper tonic.
+    place = (cell.degree - 1) % size + 1
+    if place == 1 and cell.direction is Direction.DOWN and keyed and cell.degree > 1:
+        place = size + 1
+    name = f"{key.tonic}:{key.scale}"
+    shape = shape_id(run.pattern, cell.direction)
+    facts = tuple(f"{name}:{note.name}" for note in cell.notes)
+    accidentals = min(abs(signature(key)), 7)
+    run_id = f"{name}:{shape_id(run.pattern, run.direction)}"
+    return Item(f"{name}:{shape}:{place}", name, shape, facts, accidentals, run_id, index)
+
+
+def build(deck: Deck, engine: Engine) -> Syllabus:
+    """Everything the deck asks, spelled and fitted to its horn.
+
+    A run that the horn cannot play is left out with a remark; DataError where none is left.
+    """
+    horn = INSTRUMENTS[deck.instrument]
+    limits = deck.compass.limits(horn)
+    entries: dict[str, Entry] = {}
+    runs: list[Run] = []
+    remarks: dict[str, None] = {}
+    for pattern, key, direction in _tasks(deck):
+        try:
+            run = build_run(
+                engine,
+                key,
+                pattern,
+                direction,
+                span=deck.span,
+                horn=horn,
+                limits=limits,
+                joined=deck.joined,
+            )
+        except TheoryError as error:
+            remarks[
+                f"{pattern.name} in {key_label(key)} {direction.value} is left out: {error}"
+            ] = None
+            continue
+        runs.append(run)
+        for remark in run.remarks:
+            remarks[f"{pattern.name} in {key_label(key)} {direction.value} {remark}"] = None
+        for index in _asked(deck, run):
+            item = item_of(run, index)
+            entries.setdefault(item.id, Entry(item, run, index))
+    if not entries:
+        said = "; ".join(list(remarks)[:3]) or "the degrees named are on no run"
+        raise DataError(f"the deck {deck.title!r} has nothing to ask: {said}")
+    return Syllabus(deck, horn, entries, tuple(runs), tuple(remarks))
+
+
+def _tasks(deck: Deck) -> Iterable[tuple[Pattern, Key, Direction]]:
+    for pattern in deck.patterns:
+        for key in deck.keys:
+            for direction in deck.directions:
+                yield pattern, key, direction
+
+
+def _asked(deck: Deck, run: Run) -> Iterable[int]:
+    """The places of the cells that the deck asks."""
+    for index, cell in enumerate(run.cells):
+        if not deck.degrees or cell.degree in deck.degrees:
+            yield index
