@@ -74,6 +74,8 @@ class Sound:
     midi: tuple[int, ...]
     family: str
     """Instrument family, for the tone colour."""
+    tonic: int | None = None
+    """MIDI number of the tonic, heard first (by ear); None for the cell alone."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
-from datetime import datetime, tzinfo
+from datetime import datetime, timedelta, tzinfo
 
 from drill.decks.schema import Deck
 from drill.marking.mark import Marker
@@ -215,9 +215,10 @@ def _next(desk: Desk, state: State, now: datetime) -> Step:
     if state.closing is None and state.queue and not _full(desk, state, now):
         return _asked(desk, state, state.queue[0], Kind.RUN, queue=state.queue[1:])
     if state.closing is None and not _full(desk, state, now):
-        item = next_item(desk.memory, desk.pool, now, desk.plan.options)
+        hour = _hour(state, now)
+        item = next_item(desk.memory, desk.pool, hour, desk.plan.options)
         if item is not None:
-            return _chosen(desk, state, item, now)
+            return _chosen(desk, state, item, hour)
     if state.closing is None:
         waiting = closing_round(state.answers, desk.pool) if desk.plan.missed_again else ()
         state = replace(state, closing=waiting, queue=())
@@ -226,6 +227,14 @@ def _next(desk: Desk, state: State, now: datetime) -> Step:
         state = replace(state, closing=state.closing[1:])
         return _asked(desk, state, entry, Kind.DEGREE, closing=True)
     return end(desk, state)
+
+
+def _hour(state: State, now: datetime) -> datetime:
+    """The practice's beginning, plus its whole hours: so that what is asked next depends on the
+    answers and not on the seconds between them."""
+    began = state.began or now
+    hours = max(0, int((now - began).total_seconds() // 3600))
+    return began + timedelta(hours=hours)
 
 
 def _full(desk: Desk, state: State, now: datetime) -> bool:
@@ -278,5 +287,12 @@ def _asked(  # noqa: PLR0913 - the few ways in which a prompt comes about
     state = replace(state, prompt=prompt, number=prompt.number, queue=queue)
     first: tuple[Effect, ...] = (Ask(prompt),)
     if sounds:
-        first = (Ask(prompt), Sound(sounds, desk.syllabus.horn.family))
+        first = (Ask(prompt), heard(desk, prompt))
     return state, first
+
+
+def heard(desk: Desk, prompt: Prompt) -> Sound:
+    """What an ear prompt lets the player hear, the tonic first; also for each repeat."""
+    run = prompt.question.run
+    tonic = desk.syllabus.sounding(run.key, replace(prompt.cell, notes=(run.close,)))[0]
+    return Sound(prompt.sounds, desk.syllabus.horn.family, tonic)

@@ -1,0 +1,52 @@
+"""Where the program keeps things: data, cache, settings and logs, and nothing else."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+APP = "drill"
+
+
+@dataclass(frozen=True, slots=True)
+class Places:
+    """The folders and files of one player."""
+
+    data: Path
+    """The answer log and its copies, and decks that were added."""
+    cache: Path
+    """What can be worked out again: spellings."""
+    config: Path
+    """The settings file's folder."""
+    log: Path
+    """The folder for error reports."""
+
+    @property
+    def decks(self) -> Path:
+        """The player's own decks."""
+        return self.data / "decks"
+
+    @property
+    def settings(self) -> Path:
+        """The settings file."""
+        return self.config / "settings.toml"
+
+
+def places(environment: Mapping[str, str]) -> Places:
+    """The player's folders: all under ``DRILL_HOME`` where it is set, else the system's own.
+
+    None of them is made here.
+    """
+    home = environment.get("DRILL_HOME", "").strip()
+    if home:
+        root = Path(home).expanduser()
+        return Places(root, root / "cache", root, root / "log")
+    import platformdirs  # not needed where DRILL_HOME is set
+
+    return Places(
+        Path(platformdirs.user_data_dir(APP, appauthor=False)),
+        Path(platformdirs.user_cache_dir(APP, appauthor=False)),
+        Path(platformdirs.user_config_dir(APP, appauthor=False)),
+        Path(platformdirs.user_log_dir(APP, appauthor=False)),
+    )

@@ -1,0 +1,85 @@
+"""The practice room of one player: the log, what it taught, and desks to sit down at.
+
+Both front ends work through it.  Nothing here reads a clock: instants are handed in.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from datetime import tzinfo
+
+from drill.decks.schema import Deck
+from drill.marking.mark import Marker
+from drill.memory.items import Answer, Item
+from drill.memory.model import State as Memory
+from drill.memory.model import learn, replay
+from drill.memory.pool import Pool
+from drill.memory.store import Store
+from drill.practice.effects import Log
+from drill.practice.machine import Desk, Plan
+from drill.practice.syllabus import Syllabus, build
+from drill.theory.engine import Engine
+from drill.theory.names import Language
+
+
+class Room:
+    """The log and the model of one player, open for as long as the program runs."""
+
+    def __init__(
+        self,
+        store: Store,
+        engine: Engine,
+        language: Language = Language.ENGLISH,
+        zone: tzinfo | None = None,
+    ) -> None:
+        self.store = store
+        self.engine = engine
+        self.marker = Marker(engine, language)
+        self._zone = zone
+        self._seen = store.last_seq()
+        self._own: set[int] = set()
+        self.memory: Memory = replay(store.answers(), store.items())
+
+    @property
+    def notices(self) -> tuple[str, ...]:
+        """What happened on opening the log that the player should read."""
+        return self.store.notices
+
+    def syllabus(self, deck: Deck) -> Syllabus:
+        """Everything the deck asks; see ``syllabus.build`` for the errors."""
+        made = build(deck, self.engine)
+        for scale in {key.scale for key in deck.keys}:
+            self.marker.warm(scale)
+        self.engine.save()
+        return made
+
+    def desk(self, syllabus: Syllabus, plan: Plan, seed: int, new_id: Callable[[], str]) -> Desk:
+        """A place to practise; ``seed`` decides among cells that are equally due."""
+        pool = Pool(self.memory, syllabus.items, seed)
+        return Desk(syllabus, self.memory, pool, self.marker, plan, new_id, self._zone)
+
+    def keep(self, log: Log) -> None:
+        """Write an answer to the log; it is safe when this returns.  Raises StoreError."""
+        # Not simply the newest: another program's row may stand between this and the last.
+        self._own.add(self.store.append(log.answer, log.item).seq)
+
+    def catch_up(self) -> int:
+        """Learn what another program wrote to the same log meanwhile; how many answers."""
+        fresh = self.store.since(self._seen)
+        if not fresh:
+            return 0
+        items = self.store.items()
+        others = [logged.answer for logged in fresh if logged.seq not in self._own]
+        for answer in others:
+            self._learn(answer, items.get(answer.item))
+        self._seen = fresh[-1].seq
+        self._own.clear()
+        return len(others)
+
+    def _learn(self, answer: Answer, item: Item | None) -> None:
+        if item is not None:
+            learn(self.memory, item, answer)
+
+    def answers(self) -> Iterable[Answer]:
+        """Every answer of the log, oldest first."""
+        return self.store.answers()
