@@ -246,6 +246,8 @@ class Run:
     """Without the closing tonic."""
     close: Note
     """The held tonic."""
+    close_degree: int
+    """Its degree: 8 after a run up of one octave, 1 after a run down."""
     remarks: tuple[str, ...] = ()
     """What was changed to fit the horn, in a sentence each; empty when nothing was."""
 

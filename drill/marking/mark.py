@@ -6,7 +6,7 @@ from drill.marking.compare import compare
 from drill.marking.diagnose import Diagnoser
 from drill.marking.question import Question
 from drill.marking.read import Reading, read
-from drill.marking.verdict import Marked, Outcome, Slip, Verdict
+from drill.marking.verdict import Hypothesis, Marked, Outcome, Slip, Verdict
 from drill.theory.engine import Engine
 from drill.theory.names import Language
 
@@ -40,6 +40,14 @@ class Marker:
         hypotheses = self._diagnoser.hypotheses(question, reading.notes, marked)
         first = hypotheses[0]
         return Verdict(False, marked, expected, first.slip, first.say, hypotheses)
+
+    def unanswered(self, question: Question) -> Verdict:
+        """The verdict where the player asks to see the cell: every note is missing."""
+        expected = question.cell.notes
+        marked = tuple(Marked(None, str(note), Outcome.MISSING) for note in expected)
+        cell = self._diagnoser.show(tuple(note.name for note in expected))
+        shown = Hypothesis(Slip.UNANSWERED, f"the cell is {cell}")
+        return Verdict(False, marked, expected, shown.slip, shown.say, (shown,))
 
     def _right(self, question: Question, marked: tuple[Marked, ...]) -> str:
         """ "right", with the usual spelling where another name of the sound was typed."""

@@ -25,6 +25,7 @@ class Slip(StrEnum):
     """What a teacher would call the mistake, in the order in which they are tried."""
 
     UNREADABLE = "unreadable"
+    UNANSWERED = "not answered"
     NAME = "right sound, wrong name"
     CONCERT = "concert pitch"
     OCTAVE = "wrong octave"

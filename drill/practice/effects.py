@@ -29,7 +29,9 @@ class Prompt:
     place: tuple[int, int] | None = None
     """Where in a whole run from memory: cell and number of cells, from 1; None elsewhere."""
     sounds: tuple[int, ...] = ()
-    """By ear: MIDI numbers to be heard before the answer, the tonic first."""
+    """By ear: MIDI numbers of the cell, to be heard before the answer; empty elsewhere."""
+    heard: int = 1
+    """By ear: how often it was heard."""
 
     @property
     def cell(self) -> Cell:

@@ -137,6 +137,38 @@ def answer(  # the front end's measurements come with the text
     verdict = desk.marker.mark(prompt.question, text)
     if not verdict.readable:
         return state, (Reread(prompt, verdict), Ask(prompt))
+    return _judged(desk, state, prompt, verdict, text, now, seconds, keystrokes)
+
+
+def give_up(desk: Desk, state: State, now: datetime, seconds: float | None) -> Step:
+    """The player asks to see the open cell: every note of it counts as missing."""
+    prompt = state.prompt
+    if prompt is None or state.over:
+        return state, ()
+    verdict = desk.marker.unanswered(prompt.question)
+    return _judged(desk, state, prompt, verdict, "", now, seconds, 0)
+
+
+def hear(desk: Desk, state: State) -> Step:
+    """An ear prompt is heard once more; each time is counted."""
+    prompt = state.prompt
+    if prompt is None or not prompt.sounds:
+        return state, ()
+    prompt = replace(prompt, heard=prompt.heard + 1)
+    return replace(state, prompt=prompt), (heard(desk, prompt),)
+
+
+def _judged(  # noqa: PLR0913 - one value from what the front end measured
+    desk: Desk,
+    state: State,
+    prompt: Prompt,
+    verdict: Verdict,
+    text: str,
+    now: datetime,
+    seconds: float | None,
+    keystrokes: int,
+) -> Step:
+    """A verdict logged, learned from and shown; and what comes next."""
     row = _row(desk, prompt, verdict, text, now, seconds, keystrokes)
     learn(desk.memory, prompt.item, row)
     effects: list[Effect] = [Log(row, prompt.item), Judge(prompt, verdict)]
@@ -207,6 +239,7 @@ def _row(  # noqa: PLR0913 - one value from what the front end measured
         seconds=seconds,
         keystrokes=keystrokes,
         again=prompt.again,
+        details=f'{{"heard": {prompt.heard}}}' if prompt.kind == Kind.EAR else "",
     )
 
 

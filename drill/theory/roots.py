@@ -82,12 +82,12 @@ def build_root_run(
             notes, by_sound = notes[::-1], by_sound[::-1]
         cells.append(Cell(index + 1, str(root), direction, notes, shape_text(shape), by_sound))
     close = _placed(engine, key.tonic, (Item(1),), limits, key)[0]
-    return Run(key, pattern, direction, horn.id if horn else None, Span.ONE, tuple(cells), close)
+    return Run(key, pattern, direction, horn.id if horn else None, Span.ONE, tuple(cells), close, 1)
 
 
 def _placed(engine: Engine, root: Name, shape: Shape, limits: Limits, key: Key) -> tuple[Note, ...]:
     """The shape in the lowest octave, from the middle one where nothing limits it, that fits."""
-    octaves = range(0, 9) if limits.low or limits.high else (HOME_OCTAVE,)
+    octaves = range(9) if limits.low or limits.high else (HOME_OCTAVE,)
     for octave in octaves:
         notes = root_cell(engine, Note(root.letter, root.alter, octave), shape)
         if limits.hold(notes):

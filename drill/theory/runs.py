@@ -244,10 +244,16 @@ def build_run(
         raise TheoryError(
             f"there is no {key.tonic} on the horn between its lowest and highest note"
         )
+    below: tuple[str, ...] = ()
+    if not _any_fits(layout, bases, limits, direction):
+        # A cell far above its degree, such as 5-8-9-10, may fit under the lowest tonic only.
+        bases = range(bases[0] - 1, bases[0])
+        below = ("begins under the horn's lowest tonic: from there on no cell fits",)
     name = horn.id if horn else None
     if span is Span.FULL:
-        cells, close, remarks = _full(layout, direction, bases[0], limits, key)
-        return Run(key, pattern, direction, name, span, cells, close, remarks)
+        cells, at, remarks = _full(layout, direction, bases[0], limits, key)
+        close = layout.note(at, bases[0], Direction.UP)
+        return Run(key, pattern, direction, name, span, cells, close, at + 1, below + remarks)
     octaves = 2 if span is Span.TWO else 1
     if span is Span.OCTAVES:
         octaves = _complete_octaves(layout, bases, limits, direction, joined=joined)
@@ -258,15 +264,13 @@ def build_run(
     kept = tuple(cell for cell in cells if limits.hold(cell.notes))
     close_at = layout.size * octaves if direction is Direction.UP else 0
     close = layout.note(close_at, base, direction)
-    if not limits.hold((close,)):
-        close = layout.note(0 if direction is Direction.UP else close_at, base, direction)
     if not kept:
-        raise TheoryError(
-            f"no cell of {pattern.text} in {key_label(key)} fits between "
-            f"{limits.low} and {limits.high}"
-        )
-    remarks = _remarks(layout, cells, kept, base - bases[0] if fits else 0)
-    return Run(key, pattern, direction, name, span, kept, close, remarks)
+        raise _no_cell(layout, key, limits)
+    if not limits.hold((close,)):
+        close_at = _nearest_tonic(layout, kept[-1].degree - 1, base, limits)
+        close = layout.note(close_at, base, direction)
+    remarks = below + _remarks(layout, cells, kept, base - bases[0] if fits else 0)
+    return Run(key, pattern, direction, name, span, kept, close, close_at + 1, remarks)
 
 
 def _best_base(
@@ -324,7 +328,7 @@ def _left_out(labels: list[str]) -> tuple[str, ...]:
 
 def _full(
     layout: Layout, direction: Direction, base: int, limits: Limits, key: Key
-) -> tuple[tuple[Cell, ...], Note, tuple[str, ...]]:
+) -> tuple[tuple[Cell, ...], int, tuple[str, ...]]:
     """Full range: up from the lowest tonic while the horn lasts; or down from the top to the
     lowest cell and back up to the tonic."""
     if limits.low is None or limits.high is None:
@@ -344,9 +348,8 @@ def _full(
             raise _no_cell(layout, key, limits)
         cells = tuple(_walk(layout, Direction.UP, base, limits, start, step))
         last = cells[-1].degree - 1
-        close = layout.note(_nearest_tonic(layout, last, base, limits), base, Direction.UP)
         dropped = [layout.label(at) for at in range(0, start, step)]
-        return cells, close, _left_out(dropped)
+        return cells, _nearest_tonic(layout, last, base, limits), _left_out(dropped)
     step = layout.pattern.moves_by
     tops = range(layout.size * 9 // step * step, -layout.size * 2, -step)
     top = next((at for at in tops if _fits(layout, Direction.DOWN, base, limits, at)), None)
@@ -365,7 +368,7 @@ def _full(
             for cell in _walk(layout, Direction.UP, base, limits, start, step)
             if cell.degree < 1
         ]
-    return (*falling, *back), layout.note(0, base, Direction.UP), ()
+    return (*falling, *back), _nearest_tonic(layout, 0, base, limits), ()
 
 
 def _no_cell(layout: Layout, key: Key, limits: Limits) -> TheoryError:
@@ -400,7 +403,16 @@ def _nearest_tonic(layout: Layout, position: int, base: int, limits: Limits) -> 
     near = position // layout.size * layout.size
     options = [
         at
-        for at in (near + layout.size, near)
+        for at in range(near + 3 * layout.size, near - 4 * layout.size, -layout.size)
         if limits.hold((layout.note(at, base, Direction.UP),))
     ]
     return min(options, key=lambda at: abs(at - position))
+
+
+def _any_fits(layout: Layout, bases: range, limits: Limits, direction: Direction) -> bool:
+    """Whether a horn has one cell at least of a run of one octave from one of its tonics."""
+    return any(
+        limits.hold(layout.cell(plan, base).notes)
+        for base in bases
+        for plan in _plans(layout, direction, 1)
+    )

@@ -1,0 +1,48 @@
+"""``drill decks``: the decks that can be practised."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from typing import Any
+
+from drill.commands.tools import Tools
+from drill.decks.schema import Deck
+from drill.errors import ExitCode
+from drill.theory.instruments import INSTRUMENTS
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """As text or as JSON."""
+    parser.add_argument("--json", action="store_true", help="as JSON")
+
+
+def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
+    """Every deck with its title and horn; files that cannot be read are named apart."""
+    good, bad = tools.house.decks()
+    out = tools.out
+    if args.json:
+        json.dump({"decks": [_deck_object(deck) for deck in good]}, out, ensure_ascii=False)
+        out.write("\n")
+    else:
+        width = max((len(deck.name) for deck in good), default=0)
+        for deck in good:
+            out.write(f"{deck.name:<{width}}  {deck.title} ({INSTRUMENTS[deck.instrument].name})\n")
+    for error in bad:
+        tools.err.write(f"{error}\n")
+    return ExitCode.BAD_DATA if bad else ExitCode.OK
+
+
+def _deck_object(deck: Deck) -> dict[str, Any]:
+    return {
+        "name": deck.name,
+        "title": deck.title,
+        "file": str(deck.path),
+        "instrument": deck.instrument,
+        "patterns": [pattern.id for pattern in deck.patterns],
+        "scales": list(deck.scales),
+        "keys": [str(key) for key in deck.keys],
+        "directions": [direction.value for direction in deck.directions],
+        "span": deck.span.value,
+        "fingerprint": deck.fingerprint,
+    }

@@ -1,0 +1,76 @@
+"""``drill log``: the answers, one a line."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from typing import Any
+
+from drill.commands.tools import Tools
+from drill.errors import ExitCode
+from drill.memory.items import Answer, Item
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """As text or as JSON."""
+    parser.add_argument("--json", action="store_true", help="one object of JSON a line")
+
+
+def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
+    """Every answer, oldest first; nothing where there is none.  Raises StoreError."""
+    if not tools.house.log.exists():
+        return ExitCode.OK
+    with tools.house.store() as store:
+        for notice in store.notices:
+            tools.say(notice)
+        items = store.items()
+        for answer in store.answers():
+            if args.json:
+                value = answer_object(answer, items.get(answer.item))
+                tools.out.write(json.dumps(value, ensure_ascii=False) + "\n")
+            else:
+                tools.out.write(_answer_line(answer) + "\n")
+    return ExitCode.OK
+
+
+def answer_object(answer: Answer, item: Item | None) -> dict[str, Any]:
+    """An answer as an object of JSON; instants are ISO 8601 in UTC."""
+    tonic, scale, shape, place = (*answer.item.split(":"), "", "", "", "")[:4]
+    return {
+        "uuid": answer.uuid,
+        "at": answer.at.isoformat(),
+        "day": answer.day,
+        "deck": answer.deck_name,
+        "fingerprint": answer.deck,
+        "item": answer.item,
+        "tonic": tonic,
+        "scale": scale,
+        "shape": item.shape if item else shape,
+        "direction": shape.rpartition("/")[2],
+        "degree": int(place) if place.lstrip("-").isdecimal() else None,
+        "help": answer.kind,
+        "typed": answer.typed,
+        "right": answer.right,
+        "outcomes": list(answer.outcomes),
+        "slip": answer.slip,
+        "hypotheses": list(answer.hypotheses),
+        "seconds": answer.seconds,
+        "keystrokes": answer.keystrokes,
+        "again": answer.again,
+        "tempo": answer.tempo,
+    }
+
+
+def _answer_line(answer: Answer) -> str:
+    """Tab-separated: instant, right or not, item, kind, typed, slip."""
+    right = "right" if answer.right else "not right"
+    return "\t".join(
+        (
+            answer.at.isoformat(timespec="seconds"),
+            right + (" again" if answer.again else ""),
+            answer.item,
+            str(answer.kind),
+            answer.typed,
+            answer.slip or "",
+        )
+    )

@@ -1,0 +1,28 @@
+"""Options that several commands share."""
+
+from __future__ import annotations
+
+import argparse
+
+from drill.errors import UsageError
+from drill.theory.names import Language
+
+
+def add_names(parser: argparse.ArgumentParser) -> None:
+    """The language of note names."""
+    parser.add_argument(
+        "--names",
+        metavar="LANGUAGE",
+        help="note names: english, german, dutch, italian, french, spanish, solfege",
+    )
+
+
+def language_of(args: argparse.Namespace) -> Language:
+    """The language asked for, English without one.  Raises UsageError."""
+    if args.names is None:
+        return Language.ENGLISH
+    try:
+        return Language(args.names.strip().casefold())
+    except ValueError:
+        known = ", ".join(language.value for language in Language)
+        raise UsageError(f"{args.names!r} is no language of note names: {known}") from None

@@ -1,0 +1,260 @@
+"""Line mode: the practice room in plain lines, for screen readers, pipes and dumb terminals.
+
+With ``json`` each line is one object: ``prompt``, ``verdict``, ``end``.  A prompt is
+answered by one line.  The same seed and answers give the same transcript.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any, TextIO
+
+from drill.marking.verdict import Verdict
+from drill.memory.items import Kind
+from drill.practice import machine
+from drill.practice.effects import (
+    Ask,
+    Effect,
+    End,
+    Judge,
+    Log,
+    Prompt,
+    Reread,
+    Sound,
+    Summary,
+)
+from drill.practice.machine import Desk, State
+from drill.practice.room import Room
+from drill.practice.wording import (
+    ask_words,
+    key_words,
+    notes_words,
+    pattern_words,
+    signature_words,
+    way_words,
+)
+from drill.sound.player import Sounding
+from drill.sound.take import ear_take, verdict_take
+from drill.theory.scales import key_label
+
+HELP = """\
+type the notes of the cell, e.g. C D E C; sharps # or +, flats b, doubles x and bb
+words instead of notes: show (see the cell), hear (by ear: once more), mute, help, quit"""
+
+
+@dataclass(slots=True)
+class Lines:
+    """One practice in lines: where it reads and writes, and the clocks it is handed."""
+
+    room: Room
+    desk: Desk
+    source: TextIO
+    out: TextIO
+    say: Callable[[str], None]
+    """Takes notices that are not part of the transcript."""
+    player: Sounding
+    utc_now: Callable[[], datetime]
+    monotonic: Callable[[], float]
+    json: bool = False
+    words: bool = False
+    """Notes spelled in words: G sharp."""
+    asked_at: float = 0.0
+
+    def run(self) -> Summary:
+        """The whole practice, until it ends by itself, by ``quit`` or with the input."""
+        self._greet()
+        state, effects = machine.begin(self.desk, self.utc_now())
+        self._carry_out(effects)
+        while not state.over:
+            line = self._read()
+            if line is None:
+                break
+            state = self._take(state, line)
+        if not state.over:
+            state, effects = machine.end(self.desk, state)
+            self._carry_out(effects)
+        return machine.summary(state)
+
+    def _read(self) -> str | None:
+        try:
+            line = self.source.readline()
+        except UnicodeDecodeError:  # a stream that cannot replace: ask again
+            return ""
+        return line.rstrip("\r\n") if line else None
+
+    def _take(self, state: State, line: str) -> State:
+        word = line.strip().casefold()
+        prompt = state.prompt
+        if word in ("quit", "q", "exit"):
+            state, effects = machine.end(self.desk, state)
+            self._carry_out(effects)
+        elif word in ("help", "?"):
+            self._line(HELP)
+        elif word in ("mute", "z"):
+            self._mute()
+        elif word == "hear" and prompt is not None:
+            if prompt.kind == Kind.EAR and not prompt.again:
+                state, effects = machine.hear(self.desk, state)
+                self._carry_out(effects)
+            else:
+                self._line("the notes sound after the answer")
+        elif word == "show":
+            state, effects = machine.give_up(self.desk, state, self.utc_now(), self._seconds())
+            self._carry_out(effects)
+        else:
+            now = self.utc_now()
+            state, effects = machine.answer(self.desk, state, line, now, self._seconds(), len(line))
+            self._carry_out(effects)
+        return state
+
+    def _seconds(self) -> float:
+        return max(0.0, self.monotonic() - self.asked_at)
+
+    def _mute(self) -> None:
+        if self.player.muted:
+            self.player.unmute()
+            self._line("sound on")
+        else:
+            self.player.mute()
+            self._line("sound off")
+
+    def _carry_out(self, effects: tuple[Effect, ...]) -> None:
+        for effect in effects:
+            match effect:
+                case Log():
+                    self.room.keep(effect)
+                case Judge(prompt, verdict):
+                    self._judge(prompt, verdict)
+                case Reread(prompt, verdict):
+                    self._judge(prompt, verdict)
+                case Sound():
+                    self._sound(effect)
+                case Ask(prompt):
+                    self._ask(prompt)
+                case End(result):
+                    self._end(result)
+        if notice := self.player.poll():
+            self.say(notice)
+
+    def _sound(self, effect: Sound) -> None:
+        if self.player.muted:
+            return
+        if effect.tonic is None:
+            self.player.play(verdict_take(effect.midi, effect.family))
+        else:
+            self.player.play(ear_take(effect.tonic, effect.midi, effect.family))
+
+    # What is written.
+
+    def _greet(self) -> None:
+        if self.json:
+            return
+        syllabus = self.desk.syllabus
+        self._line(f"{syllabus.deck.title}: {syllabus.horn.name}. help shows what can be typed.")
+        for remark in syllabus.remarks:
+            self._line(f"note: {remark}")
+
+    def _ask(self, prompt: Prompt) -> None:
+        if self.json:
+            self._object(prompt_object(self.desk, prompt))
+        else:
+            self._line(self._question(prompt))
+        self.asked_at = self.monotonic()
+
+    def _question(self, prompt: Prompt) -> str:
+        language = self.room.marker.language
+        shown = notes_words(prompt.given, language, words=self.words)
+        if prompt.again:
+            return f"{ask_words(prompt)}: {shown}"
+        head = f"{prompt.number}. " + ("once more, " if prompt.closing else "")
+        head += f"{key_words(prompt, language)} ({signature_words(prompt, language)})"
+        head += f", {pattern_words(prompt)}, {way_words(prompt)}"
+        if prompt.given:
+            head += f"; before it {shown}"
+        return f"{head}; {ask_words(prompt)}:"
+
+    def _judge(self, prompt: Prompt, verdict: Verdict) -> None:
+        if self.json:
+            self._object(verdict_object(prompt, verdict))
+            return
+        if verdict.right:
+            self._line(verdict.say)
+            return
+        if not verdict.readable:
+            self._line(f"not read: {verdict.say}")
+            return
+        cell = notes_words(verdict.expected, self.room.marker.language, words=self.words)
+        say = verdict.say if cell in verdict.say else f"{verdict.say}. The cell is {cell}"
+        self._line(f"not right: {say}")
+
+    def _end(self, result: Summary) -> None:
+        if self.json:
+            self._object(
+                {
+                    "kind": "end",
+                    "asked": result.asked,
+                    "right": result.right,
+                    "slips": dict(result.slips),
+                    "missed": list(result.missed),
+                }
+            )
+            return
+        self._line(f"end: {result.right} of {result.asked} right")
+        for slip, count in result.slips:
+            self._line(f"  {slip}: {count}")
+
+    def _line(self, text: str) -> None:
+        if not self.json:
+            print(text, file=self.out, flush=True)
+
+    def _object(self, value: dict[str, Any]) -> None:
+        print(json.dumps(value, ensure_ascii=False), file=self.out, flush=True)
+
+
+def prompt_object(desk: Desk, prompt: Prompt) -> dict[str, Any]:
+    """A prompt as the object of line mode's JSON."""
+    run, cell = prompt.question.run, prompt.cell
+    return {
+        "kind": "prompt",
+        "number": prompt.number,
+        "id": prompt.item.id,
+        "instrument": desk.syllabus.horn.id,
+        "tonic": str(run.key.tonic),
+        "scale": run.key.scale,
+        "written_key": key_label(run.key),
+        "concert_key": key_label(desk.syllabus.concert(run.key)),
+        "pattern": run.pattern.id,
+        "cell": cell.shape or run.pattern.text,
+        "descent": run.pattern.descent.value,
+        "ending": run.pattern.ending.value,
+        "direction": cell.direction.value,
+        "degree": cell.degree,
+        "label": cell.label,
+        "given": [str(note) for note in prompt.given],
+        "help": str(prompt.kind),
+        "again": prompt.again,
+        "closing": prompt.closing,
+        "place": list(prompt.place) if prompt.place else None,
+        "ask": ask_words(prompt),
+    }
+
+
+def verdict_object(prompt: Prompt, verdict: Verdict) -> dict[str, Any]:
+    """A verdict as the object of line mode's JSON."""
+    return {
+        "kind": "verdict",
+        "id": prompt.item.id,
+        "again": prompt.again,
+        "right": verdict.right,
+        "notes": [
+            {"typed": mark.typed, "expected": mark.expected, "outcome": mark.outcome.value}
+            for mark in verdict.notes
+        ],
+        "expected": [str(note) for note in verdict.expected],
+        "slip": verdict.slip.value if verdict.slip else None,
+        "hypotheses": [h.slip.value for h in verdict.hypotheses],
+        "say": verdict.say,
+    }
