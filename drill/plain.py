@@ -6,6 +6,7 @@ answered by one line.  The same seed and answers give the same transcript.
 
 from __future__ import annotations
 
+import hashlib
 import json
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -166,15 +167,18 @@ class Lines:
 
     def _question(self, prompt: Prompt) -> str:
         language = self.room.marker.language
+        if prompt.question.back:
+            number = f"{prompt.number}. " if not prompt.again else "once more: "
+            return number + ask_words(prompt, language)
         shown = notes_words(prompt.given, language, words=self.words)
         if prompt.again:
-            return f"{ask_words(prompt)}: {shown}"
+            return f"{ask_words(prompt, language)}: {shown}"
         head = f"{prompt.number}. " + ("once more, " if prompt.closing else "")
         head += f"{key_words(prompt, language)} ({signature_words(prompt, language)})"
         head += f", {pattern_words(prompt)}, {way_words(prompt)}"
         if prompt.given:
             head += f"; before it {shown}"
-        return f"{head}; {ask_words(prompt)}:"
+        return f"{head}; {ask_words(prompt, language)}:"
 
     def _judge(self, prompt: Prompt, verdict: Verdict) -> None:
         if self.json:
@@ -185,6 +189,9 @@ class Lines:
             return
         if not verdict.readable:
             self._line(f"not read: {verdict.say}")
+            return
+        if not verdict.expected:
+            self._line(f"not right: {verdict.say}")
             return
         cell = notes_words(verdict.expected, self.room.marker.language, words=self.words)
         say = verdict.say if cell in verdict.say else f"{verdict.say}. The cell is {cell}"
@@ -217,6 +224,19 @@ class Lines:
 def prompt_object(desk: Desk, prompt: Prompt) -> dict[str, Any]:
     """A prompt as the object of line mode's JSON."""
     run, cell = prompt.question.run, prompt.cell
+    if prompt.question.back:
+        # Nothing that holds the answer is told: no tonic, no degree.
+        return {
+            "kind": "prompt",
+            "number": prompt.number,
+            "id": hidden_id(prompt),
+            "instrument": desk.syllabus.horn.id,
+            "scale": run.key.scale,
+            "help": str(prompt.kind),
+            "again": prompt.again,
+            "closing": prompt.closing,
+            "ask": ask_words(prompt, desk.marker.language),
+        }
     return {
         "kind": "prompt",
         "number": prompt.number,
@@ -238,15 +258,20 @@ def prompt_object(desk: Desk, prompt: Prompt) -> dict[str, Any]:
         "again": prompt.again,
         "closing": prompt.closing,
         "place": list(prompt.place) if prompt.place else None,
-        "ask": ask_words(prompt),
+        "ask": ask_words(prompt, desk.marker.language),
     }
+
+
+def hidden_id(prompt: Prompt) -> str:
+    """A name for a prompt the other way round that does not hold its answer."""
+    return hashlib.sha256(prompt.item.id.encode()).hexdigest()[:16]
 
 
 def verdict_object(prompt: Prompt, verdict: Verdict) -> dict[str, Any]:
     """A verdict as the object of line mode's JSON."""
     return {
         "kind": "verdict",
-        "id": prompt.item.id,
+        "id": hidden_id(prompt) if prompt.question.back else prompt.item.id,
         "again": prompt.again,
         "right": verdict.right,
         "notes": [

@@ -10,6 +10,7 @@ from drill.clock import fresh_seed, monotonic
 from drill.commands.opening import new_id
 from drill.commands.tools import Tools
 from drill.errors import ExitCode, UsageError
+from drill.marking.back import Back
 from drill.memory.items import Kind
 from drill.practice.machine import Plan, plan_for
 from drill.sound.player import Player, SilentPlayer, Sounding
@@ -21,21 +22,19 @@ FIRST_DECK = "major-returning-cells"
 """The deck of a practice in lines where none is named."""
 
 
-def kinds(text: str | None) -> tuple[Kind, ...] | None:
-    """The kinds of prompt in a list such as ``next,degree``; None for None.
+def kinds(text: str | None) -> tuple[str, ...] | None:
+    """The kinds of prompt in a list such as ``next,degree,key``; None for None.
 
     Raises UsageError for a word that is none.
     """
     if text is None:
         return None
-    found = []
-    for word in text.split(","):
-        try:
-            found.append(Kind(word.strip()))
-        except ValueError:
-            known = ", ".join(kind.value for kind in Kind)
-            raise UsageError(f"{word.strip()!r} is no kind of prompt: {known}") from None
-    return tuple(found)
+    known = [*(kind.value for kind in Kind), *(back.value for back in Back)]
+    found = tuple(word.strip() for word in text.split(","))
+    for word in found:
+        if word not in known:
+            raise UsageError(f"{word!r} is no kind of prompt: {', '.join(known)}")
+    return found
 
 
 def with_wishes(plan: Plan, args: argparse.Namespace) -> Plan:
@@ -66,7 +65,11 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     add("--json", action="store_true", help="with --plain: one object of JSON a line")
     add("--prompts", type=_count, metavar="N", help="prompts in this practice; 0 for no end")
     add("--minutes", type=_minutes, metavar="N", help="its length in minutes; 0 for no limit")
-    add("--ask", metavar="KINDS", help="kinds of prompt: next,degree,run,ear")
+    add(
+        "--ask",
+        metavar="KINDS",
+        help="kinds of prompt: next,degree,run,ear,key,which-degree,concert,written,signature",
+    )
     add(
         "--again",
         action=argparse.BooleanOptionalAction,
@@ -105,7 +108,7 @@ def in_lines(args: argparse.Namespace, tools: Tools) -> ExitCode:
         plan = with_wishes(plan_for(deck, tools.now()), args)
         Lines(
             room,
-            room.desk(room.syllabus(deck), plan, seed, new_id),
+            room.desk(room.syllabus(deck, plan.kinds), plan, seed, new_id),
             tools.source,
             tools.out,
             tools.say,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from drill.marking.back import Back, back_unanswered, mark_back
 from drill.marking.compare import compare
 from drill.marking.diagnose import Diagnoser
 from drill.marking.question import Question
@@ -29,6 +30,8 @@ class Marker:
     def mark(self, question: Question, text: str) -> Verdict:
         """The verdict on an answer; nothing is raised, and an answer that cannot be read is
         neither right nor wrong but ``Slip.UNREADABLE``."""
+        if question.back:
+            return mark_back(question, Back(question.back), text, self.language)
         reading = self.read(text)
         expected = question.cell.notes
         if not reading.readable:
@@ -43,6 +46,8 @@ class Marker:
 
     def unanswered(self, question: Question) -> Verdict:
         """The verdict where the player asks to see the cell: every note is missing."""
+        if question.back:
+            return back_unanswered(question, Back(question.back), self.language)
         expected = question.cell.notes
         marked = tuple(Marked(None, str(note), Outcome.MISSING) for note in expected)
         cell = self._diagnoser.show(tuple(note.name for note in expected))

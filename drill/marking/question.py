@@ -18,6 +18,11 @@ class Question:
     """None for an instrument at concert pitch."""
     before: Key | None = None
     """The key of the prompt before, which a stray answer may belong to; None at the start."""
+    back: str = ""
+    """A ``back.Back`` where the cell or key is shown and something about it is asked; empty
+    where the cell is to be spelled."""
+    concert: Key | None = None
+    """The concert key where the deck names it; None works it out from the horn."""
 
     @property
     def cell(self) -> Cell:

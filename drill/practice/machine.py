@@ -175,10 +175,11 @@ def _judged(  # noqa: PLR0913 - one value from what the front end measured
     key = prompt.question.run.key
     if not prompt.again:
         state = _counted(state, prompt, row)
-        sounds = desk.syllabus.sounding(key, prompt.cell)
-        effects.append(Sound(sounds, desk.syllabus.horn.family))
+        if not prompt.question.back:
+            sounds = desk.syllabus.sounding(key, prompt.cell)
+            effects.append(Sound(sounds, desk.syllabus.horn.family))
     state = replace(state, before=key)
-    if not verdict.right and not prompt.again and desk.plan.again:
+    if not (verdict.right or prompt.again or prompt.question.back) and desk.plan.again:
         number = state.number + 1
         retype = replace(prompt, number=number, again=True, given=prompt.cell.notes, sounds=())
         return replace(state, prompt=retype, number=number), (*effects, Ask(retype))
@@ -258,7 +259,7 @@ def _next(desk: Desk, state: State, now: datetime) -> Step:
     if state.closing:
         entry = desk.syllabus.entries[state.closing[0].id]
         state = replace(state, closing=state.closing[1:])
-        return _asked(desk, state, entry, Kind.DEGREE, closing=True)
+        return _asked(desk, state, entry, entry.back or Kind.DEGREE, closing=True)
     return end(desk, state)
 
 
@@ -283,8 +284,10 @@ def _full(desk: Desk, state: State, now: datetime) -> bool:
 
 def _chosen(desk: Desk, state: State, item: Item, now: datetime) -> Step:
     entry = desk.syllabus.entries[item.id]
+    if entry.back:
+        return _asked(desk, state, entry, entry.back)
     kind = kind_for(desk.memory, item, now, desk.plan.kinds)
-    if kind is not Kind.RUN:
+    if kind != Kind.RUN:
         return _asked(desk, state, entry, kind)
     run = [desk.syllabus.entries[i.id] for i in block(desk.syllabus.items, item)]
     state = replace(state, run_length=len(run))
@@ -295,16 +298,16 @@ def _asked(  # noqa: PLR0913 - the few ways in which a prompt comes about
     desk: Desk,
     state: State,
     entry: Entry,
-    kind: Kind,
+    kind: str,
     *,
     queue: tuple[Entry, ...] = (),
     closing: bool = False,
 ) -> Step:
     previous = entry.previous
-    if kind is Kind.NEXT and previous is None:
+    if kind == Kind.NEXT and previous is None:
         kind = Kind.DEGREE
     sounds: tuple[int, ...] = ()
-    if kind is Kind.EAR:
+    if kind == Kind.EAR:
         key = entry.run.key
         sounds = desk.syllabus.sounding(key, entry.cell)
     prompt = Prompt(
@@ -312,9 +315,9 @@ def _asked(  # noqa: PLR0913 - the few ways in which a prompt comes about
         item=entry.item,
         question=desk.syllabus.question(entry, state.before),
         kind=kind,
-        given=previous.notes if kind is Kind.NEXT and previous else (),
+        given=previous.notes if kind == Kind.NEXT and previous else (),
         closing=closing,
-        place=((state.run_length - len(queue), state.run_length) if kind is Kind.RUN else None),
+        place=((state.run_length - len(queue), state.run_length) if kind == Kind.RUN else None),
         sounds=sounds,
     )
     state = replace(state, prompt=prompt, number=prompt.number, queue=queue)

@@ -45,9 +45,9 @@ class Room:
         """What happened on opening the log that the player should read."""
         return self.store.notices
 
-    def syllabus(self, deck: Deck) -> Syllabus:
-        """Everything the deck asks; see ``syllabus.build`` for the errors."""
-        made = build(deck, self.engine)
+    def syllabus(self, deck: Deck, kinds: Iterable[str] = ()) -> Syllabus:
+        """Everything the deck asks; see ``syllabus.build`` for kinds and errors."""
+        made = build(deck, self.engine, kinds)
         for scale in {key.scale for key in deck.keys}:
             self.marker.warm(scale)
         self.engine.save()

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from drill.decks.schema import Deck
 from drill.errors import DataError, TheoryError
+from drill.marking.back import Back, about_a_cell
 from drill.marking.question import Question
 from drill.memory.items import Item
 from drill.terms import Cell, Direction, Ending, Instrument, Key, Mode, Pattern, Run
@@ -18,7 +19,7 @@ from drill.theory.engine import Engine
 from drill.theory.instruments import INSTRUMENTS
 from drill.theory.keys import concert_key, sounding_shift
 from drill.theory.runs import build_run
-from drill.theory.scales import SCALES, key_label, signature
+from drill.theory.scales import SCALES, key_label, signature, signature_names
 from drill.theory.spelling import moved_note
 
 
@@ -30,6 +31,8 @@ class Entry:
     run: Run
     index: int
     """Which cell of the run, from 0."""
+    back: str = ""
+    """A ``marking.back.Back`` where something about the cell or key is asked."""
 
     @property
     def cell(self) -> Cell:
@@ -59,7 +62,8 @@ class Syllabus:
 
     def question(self, entry: Entry, before: Key | None = None) -> Question:
         """The entry as the marking sees it; ``before`` is the key of the prompt before."""
-        return Question(entry.run, entry.index, self.horn, before)
+        key = entry.run.key
+        return Question(entry.run, entry.index, self.horn, before, entry.back, self.concert(key))
 
     def concert(self, key: Key) -> Key:
         """The concert key of a written key: the one the deck names, where it names one."""
@@ -105,9 +109,20 @@ def item_of(run: Run, index: int) -> Item:
     return Item(f"{name}:{shape}:{place}", name, shape, facts, accidentals, run_id, index)
 
 
-def build(deck: Deck, engine: Engine) -> Syllabus:
+def back_item(entry: Entry, back: Back) -> Item:
+    """The item of a question the other way round: of the cell, or of the key alone."""
+    item = entry.item
+    subject = item.id if about_a_cell(back) else item.key
+    names = signature_names(signature(entry.run.key))
+    facts = item.facts if about_a_cell(back) else tuple(f"{item.key}:{name}" for name in names)
+    return Item(f"{subject}:{back.value}", item.key, f"?{back.value}", facts, item.accidentals)
+
+
+def build(deck: Deck, engine: Engine, kinds: Iterable[str] = ()) -> Syllabus:
     """Everything the deck asks, spelled and fitted to its horn.
 
+    ``kinds`` are the kinds of prompt that will be asked: those the other way round
+    have items of their own; where there are no others, cells are not spelled at all.
     A run that the horn cannot play is left out with a remark; DataError where none is left.
     """
     horn = INSTRUMENTS[deck.instrument]
@@ -141,7 +156,24 @@ def build(deck: Deck, engine: Engine) -> Syllabus:
     if not entries:
         said = "; ".join(list(remarks)[:3]) or "the degrees named are on no run"
         raise DataError(f"the deck {deck.title!r} has nothing to ask: {said}")
-    return Syllabus(deck, horn, entries, tuple(runs), tuple(remarks))
+    return Syllabus(deck, horn, _with_back(entries, kinds, horn), tuple(runs), tuple(remarks))
+
+
+def _with_back(
+    entries: dict[str, Entry], kinds: Iterable[str], horn: Instrument
+) -> dict[str, Entry]:
+    """The entries with those the other way round, as far as ``kinds`` asks for them."""
+    asked = set(kinds)
+    backs = [back for back in Back if back.value in asked]
+    if horn.semitones % 12 == 0:  # nothing to transpose
+        backs = [back for back in backs if back not in (Back.CONCERT, Back.WRITTEN)]
+    only = bool(backs) and asked <= {back.value for back in Back}
+    found = {} if only else dict(entries)
+    for entry in entries.values():
+        for back in backs:
+            item = back_item(entry, back)
+            found.setdefault(item.id, Entry(item, entry.run, entry.index, back.value))
+    return found or entries
 
 
 def _tasks(deck: Deck) -> Iterable[tuple[Pattern, Key, Direction]]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from drill.marking.back import Back, ask_back
 from drill.memory.items import Kind
 from drill.practice.effects import Prompt
 from drill.terms import Direction, Mode, Note
@@ -25,9 +26,11 @@ def pattern_words(prompt: Prompt) -> str:
     return prompt.cell.shape or prompt.question.run.pattern.text
 
 
-def ask_words(prompt: Prompt) -> str:
+def ask_words(prompt: Prompt, language: Language = Language.ENGLISH) -> str:
     """What is asked for, in a few words."""
     cell = prompt.cell
+    if prompt.question.back:
+        return ask_back(prompt.question, Back(prompt.question.back), language)
     on = f"the cell on {cell.label}"
     if prompt.again:
         return f"type {on} once more"

@@ -1,0 +1,213 @@
+"""The other way round: which key, which degree, which concert key, which signature.
+
+The answer is a key, a degree or a signature and not a cell; the marking is the
+same: right, right sound with another name, or wrong, with the slip named.
+"""
+
+from __future__ import annotations
+
+import re
+from enum import StrEnum
+
+from drill.marking.question import Question
+from drill.marking.read import read
+from drill.marking.verdict import Hypothesis, Marked, Outcome, Slip, Verdict
+from drill.terms import Instrument, Key, Name
+from drill.theory.keys import concert_key, written_key
+from drill.theory.names import Language, show_name
+from drill.theory.scales import SCALES, key_label, signature, signature_names
+from drill.theory.spelling import moved
+
+
+class Back(StrEnum):
+    """What is asked about a cell or a key that is shown."""
+
+    KEY = "key"
+    """Which key has this cell on this degree?"""
+    WHICH_DEGREE = "which-degree"
+    """On which degree does this cell stand?"""
+    CONCERT = "concert"
+    """Which concert key sounds when the horn reads this key?"""
+    WRITTEN = "written"
+    """Which key does the horn read for this concert key?"""
+    SIGNATURE = "signature"
+    """Which sharps or flats does this key have?"""
+
+
+def about_a_cell(back: Back) -> bool:
+    """Whether the question shows a cell; else it is about a key alone."""
+    return back in (Back.KEY, Back.WHICH_DEGREE)
+
+
+def ask_back(question: Question, back: Back, language: Language) -> str:
+    """The question in a sentence."""
+    key, cell = question.run.key, question.cell
+    label = SCALES[key.scale].label
+    notes = " ".join(show_name(note.name, language) for note in cell.notes)
+    horn = question.horn.name if question.horn else "an instrument at pitch"
+    way = "up" if cell.direction.value == "up" else "down"
+    match back:
+        case Back.KEY:
+            return f"{notes} is {cell.shape} {way} on {cell.label} of which {label} key?"
+        case Back.WHICH_DEGREE:
+            return f"in {_key(key, language)}, {notes} is {cell.shape} {way} on which degree?"
+        case Back.CONCERT:
+            return f"{horn} reads {_key(key, language)}: which concert key sounds?"
+        case Back.WRITTEN:
+            return f"concert {_key(_concert(question), language)} on {horn}: which written key?"
+        case Back.SIGNATURE:
+            return f"name the signature of {_key(key, language)}"
+
+
+def mark_back(question: Question, back: Back, text: str, language: Language) -> Verdict:
+    """The verdict on an answer to such a question; an unreadable one is never raised."""
+    match back:
+        case Back.WHICH_DEGREE:
+            return _mark_degree(question, text)
+        case Back.SIGNATURE:
+            return _mark_signature(question, text, language)
+        case Back.KEY:
+            return _mark_tonic(question, back, text, language, (question.run.key.tonic,))
+        case Back.CONCERT:
+            return _mark_tonic(question, back, text, language, _concert_names(question))
+        case Back.WRITTEN:
+            return _mark_tonic(question, back, text, language, _written_names(question))
+
+
+def back_unanswered(question: Question, back: Back, language: Language) -> Verdict:
+    """The verdict where the player asks to see the answer."""
+    names = signature_names(signature(question.run.key))
+    want = {
+        Back.KEY: show_name(question.run.key.tonic, language),
+        Back.WHICH_DEGREE: question.cell.label,
+        Back.CONCERT: show_name(_concert(question).tonic, language),
+        Back.WRITTEN: show_name(question.run.key.tonic, language),
+        Back.SIGNATURE: " ".join(show_name(name, language) for name in names) or "none",
+    }[back]
+    return _wrong(Marked(None, want, Outcome.MISSING), Hypothesis(Slip.UNANSWERED, f"it is {want}"))
+
+
+def _concert(question: Question) -> Key:
+    return question.concert or concert_key(question.run.key, question.horn)
+
+
+def _concert_names(question: Question) -> tuple[Name, ...]:
+    """The usual concert tonic, then the strict one."""
+    key = question.run.key
+    strict = _strict(key.tonic, question.horn, 1)
+    return tuple(dict.fromkeys((_concert(question).tonic, strict)))
+
+
+def _written_names(question: Question) -> tuple[Name, ...]:
+    concert = _concert(question)
+    strict = _strict(concert.tonic, question.horn, -1)
+    own = question.run.key.tonic
+    return tuple(dict.fromkeys((own, written_key(concert, question.horn).tonic, strict)))
+
+
+def _strict(tonic: Name, horn: Instrument | None, way: int) -> Name:
+    if horn is None:
+        return tonic
+    return moved(tonic, way * horn.steps, way * horn.semitones)
+
+
+def _mark_tonic(
+    question: Question, back: Back, text: str, language: Language, right: tuple[Name, ...]
+) -> Verdict:
+    """A tonic; the scale may follow it and is not needed."""
+    label = SCALES[question.run.key.scale].label
+    plain = re.sub(rf"\s+{re.escape(label)}\s*$", "", text.strip(), flags=re.IGNORECASE)
+    reading = read(plain, language)
+    if not reading.readable or len(reading.notes) != 1:
+        return _unread(reading.problem or "one key is asked for: type its tonic, such as Bb")
+    got, want = reading.notes[0].name, right[0]
+    shown = f"{show_name(want, language)} {label}"
+    if got in right:
+        say = "right" if got == want else f"right; usually written {shown}"
+        return Verdict(True, (Marked(str(got), str(want), Outcome.RIGHT),), (), None, say)
+    if got.pitch_class == want.pitch_class:
+        found = Hypothesis(Slip.NAME, f"right sound, wrong name: here it is {shown}")
+        return _wrong(Marked(str(got), str(want), Outcome.NAME), found)
+    return _wrong(
+        Marked(str(got), str(want), Outcome.WRONG), *_tonic_slips(question, back, got, shown)
+    )
+
+
+def _tonic_slips(question: Question, back: Back, got: Name, shown: str) -> tuple[Hypothesis, ...]:
+    key, concert = question.run.key, _concert(question)
+    found = []
+    if back in (Back.CONCERT, Back.WRITTEN):
+        given, way = (key.tonic, 1) if back is Back.CONCERT else (concert.tonic, -1)
+        if got == given:
+            found.append(Hypothesis(Slip.CONCERT, f"not transposed: it is {shown}"))
+        elif got.pitch_class == _strict(given, question.horn, -way).pitch_class:
+            found.append(
+                Hypothesis(Slip.DIRECTION, f"transposed the other way round: it is {shown}")
+            )
+    if abs(signature(Key(got, key.scale)) - signature(key)) == 1 and back is Back.KEY:
+        found.append(Hypothesis(Slip.NEIGHBOUR, f"one sharp or flat away: it is {shown}"))
+    return (*found, Hypothesis(Slip.OTHER_KEY, f"another key: it is {shown}"))
+
+
+def _mark_degree(question: Question, text: str) -> Verdict:
+    want = question.cell.label
+    got = text.strip().casefold().removeprefix("on ").strip()
+    if not re.fullmatch(r"\d{1,2}\.{0,2}", got):
+        return _unread("a degree is asked for: type a digit such as 4")
+    # 8 and 1 are the same tonic to a player who sees the names alone.
+    size = len(SCALES[question.run.key.scale].up)
+    right = got == want or (
+        want.isdecimal() and got.isdecimal() and (int(got) - int(want)) % size == 0 and int(got) > 0
+    )
+    if right:
+        return Verdict(True, (Marked(got, want, Outcome.RIGHT),), (), None, "right")
+    slip = Hypothesis(Slip.DEGREE, f"it stands on {want}, not on {got}")
+    return _wrong(Marked(got, want, Outcome.WRONG), slip)
+
+
+_COUNT = re.compile(r"(\d)\s*(#|♯|sharps?|b|♭|flats?)")
+_NONE = {"0", "none", "no", "nothing", "no sharps or flats", "no sharps", "no flats", "natural"}
+
+
+def _mark_signature(question: Question, text: str, language: Language) -> Verdict:
+    """A number of sharps or flats, or their names in any order."""
+    key = question.run.key
+    fifths = signature(key)
+    names = signature_names(fifths)
+    want = " ".join(show_name(name, language) for name in names) or "none"
+    plain = text.strip().casefold()
+    got_fifths: int | None = None
+    if plain in _NONE:
+        got_fifths = 0
+    elif match := _COUNT.fullmatch(plain):
+        sharp = match[2][0] in "#♯s"
+        got_fifths = int(match[1]) if sharp else -int(match[1])
+    else:
+        reading = read(text, language)
+        if not reading.readable:
+            return _unread(f"{reading.problem}; or a number: 3 sharps, 2 flats, none")
+        typed = {note.name for note in reading.notes}
+        for count in range(-7, 8):
+            if typed == set(signature_names(count)):
+                got_fifths = count
+    if got_fifths == fifths:
+        return Verdict(True, (Marked(plain, want, Outcome.RIGHT),), (), None, "right")
+    mark = Marked(plain[:40], want, Outcome.WRONG)
+    sentence = f"the signature of {_key(key, language)} is {want}"
+    if got_fifths is not None and got_fifths == -fifths:
+        return _wrong(mark, Hypothesis(Slip.DIRECTION, f"sharps and flats confused: {sentence}"))
+    if got_fifths is not None and abs(got_fifths - fifths) == 1:
+        return _wrong(mark, Hypothesis(Slip.NEIGHBOUR, f"one off: {sentence}"))
+    return _wrong(mark, Hypothesis(Slip.SIGNATURE, sentence))
+
+
+def _key(key: Key, language: Language) -> str:
+    return f"{show_name(key.tonic, language)} {key_label(key).partition(' ')[2]}"
+
+
+def _unread(problem: str) -> Verdict:
+    return Verdict(False, (), (), Slip.UNREADABLE, problem)
+
+
+def _wrong(mark: Marked, *found: Hypothesis) -> Verdict:
+    return Verdict(False, (mark,), (), found[0].slip, found[0].say, found)
