@@ -99,7 +99,7 @@ def _run(args: list[str]) -> int:
     )
     module.arguments(parser)
     parsed = parser.parse_args(args[1:] if name else args)
-    from drill.commands.tools import open_tools  # noqa: PLC0415 - after the parsing, which may end
+    from drill.commands.tools import open_tools
 
     return int(module.run(parsed, open_tools(utc_now)))
 

@@ -8,13 +8,13 @@ from dataclasses import replace
 
 from drill.clock import fresh_seed, monotonic
 from drill.commands.opening import new_id
+from drill.commands.options import add_names, language_of
 from drill.commands.tools import Tools
 from drill.errors import ExitCode, UsageError
 from drill.marking.back import Back
 from drill.memory.items import Kind
 from drill.practice.machine import Plan, plan_for
 from drill.sound.player import Player, SilentPlayer, Sounding
-from drill.commands.options import add_names, language_of
 
 MOST_PROMPTS = 100_000
 MOST_MINUTES = 600
@@ -95,7 +95,7 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
 
 def in_lines(args: argparse.Namespace, tools: Tools) -> ExitCode:
     """One practice in plain lines."""
-    from drill.plain import Lines  # noqa: PLC0415 - not needed by the screens
+    from drill.plain import Lines
 
     deck = tools.house.deck(args.deck or FIRST_DECK)
     room = tools.house.room(language_of(args))

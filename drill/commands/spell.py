@@ -31,7 +31,6 @@ from drill.theory.runs import build_run, limits_of
 from drill.theory.scales import find_scale, key_label, parse_key, tonics
 from drill.theory.spelling import moved_note
 
-
 EXAMPLES = """\
 examples:
   drill spell 1-2-3-1 --key G --down

@@ -17,6 +17,7 @@ MOST_NOTES = 16
 LARGEST_DEGREE = 15
 
 _ALLOWED = set("0123456789b#lu'., -")
+_SIGNS = str.maketrans("♭♯’", "b#'")
 _SEPARATORS = re.compile(r"[ ,-]+")
 _ITEM = re.compile(r"(bb|b|##|#|ll|l|uu|u|)(\d+)('{0,2}|\.{0,2})")
 _SINGLE = re.compile(r"(bb|b|##|#|ll|l|uu|u|)(\d)('{1,2}|\.{1,2}|)")
@@ -37,10 +38,10 @@ def parse_cell(text: str, mode: Mode = Mode.KEY) -> Shape:
     ``mode`` says whether accidentals before a digit are allowed (root mode).
     Raises CellError with the reason, in a player's words.
     """
-    plain = text.strip().translate(str.maketrans({"♭": "b", "♯": "#", "’": "'"}))
+    plain = text.strip().translate(_SIGNS)
     if not plain:
         raise CellError("empty", "type a cell, e.g. 1-2-3-1")
-    for place, char in enumerate(text.lstrip().translate(str.maketrans("♭♯’", "b#'")), 1):
+    for place, char in enumerate(text.lstrip().translate(_SIGNS), 1):
         if char not in _ALLOWED and not char.isspace():
             raise CellError("character", f"{char!r} at position {place} does not belong in a cell")
     plain = re.sub(r"\s", " ", plain)
@@ -86,7 +87,7 @@ def _item(token: str, mode: Mode) -> Item:
 
 def _compact(plain: str, mode: Mode) -> Shape:
     """Single digits run together: three items or more, one digit each."""
-    if re.fullmatch(r"\d('{0,2}|\.{0,2})|(bb|b|##|#|ll|l|uu|u)\d+('{0,2}|\.{0,2})", plain):
+    if re.fullmatch(r"\d('{0,2}|\.{0,2})|(bb|b|##|#|ll|l|uu|u)\d('{0,2}|\.{0,2})", plain):
         raise CellError("too short", "one note is a scale, not a cell")
     if re.fullmatch(r"\d+(bb|b|##|#)", plain):
         _item(plain, mode)

@@ -1,0 +1,413 @@
+"""The private environment that ``python3 drill`` and ``python3 tests`` make in a clone.
+
+Standard library only, and as little of it as can be on the way of a later
+start: an environment is whole when its *stamp*, written last, says so, and the
+stamp holds the very bytes of ``pyproject.toml``, so that looking is two small
+reads and a comparison.
+
+* The checkout reaches the environment's path by a *relative* path file, so a
+  checkout may be moved or copied with its environment.
+* One set-up at a time: the others wait for a lock that ends with the process
+  and its children, so a killed set-up leaves nothing to clear by hand.
+* When only ``pyproject.toml`` changed, the environment is brought up to date;
+  when anything else is amiss, it is made anew.
+* A checkout that cannot be written keeps its environment in the user's caches.
+
+Everything said goes to standard error; standard output is the program's.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+
+TYPE_CHECKING = False  # importing typing for it would cost each start some milliseconds
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+    Say = Callable[[str], None]
+    Run = Callable[[list[str], Say | None], tuple[int, str]]
+    """Runs a command: its exit code and all it printed; each line also goes to the second
+    argument as it comes, unless that is None."""
+
+WINDOWS = sys.platform == "win32"
+OFFLINE = 69
+"""Exit code: the packages could not be fetched (``EX_UNAVAILABLE``)."""
+NO_VENV = 72
+"""Exit code: this Python has no ``venv`` or ``ensurepip`` (``EX_OSFILE``)."""
+NO_ROOM = 73
+"""Exit code: no folder for the environment can be written (``EX_CANTCREAT``)."""
+# An old Python is exit code 78 (EX_CONFIG), in __main__.py: it cannot read this file.
+
+STAMP = "drill-stamp"
+LOG = "set-up.log"
+HEADER = b"drill environment, form 1"
+"""First line of a stamp; a change of it makes every environment anew."""
+SIMPLEAUDIO_BEFORE = (3, 12)
+"""From this Python on, simpleaudio ends the process when a sound ends."""
+LOST = "connection broken by"
+"""In the warnings that pip gives when an index or a download cannot be reached."""
+
+
+class SetupError(Exception):
+    """A set-up that cannot go on; ``str()`` is one clear line."""
+
+    def __init__(self, message: str, code: int = 1) -> None:
+        super().__init__(message)
+        self.code = code
+
+
+class Kind:
+    """One kind of environment: its folder, its dependency groups, the module it starts."""
+
+    def __init__(self, folder: str, groups: tuple[str, ...], module: str) -> None:
+        self.folder = folder
+        self.groups = groups
+        self.module = module
+
+
+PROGRAM = Kind(".drill-env", (), "drill")
+TESTS = Kind(".drill-env-tests", ("dev",), "pytest")
+
+
+def start(root: str, kind: Kind, arguments: Sequence[str]) -> int:
+    """Starts the kind's module in its environment, made first if need be; the exit code.
+
+    Where the system can, the process is replaced and nothing is returned.
+    """
+    try:
+        env = find(root, kind) or make(root, kind)
+    except SetupError as error:
+        tell(str(error))
+        return error.code
+    except KeyboardInterrupt:
+        tell("set-up interrupted; the next start begins it again")
+        return 130
+    except OSError as error:
+        tell(f"set-up failed: {error}")
+        return 1
+    try:
+        return become([python_of(env), "-P", "-m", kind.module, *arguments])
+    except OSError as error:
+        tell(f"{error}: delete {env} and start again")
+        return 1
+
+
+def tell(message: str) -> None:
+    """One line to standard error."""
+    print(f"drill: {message}", file=sys.stderr, flush=True)
+
+
+# -- what is there
+
+
+def find(root: str, kind: Kind) -> str | None:
+    """The environment that is whole and up to date, or None."""
+    want = read_project(root)
+    here = os.path.join(root, kind.folder)
+    if state(here, want) == "whole":
+        return here
+    if os.access(root, os.W_OK):
+        return None
+    spare = spare_folder(root, kind)
+    return spare if state(spare, want) == "whole" else None
+
+
+def read_project(root: str) -> bytes:
+    """The bytes of ``pyproject.toml``; a ``SetupError`` where it cannot be read."""
+    path = os.path.join(root, "pyproject.toml")
+    try:
+        with open(path, "rb") as file:
+            return file.read()
+    except OSError as error:
+        raise SetupError(f"cannot read {path}: {error.strerror}") from None
+
+
+def state(env: str, project: bytes) -> str:
+    """``whole``, ``dated`` (only ``pyproject.toml`` differs) or ``none``."""
+    try:
+        with open(os.path.join(env, STAMP), "rb") as file:
+            head, python, base, stamped = file.read().split(b"\n", 3)
+    except (OSError, ValueError):
+        return "none"
+    if (head, python) != (HEADER, python_tag()):
+        return "none"
+    if not os.path.exists(os.fsdecode(base)) or not os.path.exists(python_of(env)):
+        return "none"  # that Python was removed, or the environment belongs to another machine
+    return "whole" if stamped == project else "dated"
+
+
+def python_of(env: str) -> str:
+    """The environment's interpreter."""
+    return os.path.join(env, *(("Scripts", "python.exe") if WINDOWS else ("bin", "python")))
+
+
+def python_tag() -> bytes:
+    """The kind of Python that runs this, as its byte code names it: ``cpython-311``."""
+    return str(sys.implementation.cache_tag).encode()
+
+
+def spare_folder(root: str, kind: Kind) -> str:
+    """Where the environment of a checkout that cannot be written lies: in the user's caches."""
+    import hashlib
+
+    name = f"{kind.folder[1:]}-{hashlib.sha256(os.fsencode(root)).hexdigest()[:12]}"
+    home = os.path.expanduser("~")
+    if WINDOWS:
+        caches = os.environ.get("LOCALAPPDATA") or os.path.join(home, "AppData", "Local")
+    elif sys.platform == "darwin":
+        caches = os.path.join(home, "Library", "Caches")
+    else:
+        caches = os.environ.get("XDG_CACHE_HOME") or os.path.join(home, ".cache")
+    return os.path.join(caches, "drill", name)
+
+
+def this_python() -> str:
+    """The interpreter to make environments with: the one under any environment that runs now.
+
+    Without a ``PATH`` Python may not know its own file; then the system is asked.
+    """
+    known = getattr(sys, "_base_executable", "") or sys.executable
+    if known:
+        return str(known)
+    try:
+        return os.readlink("/proc/self/exe")
+    except OSError:
+        raise SetupError("cannot tell which Python runs this; start it by its full path") from None
+
+
+# -- making it
+
+
+def make(root: str, kind: Kind, say: Say = tell) -> str:
+    """Makes the environment, or brings it up to date; its folder.
+
+    Raises ``SetupError`` with one of the exit codes above.
+    """
+    for env in (os.path.join(root, kind.folder), spare_folder(root, kind)):
+        try:
+            os.makedirs(os.path.dirname(env), exist_ok=True)
+            held = os.open(env + ".lock", os.O_RDWR | os.O_CREAT, 0o644)
+        except OSError:
+            continue
+        try:
+            wait_for(held, say)
+            build(root, env, kind, runner(held), say)
+        finally:
+            os.close(held)
+        return env
+    raise SetupError(f"neither {root} nor {os.path.dirname(env)} can be written", NO_ROOM)
+
+
+def wait_for(held: int, say: Say) -> None:
+    """Takes the lock on an open file, waiting for whoever has it; where none can be, goes on."""
+    if sys.platform == "win32":
+        import msvcrt
+
+        while True:
+            try:
+                return msvcrt.locking(held, msvcrt.LK_LOCK, 1)
+            except OSError:  # after ten tries, one a second
+                say("another set-up is at work; waiting for it")
+    import fcntl
+
+    try:
+        fcntl.flock(held, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except BlockingIOError:
+        say("another set-up is at work; waiting for it")
+        fcntl.flock(held, fcntl.LOCK_EX)
+    except OSError:
+        pass  # a file system without locks
+
+
+def build(root: str, env: str, kind: Kind, run: Run, say: Say) -> None:
+    """Makes the environment whole, from whatever state it is in, and stamps it."""
+    project = read_project(root)
+    found = state(env, project)
+    if found == "whole":  # made by the set-up that was waited for
+        return
+    wanted, extra = requirements(project, kind.groups)
+    mark = os.path.join(env, STAMP)
+    if found == "dated":
+        say(f"pyproject.toml has changed: bringing {env} up to date")
+        os.replace(mark, mark + ".old")
+    else:
+        say(f"making a private environment in {env} (once; a minute or two)")
+        create(env, run)
+    try:
+        install(env, wanted, run, say)
+    except SetupError as error:
+        if found == "dated" and error.code == OFFLINE:  # pip fetches all before it changes any
+            os.replace(mark + ".old", mark)
+        raise
+    link(root, env, run)
+    add_simpleaudio(env, extra, run, say)
+    run([python_of(env), "-I", "-m", "compileall", "-q", os.path.join(root, "drill")], None)
+    stamp(env, project)
+
+
+def requirements(project: bytes, groups: tuple[str, ...]) -> tuple[list[str], list[str]]:
+    """What ``pyproject.toml`` asks for: to be installed always, and for simpleaudio."""
+    import tomllib
+
+    try:
+        table = tomllib.loads(project.decode())
+        wanted = list(table["project"]["dependencies"])
+        for group in groups:
+            wanted += table["dependency-groups"][group]
+        return wanted, table["project"]["optional-dependencies"]["simpleaudio"]
+    except ValueError as error:
+        raise SetupError(f"pyproject.toml cannot be read: {error}") from None
+    except KeyError as error:
+        raise SetupError(f"pyproject.toml has no {error}") from None
+
+
+def create(env: str, run: Run) -> None:
+    """An empty environment with pip, whatever was in the folder."""
+    from importlib.util import find_spec
+
+    advice = "add them (Debian, Ubuntu: apt install python3-venv) and start again"
+    if not (find_spec("venv") and find_spec("ensurepip")):
+        raise SetupError(f"this Python lacks venv or ensurepip; {advice}", NO_VENV)
+    code, printed = run([this_python(), "-I", "-m", "venv", "--clear", env], None)
+    if code:
+        if "ensurepip" in printed:
+            raise SetupError(f"this Python's ensurepip does not work; {advice}", NO_VENV)
+        raise SetupError(f"no environment could be made in {env}: {last_line(printed)}")
+
+
+def install(env: str, wanted: list[str], run: Run, say: Say) -> None:
+    """Installs the requirements with pip, which compiles them to byte code."""
+    names = {canonical(requirement) for requirement in wanted}
+
+    def heard(line: str) -> None:
+        if line.startswith("Collecting ") and canonical(line.split()[1]) in names:
+            say(f"fetching {canonical(line.split()[1])}")
+        elif line.startswith("Installing collected packages:"):
+            say(f"installing {line.count(',') + 1} packages")
+
+    code, printed = run([*pip(env, "install"), "--compile", *wanted], heard)
+    log = keep(env, printed, "w")
+    if code and LOST in printed:
+        raise SetupError(f"the packages could not be fetched: is there a network? ({log})", OFFLINE)
+    if code:
+        raise SetupError(f"pip failed: {last_line(printed)} ({log})")
+
+
+def keep(env: str, printed: str, mode: str) -> str:
+    """Writes (``w``) or adds (``a``) what a command printed to the log of the set-up: its path."""
+    log = os.path.join(env, LOG)
+    with open(log, mode, encoding="utf-8") as file:
+        file.write(printed)
+    return log
+
+
+def pip(env: str, verb: str) -> list[str]:
+    """A pip command that asks nothing and gives up on a dead network after seconds."""
+    quiet = ["--no-input", "--no-color", "--disable-pip-version-check", "--retries", "2"]
+    return [python_of(env), "-I", "-m", "pip", verb, *quiet]
+
+
+def canonical(requirement: str) -> str:
+    """The package's name in a requirement, lower case: ``textual`` of ``textual>=8.2,<9``."""
+    import re
+
+    return re.split(r"[^A-Za-z0-9._-]", requirement, maxsplit=1)[0].lower().replace("_", "-")
+
+
+def last_line(printed: str) -> str:
+    """The last line that says what failed: pip's last ``ERROR``, else the last one of all."""
+    lines = [line.strip() for line in printed.splitlines() if line.strip()] or ["nothing was said"]
+    return ([line for line in lines if line.startswith("ERROR:")] or lines)[-1]
+
+
+def link(root: str, env: str, run: Run) -> None:
+    """Puts the checkout on the environment's path, relative to it where it lies inside."""
+    ask = "import sysconfig; print(sysconfig.get_path('purelib'))"
+    code, printed = run([python_of(env), "-I", "-c", ask], None)
+    site = printed.strip()
+    if code or not os.path.isdir(site):
+        raise SetupError(f"the environment in {env} does not start: {last_line(printed)}")
+    inside = os.path.dirname(env) == root
+    with open(os.path.join(site, "drill-checkout.pth"), "w", encoding="utf-8") as file:
+        file.write((os.path.relpath(root, site) if inside else root) + "\n")
+
+
+def add_simpleaudio(
+    env: str,
+    extra: list[str],
+    run: Run,
+    say: Say,
+    version: tuple[int, ...] = sys.version_info[:2],
+) -> None:
+    """Adds simpleaudio where it is safe and builds; else says in one line what is used instead."""
+    if version >= SIMPLEAUDIO_BEFORE:
+        say("without simpleaudio, which is not safe on this Python: sound goes through miniaudio")
+        return
+    code, printed = run([*pip(env, "install"), "--compile", *extra], None)
+    log = keep(env, printed, "a")
+    if not code:
+        code, printed = run([python_of(env), "-I", "-c", "import simpleaudio"], None)
+        if not code:
+            return
+        keep(env, printed, "a")
+        run([*pip(env, "uninstall"), "--yes", "simpleaudio"], None)
+    why = "could not be fetched" if LOST in printed else "does not build here"
+    say(f"without simpleaudio, which {why} ({log}): sound goes through miniaudio")
+
+
+def stamp(env: str, project: bytes) -> None:
+    """Marks the environment as whole: the last thing done, and all at once."""
+    path = os.path.join(env, STAMP)
+    with open(path + ".new", "wb") as file:
+        file.write(b"\n".join((HEADER, python_tag(), os.fsencode(this_python()), project)))
+    os.replace(path + ".new", path)
+
+
+# -- processes
+
+
+def runner(held: int) -> Run:
+    """Runs commands that keep the lock ``held`` for as long as they live."""
+    import subprocess
+
+    foreign = ("PIP_TARGET", "PIP_PREFIX", "PIP_ROOT", "PIP_REQUIRE_VIRTUALENV")
+    surroundings = {name: value for name, value in os.environ.items() if name not in foreign}
+    surroundings["PIP_USER"] = "0"
+    surroundings["PATH"] = os.environ.get("PATH") or os.defpath  # a compiler looks for its linker
+
+    def run(command: list[str], heard: Say | None) -> tuple[int, str]:
+        printed = []
+        with subprocess.Popen(
+            command,
+            stdin=subprocess.DEVNULL,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.STDOUT,
+            env=surroundings,
+            text=True,
+            encoding="utf-8",
+            errors="replace",
+            pass_fds=() if WINDOWS else (held,),
+        ) as process:
+            assert process.stdout is not None  # a pipe was asked for
+            for line in process.stdout:
+                printed.append(line)
+                if heard is not None:
+                    heard(line)
+        return process.returncode, "".join(printed)
+
+    return run
+
+
+def become(command: list[str]) -> int:
+    """Turns this process into the command; on Windows, which cannot, runs it: its exit code."""
+    if not WINDOWS:
+        os.execv(command[0], command)
+    import subprocess
+
+    with subprocess.Popen(command) as process:
+        while True:
+            try:
+                return process.wait()
+            except KeyboardInterrupt:  # the command got it as well, and decides
+                continue

@@ -1,0 +1,21 @@
+"""Runs the tests: ``python3 tests`` sets up an environment first; arguments go to pytest.
+
+No function, annotation or f-string here, as in ``drill/__main__.py``: an old
+Python must be able to read this file.
+"""
+
+import os
+import sys
+
+if sys.version_info < (3, 11):  # noqa: UP036 (this is the one line that old Pythons are here for)
+    sys.stderr.write("drill: needs Python 3.11 or later; this is " + sys.version.split()[0] + "\n")
+    sys.exit(78)
+
+if __name__ == "__main__":
+    _here = os.path.dirname(os.path.abspath(__file__))
+    _root = os.path.dirname(_here)
+    sys.path[:] = [_root] + [entry for entry in sys.path if os.path.abspath(entry) != _here]
+    from drill.setup_env import TESTS, start
+
+    os.chdir(_root)  # pytest looks for its settings where it is started
+    sys.exit(start(_root, TESTS, sys.argv[1:]))
