@@ -147,11 +147,13 @@ def find_pattern(text: str) -> Pattern:
         hint = f"; did you mean {' or '.join(near)}?" if near else ""
         raise TheoryError(f"there is no pattern {text!r}{hint}")
     try:
-        return free_pattern((word,))
+        made = free_pattern((word,))
     except CellError as error:
-        if error.reason == "key mode":
-            return free_pattern((word,), mode=Mode.ROOT)
-        raise
+        if error.reason != "key mode":
+            raise
+        return free_pattern((word,), mode=Mode.ROOT)
+    # A typed cell that the catalogue has comes down as it does there.
+    return same_cell(made) or made
 
 
 def same_cell(pattern: Pattern) -> Pattern | None:

@@ -1,0 +1,328 @@
+"""From the values of a TOML file to a ``Deck``, every fault collected first.
+
+The keys of the file, in the order in which a deck is usually written:
+
+* ``title``, ``note`` (the teacher's, may have lines), ``instrument``, ``due`` (a date);
+* ``patterns`` (ids and cells), ``descent`` and ``ending`` for all of them, and
+  ``[[pattern]]`` tables: ``id``, or ``cell`` or ``cells`` with ``name``, ``moves_by``,
+  ``mode``; each with its own ``descent``, ``ending``, ``roots``;
+* ``scales``; ``keys`` or ``concert_keys``: tonics, a group, or a table of either by scale;
+* ``directions``, ``degrees``, ``span``, ``range``, ``joined``;
+* ``tempo`` (beats a minute, or ``{ start, goal }``), ``articulation``, ``swing``, ``shape``;
+* ``[goal]``: ``right``, ``tempo``, ``days``, ``ask``;
+* ``[practice]``: ``prompts``, ``minutes``, ``ask``, ``again``, ``missed_again``, ``new_cells``.
+
+A deck names no other file: nothing else is ever read on its behalf.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+
+from drill.decks.fields import Report, Table, nearest, type_word
+from drill.decks.keychoice import read_keys
+from drill.decks.locate import NOWHERE, Places
+from drill.decks.patternchoice import read_patterns
+from drill.decks.schema import (
+    Ask,
+    Compass,
+    Contour,
+    Deck,
+    Goal,
+    Practice,
+    Swing,
+    Tonguing,
+)
+from drill.decks.shown import quoted
+from drill.errors import TheoryError
+from drill.terms import Direction, Instrument, Note, Span
+from drill.theory.instruments import INSTRUMENTS, find_instrument
+from drill.theory.spelling import parse_note
+
+KEYS = (
+    "title", "note", "instrument", "due", "patterns", "descent", "ending", "pattern", "scales",
+    "keys", "concert_keys", "directions", "degrees", "span", "range", "joined", "tempo",
+    "articulation", "swing", "shape", "goal", "practice",
+)  # fmt: skip
+"""The keys of a deck file."""
+
+SLOWEST, FASTEST = 20, 400
+"""Beats a minute that a deck may ask for."""
+
+MOST_RUNS = 5000
+"""Patterns times keys times directions of one deck."""
+
+_MEANT = {
+    "bpm": "tempo",
+    "direction": "directions",
+    "key": "keys",
+    "scale": "scales",
+    "octave": "span",
+    "octaves": "span",
+    "horn": "instrument",
+    "deadline": "due",
+    "date": "due",
+    "cell": 'patterns = ["1-2-3-5"], or a [[pattern]] table',
+    "cells": "a [[pattern]] table",
+    "name": "title; commands call a deck by its file name",
+    "dynamics": "shape",
+    "prompts": "[practice] prompts",
+    "minutes": "[practice] minutes",
+    "ask": "[practice] ask",
+}
+
+
+def build(
+    values: Mapping[str, object],
+    file: str,
+    places: Places = NOWHERE,
+    path: Path | None = None,
+) -> Deck:
+    """The deck that a file's values, or options gathered by a command, stand for.
+
+    ``file`` is how faults call the source.  Raises FaultsError with every fault.
+    """
+    report = Report(file, places)
+    table = Table(report, values)
+    table.refuse_others(KEYS, _MEANT)
+    title = _title(table)
+    horn = _instrument(table)
+    patterns = read_patterns(table)
+    scales, keys, concert_keys = read_keys(table, horn)
+    directions = _directions(table)
+    tempo, goal = _tempo_and_goal(table)
+    deck = Deck(
+        title=title,
+        instrument=horn.id if horn else "",
+        patterns=patterns,
+        keys=keys,
+        scales=scales,
+        concert_keys=concert_keys,
+        directions=directions,
+        degrees=_degrees(table),
+        span=_span(table),
+        compass=_compass(table, horn),
+        joined=table.flag("joined", False),
+        tempo=tempo,
+        due=table.date("due"),
+        goal=goal,
+        practice=_practice(table),
+        articulation=table.word("articulation", Tonguing) or Tonguing.SLURRED,
+        swing=_swing(table),
+        contour=table.word("shape", Contour) or Contour.RISE_AND_FALL,
+        note=table.text("note", longest=2000, lines=True) or "",
+        name=path.stem if path else "",
+        path=path,
+    )
+    _check_size(report, deck)
+    report.raise_if_any()
+    return deck
+
+
+def _title(table: Table) -> str:
+    title = table.text("title")
+    if "title" not in table:
+        table.report.at_key((), "title is missing", 'such as title = "Returning cells"')
+    elif title == "":
+        table.wrong("title", "title is empty", 'such as title = "Returning cells"')
+    return title or ""
+
+
+def _instrument(table: Table) -> Instrument | None:
+    text = table.text("instrument")
+    if "instrument" not in table:
+        example = 'such as instrument = "alto_sax"'
+        table.report.at_key((), "instrument is missing", example)
+    if text is None:
+        return None
+    try:
+        return find_instrument(text)
+    except TheoryError:
+        hint = nearest(text.replace(" ", "_"), INSTRUMENTS) or "such as alto_sax or trumpet_bb"
+        table.wrong("instrument", f"there is no instrument {quoted(text)}", hint)
+        return None
+
+
+def _directions(table: Table) -> tuple[Direction, ...]:
+    found = table.words("directions", Direction, '["up", "down"]')
+    if table.raw("directions") == []:
+        table.wrong("directions", "nothing to drill: directions is empty", '["up", "down"]')
+    return (Direction.UP, Direction.DOWN) if found is None else found
+
+
+def _degrees(table: Table) -> tuple[int, ...]:
+    found: list[int] = []
+    for path, each in table.items("degrees", "[4, 7]") or ():
+        if isinstance(each, bool) or not isinstance(each, int) or not 1 <= each <= 13:
+            plain = isinstance(each, int) and not isinstance(each, bool) and abs(each) < 1000
+            said = str(each) if plain else type_word(each)
+            message = f"degrees: expected whole numbers, 1 to 13, found {said}"
+            table.report.at_value(path, message, "8 is the upper tonic")
+        elif each in found:
+            table.report.at_value(path, f"degrees: {each} stands here twice")
+        else:
+            found.append(each)
+    if table.raw("degrees") == []:
+        table.wrong("degrees", "nothing to drill: degrees is empty", "leave it out for all")
+    return tuple(found)
+
+
+def _span(table: Table) -> Span:
+    raw = table.raw("span")
+    if isinstance(raw, int) and not isinstance(raw, bool):
+        if raw in (1, 2):
+            return Span(str(raw))
+        table.wrong("span", 'span: expected 1, 2, "octaves" or "full"', "in octaves")
+        return Span.ONE
+    return table.word("span", Span) or Span.ONE
+
+
+def _compass(table: Table, horn: Instrument | None) -> Compass:
+    raw = table.raw("range")
+    if raw is None or raw == "standard":
+        return Compass()
+    if raw == "extended":
+        return Compass(extended=True)
+    if not isinstance(raw, dict):
+        found = quoted(raw) if isinstance(raw, str) else type_word(raw)
+        table.wrong(
+            "range",
+            f'range: expected "standard", "extended" or a table, found {found}',
+            'such as { low = "D4", high = "C6" }',
+        )
+        return Compass()
+    inner = table.table("range", "")
+    assert inner is not None  # it is a dict
+    inner.refuse_others(("low", "high", "extended"), {"bottom": "low", "top": "high"})
+    compass = Compass(inner.flag("extended", False), _note(inner, "low"), _note(inner, "high"))
+    if horn:
+        _check_compass(inner, compass, horn)
+    return compass
+
+
+def _note(table: Table, key: str) -> Note | None:
+    text = table.text(key)
+    if text is None:
+        return None
+    try:
+        return parse_note(text)
+    except TheoryError:
+        hint = 'a name and an octave, such as "Bb3"; C4 is middle C'
+        table.wrong(key, f"{key}: {quoted(text)} is no note", hint)
+        return None
+
+
+def _check_compass(table: Table, compass: Compass, horn: Instrument) -> None:
+    """Own limits must be notes of the horn; brass has pedal notes, all have altissimo."""
+    lowest = horn.low_extended.midi - (12 if horn.family == "brass" else 0)
+    if compass.low and compass.low.midi < lowest:
+        message = f"low: {compass.low} is below the lowest note of {horn.id}"
+        table.wrong("low", message, f"it goes down to {horn.low_extended}")
+    if compass.high and compass.high.midi > horn.high_extended.midi + 12:
+        message = f"high: {compass.high} is more than an octave above the top of {horn.id}"
+        table.wrong("high", message, f"it goes up to {horn.high_extended}")
+    limits = compass.limits(horn)
+    if limits.low and limits.high and limits.high.midi - limits.low.midi < 12:
+        message = f"range: {limits.low} to {limits.high} is less than an octave"
+        table.report.at_value(table.path, message, "a run needs an octave")
+
+
+def _swing(table: Table) -> Swing | float:
+    raw = table.raw("swing")
+    if isinstance(raw, (int, float)) and not isinstance(raw, bool):
+        if 1.0 <= raw <= 4.0:
+            return float(raw)
+        table.wrong("swing", "swing: expected a ratio from 1.0 to 4.0, or a word", "2.0 is triplet")
+        return Swing.STRAIGHT
+    return table.word("swing", Swing) or Swing.STRAIGHT
+
+
+def _tempo_and_goal(table: Table) -> tuple[int | None, Goal]:
+    """Tempo to begin at and the goal; the goal's tempo may stand in either place."""
+    unit = "beats a minute"
+    end_at, end = ("tempo", "goal"), None
+    if isinstance(table.raw("tempo"), dict):
+        inner = table.table("tempo", "")
+        assert inner is not None  # it is a dict
+        inner.refuse_others(("start", "goal"), {"end": "goal", "begin": "start"})
+        start = inner.whole("start", SLOWEST, FASTEST, unit)
+        end = inner.whole("goal", SLOWEST, FASTEST, unit)
+        if "start" not in inner:
+            table.wrong("tempo", "tempo: start is missing", "tempo = { start = 60, goal = 96 }")
+    else:
+        start = table.whole("tempo", SLOWEST, FASTEST, unit)
+    inner_goal = table.table("goal", "[goal] with right = 0.9")
+    goal = _goal(inner_goal) if inner_goal else Goal()
+    if end is not None and goal.tempo is not None:
+        table.report.at_key(
+            ("goal", "tempo"), "the tempo to reach is given twice", "leave out one of them"
+        )
+    if end is None and goal.tempo is not None:
+        end_at, end = ("goal", "tempo"), goal.tempo
+    if start is not None and end is not None and end < start:
+        message = f"the tempo to reach, {end}, is below the one to begin at, {start}"
+        table.report.at_value(end_at, message)
+    return start, Goal(goal.right, end, goal.days, goal.ask)
+
+
+def _goal(table: Table) -> Goal:
+    table.refuse_others(
+        ("right", "tempo", "days", "ask"), {"prompts": "ask", "share": "right", "bpm": "tempo"}
+    )
+    days = table.whole("days", 1, 30, "days")
+    ask = table.words("ask", Ask, '["degree", "run"]')
+    plain = Goal()
+    return Goal(
+        _right(table, plain.right),
+        table.whole("tempo", SLOWEST, FASTEST, "beats a minute"),
+        plain.days if days is None else days,
+        ask or (),
+    )
+
+
+def _right(table: Table, default: float) -> float:
+    """A share: whole numbers are percent, decimal ones up to 1 are shares."""
+    raw = table.raw("right")
+    if raw is None:
+        return default
+    if isinstance(raw, int) and not isinstance(raw, bool) and 2 <= raw <= 100:
+        return raw / 100
+    if isinstance(raw, float) and 0.0 < raw <= 1.0:
+        return raw
+    hint = "1 could be one percent or all: write 1.0 or 100" if raw == 1 else "such as 0.9 or 90"
+    table.wrong("right", "right: expected a share above 0 and up to 1.0, or a percentage", hint)
+    return default
+
+
+def _practice(table: Table) -> Practice:
+    inner = table.table("practice", "[practice] with prompts = 40")
+    if inner is None:
+        return Practice()
+    plain = Practice()
+    inner.refuse_others(
+        ("prompts", "minutes", "ask", "again", "missed_again", "new_cells"),
+        {"retype": "again", "new": "new_cells", "time": "minutes"},
+    )
+    prompts = inner.whole("prompts", 1, 1000, "prompts")
+    ask = inner.words("ask", Ask, '["next", "degree"]')
+    if inner.raw("ask") == []:
+        inner.wrong("ask", "nothing to ask: ask is empty", 'such as ["next", "degree"]')
+    return Practice(
+        plain.prompts if prompts is None else prompts,
+        inner.whole("minutes", 1, 240, "minutes"),
+        ask or plain.ask,
+        inner.flag("again", plain.again),
+        inner.flag("missed_again", plain.missed_again),
+        inner.whole("new_cells", 0, 1000, "cells"),
+    )
+
+
+def _check_size(report: Report, deck: Deck) -> None:
+    runs = len(deck.patterns) * len(deck.keys) * len(deck.directions)
+    if runs > MOST_RUNS:
+        report.at_key(
+            ("patterns",),
+            f"{runs} runs (patterns x keys x directions); a deck has at most {MOST_RUNS}",
+            "make two decks",
+        )

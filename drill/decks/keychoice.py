@@ -1,0 +1,187 @@
+"""The keys of a deck: lists of tonics, groups by name, written or concert, scale by scale.
+
+A group is ``all`` (the 15 signatures, easy to hard), one of the orders ``fourths``,
+``fifths``, ``signatures`` and ``outward``, ``sharps``, ``flats``, or ``up to 3 sharps
+and flats`` as syllabuses put it.  In a scale other than major it means the keys
+with those signatures.
+"""
+
+from __future__ import annotations
+
+import re
+
+from drill.decks.fields import Report, Table, nearest, type_word
+from drill.decks.locate import Path
+from drill.decks.shown import quoted
+from drill.errors import TheoryError
+from drill.terms import Instrument, Key, Name
+from drill.theory.keys import ORDERS, in_order, written_key
+from drill.theory.scales import SCALES, find_scale, name_of_fifths, signature, tonics
+from drill.theory.spelling import parse_name
+
+_UP_TO = re.compile(r"up to ([0-7]) (sharps?|flats?|sharps? (?:and|or) flats?)")
+_UP_TO_EXAMPLE = "up to 3 sharps and flats"
+GROUPS = ("all", "sharps", "flats", *ORDERS)
+"""Names of groups, without the ``up to`` ones."""
+
+
+def group(text: str, scale: str) -> tuple[Key, ...] | None:
+    """The keys of a named group in one scale, in its order; None where there is no such group."""
+    if text in ("fourths", "fifths", "signatures", "outward"):
+        shift = SCALES[scale].shift
+        names = (parse_name(tonic) for tonic in ORDERS[text])
+        majors = (signature(Key(name, "major")) for name in names)
+        return tuple(Key(name_of_fifths(fifths - shift), scale) for fifths in majors)
+    found = _UP_TO.fullmatch(" ".join(text.split()).casefold())
+    if found:
+        low = -int(found[1]) if "flat" in found[2] else 0
+        high = int(found[1]) if "sharp" in found[2] else 0
+    elif text in ("all", "sharps", "flats"):
+        low, high = {"all": (-7, 7), "sharps": (1, 7), "flats": (-7, -1)}[text]
+    else:
+        return None
+    keys = (Key(tonic, scale) for tonic in in_order(tonics(scale), "outward", scale))
+    return tuple(key for key in keys if low <= signature(key) <= high)
+
+
+def group_names() -> tuple[str, ...]:
+    """Every group, the ``up to`` ones included: what a writer of decks may choose from."""
+    kinds = ("sharps and flats", "sharps", "flats")
+    return (*GROUPS, *(f"up to {count} {kind}" for count in range(1, 7) for kind in kinds))
+
+
+def read_scales(table: Table) -> tuple[str, ...]:
+    """The scale ids of a deck's ``scales``; major where it names none."""
+    texts = table.texts("scales", '["major", "dorian"]')
+    if texts is None:
+        return ("major",)
+    found: list[str] = []
+    for path, text in texts:
+        scale = _scale(table.report, path, text, at_key=False)
+        if scale in found:
+            table.report.at_value(path, f"scales: {quoted(text)} stands here twice")
+        elif scale:
+            found.append(scale)
+    if not table.raw("scales"):
+        table.wrong("scales", "nothing to drill: scales is empty")
+    return tuple(found)
+
+
+def read_keys(
+    table: Table, horn: Instrument | None
+) -> tuple[tuple[str, ...], tuple[Key, ...], tuple[Key, ...]]:
+    """Scales, written keys, and the concert keys they come from, of a deck's table.
+
+    Without ``keys`` or ``concert_keys`` every key of every scale; the concert keys
+    are empty where written ones are named.
+    """
+    if "keys" in table and "concert_keys" in table:
+        table.report.at_key(table.at("concert_keys"), "keys and concert_keys: name one of them", "")
+    name = "concert_keys" if "concert_keys" in table else "keys"
+    raw = table.raw(name)
+    if isinstance(raw, dict):
+        scales, chosen = _scale_by_scale(table, name)
+    else:
+        scales = read_scales(table)
+        chosen = _chosen(table, name, scales)
+    if name == "keys" or horn is None:
+        return scales, chosen, ()
+    return scales, tuple(dict.fromkeys(written_key(key, horn) for key in chosen)), chosen
+
+
+def _scale_by_scale(table: Table, name: str) -> tuple[tuple[str, ...], tuple[Key, ...]]:
+    if "scales" in table:
+        table.report.at_key(
+            table.at("scales"), f"{name} names the scales already", "leave scales out"
+        )
+    inner = table.table(name, '{ major = ["C"] }')
+    assert inner is not None  # the caller has looked
+    keys: list[Key] = []
+    scales: list[str] = []
+    raw = table.raw(name)
+    for word in raw if isinstance(raw, dict) else ():
+        scale = _scale(table.report, inner.at(word), word, at_key=True)
+        if scale in scales:
+            table.report.at_key(inner.at(word), f"{name}: {quoted(word)} stands here twice")
+        elif scale:
+            scales.append(scale)
+            keys += _chosen(inner, word, (scale,))
+    if not raw:
+        table.wrong(name, f"nothing to drill: {name} is empty")
+    return tuple(scales), tuple(keys)
+
+
+def _scale(report: Report, path: Path, text: str, *, at_key: bool) -> str | None:
+    try:
+        return find_scale(text).id
+    except TheoryError:
+        words = [*SCALES, *(alias for kind in SCALES.values() for alias in kind.aliases)]
+        note = report.at_key if at_key else report.at_value
+        hint = "" if report.full else nearest(text, words)
+        note(path, f"there is no scale {quoted(text)}", hint or "such as major or dorian")
+        return None
+
+
+def _chosen(table: Table, name: str, scales: tuple[str, ...]) -> tuple[Key, ...]:
+    """The keys that one value (a group or a list of tonics) means in each scale."""
+    raw = table.raw(name)
+    if raw is None:
+        raw = "all"
+    if isinstance(raw, str):
+        return _from_group(table, name, raw, scales)
+    if not isinstance(raw, list):
+        table.wrong(
+            name,
+            f"{name}: expected a list of tonics or a group, found {type_word(raw)}",
+            f'such as ["C", "G"] or "all" or "{_UP_TO_EXAMPLE}"',
+        )
+        return ()
+    if not raw:
+        table.wrong(name, f"nothing to drill: {name} is empty")
+    names = _tonics(table, name)
+    for path, tonic in names:
+        _check_tonic(table.report, path, tonic, scales)
+    return tuple(
+        Key(tonic, scale) for scale in scales for _, tonic in names if tonic in tonics(scale)
+    )
+
+
+def _from_group(table: Table, name: str, text: str, scales: tuple[str, ...]) -> tuple[Key, ...]:
+    found = [group(text, scale) for scale in scales]
+    if group(text, "major") is None:
+        try:
+            hint = f'in square brackets: ["{parse_name(text)}"]'
+        except TheoryError:
+            hint = nearest(text, group_names())
+        known = f'known are {", ".join(GROUPS)}, "{_UP_TO_EXAMPLE}"'
+        table.wrong(name, f"{name}: there is no group of keys {quoted(text)}", hint or known)
+    return tuple(key for keys in found if keys for key in keys)
+
+
+def _tonics(table: Table, name: str) -> list[tuple[Path, Name]]:
+    """The tonics of a list, each once; what is no tonic is noted and left out."""
+    found: list[tuple[Path, Name]] = []
+    for path, text in table.texts(name, '["C", "Bb", "F#"]') or ():
+        try:
+            tonic = parse_name(text)
+        except TheoryError:
+            hint = "a letter A to G, then # or b; the scale goes in scales"
+            table.report.at_value(path, f"{name}: {quoted(text)} is no tonic", hint)
+            continue
+        if any(tonic == other for _, other in found):
+            table.report.at_value(path, f"{name}: {tonic} stands here twice")
+        else:
+            found.append((path, tonic))
+    return found
+
+
+def _check_tonic(report: Report, path: Path, tonic: Name, scales: tuple[str, ...]) -> None:
+    """Notes the first scale in which the tonic has no key of up to 7 accidentals."""
+    for scale in scales:
+        known = tonics(scale)
+        if tonic not in known:
+            same = next(each for each in known if each.pitch_class == tonic.pitch_class)
+            message = f"{tonic} {SCALES[scale].label} would have more than 7 sharps or flats"
+            hint = f"write {same}" if len(scales) == 1 else f"{same} has fewer; name keys by scale"
+            report.at_value(path, message, hint)
+            return

@@ -1,0 +1,146 @@
+"""Finding and reading deck files; nothing outside the folders and files named is opened."""
+
+from __future__ import annotations
+
+import os
+import stat
+from collections.abc import Sequence
+from pathlib import Path
+
+from drill.decks.build import build
+from drill.decks.fields import nearest
+from drill.decks.schema import Deck
+from drill.decks.shown import first_harmful, harmless, quoted
+from drill.decks.syntax import parse
+from drill.errors import Fault, FaultsError, UsageError
+
+SUFFIX = ".toml"
+
+MOST_BYTES = 64 * 1024
+"""Size of the largest file that is read as a deck; a long one has 10 kB."""
+
+_BOM = b"\xef\xbb\xbf"
+_UTF16 = (b"\xff\xfe", b"\xfe\xff")
+
+
+def loads(text: str, file: str) -> Deck:
+    """The deck in a TOML text; ``file`` is how faults call it, and names the deck.
+
+    Raises FaultsError with every fault of the text, each at its place.
+    """
+    if len(text) > MOST_BYTES:
+        raise _fault(file, _too_large())
+    values, places = parse(text, file)
+    return build(values, file, places, Path(file))
+
+
+def load(path: Path) -> Deck:
+    """The deck in a TOML file; a byte-order mark and either line ending are fine.
+
+    Raises FaultsError with every fault of the file, each at its place.
+    """
+    file = str(path)
+    if first_harmful(path.name) is not None:
+        raise _fault(file, "the file's name has control characters", "rename it")
+    data = _read(path)
+    if data.startswith(_UTF16):
+        raise _fault(file, "this is UTF-16 text", "save the deck as UTF-8")
+    data = data.removeprefix(_BOM)
+    try:
+        text = data.decode()
+    except UnicodeDecodeError as error:
+        line = data.count(b"\n", 0, error.start) + 1
+        begin = data.rfind(b"\n", 0, error.start) + 1
+        column = len(data[begin : error.start].decode()) + 1
+        message = f"byte 0x{data[error.start]:02X} is no UTF-8 text"
+        raise FaultsError(
+            (Fault(harmless(file), line, column, message, "save the deck as UTF-8"),)
+        ) from None
+    return loads(text, file)
+
+
+def _read(path: Path) -> bytes:
+    """The bytes of an ordinary file of a deck's size; devices and pipes are not opened."""
+    try:
+        status = os.stat(path)
+        if stat.S_ISDIR(status.st_mode):
+            raise _fault(str(path), "this is a folder, not a deck")
+        if not stat.S_ISREG(status.st_mode):
+            raise _fault(str(path), "this is no ordinary file")
+        with open(path, "rb") as file:
+            data = file.read(MOST_BYTES + 1)
+    except (OSError, ValueError) as error:
+        reason = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
+        raise _fault(str(path), f"cannot be read: {reason[:1].lower()}{reason[1:]}") from None
+    if len(data) > MOST_BYTES:
+        raise _fault(str(path), _too_large())
+    return data
+
+
+def _too_large() -> str:
+    return f"larger than a deck may be ({MOST_BYTES // 1024} KiB)"
+
+
+def _fault(file: str, message: str, hint: str = "") -> FaultsError:
+    return FaultsError((Fault(harmless(file), 0, 0, message, hint),))
+
+
+def listing(folders: Sequence[Path]) -> tuple[Path, ...]:
+    """The deck files in the folders, by name; where names clash the first folder's counts.
+
+    Hidden files, and links that lead out of their folder, are passed over; a
+    folder that is not there holds none.
+    """
+    found: dict[str, Path] = {}
+    for folder in folders:
+        try:
+            names = sorted(os.listdir(folder))
+        except OSError:
+            continue
+        for name in names:
+            path = folder / name
+            if name.endswith(SUFFIX) and not name.startswith(".") and _stays_in(folder, path):
+                found.setdefault(path.stem, path)
+    return tuple(found[name] for name in sorted(found))
+
+
+def _stays_in(folder: Path, path: Path) -> bool:
+    """Whether it is a file of that very folder, links resolved."""
+    try:
+        return path.is_file() and path.resolve().parent == folder.resolve()
+    except (OSError, RuntimeError):  # RuntimeError: links in a circle
+        return False
+
+
+def find(name_or_path: str, folders: Sequence[Path]) -> Path:
+    """The file of a deck: a path as it stands, or a name looked up in the folders.
+
+    A text with a slash or with ``.toml`` at its end is a path, unless a folder
+    holds a deck of that name.  Raises UsageError with the nearest names.
+    """
+    text = name_or_path.strip()
+    known = {path.stem: path for path in listing(folders)}
+    name = text.removesuffix(SUFFIX)
+    is_path = any(mark and mark in text for mark in (os.sep, os.altsep))
+    if is_path or text.endswith(SUFFIX):
+        path = Path(text)
+        if _exists(path):
+            return path
+        if is_path:
+            beside = [each.stem for each in listing((path.parent,))]
+            raise _missing(f"there is no file {quoted(text)}", nearest(path.stem, beside))
+    if name in known:
+        return known[name]
+    hint = nearest(name, known) or (f"known are {', '.join(known)}" if known else "")
+    raise _missing(f"there is no deck {quoted(text)}", harmless(hint))
+
+
+def _exists(path: Path) -> bool:
+    try:
+        return path.exists()
+    except (OSError, ValueError):
+        return False
+
+
+def _missing(message: str, hint: str) -> UsageError:
+    return UsageError(message + (f" ({hint})" if hint else ""))

@@ -1,0 +1,217 @@
+"""The patterns of a deck: catalogue ids, free cells, and ``[[pattern]]`` tables."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+
+from drill.decks.fields import Report, Table, checked_text, nearest, type_word
+from drill.decks.locate import Path
+from drill.decks.shown import quoted
+from drill.errors import TheoryError
+from drill.terms import Descent, Ending, Mode, Pattern
+from drill.theory.cells import CellError, parse_cell
+from drill.theory.chords import CHORDS, PREFIX
+from drill.theory.patterns import PATTERNS, ROOT_ORDERS, find_pattern, free_pattern, same_cell
+
+PATTERN_KEYS = ("id", "name", "cell", "cells", "moves_by", "descent", "ending", "mode", "roots")
+"""The keys of a ``[[pattern]]`` table."""
+
+_MEANT = {
+    "pattern": "id, for one of the catalogue, or cell",
+    "step": "moves_by: the degrees from one start to the next",
+    "order": "roots",
+    "down": "descent",
+}
+_ROOT = re.compile(r"(bb|b|##|#|)[1-7]")
+_MOST_ROOTS = 24
+_EXAMPLE = '["return3", "1-2-3-5"]'
+
+
+def read_patterns(table: Table) -> tuple[Pattern, ...]:
+    """The patterns of a deck's table, each with its descent and ending as the deck wants."""
+    descent, ending = table.word("descent", Descent), table.word("ending", Ending)
+    found: list[tuple[Path, Pattern]] = []
+    for path, text in table.texts("patterns", _EXAMPLE) or ():
+        pattern = _from_text(table.report, path, text)
+        if pattern:
+            found.append((path, _overridden(pattern, descent, ending)))
+    for inner in table.tables("pattern", 'ids and cells go in patterns = ["return3"]'):
+        pattern = _from_table(inner, descent, ending)
+        if pattern:
+            found.append((inner.path, pattern))
+    _refuse_twice(table.report, found)
+    if "patterns" not in table and "pattern" not in table:
+        table.report.at_key((), "patterns is missing", f"such as patterns = {_EXAMPLE}")
+    elif table.raw("patterns") in (None, []) and table.raw("pattern") in (None, []):
+        table.report.at_key(table.at("patterns"), "nothing to drill: patterns is empty")
+    return tuple(pattern for _, pattern in found)
+
+
+def _overridden(pattern: Pattern, descent: Descent | None, ending: Ending | None) -> Pattern:
+    return replace(pattern, descent=descent or pattern.descent, ending=ending or pattern.ending)
+
+
+def _refuse_twice(report: Report, found: list[tuple[Path, Pattern]]) -> None:
+    seen: set[Pattern] = set()
+    for path, pattern in found:
+        played = replace(pattern, id="", name="")
+        if played in seen:
+            report.at_value(path, f"the pattern {quoted(pattern.text)} is in the deck twice")
+        seen.add(played)
+
+
+def _from_text(report: Report, path: Path, text: str) -> Pattern | None:
+    """The pattern of an id or a free cell; a cell of the catalogue is the catalogue's."""
+    checked = checked_text(report, path, "patterns", text, 100)
+    if checked is None:
+        return None
+    try:
+        pattern = find_pattern(checked)
+    except CellError as error:
+        report.at_value(path, f"{quoted(checked)} is no cell: {error.text}")
+        return None
+    except TheoryError as error:
+        chord = checked.removeprefix(PREFIX).partition("/")[0]
+        if checked.startswith(PREFIX) and chord in CHORDS:
+            report.at_value(path, str(error))
+            return None
+        known = [*PATTERNS, *(PREFIX + each for each in CHORDS)]
+        hint = "" if report.full else nearest(checked, known)
+        report.at_value(
+            path,
+            f"there is no pattern {quoted(checked)}",
+            hint or "an id of the catalogue, or a cell such as 1-2-3-5",
+        )
+        return None
+    return same_cell(pattern) or pattern
+
+
+def _from_table(table: Table, descent: Descent | None, ending: Ending | None) -> Pattern | None:
+    table.refuse_others(PATTERN_KEYS, _MEANT)
+    own_descent = table.word("descent", Descent) or descent
+    own_ending = table.word("ending", Ending) or ending
+    given = [key for key in ("id", "cell", "cells") if key in table]
+    if len(given) != 1:
+        said = f"found {' and '.join(given)}" if given else "found none"
+        table.report.at_key(
+            table.path,
+            f"a pattern needs one of id, cell and cells, {said}",
+            'such as cell = "1-2-3-5"',
+        )
+        return None
+    if given == ["id"]:
+        return _from_catalogue(table, own_descent, own_ending)
+    return _own(table, given[0], own_descent, own_ending)
+
+
+def _from_catalogue(table: Table, descent: Descent | None, ending: Ending | None) -> Pattern | None:
+    for key in ("name", "moves_by", "mode"):
+        if key in table:
+            table.report.at_key(
+                table.at(key),
+                f"{key} belongs to a cell of your own, not to an id",
+                "leave it out, or write the cell",
+            )
+    text = table.text("id")
+    roots = _roots(table)
+    pattern = _from_text(table.report, table.at("id"), text) if text is not None else None
+    if pattern is None:
+        return None
+    if roots and pattern.mode is not Mode.ROOT:
+        table.report.at_key(
+            table.at("roots"), "roots move in root mode only", "a chord, or a cell of your own"
+        )
+        return None
+    return replace(_overridden(pattern, descent, ending), roots=roots)
+
+
+def _own(table: Table, key: str, descent: Descent | None, ending: Ending | None) -> Pattern | None:
+    """A teacher's own cell, or cells that alternate."""
+    roots = _roots(table)
+    mode = table.word("mode", Mode) or (Mode.ROOT if "roots" in table else Mode.KEY)
+    if roots and mode is Mode.KEY:
+        table.wrong("mode", "roots move in root mode only", 'mode = "root"')
+    name = table.text("name", longest=60)
+    moves_by = table.whole("moves_by", 1, 7, "steps")
+    cells = _cells(table, key, mode)
+    if not cells or (roots and mode is Mode.KEY):
+        return None
+    plain = own_pattern(cells, name or "", moves_by or 1, mode, roots)
+    pattern = _overridden(plain, descent, ending)
+    known = PATTERNS.get(pattern.id)
+    if known and replace(pattern, name=known.name) == known:
+        hint = f'write patterns = ["{known.id}"], so that its answers count together'
+        table.wrong(key, f'this cell is in the catalogue as "{known.id}"', hint)
+        return None
+    return pattern
+
+
+def own_pattern(
+    cells: tuple[str, ...], name: str, moves_by: int, mode: Mode, roots: tuple[str, ...]
+) -> Pattern:
+    """A teacher's pattern; where the catalogue has its cells, with that id and descent.
+
+    Without a name it is called by its cells.
+    """
+    pattern = free_pattern(cells, name=name, moves_by=moves_by, mode=mode, roots=roots)
+    known = same_cell(pattern)
+    return replace(pattern, id=known.id, descent=known.descent) if known else pattern
+
+
+def _cells(table: Table, key: str, mode: Mode) -> tuple[str, ...]:
+    """The texts of ``cell`` or ``cells``; empty where one of them cannot be read."""
+    if key == "cell":
+        text = table.text("cell")
+        texts = [(table.at("cell"), text)] if text is not None else []
+    else:
+        found = table.texts("cells", '["1-2-3-1", "1-3-2-1"]') or []
+        checked = ((path, checked_text(table.report, path, key, each, 100)) for path, each in found)
+        texts = [(path, each) for path, each in checked if each is not None]
+        if len(found) not in (2, 3) and isinstance(table.raw("cells"), list):
+            table.wrong(
+                "cells",
+                f"cells: expected 2 or 3 cells that alternate, found {len(found)}",
+                "a single one is cell" if len(found) == 1 else "",
+            )
+            return ()
+        if len(texts) < len(found):
+            return ()
+    good = [each for path, each in texts if _reads(table.report, path, each, mode)]
+    return tuple(good) if len(good) == len(texts) else ()
+
+
+def _reads(report: Report, path: Path, text: str, mode: Mode) -> bool:
+    try:
+        parse_cell(text, mode)
+    except CellError as error:
+        hint = 'mode = "root"' if error.reason == "key mode" else ""
+        report.at_value(path, f"{quoted(text)} is no cell: {error.text}", hint)
+        return False
+    return True
+
+
+def _roots(table: Table) -> tuple[str, ...]:
+    """The roots visited: an order's name or a list of degrees; empty where none are named."""
+    raw = table.raw("roots")
+    if raw is None:
+        return ()
+    if isinstance(raw, str):
+        if raw in ROOT_ORDERS:
+            return ROOT_ORDERS[raw]
+        hint = nearest(raw, ROOT_ORDERS) or f"known are {', '.join(ROOT_ORDERS)}"
+        table.wrong("roots", f"roots: there is no order {quoted(raw)}", hint)
+        return ()
+    degrees = []
+    for path, each in table.items("roots", '["2", "5", "1"]') or ():
+        text = str(each) if isinstance(each, int) and abs(each) < 10 else each
+        if isinstance(text, str) and _ROOT.fullmatch(text):
+            degrees.append(text)
+        else:
+            found = quoted(each) if isinstance(each, str) else type_word(each)
+            table.report.at_value(
+                path, f"roots: expected a degree 1 to 7, b or # before it, found {found}"
+            )
+    if isinstance(raw, list) and not 1 <= len(raw) <= _MOST_ROOTS:
+        table.wrong("roots", f"roots: expected 1 to {_MOST_ROOTS} degrees, found {len(raw)}")
+    return tuple(degrees)

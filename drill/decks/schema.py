@@ -1,0 +1,213 @@
+"""What a deck is: one frozen value that says what to drill, how, and until when.
+
+Written keys and notes throughout, but for ``concert_keys``.  The file format that
+becomes a ``Deck`` is described in ``build``; the shipped decks teach it by example.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import hashlib
+from dataclasses import MISSING, dataclass, field, fields
+from enum import StrEnum
+from pathlib import Path
+
+from drill.terms import Direction, Instrument, Key, Note, Pattern, Span
+from drill.theory.runs import Limits
+
+
+class Ask(StrEnum):
+    """The kinds of prompt, from the easiest to the hardest."""
+
+    NEXT = "next"
+    """The next cell, the previous one shown."""
+    DEGREE = "degree"
+    """The cell on a named degree, nothing shown."""
+    RUN = "run"
+    """The whole run from memory."""
+    EAR = "ear"
+    """The cell that was sounded."""
+    TIME = "time"
+    """The cell in time with the metronome."""
+
+
+class Tonguing(StrEnum):
+    """How the sounded notes are tongued; the sound room knows the same words."""
+
+    SLURRED = "slurred"
+    TONGUED = "tongued"
+    TENUTO = "tenuto"
+    STACCATO = "staccato"
+    STACCATISSIMO = "staccatissimo"
+    PORTATO = "portato"
+    ACCENT = "accent"
+    MARCATO = "marcato"
+    FIRST_ACCENTED = "first-accented"
+    """The first note of each cell accented, the rest tongued."""
+    TWO_AND_TWO = "two-and-two"
+    """Two slurred, two tongued."""
+    ONE_AND_THREE = "one-and-three"
+    """One tongued, three slurred."""
+    THREE_AND_ONE = "three-and-one"
+    """Three slurred, one tongued."""
+    RANDOM = "random"
+    """Slurs drawn by seed."""
+
+
+class Swing(StrEnum):
+    """How eighths are divided, where no ratio is given."""
+
+    STRAIGHT = "straight"
+    BY_TEMPO = "by-tempo"
+    """As uneven as the tempo asks for, as published for soloists (Friberg and Sundström 2002)."""
+    TRIPLET = "triplet"
+    """Two to one."""
+
+
+class Contour(StrEnum):
+    """How loudness moves over a run."""
+
+    LEVEL = "level"
+    RISE_AND_FALL = "rise-and-fall"
+    """Louder going up, softer coming down: the trade's habit, and the default."""
+
+
+@dataclass(frozen=True, slots=True)
+class Compass:
+    """Which part of the horn's range may be used."""
+
+    extended: bool = False
+    """True adds the low keys and the high register that not every horn or player has."""
+    low: Note | None = None
+    """The player's own lowest written note; None is the horn's."""
+    high: Note | None = None
+    """The player's own highest written note; None is the horn's."""
+
+    def limits(self, horn: Instrument) -> Limits:
+        """The written notes that may be used on that horn, both ends included."""
+        low, high = (
+            (horn.low_extended, horn.high_extended) if self.extended else (horn.low, horn.high)
+        )
+        return Limits(self.low or low, self.high or high)
+
+
+@dataclass(frozen=True, slots=True)
+class Goal:
+    """When the teacher calls the deck known by heart."""
+
+    right: float = 0.9
+    """Share of cells that recall must reach, above 0 and up to 1."""
+    tempo: int | None = None
+    """Beats a minute at which it is played in the end; None asks for no tempo."""
+    days: int = 3
+    """Different days on which a cell has to come right."""
+    ask: tuple[Ask, ...] = ()
+    """Kinds of prompt in which it has to come right; empty means any."""
+
+
+@dataclass(frozen=True, slots=True)
+class Practice:
+    """How one practice with the deck goes, where the player's settings say nothing else."""
+
+    prompts: int = 40
+    """Prompts in one practice."""
+    minutes: int | None = None
+    """Minutes after which a practice ends, if the prompts have not; None for no limit."""
+    ask: tuple[Ask, ...] = (Ask.NEXT, Ask.DEGREE, Ask.RUN)
+    """Kinds of prompt that may be asked; which one, recall decides."""
+    again: bool = True
+    """True has a missed cell typed once more, the right one in view, before going on."""
+    missed_again: bool = True
+    """True asks the missed cells once more at the end of the practice."""
+    new_cells: int | None = None
+    """New cells that may enter in one practice, 0 for none; None leaves it to the planner."""
+
+
+@dataclass(frozen=True, slots=True)
+class Deck:
+    """What to drill.  Equal decks drill the same, whatever their files are called."""
+
+    title: str
+    """One line, without control characters."""
+    instrument: str
+    """Instrument id."""
+    patterns: tuple[Pattern, ...]
+    """At least one, each with its descent and ending as the deck wants them."""
+    keys: tuple[Key, ...]
+    """Written keys, scale by scale, in the order in which the deck names them."""
+    scales: tuple[str, ...] = ("major",)
+    """Scale ids, in order; each has at least one key."""
+    concert_keys: tuple[Key, ...] = ()
+    """The concert keys that ``keys`` were derived from; empty where the deck names
+    written keys."""
+    directions: tuple[Direction, ...] = (Direction.UP, Direction.DOWN)
+    degrees: tuple[int, ...] = ()
+    """Only the cells begun on these degrees (``Cell.degree``, 8 the upper tonic); empty
+    means every cell."""
+    span: Span = Span.ONE
+    compass: Compass = field(default_factory=Compass)
+    joined: bool = False
+    """True walks up and down as one run, the top tonic played once."""
+    tempo: int | None = None
+    """Beats a minute to begin at; None leaves it to the player."""
+    due: dt.date | None = None
+    """The day by which it should be known; None for none."""
+    goal: Goal = field(default_factory=Goal)
+    practice: Practice = field(default_factory=Practice)
+    articulation: Tonguing = Tonguing.SLURRED
+    swing: Swing | float = Swing.STRAIGHT
+    """A kind of swing, or the ratio of the first eighth to the second (1.0 to 4.0)."""
+    contour: Contour = Contour.RISE_AND_FALL
+    """``shape`` in the file."""
+    note: str = ""
+    """The teacher's note to the student; may have several lines."""
+    name: str = field(default="", compare=False)
+    """The file's name without ``.toml``: how commands call the deck."""
+    path: Path | None = field(default=None, compare=False)
+    """The file; None where the deck came from no file."""
+
+    @property
+    def fingerprint(self) -> str:
+        """16 hex digits of SHA-256 over what the deck drills and asks for.
+
+        Comments, layout, title, note, date and file name do not count, nor a setting
+        left at its default: so a corrected note, or a later version of the program
+        with more settings, keeps the fingerprint.
+        """
+        passed_over = {"title", "note", "due", "name", "path", "scales", "concert_keys"}
+        parts = [f"patterns={[_meaning(pattern) for pattern in self.patterns]}"]
+        for each in fields(self):
+            value = getattr(self, each.name)
+            factory = each.default_factory
+            default = each.default if factory is MISSING else factory()
+            if each.name not in passed_over | {"patterns"} and value != default:
+                parts.append(f"{each.name}={_plain(value)}")
+        return hashlib.sha256("\n".join(sorted(parts)).encode()).hexdigest()[:16]
+
+
+def _meaning(pattern: Pattern) -> str:
+    """What a pattern plays, whatever it is called."""
+    return "/".join(
+        (
+            pattern.text,
+            str(pattern.moves_by),
+            pattern.descent.value,
+            pattern.ending.value,
+            pattern.mode.value,
+            " ".join(pattern.roots),
+        )
+    )
+
+
+def _plain(value: object) -> str:
+    """A value in a form that stays the same from version to version."""
+    if isinstance(value, tuple):
+        return "[" + ",".join(_plain(each) for each in value) + "]"
+    if isinstance(value, (Goal, Practice, Compass)):
+        names = [each.name for each in fields(value)]
+        kept = {name: getattr(value, name) for name in names}
+        plain = type(value)()
+        return ";".join(
+            f"{name}={_plain(kept[name])}" for name in names if kept[name] != getattr(plain, name)
+        )
+    return str(value)

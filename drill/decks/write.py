@@ -1,0 +1,229 @@
+"""A deck as TOML text that a person can read and edit: the way back from ``load``.
+
+``loads(write(deck), ...)`` equals the deck.  What stands at its default is shown
+once more as comments, so that an editor sees what else could be said.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from drill.decks.keychoice import group, group_names
+from drill.decks.patternwrite import pattern_lines
+from drill.decks.schema import Compass, Contour, Deck, Goal, Practice, Swing
+from drill.decks.toml_text import comment, list_text, text_literal
+from drill.terms import Direction, Key, Span
+from drill.theory.instruments import INSTRUMENTS
+from drill.theory.scales import key_label
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """Why something is in the deck, for a comment beside it."""
+
+    about: Key | str | int
+    """A written key, a pattern's id, or a degree."""
+    text: str
+    """One line."""
+
+
+_OTHERS = (
+    ("directions", 'directions = ["up"]            # or ["down"]; both if left out'),
+    ("degrees", "degrees = [4, 7]               # only cells begun on these; 8 is the upper tonic"),
+    ("span", 'span = "full"                  # 1, 2, "octaves" or "full": the whole horn'),
+    ("compass", 'range = { low = "C4", high = "C6" } # or "standard", "extended"'),
+    ("joined", "joined = true                  # up and down in one, the top tonic played once"),
+    ("due", "due = 2030-06-14               # year, month, day"),
+    ("tempo", "tempo = { start = 60, goal = 96 } # beats a minute"),
+    ("articulation", 'articulation = "tongued"       # "slurred" if left out'),
+    ("swing", 'swing = "by-tempo"             # "straight", "triplet" or a ratio such as 1.5'),
+    ("contour", 'shape = "level"                # "rise-and-fall" if left out'),
+)
+"""Settings shown as comments where the deck leaves them at their defaults."""
+
+
+def write(deck: Deck, *, heading: Sequence[str] = (), reasons: Sequence[Reason] = ()) -> str:
+    """The TOML text of a deck, ``\\n`` at each line's end.
+
+    ``heading`` stands as comments at the top, each reason beside what it is about.
+    The deck must be one that ``build`` could have made: keys scale by scale.
+    """
+    lines = [comment(line) for line in heading]
+    if lines:
+        lines.append("")
+    lines += _who(deck)
+    patterns, pattern_tables = pattern_lines(deck.patterns, _reasons_by_name(reasons))
+    keys, key_tables = _keys(deck, reasons)
+    lines += ["", "# What to play", *patterns, *keys, *_where(deck, reasons)]
+    how = _how(deck)
+    if how:
+        lines += ["", "# How it sounds", *how]
+    untouched = [line for name, line in _OTHERS if getattr(deck, name) == _default(name)]
+    if untouched:
+        lines += ["", "# Also possible:", *(comment(line) for line in untouched)]
+    for table in (key_tables, _goal(deck.goal), _practice(deck.practice), pattern_tables):
+        if table:
+            lines += ["", *table]
+    return "\n".join(lines) + "\n"
+
+
+def _default(name: str) -> object:
+    plain = {"directions": tuple(Direction), "degrees": (), "span": Span.ONE, "joined": False}
+    more = {"compass": Compass(), "swing": Swing.STRAIGHT, "contour": Contour.RISE_AND_FALL}
+    return {**plain, **more, "due": None, "tempo": None, "articulation": "slurred"}[name]
+
+
+def _reasons_by_name(reasons: Iterable[Reason]) -> dict[str, str]:
+    return {each.about: each.text for each in reasons if isinstance(each.about, str)}
+
+
+def _who(deck: Deck) -> list[str]:
+    horn = INSTRUMENTS.get(deck.instrument)
+    lines = [
+        f"title = {text_literal(deck.title)}",
+        f"instrument = {text_literal(deck.instrument)}"
+        + (f" {comment(horn.name)}" if horn else ""),
+    ]
+    if deck.due:
+        lines.append(f"due = {deck.due.isoformat()} # year, month, day")
+    if deck.note:
+        lines.append(f"note = {text_literal(deck.note, lines=True)}")
+    return lines
+
+
+# -- keys
+
+
+def _keys(deck: Deck, reasons: Sequence[Reason]) -> tuple[list[str], list[str]]:
+    """Lines for the top of the file, and for a table of keys by scale where one is needed."""
+    name = "concert_keys" if deck.concert_keys else "keys"
+    said = {each.about: each.text for each in reasons if isinstance(each.about, Key)}
+    by_scale = {
+        scale: tuple(key for key in deck.concert_keys or deck.keys if key.scale == scale)
+        for scale in deck.scales
+    }
+    if name == "concert_keys":
+        said = {}
+    scales = f"scales = {list_text(deck.scales)}"
+    groups = [] if said else _groups(by_scale)
+    if groups:
+        return [scales, f'{name} = "{groups[0]}" {comment(_count(deck))}'], []
+    choices = {tuple(key.tonic for key in keys) for keys in by_scale.values()}
+    if len(choices) == 1 and not (said and len(by_scale) > 1):
+        keys = next(iter(by_scale.values()))
+        return [scales, *_list_of_keys(name, keys, said)], []
+    table = [f"[{name}] # tonics of each scale"]
+    for scale, keys in by_scale.items():
+        one = [] if said else _groups({scale: keys})
+        table += [f'{scale} = "{one[0]}"'] if one else _list_of_keys(scale, keys, said)
+    return [], table
+
+
+def _count(deck: Deck) -> str:
+    count = len(deck.keys)
+    return f'{count} key{"s" if count != 1 else ""}; or tonics, such as ["C", "Bb"]'
+
+
+def _groups(by_scale: dict[str, tuple[Key, ...]]) -> list[str]:
+    """The names of the groups that mean just these keys, in every scale."""
+    return [
+        name
+        for name in group_names()
+        if all(group(name, scale) == keys for scale, keys in by_scale.items())
+    ]
+
+
+def _list_of_keys(name: str, keys: tuple[Key, ...], said: dict[Key, str]) -> list[str]:
+    if not any(key in said for key in keys):
+        return [f"{name} = {list_text(str(key.tonic) for key in keys)}"]
+    lines = [f"{name} = ["]
+    for key in keys:
+        reason = f" {comment(f'{key_label(key)}: {said[key]}')}" if key in said else ""
+        lines.append(f'    "{key.tonic}",{reason}')
+    return [*lines, "]"]
+
+
+# -- the other lines of the top
+
+
+def _where(deck: Deck, reasons: Sequence[Reason]) -> list[str]:
+    lines = []
+    if deck.directions != tuple(Direction):
+        lines.append(f"directions = {list_text(deck.directions)}")
+    if deck.degrees:
+        said = [
+            f"{each.about}: {each.text}"
+            for each in reasons
+            if isinstance(each.about, int) and each.about in deck.degrees
+        ]
+        lines += [comment(f"on {line}") for line in said]
+        degrees = ", ".join(str(degree) for degree in deck.degrees)
+        lines.append(f"degrees = [{degrees}] # only the cells begun on these; 8 is the upper tonic")
+    if deck.span is not Span.ONE:
+        whole = deck.span in (Span.OCTAVES, Span.FULL)
+        lines.append(f'span = "{deck.span}"' if whole else f"span = {deck.span} # octaves")
+    if deck.compass != Compass():
+        lines.append(f"range = {_compass(deck.compass)}")
+    if deck.joined:
+        lines.append("joined = true # up and down in one, the top tonic played once")
+    return lines
+
+
+def _compass(compass: Compass) -> str:
+    if compass == Compass(extended=True):
+        return '"extended"'
+    parts = ["extended = true"] if compass.extended else []
+    parts += [f'low = "{compass.low}"'] if compass.low else []
+    parts += [f'high = "{compass.high}"'] if compass.high else []
+    return "{ " + ", ".join(parts) + " } # written notes; C4 is middle C"
+
+
+def _how(deck: Deck) -> list[str]:
+    lines = []
+    if deck.tempo is not None:
+        lines.append(f"tempo = {deck.tempo} # beats a minute to begin at")
+    if deck.articulation != _default("articulation"):
+        lines.append(f'articulation = "{deck.articulation}"')
+    if isinstance(deck.swing, float):
+        lines.append(f"swing = {deck.swing!r} # the first eighth to the second")
+    elif deck.swing is not Swing.STRAIGHT:
+        lines.append(f'swing = "{deck.swing}"')
+    if deck.contour is not Contour.RISE_AND_FALL:
+        lines.append(f'shape = "{deck.contour}"')
+    return lines
+
+
+# -- tables
+
+
+def _goal(goal: Goal) -> list[str]:
+    lines = [
+        "[goal] # when it counts as known by heart",
+        f"right = {goal.right!r} # share of the cells",
+        f"days = {goal.days} # different days on which a cell came right",
+    ]
+    if goal.tempo is not None:
+        lines.append(f"tempo = {goal.tempo} # beats a minute in the end")
+    if goal.ask:
+        lines.append(f"ask = {list_text(goal.ask)} # asked in these ways")
+    return lines
+
+
+def _practice(practice: Practice) -> list[str]:
+    plain = Practice()
+    lines = [
+        "[practice] # one practice with this deck",
+        f"prompts = {practice.prompts}",
+    ]
+    if practice.minutes is not None:
+        lines.append(f"minutes = {practice.minutes}")
+    if practice.ask != plain.ask:
+        lines.append(f"ask = {list_text(practice.ask)} # from the easiest to the hardest")
+    if practice.again != plain.again:
+        lines.append("again = false # a missed cell is not typed once more")
+    if practice.missed_again != plain.missed_again:
+        lines.append("missed_again = false # missed cells are not asked again at the end")
+    if practice.new_cells is not None:
+        lines.append(f"new_cells = {practice.new_cells} # at most, in one practice")
+    return lines
