@@ -132,7 +132,14 @@ class Layout:
         if plan.clip:
             position, modifier = _folded(position, modifier, plan.clip)
         note = self.note(position, octave, plan.direction)
-        return moved_note(note, *_CHROMATIC[modifier]) if modifier else note
+        if not modifier:
+            return note
+        found = moved_note(note, *_CHROMATIC[modifier])
+        if plan.clip:
+            ends = Limits(*(self.note(end, octave, plan.direction) for end in (0, plan.clip)))
+            if not ends.hold((found,)):
+                found = moved_note(note, *_CHROMATIC[_turned(modifier)])
+        return found
 
 
 def cell_on(
@@ -166,10 +173,6 @@ def _turned(modifier: str) -> str:
 
 def _folded(position: int, modifier: str, top: int) -> tuple[int, str]:
     """A position turned back at the octave, so that 7-9 becomes 7-7 and 2-7. becomes 2-2."""
-    if position == top and modifier.startswith("u"):
-        return position, _turned(modifier)
-    if position == 0 and modifier.startswith("l"):
-        return position, _turned(modifier)
     while not 0 <= position <= top:
         position = 2 * top - position if position > top else -position
         modifier = _turned(modifier)

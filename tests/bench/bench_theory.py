@@ -1,0 +1,193 @@
+"""What theory costs, beside a baseline measured in the same run.
+
+    python tests/bench/bench_theory.py            # a minute
+    python tests/bench/bench_theory.py --sweep    # and the whole sweep, a few minutes
+
+Prints the time to build a deck of 15 keys x 46 patterns x 2 directions once
+music21 is loaded (aim: under 1 s), all 525 scales, one cell, reading a name, and a
+start cold and warm beside ``import music21`` alone.  The sweep holds every run of
+30 instruments x 15 keys x 46 patterns x 5 spans x 2 directions against the range
+of the horn and the tonic, and ends with code 1 where one breaks a promise.
+"""
+
+from __future__ import annotations
+
+import argparse
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from collections import Counter
+from collections.abc import Callable
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[2]
+sys.path.insert(0, str(ROOT))
+
+from drill.errors import TheoryError  # noqa: E402
+from drill.terms import Direction, Key, Span  # noqa: E402
+from drill.theory.engine import Engine  # noqa: E402
+from drill.theory.instruments import INSTRUMENTS  # noqa: E402
+from drill.theory.names import Language, read_name  # noqa: E402
+from drill.theory.patterns import PATTERNS  # noqa: E402
+from drill.theory.runs import build_run, limits_of  # noqa: E402
+from drill.theory.scales import SCALES, tonics  # noqa: E402
+
+ALTO = INSTRUMENTS["alto_sax"]
+MAJORS = [Key(tonic, "major") for tonic in tonics("major")]
+
+
+def best(work: Callable[[], object], times: int = 5) -> float:
+    """Seconds of the quickest of several goes."""
+    taken = []
+    for _ in range(times):
+        start = time.perf_counter()
+        work()
+        taken.append(time.perf_counter() - start)
+    return min(taken)
+
+
+def row(what: str, seconds: float, baseline: float, beside: str) -> None:
+    unit = f"{seconds * 1000:9.2f} ms" if seconds >= 1e-4 else f"{seconds * 1e6:9.2f} us"
+    print(f"{what:58} {unit}  {seconds / baseline:8.3f} x {beside}")
+
+
+def deck(engine: Engine) -> int:
+    """Cells of the deck of 15 keys x 46 patterns x 2 directions on alto."""
+    return sum(
+        len(build_run(engine, key, pattern, direction, horn=ALTO).cells)
+        for key in MAJORS
+        for pattern in PATTERNS.values()
+        for direction in Direction
+    )
+
+
+def scales(engine: Engine) -> int:
+    return sum(
+        len(engine.scale(Key(tonic, scale)).up) for scale in SCALES for tonic in tonics(scale)
+    )
+
+
+def native_scales() -> int:
+    """The baseline of 15 scales: music21's own major scale classes."""
+    from music21 import scale
+
+    return sum(len(scale.MajorScale(str(key.tonic).replace("b", "-")).pitches) for key in MAJORS)
+
+
+def in_process() -> None:
+    loading = time.perf_counter()
+    import music21  # noqa: F401
+
+    loading = time.perf_counter() - loading
+    print(f"{'import music21, in this process':58} {loading * 1000:9.2f} ms\n")
+    beside = "that import"
+    row("first deck, no scale known", best(lambda: deck(Engine()), 1), loading, beside)
+    engine = Engine()
+    cells = deck(engine)
+    again = best(lambda: deck(engine), 3)
+    row(f"the deck again ({cells} cells)", again, loading, beside)
+    row("  a cell of it", again / cells, again, "the deck")
+    row("35 scales x 15 tonics, none known", best(lambda: scales(Engine()), 1), loading, beside)
+    known = Engine()
+    scales(known)
+    row("35 scales x 15 tonics, all known", best(lambda: scales(known)), loading, beside)
+    native = best(native_scales)
+    ours = best(lambda: [Engine().scale(key) for key in MAJORS])
+    row("15 major scales by music21's own classes", native, native, "itself")
+    row("15 major scales by the engine, none known", ours, native, "music21's classes")
+    row(
+        "reading one typed name",
+        best(lambda: [read_name("Bb", Language.ENGLISH) for _ in range(10_000)]) / 10_000,
+        loading,
+        beside,
+    )
+
+
+START = """
+import sys
+from pathlib import Path
+from drill.theory.engine import Engine
+from drill.theory.instruments import INSTRUMENTS
+from drill.theory.patterns import PATTERNS
+from drill.theory.runs import build_run
+from drill.theory.scales import tonics
+from drill.terms import Direction, Key
+engine = Engine(Path(sys.argv[1]))
+for tonic in tonics("major"):
+    for direction in Direction:
+        key = Key(tonic, "major")
+        build_run(engine, key, PATTERNS["return3"], direction, horn=INSTRUMENTS["alto_sax"])
+engine.save()
+"""
+
+
+def started(code: str, *arguments: str) -> float:
+    start = time.perf_counter()
+    subprocess.run([sys.executable, "-c", code, *arguments], cwd=ROOT, check=True)
+    return time.perf_counter() - start
+
+
+def starts(times: int = 5) -> None:
+    """A fresh interpreter that spells 1-2-3-1 in 15 keys both ways, turn about with baselines."""
+    bare, alone, cold, warm = [], [], [], []
+    with tempfile.TemporaryDirectory() as folder:
+        started(START, f"{folder}/warm")
+        for turn in range(times):
+            bare.append(started("pass"))
+            alone.append(started("import music21"))
+            cold.append(started(START, f"{folder}/cold{turn}"))
+            warm.append(started(START, f"{folder}/warm"))
+    baseline = statistics.median(alone)
+    print()
+    row("a bare interpreter", statistics.median(bare), baseline, "import music21 alone")
+    row("import music21 alone, a fresh interpreter", baseline, baseline, "itself")
+    row("15 keys spelled, cold (aim < 0.9 s)", statistics.median(cold), baseline,
+        "import music21 alone")  # fmt: skip
+    row("15 keys spelled, warm: no music21", statistics.median(warm), baseline,
+        "import music21 alone")  # fmt: skip
+
+
+def sweep() -> int:
+    """Runs that break a promise: a note off the horn, an end that is no tonic, or no run."""
+    engine = Engine()
+    broken: Counter[str] = Counter()
+    remarked = count = 0
+    start = time.perf_counter()
+    for horn in INSTRUMENTS.values():
+        limits = limits_of(horn)
+        for key in MAJORS:
+            for pattern in PATTERNS.values():
+                for span in Span:
+                    for direction in Direction:
+                        count += 1
+                        try:
+                            run = build_run(engine, key, pattern, direction, span=span, horn=horn)
+                        except TheoryError:
+                            broken["no run"] += 1
+                            continue
+                        remarked += bool(run.remarks)
+                        if not all(limits.hold(cell.notes) for cell in run.cells):
+                            broken["a note off the horn"] += 1
+                        if run.close.name != key.tonic or not limits.hold((run.close,)):
+                            broken["not on the tonic"] += 1
+    taken = time.perf_counter() - start
+    print(
+        f"\nsweep: {count} runs in {taken:.1f} s ({taken / count * 1e6:.0f} us each), "
+        f"{remarked} fitted to the horn with a remark, {sum(broken.values())} broken {dict(broken)}"
+    )
+    return sum(broken.values())
+
+
+def main() -> int:
+    reader = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    reader.add_argument("--sweep", action="store_true", help="every run of every instrument")
+    asked = reader.parse_args()
+    in_process()
+    starts()
+    return 1 if asked.sweep and sweep() > 0 else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

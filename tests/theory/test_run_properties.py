@@ -1,0 +1,430 @@
+"""What holds for every run: range, tonic, descents, endings and spans.
+
+The whole of 30 instruments x 15 keys x 46 patterns x spans x directions is swept by
+``tests/bench/bench_theory.py``; here it is sampled, evenly and by hypothesis.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from itertools import islice, product
+
+import pytest
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
+
+from drill.errors import TheoryError
+from drill.terms import (
+    Descent,
+    Direction,
+    Ending,
+    Instrument,
+    Item,
+    Key,
+    Mode,
+    Name,
+    Note,
+    Pattern,
+    Run,
+    Shape,
+    Span,
+)
+from drill.theory.engine import Engine
+from drill.theory.instruments import INSTRUMENTS
+from drill.theory.patterns import PATTERNS, ROOT_ORDERS, find_pattern, free_pattern
+from drill.theory.runs import Limits, build_run, limits_of
+from drill.theory.scales import SCALES, parse_key, tonics
+from drill.theory.spelling import parse_note
+
+ENGINE = Engine()
+"""Shared by the hypothesis examples, which a fixture's scope does not reach."""
+
+UP, DOWN = Direction.UP, Direction.DOWN
+ALTO = INSTRUMENTS["alto_sax"]
+PATTERN = st.sampled_from(list(PATTERNS.values()))
+HORN = st.sampled_from(list(INSTRUMENTS.values()))
+MAJOR = st.sampled_from([Key(tonic, "major") for tonic in tonics("major")])
+ANY_KEY = st.sampled_from(list(SCALES)).flatmap(
+    lambda scale: st.sampled_from([Key(tonic, scale) for tonic in tonics(scale)])
+)
+PLAIN_SHAPE: st.SearchStrategy[Shape] = st.lists(
+    st.integers(-8, 9).map(lambda offset: Item(offset % 7 + 1, offset // 7)),
+    min_size=2,
+    max_size=6,
+).map(tuple)
+SHAPE: st.SearchStrategy[Shape] = st.lists(
+    st.builds(
+        lambda offset, modifier: Item(offset % 7 + 1, offset // 7, modifier),
+        st.integers(-8, 9),
+        st.sampled_from(["", "", "l", "u", "ll", "uu"]),
+    ),
+    min_size=2,
+    max_size=6,
+).map(tuple)
+
+
+def check(run: Run, limits: Limits) -> None:
+    """The promises of every run."""
+    assert run.cells
+    assert all(limits.hold(cell.notes) for cell in run.cells)
+    assert limits.hold((run.close,))
+    assert run.close.name == run.key.tonic
+    size = len(SCALES[run.key.scale].up)
+    assert (run.close_degree - 1) % size == 0
+
+
+def free(shape: Shape, descent: Descent, ending: Ending = Ending.OVERRUN) -> Pattern:
+    return Pattern("free", "free", (shape,), 1, descent, ending)
+
+
+def every_run() -> Iterator[tuple[Instrument, Key, Pattern, Span, Direction]]:
+    keys = [Key(tonic, "major") for tonic in tonics("major")]
+    return product(INSTRUMENTS.values(), keys, PATTERNS.values(), Span, Direction)
+
+
+def test_every_101st_run_of_all_instruments_keys_patterns_and_spans_is_on_the_horn() -> None:
+    """165 600 runs; 101 is prime to the number of each, so all of each are met.  None fails."""
+    count = 0
+    for horn, key, pattern, span, direction in islice(every_run(), 0, None, 101):
+        check(build_run(ENGINE, key, pattern, direction, span=span, horn=horn), limits_of(horn))
+        count += 1
+    assert count == 165_600 // 101 + 1
+
+
+@settings(deadline=None, max_examples=200)
+@given(HORN, ANY_KEY, PATTERN, st.sampled_from(Span), st.sampled_from(Direction),
+       st.sampled_from(Descent), st.sampled_from(Ending), st.booleans(), st.booleans())  # fmt: skip
+def test_any_setting_in_any_scale_is_on_the_horn(
+    horn: Instrument,
+    key: Key,
+    pattern: Pattern,
+    span: Span,
+    direction: Direction,
+    descent: Descent,
+    ending: Ending,
+    extended: bool,
+    joined: bool,
+) -> None:
+    limits = limits_of(horn, extended=extended)
+    pattern = replace(pattern, descent=descent, ending=ending)
+    try:
+        run = build_run(
+            ENGINE, key, pattern, direction, span=span, horn=horn, limits=limits, joined=joined
+        )
+    except TheoryError as error:
+        assert "fits between" in str(error)  # noqa: PT017
+        assert horn.high.midi - horn.low.midi < 36
+    else:
+        check(run, limits)
+
+
+@settings(deadline=None, max_examples=200)
+@given(MAJOR, SHAPE, st.sampled_from(Span), st.sampled_from(Direction), st.integers(40, 70),
+       st.integers(3, 30))  # fmt: skip
+def test_a_players_own_limits_are_kept_or_the_reason_is_said(
+    key: Key, shape: Shape, span: Span, direction: Direction, low: int, width: int
+) -> None:
+    """A beginner's few notes: a run inside them, or one sentence."""
+    limits = Limits(_natural(low), _natural(low + width))
+    try:
+        run = build_run(
+            ENGINE, key, free(shape, Descent.MIRROR), direction, span=span, limits=limits
+        )
+    except TheoryError as error:
+        assert "no cell" in str(error) or "there is no" in str(error)  # noqa: PT017
+    else:
+        check(run, limits)
+
+
+def _natural(midi: int) -> Note:
+    """The natural note at or above a MIDI number."""
+    return next(
+        note
+        for note in (parse_note(f"{letter}{octave}") for octave in range(9) for letter in "CDEFGAB")
+        if note.midi >= midi
+    )
+
+
+@settings(deadline=None)
+@given(ANY_KEY, SHAPE, st.sampled_from(Direction))
+def test_without_an_instrument_nothing_is_left_out(
+    key: Key, shape: Shape, direction: Direction
+) -> None:
+    """The tonic stands between C4 and B4, every degree has its cell, and nothing is remarked."""
+    run = build_run(ENGINE, key, free(shape, Descent.SAME_SHAPE), direction)
+    size = len(ENGINE.scale(key).up)
+    labels = [str(degree) for degree in range(1, size + 1)]
+    assert [cell.label for cell in run.cells] == (
+        labels if direction is UP else [str(degree + 1) for degree in range(size, 0, -1)]
+    )
+    assert run.remarks == ()
+    assert run.close.octave == (5 if direction is UP else 4)
+    assert run.close_degree == (size + 1 if direction is UP else 1)
+
+
+def turned(shape: Shape) -> Shape:
+    """A cell turned over about its start: each step up becomes the same step down."""
+    found = []
+    for item in shape:
+        octaves, step = divmod(-(item.degree - 1 + 7 * item.octave), 7)
+        modifier = item.modifier.translate(str.maketrans("lu", "ul"))
+        found.append(Item(step + 1, octaves, modifier))
+    return tuple(found)
+
+
+def notes_of(key: Key, shape: Shape, direction: Direction, descent: Descent) -> list[list[str]]:
+    run = build_run(ENGINE, key, free(shape, descent), direction)
+    return [[str(note) for note in cell.notes] for cell in run.cells]
+
+
+@settings(deadline=None)
+@given(MAJOR, SHAPE)
+def test_the_mirror_of_a_mirror_is_the_run(key: Key, shape: Shape) -> None:
+    over = turned(shape)
+    assert [item.degree + 7 * item.octave for item in turned(over)] == [
+        item.degree + 7 * item.octave for item in shape
+    ]
+    same = notes_of(key, shape, DOWN, Descent.SAME_SHAPE)
+    assert notes_of(key, over, DOWN, Descent.MIRROR) == same
+    mirrored = notes_of(key, shape, DOWN, Descent.MIRROR)
+    assert notes_of(key, over, DOWN, Descent.SAME_SHAPE) == mirrored
+    assert notes_of(key, turned(over), DOWN, Descent.MIRROR) == mirrored
+
+
+@settings(deadline=None)
+@given(ANY_KEY, SHAPE, st.integers(1, 3))
+def test_retrograde_is_the_rising_run_read_backwards(key: Key, shape: Shape, moves: int) -> None:
+    assume(SCALES[key.scale].up == SCALES[key.scale].down)
+    pattern = replace(free(shape, Descent.RETROGRADE), moves_by=moves)
+    up = build_run(ENGINE, key, pattern, UP)
+    down = build_run(ENGINE, key, pattern, DOWN)
+    rising = [note for cell in up.cells for note in cell.notes]
+    assert [note for cell in down.cells for note in cell.notes] == rising[::-1]
+
+
+@settings(deadline=None)
+@given(MAJOR, SHAPE)
+def test_retrograde_inversion_is_the_mirror_with_each_cell_backwards(
+    key: Key, shape: Shape
+) -> None:
+    mirror = notes_of(key, shape, DOWN, Descent.MIRROR)
+    assert notes_of(key, shape, DOWN, Descent.RETROGRADE_INVERSION) == [
+        cell[::-1] for cell in mirror
+    ]
+
+
+@settings(deadline=None)
+@given(MAJOR, PLAIN_SHAPE)
+def test_chord_tones_from_the_top_have_the_ends_of_the_cell(key: Key, shape: Shape) -> None:
+    """The same lowest and highest note of each cell, and turned twice the cell itself."""
+    same = build_run(ENGINE, key, free(shape, Descent.SAME_SHAPE), DOWN)
+    tops = build_run(ENGINE, key, free(shape, Descent.CHORD_TONES), DOWN)
+    for plain, chord in zip(same.cells, tops.cells, strict=True):
+        assert min(note.midi for note in plain.notes) == min(note.midi for note in chord.notes)
+        assert max(note.midi for note in plain.notes) == max(note.midi for note in chord.notes)
+
+
+@settings(deadline=None)
+@given(ANY_KEY, SHAPE, st.sampled_from(Direction), st.sampled_from(Descent))
+def test_clipped_never_passes_the_octave(
+    key: Key, shape: Shape, direction: Direction, descent: Descent
+) -> None:
+    """No note below the lower tonic or above the upper, chromatic neighbours included."""
+    run = build_run(ENGINE, key, free(shape, descent, Ending.CLIPPED), direction)
+    low = build_run(ENGINE, key, PATTERNS["scale"], UP).cells[0].notes[0]
+    notes = [note for cell in run.cells for note in cell.notes]
+    assert all(low.midi <= note.midi <= low.midi + 12 for note in notes)
+    assert run.close.midi == low.midi + (12 if direction is UP else 0)
+
+
+def test_a_clipped_approach_from_above_turns_back_under_the_octave() -> None:
+    """Two half steps above 7 would be C sharp, past the octave of C."""
+    pattern = replace(PATTERNS["appr_above2"], ending=Ending.CLIPPED)
+    run = build_run(ENGINE, parse_key("C"), pattern, UP)
+    assert [" ".join(map(str, cell.notes)) for cell in run.cells[5:]] == ["B4 Bb4 A4", "A4 C5 B4"]
+
+
+@settings(deadline=None)
+@given(MAJOR, SHAPE, st.sampled_from(Direction), st.sampled_from(list(Descent)))
+def test_closed_adds_the_cell_on_the_last_tonic(
+    key: Key, shape: Shape, direction: Direction, descent: Descent
+) -> None:
+    assume(descent is not Descent.RETROGRADE)  # it begins with that cell, tested below
+    plain = build_run(ENGINE, key, free(shape, descent), direction)
+    closed = build_run(ENGINE, key, free(shape, descent, Ending.CLOSED), direction)
+    assert closed.cells[:-1] == plain.cells
+    assert closed.cells[-1].label == ("8" if direction is UP else "1")
+    assert closed.close == plain.close
+
+
+def test_a_closed_retrograde_begins_with_the_cell_on_the_upper_tonic() -> None:
+    pattern = find_pattern("1-2-3-1")
+    pattern = replace(pattern, descent=Descent.RETROGRADE, ending=Ending.CLOSED)
+    run = build_run(ENGINE, parse_key("C"), pattern, DOWN)
+    assert " ".join(map(str, run.cells[0].notes)) == "C5 E5 D5 C5"
+    assert [cell.label for cell in run.cells] == list("87654321")
+
+
+@settings(deadline=None, max_examples=60)
+@given(HORN, ANY_KEY, PATTERN, st.sampled_from([Span.ONE, Span.TWO, Span.OCTAVES]))
+def test_joined_runs_share_their_top_tonic(
+    horn: Instrument, key: Key, pattern: Pattern, span: Span
+) -> None:
+    """Joined at the top: up ends on the note from which down starts counting."""
+    try:
+        up, down = (
+            build_run(ENGINE, key, pattern, way, span=span, horn=horn, joined=True)
+            for way in (UP, DOWN)
+        )
+    except TheoryError:
+        return
+    octaves, rest = divmod(up.close_degree - down.close_degree, len(SCALES[key.scale].up))
+    assert rest == 0
+    assert up.close.midi - down.close.midi == 12 * octaves
+    if not up.remarks and not down.remarks:
+        assert octaves >= 1
+
+
+def test_joined_on_alto_in_b_flat_starts_an_octave_up_so_that_both_fit() -> None:
+    """A mirrored run needs room below the tonic: the horn has no A3 under its low Bb3."""
+    pattern = find_pattern("1-2-3-1")
+    key = parse_key("Bb")
+    apart = build_run(ENGINE, key, pattern, UP, horn=ALTO)
+    assert str(apart.cells[0].notes[0]) == "Bb3"
+    joined = [build_run(ENGINE, key, pattern, way, horn=ALTO, joined=True) for way in (UP, DOWN)]
+    assert str(joined[0].cells[0].notes[0]) == "Bb4"
+    assert joined[0].close == joined[1].cells[0].notes[0]
+    assert joined[0].remarks == (
+        "starts an octave up: from the lowest tonic the run leaves the horn",
+    )
+
+
+def test_alto_in_b_flat_down_starts_an_octave_up_and_says_so() -> None:
+    run = build_run(ENGINE, parse_key("Bb"), find_pattern("1-2-3-1"), DOWN, horn=ALTO)
+    assert str(run.close) == "Bb4"
+    assert run.remarks == ("starts an octave up: from the lowest tonic the run leaves the horn",)
+
+
+@settings(deadline=None)
+@given(HORN, ANY_KEY, PATTERN, st.sampled_from(Direction))
+def test_one_octave_starts_at_the_lowest_tonic_whose_whole_run_fits(
+    horn: Instrument, key: Key, pattern: Pattern, direction: Direction
+) -> None:
+    """Held against a search over all octaves of the run that nothing limits."""
+    free_run = build_run(ENGINE, key, pattern, direction)
+    limits = limits_of(horn)
+    lowest = [
+        shift
+        for shift in range(-60, 61, 12)
+        if all(
+            limits_hold(limits, note.midi + shift)
+            for notes in (*(cell.notes for cell in free_run.cells), (free_run.close,))
+            for note in notes
+        )
+    ]
+    tonic = free_run.close.midi - (12 if direction is UP else 0)
+    lowest = [shift for shift in lowest if limits_hold(limits, tonic + shift)]
+    if lowest:
+        run = build_run(ENGINE, key, pattern, direction, horn=horn)
+        assert run.close.midi == free_run.close.midi + lowest[0]
+        assert len(run.cells) == len(free_run.cells)
+        assert not any("leaves out" in remark for remark in run.remarks)
+
+
+def limits_hold(limits: Limits, midi: int) -> bool:
+    assert limits.low is not None
+    assert limits.high is not None
+    return limits.low.midi <= midi <= limits.high.midi
+
+
+def test_two_full_octaves_on_alto_in_ten_of_fifteen_keys() -> None:
+    """Alto, Bb3 to F6: one octave only in Gb, Ab, G, A and F sharp (arithmetic)."""
+    one = {
+        str(tonic)
+        for tonic in tonics("major")
+        if build_run(
+            ENGINE, Key(tonic, "major"), PATTERNS["scale"], UP, span=Span.OCTAVES, horn=ALTO
+        ).close_degree
+        == 8
+    }
+    assert one == {"Gb", "Ab", "G", "A", "F#"}
+
+
+@settings(deadline=None)
+@given(HORN, MAJOR)
+def test_full_range_of_the_plain_scale_covers_the_horn(horn: Instrument, key: Key) -> None:
+    """Up to the highest note of the key, down to the lowest, back to the tonic."""
+    up = build_run(ENGINE, key, PATTERNS["scale"], UP, span=Span.FULL, horn=horn)
+    down = build_run(ENGINE, key, PATTERNS["scale"], DOWN, span=Span.FULL, horn=horn)
+    heard = [cell.notes[0].midi for cell in up.cells]
+    assert heard == sorted(heard)
+    all_notes = {
+        midi
+        for midi in range(horn.low.midi, horn.high.midi + 1)
+        if midi % 12 in {name.pitch_class for name in ENGINE.scale(key).up}
+    }
+    assert max(heard) == max(all_notes)
+    walked = [cell.notes[0].midi for cell in down.cells]
+    assert walked[0] == max(all_notes)
+    assert min(walked) == min(all_notes)
+    assert set(walked) | {down.close.midi} == all_notes
+    turn = walked.index(min(walked))
+    assert walked[: turn + 1] == sorted(walked[: turn + 1], reverse=True)
+    assert walked[turn:] == sorted(walked[turn:])
+    assert down.close.midi == min(midi for midi in all_notes if midi % 12 == key.tonic.pitch_class)
+
+
+def test_full_range_needs_two_ends() -> None:
+    with pytest.raises(TheoryError, match="full range needs an instrument"):
+        build_run(ENGINE, parse_key("C"), PATTERNS["scale"], UP, span=Span.FULL)
+
+
+def test_a_cell_far_above_its_degree_starts_under_the_lowest_tonic() -> None:
+    """5-8-9-10 in B on a descant recorder, C4 to C6: from B4 no cell of it fits."""
+    run = build_run(
+        ENGINE, parse_key("B"), find_pattern("5-8-9-10"), UP, horn=INSTRUMENTS["recorder_descant"]
+    )
+    assert " ".join(map(str, run.cells[0].notes)) == "F#4 B4 C#5 D#5"
+    assert str(run.close) == "B4"
+    assert run.remarks[0] == "begins under the horn's lowest tonic: from there on no cell fits"
+
+
+def test_cells_that_do_not_fit_are_left_out_and_named() -> None:
+    run = build_run(
+        ENGINE,
+        parse_key("C"),
+        PATTERNS["octaves"],
+        UP,
+        limits=Limits(parse_note("C4"), parse_note("G5")),
+    )
+    assert [cell.label for cell in run.cells] == ["1", "2", "3", "4", "5"]
+    assert run.remarks == ("leaves out the cells on 6, 7: the horn lacks a note of each",)
+
+
+def test_a_range_without_a_tonic_is_said() -> None:
+    limits = Limits(parse_note("D4"), parse_note("B4"))
+    with pytest.raises(TheoryError, match="there is no C on the horn"):
+        build_run(ENGINE, parse_key("C"), PATTERNS["scale"], UP, limits=limits)
+
+
+@settings(deadline=None, max_examples=60)
+@given(HORN, st.sampled_from(sorted(ROOT_ORDERS)), st.sampled_from(Direction), MAJOR)
+def test_root_runs_are_on_the_horn_and_end_on_the_tonic(
+    horn: Instrument, order: str, direction: Direction, key: Key
+) -> None:
+    pattern = free_pattern(("1-2-b3-5",), mode=Mode.ROOT, roots=ROOT_ORDERS[order])
+    run = build_run(ENGINE, key, pattern, direction, horn=horn)
+    check(run, limits_of(horn))
+    assert len(run.cells) == len(ROOT_ORDERS[order])
+
+
+def test_degree_one_of_a_major_key_is_where_both_modes_coincide() -> None:
+    """1-2-3-5 in key mode on 1 is 1-2-3-5 in root mode; on 2 they differ."""
+    diatonic = build_run(ENGINE, parse_key("D"), free_pattern(("1-2-3-5",)), UP)
+    exact = build_run(
+        ENGINE, parse_key("D"), free_pattern(("1-2-3-5",), mode=Mode.ROOT, roots=("1", "2")), UP
+    )
+    assert diatonic.cells[0].notes == exact.cells[0].notes
+    assert diatonic.cells[1].notes[2].name == Name("G")
+    assert exact.cells[1].notes[2].name == Name("G", 1)

@@ -1,0 +1,65 @@
+"""The published check values in ``tests/reference``, and other libraries as witnesses.
+
+Each witness moves a name by a degree of the major scale with its own interval
+arithmetic, which is neither music21's nor ours.  A name is given back in ASCII.
+"""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Callable
+from functools import cache
+from pathlib import Path
+
+REFERENCE = Path(__file__).resolve().parents[1] / "reference"
+
+QUALITIES = {
+    "1": "P1", "#1": "A1", "b2": "m2", "2": "M2", "#2": "A2", "b3": "m3", "3": "M3",
+    "b4": "d4", "4": "P4", "#4": "A4", "b5": "d5", "5": "P5", "#5": "A5", "b6": "m6",
+    "6": "M6", "#6": "A6", "bb7": "d7", "b7": "m7", "7": "M7",
+}  # fmt: skip
+"""Interval names (quality and number) of degrees above the tonic: common practice."""
+
+
+def table(name: str) -> list[dict[str, str]]:
+    """The rows of one reference table."""
+    with (REFERENCE / f"{name}.csv").open(encoding="utf-8", newline="") as file:
+        return list(csv.DictReader(file))
+
+
+def simple(token: str) -> str:
+    """A degree within the octave: ``#9`` is ``#2``."""
+    digits = token.lstrip("b#")
+    return token[: -len(digits)] + str((int(digits) - 1) % 7 + 1)
+
+
+@cache
+def by_mingus(tonic: str, token: str) -> str:
+    from mingus.core import intervals
+
+    return str(intervals.from_shorthand(tonic, simple(token)))
+
+
+@cache
+def by_musthe(tonic: str, token: str) -> str:
+    from musthe import Interval, Note
+
+    return str(Note(tonic + "4") + Interval(QUALITIES[simple(token)]))
+
+
+@cache
+def by_abjad(tonic: str, token: str) -> str:
+    import abjad
+
+    start = abjad.NamedPitch(f"{tonic}4")
+    end = start + abjad.NamedInterval("+" + QUALITIES[simple(token)])
+    letter, signs = end.name[0], end.name[1:].rstrip("',")
+    return str(letter.upper() + signs.replace("s", "#").replace("f", "b"))
+
+
+WITNESSES: dict[str, Callable[[str, str], str]] = {
+    "mingus": by_mingus,
+    "musthe": by_musthe,
+    "abjad": by_abjad,
+}
+"""Three libraries that were written apart from one another and from music21."""
