@@ -1,0 +1,31 @@
+"""A take as a WAV file: 16-bit mono at the rate of the tone room."""
+
+from __future__ import annotations
+
+import io
+import wave
+from pathlib import Path
+
+from drill.errors import DrillError
+from drill.sound.render import render
+from drill.sound.take import Take
+from drill.sound.tone import RATE
+
+
+def wav_bytes(take: Take) -> bytes:
+    """The bytes of a WAV file (RIFF, linear PCM, 16 bits, one channel)."""
+    buffer = io.BytesIO()
+    with wave.open(buffer, "wb") as out:
+        out.setnchannels(1)
+        out.setsampwidth(2)
+        out.setframerate(RATE)
+        out.writeframes(render(take).astype("<i2").tobytes())
+    return buffer.getvalue()
+
+
+def write_wav(path: Path, take: Take) -> None:
+    """Write the take to ``path``; raises DrillError when it cannot be written."""
+    try:
+        path.write_bytes(wav_bytes(take))
+    except OSError as fault:
+        raise DrillError(f"{path} cannot be written: {fault.strerror or fault}") from fault

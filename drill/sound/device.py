@@ -1,0 +1,404 @@
+"""The one door to the audio libraries.
+
+simpleaudio is used where it is installed and safe (on Python 3.12 and later it can
+crash the process when a sound ends), miniaudio otherwise, silence last.  The
+environment variable ``DRILL_SOUND`` forces one: ``simpleaudio``, ``miniaudio``,
+``silent``; ``auto`` or nothing lets the machine decide.
+
+All of this runs in the helper process: see ``helper`` and ``player``.
+"""
+
+from __future__ import annotations
+
+import importlib.util
+import sys
+from collections.abc import Callable, Generator, Mapping
+from enum import StrEnum
+from typing import Any, Protocol
+
+from drill.errors import DrillError, UsageError
+from drill.sound.tone import RATE
+
+VARIABLE = "DRILL_SOUND"
+"""The environment variable that forces a backend."""
+PERIOD_MS = 20
+"""The period asked of miniaudio, in milliseconds."""
+SIMPLEAUDIO_LATENCY_S = 0.02
+"""simpleaudio cannot be asked how late it is; this is the order found on ALSA."""
+SIMPLEAUDIO_AHEAD_S = 0.15
+"""simpleaudio has taken at most this much of a sound before it is heard."""
+FADE_S = 0.015
+"""A sound that is cut off fades out in this time."""
+IDLE_S = 1.0
+"""A miniaudio device that has nothing to play is stopped after this long."""
+
+Clock = Callable[[], float]
+
+
+class SoundError(DrillError):
+    """The output device cannot be opened or was lost."""
+
+
+class Backend(StrEnum):
+    """An audio library, or none."""
+
+    SIMPLEAUDIO = "simpleaudio"
+    MINIAUDIO = "miniaudio"
+    SILENT = "silent"
+
+
+class Output(Protocol):
+    """An open way to the loudspeaker; one sound at a time."""
+
+    backend: Backend
+    device: str
+    """The device or host interface, as far as the library says."""
+    latency_s: float
+    """From handing over a sample to hearing it, as far as the library says."""
+
+    def start(self, pcm: bytes) -> float:
+        """Sound 16-bit mono samples in place of what sounds; the instant of the first.
+
+        Raises SoundError when the device is missing, busy or lost.
+        """
+
+    def stop(self) -> None:
+        """Be silent at once."""
+
+    def playing(self) -> bool:
+        """Whether something sounds; raises SoundError when the device was lost."""
+
+    def began(self) -> float | None:
+        """The instant at which the first sample was heard, measured anew while it plays.
+
+        None while it is not known.
+        """
+
+    def rest(self) -> bool:
+        """Called now and then while nothing plays: let go what costs power.
+
+        True when there is nothing left to let go.
+        """
+
+    def close(self) -> None:
+        """Let the device go."""
+
+
+class SilentOutput:
+    """An output that makes no sound but keeps time."""
+
+    backend = Backend.SILENT
+    device = "no sound"
+    latency_s = 0.0
+
+    def __init__(self, clock: Clock) -> None:
+        self._clock = clock
+        self._began = 0.0
+        self._length_s = 0.0
+
+    def start(self, pcm: bytes) -> float:
+        self._began = self._clock()
+        self._length_s = len(pcm) / 2 / RATE
+        return self._began
+
+    def stop(self) -> None:
+        self._length_s = 0.0
+
+    def playing(self) -> bool:
+        return self._clock() - self._began < self._length_s
+
+    def began(self) -> float | None:
+        return self._began
+
+    def rest(self) -> bool:
+        return True
+
+    def close(self) -> None: ...
+
+
+class SimpleaudioOutput:
+    """simpleaudio: it opens the device for each sound.
+
+    The library reads from the buffer that it is given while it plays.  A sound is
+    ended by fading out what lies beyond its reach in that buffer, so that a cut does
+    not click; only then is it stopped.
+    """
+
+    backend = Backend.SIMPLEAUDIO
+    latency_s = SIMPLEAUDIO_LATENCY_S
+
+    def __init__(self, clock: Clock) -> None:
+        import simpleaudio
+
+        self._library: Any = simpleaudio
+        self._clock = clock
+        self._sound: Any = None
+        self._samples = bytearray()
+        self._began: float | None = None
+        self._fading: list[tuple[float, Any]] = []
+        """Sounds that fade out, and when each may be stopped."""
+        self.device = {"darwin": "Core Audio", "win32": "Windows sound"}.get(
+            sys.platform, "ALSA default"
+        )
+
+    def start(self, pcm: bytes) -> float:
+        self.stop()
+        self._sweep()
+        self._samples = bytearray(pcm)
+        try:
+            self._sound = self._play()
+        except SoundError:
+            if not self._fading:
+                raise
+            self.close()  # a card that sounds one thing at a time
+            self._sound = self._play()
+        self._began = self._clock() + self.latency_s
+        return self._began
+
+    def _play(self) -> Any:
+        try:
+            return self._library.play_buffer(self._samples, 1, 2, RATE)
+        except Exception as fault:  # the library raises an error class of its C part
+            raise SoundError(f"the output device cannot be opened ({_short(fault)})") from fault
+
+    def stop(self) -> None:
+        sound, self._sound = self._sound, None
+        if sound is None or self._began is None or not sound.is_playing():
+            return
+        now = self._clock()
+        at = round((now - self._began + SIMPLEAUDIO_AHEAD_S) * RATE)
+        _fade_out(self._samples, max(0, at))
+        self._fading.append((now + 2 * SIMPLEAUDIO_AHEAD_S + FADE_S, sound))
+
+    def _sweep(self) -> None:
+        now = self._clock()
+        for until, sound in self._fading:
+            if now >= until:
+                sound.stop()
+        self._fading = [(until, sound) for until, sound in self._fading if now < until]
+
+    def playing(self) -> bool:
+        self._sweep()
+        return self._sound is not None and bool(self._sound.is_playing())
+
+    def began(self) -> float | None:
+        return self._began
+
+    def rest(self) -> bool:
+        self._sweep()
+        return not self._fading
+
+    def close(self) -> None:
+        if self._sound is not None:
+            self._sound.stop()
+            self._sound = None
+        for _, sound in self._fading:
+            sound.stop()
+        self._fading = []
+
+
+def _fade_out(samples: bytearray, frame: int) -> None:
+    """Fade 16-bit samples out from a frame on, in place."""
+    import numpy as np
+
+    tail = np.frombuffer(samples, dtype=np.int16)[frame:]
+    length = min(len(tail), round(FADE_S * RATE))
+    tail[:length] = tail[:length] * np.linspace(1, 0, length)
+    tail[length:] = 0
+
+
+class _Sound:
+    """Samples on their way out, with how far they have gone."""
+
+    __slots__ = ("data", "frame", "offsets")
+
+    def __init__(self, data: bytes) -> None:
+        self.data = memoryview(data)
+        self.frame = 0
+        self.offsets: list[float] = []
+        """When the first sample was handed over, judged anew at every period."""
+
+    def pull(self, frames: int, now: float) -> memoryview:
+        """The next samples, fewer at the end."""
+        chunk = self.data[2 * self.frame : 2 * (self.frame + frames)]
+        if len(chunk):
+            self.offsets.append(now - self.frame / RATE)
+            del self.offsets[:-50]
+            self.frame += len(chunk) // 2
+        return chunk
+
+    @property
+    def over(self) -> bool:
+        return 2 * self.frame >= len(self.data)
+
+
+class MiniaudioOutput:
+    """miniaudio: one device, kept open, fed by callback."""
+
+    backend = Backend.MINIAUDIO
+
+    def __init__(self, clock: Clock) -> None:
+        import miniaudio
+
+        self._clock = clock
+        self._sound = _Sound(b"")
+        self._cut: _Sound | None = None
+        self._idle_frames = 0
+        self._last_pull = 0.0
+        names = _HOSTS.get(sys.platform, ("PULSEAUDIO", "ALSA", "JACK", "SNDIO", "AUDIO4", "OSS"))
+        try:
+            self._device: Any = miniaudio.PlaybackDevice(
+                output_format=miniaudio.SampleFormat.SIGNED16,
+                nchannels=1,
+                sample_rate=RATE,
+                buffersize_msec=PERIOD_MS,
+                backends=[miniaudio.Backend[name] for name in names],
+                app_name="drill",
+            )
+        except Exception as fault:
+            raise SoundError(f"no output device can be opened ({_short(fault)})") from fault
+        self.device = str(self._device.backend)
+        self.latency_s = self._measure_latency()
+
+    def _measure_latency(self) -> float:
+        """What lies in the device's own buffer when a period is asked for."""
+        try:
+            playback = self._device._device.playback
+            frames = (playback.internalPeriods - 1) * playback.internalPeriodSizeInFrames
+            return float(frames / playback.internalSampleRate)
+        except (AttributeError, ZeroDivisionError):
+            return 2 * PERIOD_MS / 1000
+
+    def _feed(self) -> Generator[bytes | memoryview, int, None]:
+        """Samples for the device, as many frames as it asks for.  Runs in its own thread."""
+        frames = yield b""
+        while True:
+            now = self._last_pull = self._clock()
+            cut, self._cut = self._cut, None
+            chunk = self._sound.pull(frames, now)
+            self._idle_frames = 0 if len(chunk) else self._idle_frames + frames
+            short = 2 * frames - len(chunk)
+            out = bytes(chunk) + bytes(short) if short else chunk
+            frames = yield _faded(cut.pull(frames, now), out) if cut else out
+
+    def start(self, pcm: bytes) -> float:
+        if self._lost():
+            raise SoundError("the output device was lost")
+        self.stop()
+        self._idle_frames = 0
+        self._sound = _Sound(pcm)
+        if not self._device.running:
+            feed = self._feed()
+            next(feed)
+            self._last_pull = self._clock()
+            try:
+                self._device.start(feed)
+            except Exception as fault:
+                raise SoundError(f"the output device does not start ({_short(fault)})") from fault
+        return self._clock() + self.latency_s
+
+    def stop(self) -> None:
+        if not self._sound.over:
+            self._cut, self._sound = self._sound, _Sound(b"")
+
+    def playing(self) -> bool:
+        if not self._sound.over:
+            if self._lost():
+                raise SoundError("the output device was lost")
+            return True
+        # What was handed over last is still to be heard.
+        return (len(self._sound.data) > 0) and (self._idle_frames / RATE < self.latency_s)
+
+    def _lost(self) -> bool:
+        """Whether a running device has asked for nothing for two seconds."""
+        return bool(self._device.running) and self._clock() - self._last_pull > _LOST_S
+
+    def began(self) -> float | None:
+        recent = sorted(self._sound.offsets)
+        return recent[len(recent) // 2] + self.latency_s if recent else None
+
+    def rest(self) -> bool:
+        if self._device.running and self._idle_frames > IDLE_S * RATE:
+            self._device.stop()
+        return not self._device.running
+
+    def close(self) -> None:
+        self._device.close()
+
+
+def _faded(old: memoryview, new: bytes | memoryview) -> bytes:
+    """New samples with the old ones fading out under them, so that a cut does not click."""
+    import numpy as np
+
+    fade = np.frombuffer(old, dtype=np.int16)
+    mixed = np.frombuffer(new, dtype=np.int16).astype(np.float32)
+    mixed[: len(fade)] += fade * np.linspace(1, 0, len(fade), dtype=np.float32)
+    return np.clip(mixed, -32767, 32767).astype(np.int16).tobytes()
+
+
+_LOST_S = 2.0
+_HOSTS = {
+    "darwin": ("COREAUDIO",),
+    "win32": ("WASAPI", "DSOUND", "WINMM"),
+}
+
+
+def _short(fault: Exception) -> str:
+    """The library's own words, without its codes."""
+    words = str(fault).rsplit("MSG:", maxsplit=1)[-1]
+    return " ".join(words.split())[:80].rstrip(". ") or type(fault).__name__
+
+
+def forced(environment: Mapping[str, str]) -> Backend | None:
+    """The backend that the environment forces, or None; raises UsageError on another word."""
+    word = environment.get(VARIABLE, "").strip().lower()
+    if word in {"", "auto"}:
+        return None
+    try:
+        return Backend(word)
+    except ValueError:
+        expected = ", ".join(["auto", *Backend])
+        raise UsageError(f"{VARIABLE} is {word!r}; expected one of {expected}") from None
+
+
+def candidates(
+    force: Backend | None,
+    *,
+    version: tuple[int, int] | None = None,
+    installed: Callable[[str], bool] | None = None,
+) -> tuple[Backend, ...]:
+    """The backends to try, in order.  None in ``force`` lets the machine decide."""
+    if force is not None:
+        return (force,)
+    version = version or (sys.version_info[0], sys.version_info[1])
+    installed = installed or (lambda name: importlib.util.find_spec(name) is not None)
+    found = []
+    if version < (3, 12) and installed("simpleaudio"):
+        found.append(Backend.SIMPLEAUDIO)
+    if installed("miniaudio"):
+        found.append(Backend.MINIAUDIO)
+    return tuple(found)
+
+
+def open_output(force: Backend | None, clock: Clock, skip: tuple[Backend, ...] = ()) -> Output:
+    """The first output of ``candidates`` that opens, without those in ``skip``.
+
+    Raises SoundError with a sentence that says why there is none.
+    """
+    why = "no audio library is installed; install miniaudio"
+    for backend in candidates(force):
+        if backend in skip:
+            continue
+        try:
+            match backend:
+                case Backend.SIMPLEAUDIO:
+                    return SimpleaudioOutput(clock)
+                case Backend.MINIAUDIO:
+                    return MiniaudioOutput(clock)
+                case Backend.SILENT:
+                    return SilentOutput(clock)
+        except SoundError as fault:
+            why = str(fault)
+        except ImportError as fault:
+            why = f"{backend} cannot be loaded ({_short(fault)})"
+    raise SoundError(why)

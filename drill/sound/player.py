@@ -1,0 +1,413 @@
+"""The drill's side of the sound: hands takes to a helper process, and never waits.
+
+Usage::
+
+    player = Player(clock=monotonic)        # starts nothing yet
+    player.warm()                           # after the first screen is drawn
+    player.play(verdict_take(midi, family)) # sounding MIDI numbers; returns at once
+    player.stop()                           # be silent now
+    player.mute(); player.unmute()          # unmuting also gives a failed device another go
+    notice = player.poll()                  # a sentence to show once, or None
+    playing = player.playing()              # what sounds: playing.beat(now) for the beat
+    player.close()                          # at the end
+
+``SilentPlayer`` has the same face and no process: for tests, and where sound is off.
+``Sounding`` is the type of both.
+
+The helper (``helper``) renders and plays.  It may crash, hang or find no device: the
+drill goes on, the helper is started once more, and when that does not help either
+there is one notice, then silence.  The helper never has the terminal: its errors go
+to the file ``log``, or nowhere.
+"""
+
+from __future__ import annotations
+
+import os
+import queue
+import threading
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from enum import Enum, auto
+from pathlib import Path
+from typing import Protocol
+
+from drill.clock import monotonic
+from drill.sound.process import Heard, HelperProcess, helper_command
+from drill.sound.protocol import Ended, Failed, Ping, Play, Ready, Reply, Started, Stop
+from drill.sound.take import Take
+
+STALE_S = 2.5
+"""A take that would begin later than this after it was asked for is left out."""
+PATIENCE_S = 3.0
+"""A helper that owes a sound and says nothing for this long is hung."""
+START_PATIENCE_S = 15.0
+"""The same while it starts, for slow machines."""
+TICK_S = 0.5
+"""How often a busy helper is looked after."""
+AFTER_KEY_S = 0.01
+"""A helper is started this long after it is asked for, so that a key is drawn first."""
+RESTART_S = 600.0
+"""One restart is allowed in this time."""
+
+
+@dataclass(frozen=True, slots=True)
+class Playing:
+    """What is heard now, by the audio clock."""
+
+    take: Take
+    at: float
+    """The instant, on the monotonic clock, at which the take begins to be heard."""
+
+    def seconds(self, now: float) -> float:
+        """How far into the take we are at the instant ``now``."""
+        return now - self.at
+
+    def beat(self, now: float) -> float | None:
+        """The beat at the instant ``now``, from 0; negative in the count-in; None without."""
+        return self.take.beat_at(now - self.at)
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """What is known of the output."""
+
+    backend: str = ""
+    """The library in use; empty while none is."""
+    device: str = ""
+    latency_s: float = 0.0
+    """From a sample to the ear, as far as the library says."""
+
+
+class Sounding(Protocol):
+    """The face of ``Player`` and ``SilentPlayer``."""
+
+    @property
+    def muted(self) -> bool: ...
+    def warm(self) -> None: ...
+    def play(self, take: Take, *, stale_s: float = STALE_S) -> bool: ...
+    def stop(self) -> None: ...
+    def mute(self) -> None: ...
+    def unmute(self) -> None: ...
+    def poll(self) -> str | None: ...
+    def playing(self) -> Playing | None: ...
+    def close(self) -> None: ...
+
+
+class SilentPlayer:
+    """A player without sound: it keeps what it was asked to play, and the beat."""
+
+    def __init__(self, clock: Callable[[], float] = monotonic, *, muted: bool = False) -> None:
+        self._clock = clock
+        self._muted = muted
+        self._now: Playing | None = None
+        self.played: list[Take] = []
+        """Every take asked for while not muted."""
+
+    @property
+    def muted(self) -> bool:
+        return self._muted
+
+    def warm(self) -> None: ...
+
+    def play(self, take: Take, *, stale_s: float = STALE_S) -> bool:
+        if self._muted:
+            return False
+        self.played.append(take)
+        self._now = Playing(take, self._clock())
+        return True
+
+    def stop(self) -> None:
+        self._now = None
+
+    def mute(self) -> None:
+        self._muted = True
+        self.stop()
+
+    def unmute(self) -> None:
+        self._muted = False
+
+    def poll(self) -> str | None:
+        return None
+
+    def playing(self) -> Playing | None:
+        now = self._now
+        return now if now and now.seconds(self._clock()) < now.take.length_s else None
+
+    def close(self) -> None:
+        self.stop()
+
+
+class _Word(Enum):
+    """What the keeper is told besides orders and replies."""
+
+    WARM = auto()
+    TICK = auto()
+
+
+class Player:
+    """Plays takes through a helper process.  No method waits for it, except ``close``."""
+
+    def __init__(
+        self,
+        clock: Callable[[], float] = monotonic,
+        *,
+        muted: bool = False,
+        log: Path | None = None,
+        environment: Mapping[str, str] | None = None,
+        command: Callable[[tuple[str, ...]], list[str]] = helper_command,
+        patience_s: float = PATIENCE_S,
+        start_patience_s: float = START_PATIENCE_S,
+    ) -> None:
+        self._clock = clock
+        self._muted = muted
+        self._log = log
+        self._environment = dict(os.environ if environment is None else environment)
+        self._command = command
+        self._patience_s = patience_s
+        self._start_patience_s = start_patience_s
+        self._orders: queue.SimpleQueue[object] = queue.SimpleQueue()
+        self._pause = threading.Event()
+        self._keeper: threading.Thread | None = None
+        self._process: HelperProcess | None = None
+        self._ready = False
+        self._wanted: Play | None = None
+        self._started: Playing | None = None
+        self._beginning: Playing | None = None
+        self._heard_at = 0.0
+        self._restarted_at: float | None = None
+        self._skip: tuple[str, ...] = ()
+        self._failed = False
+        self._notice: str | None = None
+        self._state = State()
+        self._count = 0
+        self._finished = 0
+        self._ticks = 0
+        self._closed = False
+
+    # What the drill calls; none of it waits.
+
+    @property
+    def muted(self) -> bool:
+        """Whether the player is muted."""
+        return self._muted
+
+    @property
+    def failed(self) -> bool:
+        """Whether sound was given up; ``unmute`` gives it another go."""
+        return self._failed
+
+    @property
+    def ready(self) -> bool:
+        """Whether the helper is up and has looked at the device."""
+        return self._process is not None and self._ready
+
+    @property
+    def idle(self) -> bool:
+        """Whether nothing asked for is still to be sounded."""
+        return self._finished >= self._count
+
+    @property
+    def ticks(self) -> int:
+        """How often a busy helper was looked after."""
+        return self._ticks
+
+    @property
+    def state(self) -> State:
+        """The backend, device and latency in use."""
+        return self._state
+
+    @property
+    def pid(self) -> int | None:
+        """The helper's process id; None while there is none."""
+        process = self._process
+        return process.pid if process else None
+
+    def warm(self) -> None:
+        """Start the helper, so that the first sound is not late."""
+        if not (self._muted or self._failed or self._closed):
+            self._tell(_Word.WARM)
+
+    def play(self, take: Take, *, stale_s: float = STALE_S) -> bool:
+        """Sound a take in place of what sounds; False when muted or given up.
+
+        It is left out when it could begin only ``stale_s`` from now; 0 means never.
+        """
+        if self._muted or self._failed or self._closed or not take.length_s:
+            return False
+        self._count += 1
+        self._started = None
+        self._tell(Play(self._count, take, self._clock(), stale_s))
+        return True
+
+    def stop(self) -> None:
+        """Be silent now."""
+        self._started = None
+        if self._keeper is not None:
+            self._tell(Stop())
+
+    def mute(self) -> None:
+        """Be silent from now on."""
+        self._muted = True
+        self.stop()
+
+    def unmute(self) -> None:
+        """Sound again; a device that failed is tried anew."""
+        self._muted = False
+        self._failed = False
+        self._restarted_at = None
+
+    def poll(self) -> str | None:
+        """A sentence to show the player, once; None when there is nothing to say."""
+        notice, self._notice = self._notice, None
+        return notice
+
+    def playing(self) -> Playing | None:
+        """What is heard now; None when nothing is or when it is not known yet."""
+        now = self._started
+        return now if now and now.seconds(self._clock()) < now.take.length_s else None
+
+    @property
+    def beginning(self) -> Playing | None:
+        """What was heard last and when it began, even when it is over; None before any."""
+        return self._beginning
+
+    def close(self, wait_s: float = 0.5) -> None:
+        """End the helper; waits at most about ``wait_s`` seconds for the device to close."""
+        self._closed = True
+        self._orders.put(None)
+        if self._keeper is not None:
+            self._keeper.join(wait_s + 3.0)
+        process, self._process = self._process, None
+        if process is not None:
+            process.end(wait_s)
+
+    # The keeper: one thread that starts, feeds and watches the helper.
+
+    def _tell(self, order: object) -> None:
+        if self._keeper is None:
+            self._keeper = threading.Thread(target=self._keep, daemon=True, name="sound keeper")
+            self._keeper.start()
+        self._orders.put(order)
+
+    def _keep(self) -> None:
+        last = self._clock()
+        while True:
+            busy = self._process is not None and (self._wanted is not None or not self._ready)
+            try:
+                order: object = self._orders.get(timeout=TICK_S if busy else None)
+            except queue.Empty:
+                order = _Word.TICK
+            if order is None:
+                return
+            now = self._clock()
+            if order is _Word.TICK and now - last > TICK_S + 1.0:
+                self._heard_at = now  # we slept too (suspended or stopped): forgive
+            last = now
+            try:
+                self._handle(order, now)
+            except OSError as fault:
+                self._give_up(f"the helper cannot be started ({fault.strerror or fault})")
+
+    def _handle(self, order: object, now: float) -> None:
+        match order:
+            case Play():
+                self._wanted = order
+                self._send(order, now)
+            case Stop():
+                self._forget()
+                if self._process is not None:
+                    self._process.send(order)
+            case _Word.WARM:
+                self._start(now)
+            case _Word.TICK:
+                self._watch(now)
+            case Heard():
+                if order.process is self._process:
+                    self._note(order.reply, now)
+
+    def _forget(self) -> None:
+        """Nothing that was asked for up to now is wanted any more."""
+        if self._wanted is not None:
+            self._finished = self._wanted.id
+        self._wanted = None
+
+    def _start(self, now: float) -> HelperProcess:
+        process = self._process
+        if process is None:
+            self._ready = False
+            self._heard_at = now
+            self._pause.wait(AFTER_KEY_S)
+            process = self._process = HelperProcess(
+                self._command(self._skip),
+                self._environment,
+                self._log,
+                lambda process, reply: self._orders.put(Heard(process, reply)),
+            )
+        return process
+
+    def _send(self, order: Play, now: float) -> None:
+        process = self._start(now)
+        if self._ready:
+            self._heard_at = now
+        process.send(order)
+
+    def _watch(self, now: float) -> None:
+        self._ticks += 1
+        process = self._process
+        if process is None:
+            return
+        patience = self._patience_s if self._ready else self._start_patience_s
+        if now - self._heard_at > patience:
+            self._lost("the sound helper hung", now)
+        elif self._ready:
+            process.send(Ping(self._count))
+
+    def _note(self, reply: Reply | None, now: float) -> None:
+        self._heard_at = now
+        wanted = self._wanted
+        match reply:
+            case None:
+                self._lost("the sound helper ended", now)
+            case Ready():
+                self._ready = True
+                self._state = State(reply.backend, reply.device, reply.latency_s)
+            case Started():
+                if wanted is not None and reply.id == wanted.id == self._count:
+                    self._started = self._beginning = Playing(wanted.take, reply.at)
+                if reply.device:
+                    self._state = replace(
+                        self._state, device=reply.device, latency_s=reply.latency_s
+                    )
+            case Ended():
+                if wanted is not None and reply.id == wanted.id:
+                    self._forget()
+            case Failed():
+                self._give_up(reply.why)
+
+    def _lost(self, why: str, now: float) -> None:
+        """The helper is gone or hangs: start it once more, or give up."""
+        process, self._process = self._process, None
+        if process is not None:
+            process.end()
+        if self._state.backend == "simpleaudio" and "DRILL_SOUND" not in self._environment:
+            self._skip = ("simpleaudio",)
+        wanted, started = self._wanted, self._started
+        self._started = None
+        if self._restarted_at is not None and now - self._restarted_at < RESTART_S:
+            self._give_up(why)
+            return
+        self._restarted_at = now
+        if wanted is not None and started is None:
+            self._send(wanted, now)
+        else:
+            self._forget()
+
+    def _give_up(self, why: str) -> None:
+        process, self._process = self._process, None
+        if process is not None:
+            process.end()
+        self._forget()
+        self._started = None
+        if not self._failed:
+            self._failed = True
+            self._notice = f"No sound: {why}. The drill goes on without it."

@@ -1,0 +1,141 @@
+"""What is to be heard, as frozen values: notes and clicks laid out in time.
+
+A *take* is one stretch of sound, rendered whole into one buffer, so that its
+timing is exact to the sample.  Times are seconds from the beginning of the take.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from drill.errors import UsageError
+from drill.sound.tone import Colour, check_a4, colour_of
+
+VOLUME = 0.5
+"""The default volume, 0 to 1: modest, so that headphones do no harm."""
+NOTE_S = 0.35
+"""Seconds from note to note when a cell is sounded after a verdict."""
+MF = 80
+"""The velocity of mezzo forte in the table of ``phrasing``."""
+TAIL_S = 0.06
+"""Silence after the last sound."""
+LONGEST_S = 1800.0
+"""No take is longer than half an hour."""
+
+
+class Click(StrEnum):
+    """How strong a click is."""
+
+    ACCENT = "accent"
+    BEAT = "beat"
+    DIVISION = "division"
+
+
+@dataclass(frozen=True, slots=True)
+class ClickEvent:
+    """One click of the metronome."""
+
+    onset_s: float
+    click: Click = Click.BEAT
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """One note as it sounds."""
+
+    midi: int
+    """Sounding pitch: 60 is middle C."""
+    onset_s: float
+    sounding_s: float
+    """How long it is heard; includes the overlap with a slurred note after it."""
+    velocity: int = MF
+    """1 to 127."""
+    slur_in_s: float = 0.0
+    """Seconds of cross-fade from the note before: no new attack.  0: tongued."""
+    slur_out_s: float = 0.0
+    """Seconds of cross-fade into the note after.  0: it is released."""
+    written_s: float = 0.0
+    """The written length, for the reader of a score; 0 when there is none."""
+
+    @property
+    def slurred(self) -> bool:
+        """Whether it is reached without a new attack."""
+        return self.slur_in_s > 0
+
+
+@dataclass(frozen=True, slots=True)
+class Take:
+    """A stretch of sound: notes, clicks, and where its beats lie."""
+
+    events: tuple[Event, ...]
+    length_s: float
+    clicks: tuple[ClickEvent, ...] = ()
+    colour: Colour = Colour.REED
+    bpm: float = 0.0
+    """Beats a minute; 0 means free of any beat."""
+    first_beat_s: float = 0.0
+    """Where beat 0 of the music lies, after the count-in."""
+    beats_per_bar: int = 4
+    a4: float = 440.0
+    volume: float = VOLUME
+    """0 to 1."""
+
+    def __post_init__(self) -> None:
+        check_a4(self.a4)
+        if not 0 <= self.volume <= 1:
+            raise UsageError(f"volume is {self.volume:g}; expected 0 to 1")
+        if not 0 <= self.length_s <= LONGEST_S:
+            raise UsageError(f"the take lasts {self.length_s:.0f} s; at most {LONGEST_S:.0f}")
+
+    @property
+    def beat_s(self) -> float:
+        """Seconds from beat to beat; 0 when free of any beat."""
+        return 60.0 / self.bpm if self.bpm else 0.0
+
+    def beat_at(self, seconds: float) -> float | None:
+        """The beat, counted from 0, so many seconds into the take.
+
+        Negative in the count-in; None when the take is free of any beat.
+        """
+        return (seconds - self.first_beat_s) / self.beat_s if self.bpm else None
+
+
+def verdict_take(
+    midi: tuple[int, ...],
+    family: str = "",
+    *,
+    note_s: float = NOTE_S,
+    volume: float = VOLUME,
+    a4: float = 440.0,
+) -> Take:
+    """The notes of a cell at concert pitch, one after the other, for after a verdict.
+
+    ``midi`` are sounding pitches; ``family`` is the instrument's and picks the colour.
+    """
+    events = tuple(
+        Event(pitch, index * note_s, note_s * 0.92, written_s=note_s)
+        for index, pitch in enumerate(midi)
+    )
+    length = len(midi) * note_s + TAIL_S if midi else 0.0
+    return Take(events, length, colour=colour_of(family), volume=volume, a4=a4)
+
+
+def ear_take(
+    tonic: int,
+    midi: tuple[int, ...],
+    family: str = "",
+    *,
+    note_s: float = 0.5,
+    volume: float = VOLUME,
+    a4: float = 440.0,
+) -> Take:
+    """The tonic, held, a breath, then the notes of a cell: a prompt by ear."""
+    start = 2.5 * note_s
+    held = Event(tonic, 0.0, 2 * note_s, written_s=2 * note_s)
+    cell = tuple(
+        Event(pitch, start + index * note_s, note_s * 0.92, written_s=note_s)
+        for index, pitch in enumerate(midi)
+    )
+    length = start + len(midi) * note_s + TAIL_S
+    return Take((held, *cell), length, colour=colour_of(family), volume=volume, a4=a4)

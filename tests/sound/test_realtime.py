@@ -1,0 +1,105 @@
+"""Time on a device that runs in real time: a PulseAudio null sink."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from time import sleep
+
+import numpy as np
+import pytest
+from alsa_file import need, until
+from pulse_sink import RATE, Recorder, need_pulse, null_sink, onsets
+
+from drill.sound.metronome import Metronome, click_take
+from drill.sound.player import Player
+from drill.sound.take import Event, Take
+from drill.sound.tone import Colour
+
+pytestmark = pytest.mark.slow
+
+
+@pytest.mark.parametrize("backend", ["miniaudio", "simpleaudio"])
+def test_a_minute_of_clicks_is_even_and_does_not_drift(tmp_path: Path, backend: str) -> None:
+    """120 beats a minute: spread of the intervals under 2 ms, drift under 0.1 %."""
+    need_pulse()
+    need(backend)
+    take = click_take(Metronome(accent=False), 120, 30, count_in_bars=0, volume=1.0)
+    with null_sink(tmp_path) as settings:
+        player = Player(environment={**settings, "DRILL_SOUND": backend})
+        recorder = Recorder(settings)
+        assert player.play(take, stale_s=0)
+        assert until(lambda: player.playing() is not None), player.poll()
+        assert until(lambda: player.idle, 90)
+        playing = player.beginning
+        samples = recorder.stop()
+        player.close()
+    found = onsets(samples)
+    assert len(found) == 120
+    intervals = np.diff(found) / RATE
+    assert np.std(intervals) < 0.002
+    drift = np.polyfit(np.arange(120), found / RATE, 1)[0] / 0.5 - 1
+    assert abs(drift) < 0.001
+    # The beat that the drill shows is the one that is heard.
+    assert playing is not None
+    off = playing.at - recorder.heard_at(int(found[0]))
+    assert abs(off) < 0.1
+    mean, spread = (1000 * float(value) for value in (intervals.mean(), intervals.std()))
+    print(f"{backend}: mean {mean:.3f} ms, spread {spread:.3f} ms, drift {drift * 100:.4f} %, ")
+    print(f"  the audio clock is off by {off * 1000:.1f} ms")
+
+
+@pytest.mark.parametrize("backend", ["miniaudio", "simpleaudio"])
+def test_a_sound_that_is_cut_off_fades(tmp_path: Path, backend: str) -> None:
+    """Stopped, or replaced by another: no step in the samples that a note has not itself."""
+    need_pulse()
+    need(backend)
+    tone = Take((Event(48, 0.0, 5.0),), 5.1, colour=Colour.FLUTE, volume=1.0)
+    with null_sink(tmp_path) as settings:
+        player = Player(environment={**settings, "DRILL_SOUND": backend})
+        player.warm()
+        recorder = Recorder(settings)
+        for _ in range(4):
+            assert player.play(tone, stale_s=0)
+            assert until(lambda: player.playing() is not None), player.poll()
+            sleep(0.63)
+            player.stop()
+            sleep(0.7)
+        samples = recorder.stop().astype(np.int64)
+        player.close()
+    begun = onsets(samples, 0.3)
+    assert len(begun) == 4
+    loud = np.flatnonzero(np.abs(samples) > 300)
+    ends = [loud[loud < at][-1] for at in [*begun[1:], len(samples)]]
+    for at, end in zip(begun, ends, strict=True):
+        steps = np.abs(np.diff(samples[at : end + 2000]))
+        usual = steps[4000:12000].max()
+        assert steps.max() < 1.5 * usual
+        assert 0.5 < (end - at) / RATE < 1.1
+
+
+def test_a_device_lost_in_the_middle_leaves_the_drill_running(tmp_path: Path) -> None:
+    """The server dies while a take sounds; later takes find no device: one notice."""
+    need_pulse()
+    need("miniaudio")
+    take = click_take(Metronome(), 120, 30, count_in_bars=0)
+    with null_sink(tmp_path) as settings:
+        player = Player(environment={**settings, "DRILL_SOUND": "miniaudio"})
+        assert player.play(take, stale_s=0)
+        assert until(lambda: player.playing() is not None), player.poll()
+    # The sink and its server are gone.
+    asked = 0
+    notice = None
+    while notice is None and asked < 20:
+        player.play(take, stale_s=0)
+        asked += 1
+        until(lambda: player.failed or player.idle, 5)
+        notice = player.poll()
+    assert notice is not None
+    assert notice.startswith("No sound: ")
+    assert player.poll() is None
+    assert not player.play(take)
+    with null_sink(tmp_path):  # it is back: unmuting tries again
+        player.unmute()
+        assert player.play(take, stale_s=0)
+        assert until(lambda: player.playing() is not None), player.poll()
+        player.close()
