@@ -37,6 +37,7 @@ COMMANDS: dict[str, str] = {
     "decks": "list the decks that can be practised",
     "check": "read deck files and name every fault",
     "log": "print the answers, one a line",
+    "config": "show the settings and where each came from, or change one",
     "paths": "show the folders and files in use",
 }
 """Every command with its one-line purpose; the module has the same name, ``_`` for ``-``."""

@@ -38,7 +38,7 @@ from drill.practice.wording import (
     way_words,
 )
 from drill.sound.player import Sounding
-from drill.sound.take import ear_take, verdict_take
+from drill.sound.take import VOLUME, ear_take, verdict_take
 from drill.theory.scales import key_label
 
 HELP = """\
@@ -62,10 +62,15 @@ class Lines:
     json: bool = False
     words: bool = False
     """Notes spelled in words: G sharp."""
+    volume: float = VOLUME
+    """0 to 1."""
+    a4: float = 440.0
+    """Hertz."""
     asked_at: float = 0.0
 
     def run(self) -> Summary:
         """The whole practice, until it ends by itself, by ``quit`` or with the input."""
+        self.room.marker.speak(self.words)
         self._greet()
         state, effects = machine.begin(self.desk, self.utc_now())
         self._carry_out(effects)
@@ -143,10 +148,11 @@ class Lines:
     def _sound(self, effect: Sound) -> None:
         if self.player.muted:
             return
+        voice = {"volume": self.volume, "a4": self.a4}
         if effect.tonic is None:
-            self.player.play(verdict_take(effect.midi, effect.family))
+            self.player.play(verdict_take(effect.midi, effect.family, **voice))
         else:
-            self.player.play(ear_take(effect.tonic, effect.midi, effect.family))
+            self.player.play(ear_take(effect.tonic, effect.midi, effect.family, **voice))
 
     # What is written.
 
@@ -170,15 +176,18 @@ class Lines:
         if prompt.question.back:
             number = f"{prompt.number}. " if not prompt.again else "once more: "
             return number + ask_words(prompt, language)
-        shown = notes_words(prompt.given, language, words=self.words)
+        words, key = self.words, prompt.question.run.key
+        shown = notes_words(prompt.given, language, key, words=words)
+        ask = ask_words(prompt, language, words=words)
         if prompt.again:
-            return f"{ask_words(prompt, language)}: {shown}"
+            return f"{ask}: {shown}"
         head = f"{prompt.number}. " + ("once more, " if prompt.closing else "")
-        head += f"{key_words(prompt, language)} ({signature_words(prompt, language)})"
+        head += key_words(prompt, language, words=words)
+        head += f" ({signature_words(prompt, language, words=words)})"
         head += f", {pattern_words(prompt)}, {way_words(prompt)}"
         if prompt.given:
             head += f"; before it {shown}"
-        return f"{head}; {ask_words(prompt, language)}:"
+        return f"{head}; {ask}:"
 
     def _judge(self, prompt: Prompt, verdict: Verdict) -> None:
         if self.json:
@@ -193,7 +202,8 @@ class Lines:
         if not verdict.expected:
             self._line(f"not right: {verdict.say}")
             return
-        cell = notes_words(verdict.expected, self.room.marker.language, words=self.words)
+        language, key = self.room.marker.language, prompt.question.run.key
+        cell = notes_words(verdict.expected, language, key, words=self.words)
         say = verdict.say if cell in verdict.say else f"{verdict.say}. The cell is {cell}"
         self._line(f"not right: {say}")
 

@@ -4,17 +4,24 @@ from __future__ import annotations
 
 import argparse
 import contextlib
+import os
 from dataclasses import replace
+from pathlib import Path
 
 from drill.clock import fresh_seed, monotonic
 from drill.commands.opening import new_id
-from drill.commands.options import add_names, language_of
+from drill.commands.options import add_names
 from drill.commands.tools import Tools
 from drill.errors import ExitCode, UsageError
 from drill.marking.back import Back
 from drill.memory.items import Kind
 from drill.practice.machine import Plan, plan_for
+from drill.settings.at_hand import dumb, sound_environment
+from drill.settings.keymap import Known, typing
+from drill.settings.load import Loaded, load
+from drill.settings.values import Motion, Settings
 from drill.sound.player import Player, SilentPlayer, Sounding
+from drill.tui.actions import ACTIONS, Place
 
 MOST_PROMPTS = 100_000
 MOST_MINUTES = 600
@@ -37,24 +44,74 @@ def kinds(text: str | None) -> tuple[str, ...] | None:
     return found
 
 
-def with_wishes(plan: Plan, args: argparse.Namespace) -> Plan:
-    """The plan with the command line's wishes in the place of the deck's."""
-    if args.prompts is not None:
-        plan = replace(plan, prompts=args.prompts or None)
-    if args.minutes is not None:
-        plan = replace(plan, minutes=args.minutes or None)
-    if (asked := kinds(args.ask)) is not None:
-        plan = replace(plan, kinds=asked)
-    if args.again is not None:
-        plan = replace(plan, again=args.again)
-    if args.missed_again is not None:
-        plan = replace(plan, missed_again=args.missed_again)
+def wished(plan: Plan, settings: Settings, asked: tuple[str, ...] | None) -> Plan:
+    """A deck's plan with the player's wishes in the place of the deck's.
+
+    ``asked`` are the kinds of prompt named on the command line, None for none.
+    """
+    own = settings.practice
+    if own.prompts is not None:
+        plan = replace(plan, prompts=own.prompts or None)
+    if own.minutes is not None:
+        plan = replace(plan, minutes=own.minutes or None)
+    if own.again is not None:
+        plan = replace(plan, again=own.again)
+    if own.missed_again is not None:
+        plan = replace(plan, missed_again=own.missed_again)
+    if asked is not None or own.kinds is not None:
+        plan = replace(plan, kinds=asked or own.kinds or plan.kinds)
+    if asked is None and not settings.in_time:
+        rest = tuple(kind for kind in plan.kinds if kind != Kind.TIME)
+        plan = replace(plan, kinds=rest or (Kind.DEGREE,))
     return plan
 
 
-def player_for(args: argparse.Namespace) -> Sounding:
-    """The sound of a practice: none where it is muted from the start."""
-    return SilentPlayer(muted=True) if args.mute else Player(monotonic)
+def flags_of(args: argparse.Namespace) -> dict[str, str | None]:
+    """What the command line says, by the settings' names, as the settings room reads it."""
+
+    def text(value: object) -> str | None:
+        if isinstance(value, bool):
+            return "true" if value else "false"
+        return None if value is None else str(value)
+
+    return {
+        "practice.prompts": text(args.prompts),
+        "practice.minutes": text(args.minutes),
+        "practice.again": text(args.again),
+        "practice.missed_again": text(args.missed_again),
+        "names": args.names,
+        "glyphs": "ascii" if args.ascii else None,
+        "theme": args.theme,
+        "color": args.color,
+        "words": "true" if args.words else None,
+        "sound": "false" if args.mute else None,
+    }
+
+
+def settings_for(args: argparse.Namespace, tools: Tools) -> Loaded:
+    """The settings in force; every mistake in them is said and passed over."""
+    loaded = load(tools.house.places, tools.environment, flags_of(args), Path(), known_actions())
+    for fault in loaded.faults:
+        tools.say(str(fault))
+    return loaded
+
+
+def known_actions() -> tuple[Known, ...]:
+    """The screens' actions, as far as their keys can be changed."""
+    actions = (
+        Known(action.id, action.keys, tuple(place.value for place in action.places))
+        for action in ACTIONS
+    )
+    return (*actions, typing(Place.STAND.value))
+
+
+def player_for(settings: Settings, tools: Tools) -> Sounding:
+    """The sound of a practice: none where it is off from the start."""
+    if not settings.sound:
+        return SilentPlayer(muted=True)
+    log = tools.house.places.log / "sound.log"
+    environment = sound_environment(settings.backend, tools.environment)
+    return Player(monotonic, log=log, environment=environment)
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -81,6 +138,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         help="ask the missed cells once more at the end (else as the deck says)",
     )
     add("--mute", action="store_true", help="no sound")
+    add("--ascii", action="store_true", help="draw with plain ASCII characters")
+    add("--theme", metavar="NAME", help="dark, light, terminal or high-contrast")
+    add("--color", metavar="WHEN", help="auto, always or never")
     add("--words", action="store_true", help="with --plain: notes in words, G sharp")
     add("--seed", type=int, metavar="N", help="decides among cells that are equally due")
     add_names(parser)
@@ -90,22 +150,36 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     """One practice, in lines or on screens."""
     if args.json and not args.plain:
         raise UsageError("--json goes with --plain")
-    return in_lines(args, tools)
+    asked = kinds(args.ask)
+    loaded = settings_for(args, tools)
+    if args.plain:
+        return in_lines(args, loaded.settings, asked, tools)
+    if dumb(tools.environment):
+        tools.say("this terminal cannot draw screens (TERM=dumb): here is line mode")
+        return in_lines(args, loaded.settings, asked, tools)
+    if not (tools.source.isatty() and tools.err.isatty()):
+        raise UsageError(
+            "the screens need a terminal on standard input and standard error; "
+            "over pipes use drill --plain (drill --help shows more)"
+        )
+    return on_screens(args, loaded, asked, tools)
 
 
-def in_lines(args: argparse.Namespace, tools: Tools) -> ExitCode:
+def in_lines(
+    args: argparse.Namespace, settings: Settings, asked: tuple[str, ...] | None, tools: Tools
+) -> ExitCode:
     """One practice in plain lines."""
     from drill.plain import Lines
 
     deck = tools.house.deck(args.deck or FIRST_DECK)
-    room = tools.house.room(language_of(args))
+    room = tools.house.room(settings.names)
     for notice in room.notices:
         tools.say(notice)
-    player = player_for(args)
+    player = player_for(settings, tools)
     with contextlib.closing(room.store), contextlib.closing(player):
         player.warm()
         seed = args.seed if args.seed is not None else fresh_seed()
-        plan = with_wishes(plan_for(deck, tools.now()), args)
+        plan = wished(plan_for(deck, tools.now()), settings, asked)
         Lines(
             room,
             room.desk(room.syllabus(deck, plan.kinds), plan, seed, new_id),
@@ -116,9 +190,51 @@ def in_lines(args: argparse.Namespace, tools: Tools) -> ExitCode:
             tools.now,
             monotonic,
             json=args.json,
-            words=args.words,
+            words=settings.words,
+            volume=settings.volume,
+            a4=settings.a4,
         ).run()
     return ExitCode.OK
+
+
+def on_screens(
+    args: argparse.Namespace, loaded: Loaded, asked: tuple[str, ...] | None, tools: Tools
+) -> ExitCode:
+    """The trainer, until the player leaves it."""
+    from drill.commands.desk_settings import Desk
+    from drill.tui import context as tui
+    from drill.tui.app import run as run_screens
+
+    settings, house = loaded.settings, tools.house
+    if settings.motion is Motion.REDUCED:
+        os.environ.setdefault("TEXTUAL_ANIMATIONS", "none")
+    if args.deck is not None:
+        house.deck(args.deck)  # what is wrong with it is said before a screen is drawn
+    return ExitCode(
+        run_screens(
+            tui.Context(
+                open_room=lambda: house.room(settings.names),
+                make_player=lambda: player_for(settings, tools),
+                folders=house.deck_folders,
+                plan=lambda deck, now: wished(plan_for(deck, now), settings, asked),
+                utc_now=tools.now,
+                monotonic=monotonic,
+                new_id=new_id,
+                seed=args.seed if args.seed is not None else fresh_seed(),
+                log=house.places.log,
+                deck=args.deck,
+                first_deck=FIRST_DECK,
+                signs=tui.Signs(settings.glyphs.value),
+                theme=tui.Theme(settings.theme.value),
+                colour=tui.Colour(settings.color.value),
+                hold=settings.hold > 0,
+                volume=settings.volume,
+                a4=settings.a4,
+                keymap={remap.action: ",".join(remap.keys) for remap in settings.keys},
+                settings=Desk(house.places, tools.environment, flags_of(args)),
+            )
+        )
+    )
 
 
 def _count(text: str) -> int:

@@ -1,0 +1,112 @@
+"""``drill config``: the settings shown with where each came from, and changed one by one."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, TextIO
+
+from drill.decks.shown import harmless
+from drill.errors import ExitCode, Fault
+from drill.places import Places
+from drill.settings.describe import Row, describe
+from drill.settings.keymap import Known
+from drill.settings.load import Loaded, load
+from drill.settings.write import write_setting
+
+if TYPE_CHECKING:
+    from drill.commands.tools import Tools
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """``show``, ``set`` and ``path``; ``show`` without any."""
+    parser.set_defaults(config="show", origin=False, json=False)
+    verbs = parser.add_subparsers(dest="config", metavar="show|set|path")
+    showing = verbs.add_parser("show", help="every setting")
+    showing.add_argument("--origin", action="store_true", help="with where each came from")
+    showing.add_argument("--json", action="store_true", help="as JSON")
+    setting = verbs.add_parser("set", help="change one in your settings file")
+    setting.add_argument("name", metavar="NAME", help="such as names, or keys.ACTION")
+    setting.add_argument("value", metavar="VALUE", help="such as german")
+    verbs.add_parser("path", help="where your settings file is")
+
+
+def run(args: argparse.Namespace, tools: Tools, known: Sequence[Known] | None = None) -> ExitCode:
+    """Whichever of the three was asked for; ``known`` None takes the screens' own actions."""
+    if known is None:
+        from drill.commands.practise import known_actions
+
+        known = known_actions()
+    places = tools.house.places
+    match args.config:
+        case "set":
+            return set_value(places, args.name, args.value, known)
+        case "path":
+            return path(places, tools.out)
+        case _:
+            loaded = load(places, tools.environment, {}, Path(), known)
+            return show(loaded, tools.out, tools.err, origin=args.origin, as_json=args.json)
+
+
+def show(
+    loaded: Loaded, out: TextIO, err: TextIO, *, origin: bool = False, as_json: bool = False
+) -> ExitCode:
+    """Every setting, a line each; mistakes go to ``err``, a line each, and are no failure.
+
+    As JSON one object, always with the origins, and with the mistakes in it as well.
+    """
+    rows = describe(loaded.settings, loaded.origins)
+    if as_json:
+        json.dump(
+            {
+                "settings": [_row_object(row) for row in rows],
+                "faults": [_fault_object(fault) for fault in loaded.faults],
+            },
+            out,
+            ensure_ascii=False,
+        )
+        out.write("\n")
+    else:
+        names = max(len(row.name) for row in rows)
+        values = max(len(row.shown) for row in rows)
+        for row in rows:
+            line = f"{row.name:<{names}}  {row.shown or '-':<{values if origin else 0}}"
+            out.write((f"{line}  {row.origin}" if origin else line).rstrip() + "\n")
+    for fault in loaded.faults:
+        err.write(f"drill: {fault}\n")
+    return ExitCode.OK
+
+
+def set_value(
+    places: Places, name: str, text: str, known: Sequence[Known] | None = None
+) -> ExitCode:
+    """Changes one setting in the player's file.  Raises UsageError, FaultsError or DrillError."""
+    write_setting(places.settings, name, text, known)
+    return ExitCode.OK
+
+
+def path(places: Places, out: TextIO) -> ExitCode:
+    """Where the player's settings file is, whether there is one or not."""
+    out.write(f"{places.settings}\n")
+    return ExitCode.OK
+
+
+def _row_object(row: Row) -> dict[str, object]:
+    return {
+        "name": row.name,
+        "value": row.value,
+        "origin": row.origin.level.value,
+        "place": row.origin.place or None,
+    }
+
+
+def _fault_object(fault: Fault) -> dict[str, object]:
+    return {
+        "file": harmless(fault.file),
+        "line": fault.line,
+        "column": fault.column,
+        "message": fault.message,
+        "hint": fault.hint,
+    }

@@ -1,0 +1,50 @@
+"""The settings as the Settings screen works on them: shown with their origin, written back."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from drill.errors import DrillError
+from drill.places import Places
+from drill.settings.catalogue import BY_NAME, Shape
+from drill.settings.describe import describe
+from drill.settings.load import load
+from drill.settings.write import write_setting
+from drill.tui.context import Setting
+
+
+@dataclass(frozen=True, slots=True)
+class Desk:
+    """One player's settings, read anew each time they are shown."""
+
+    places: Places
+    environment: Mapping[str, str]
+    flags: Mapping[str, str | None]
+
+    def settings(self) -> tuple[Setting, ...]:
+        """Every setting with its value in force and where it came from."""
+        loaded = load(self.places, self.environment, self.flags, Path())
+        return tuple(
+            Setting(row.name, row.shown, str(row.origin), *_about(row.name))
+            for row in describe(loaded.settings, loaded.origins)
+        )
+
+    def put(self, name: str, value: str) -> str:
+        """Write a value to the player's own file; what to tell the player."""
+        try:
+            write_setting(self.places.settings, name, value)
+        except DrillError as error:
+            return str(error)
+        return f"{name} = {value}, from the next start on"
+
+
+def _about(name: str) -> tuple[str, tuple[str, ...]]:
+    """What a setting does, and the values it may take; for keys, that they are keys."""
+    own = BY_NAME.get(name)
+    if own is None:
+        return "the keys of this action", ()
+    if own.shape is Shape.FLAG:
+        return own.what, ("true", "false")
+    return own.what, tuple(word.value for word in own.words or ()) if own.shape is Shape.WORD else ()

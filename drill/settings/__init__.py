@@ -1,0 +1,1 @@
+"""How the player wants it: settings read from flags, environment and files, and written back."""

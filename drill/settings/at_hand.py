@@ -1,0 +1,55 @@
+"""What the settings come to on the machine at hand: colour, characters, lines or screens, sound."""
+
+from __future__ import annotations
+
+import codecs
+from collections.abc import Mapping
+
+from drill.settings.catalogue import SOUND_VARIABLE
+from drill.settings.values import BackendChoice, Color, Glyphs
+
+_SAMPLE = "♯♭♮─●✓"
+
+
+def colored(color: Color, environment: Mapping[str, str], *, terminal: bool) -> bool:
+    """Whether to use colour; ``terminal`` says whether the output is one.
+
+    ``auto`` gives way to ``NO_COLOR`` where it is not empty (no-color.org: an empty one
+    does not count, and what the user asks of the program itself counts more) and to a
+    dumb terminal.
+    """
+    if color is not Color.AUTO:
+        return color is Color.ALWAYS
+    return terminal and not environment.get("NO_COLOR") and not dumb(environment)
+
+
+def dumb(environment: Mapping[str, str]) -> bool:
+    """Whether the terminal cannot move its cursor: then only line mode will do."""
+    return environment.get("TERM", "").strip() == "dumb"
+
+
+def ascii_only(glyphs: Glyphs, encoding: str | None) -> bool:
+    """Whether to draw with ASCII alone; ``encoding`` is the stream's, None where it has none.
+
+    ``auto`` takes Unicode on UTF-8 alone; ``unicode`` on whatever can carry it.
+    """
+    if glyphs is Glyphs.ASCII:
+        return True
+    try:
+        if glyphs is Glyphs.AUTO:
+            return codecs.lookup(encoding or "ascii").name not in ("utf-8", "utf-8-sig")
+        _SAMPLE.encode(encoding or "ascii")
+    except (LookupError, UnicodeEncodeError):
+        return True
+    return False
+
+
+def sound_environment(backend: BackendChoice, environment: Mapping[str, str]) -> dict[str, str]:
+    """The environment for the sound helper: the variable forces the backend chosen, or is gone.
+
+    Gone too where it says on or off, which the helper does not know.
+    """
+    found = {name: text for name, text in environment.items() if name != SOUND_VARIABLE}
+    if backend is not BackendChoice.AUTO:
+        found[SOUND_VARIABLE] = backend.value
+    return found

@@ -1,0 +1,205 @@
+"""The one table of settings: what may be written for each, and what it does.
+
+The reader, the writer, ``drill config`` and the documentation all work from it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import Enum, StrEnum, auto
+
+from drill.memory.items import Kind
+from drill.settings.values import (
+    BackendChoice,
+    Color,
+    Glyphs,
+    Motion,
+    Overrides,
+    Settings,
+    Theme,
+)
+from drill.sound.tone import A4_HIGH, A4_LOW
+from drill.theory.names import Language
+
+PREFIX = "DRILL_"
+"""What the environment variables of the program begin with."""
+SOUND_VARIABLE = "DRILL_SOUND"
+"""Switches sound on and off, and names the backend: the sound room reads it too."""
+DECK = "deck"
+"""The word that leaves a wish for a practice to the deck."""
+PRACTICE = "practice"
+"""The table of wishes for a practice."""
+KEYS = "keys"
+"""The table of keys by action id."""
+
+
+class Shape(Enum):
+    """What kind of value a setting takes."""
+
+    FLAG = auto()
+    WORD = auto()
+    """One word of a closed set."""
+    WORDS = auto()
+    """A list of such words."""
+    WHOLE = auto()
+    DECIMAL = auto()
+    LINE = auto()
+    """A line of text."""
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """One setting."""
+
+    name: str
+    """As commands say it: ``volume``, ``practice.prompts``."""
+    shape: Shape
+    what: str
+    """What it does, for a person; a sentence without its full stop."""
+    words: type[StrEnum] | None = None
+    """The words of ``WORD`` and ``WORDS``; None for the others."""
+    low: int = 0
+    high: int = 0
+    """The least and the greatest number; the most characters of a ``LINE``."""
+    unit: str = ""
+    variable: str = ""
+    """The environment variable; empty for the one made from the name."""
+
+    @property
+    def table(self) -> str:
+        """The table it stands in; empty for the top of the file."""
+        return self.name.rpartition(".")[0]
+
+    @property
+    def key(self) -> str:
+        """Its key in that table."""
+        return self.name.rpartition(".")[2]
+
+    @property
+    def optional(self) -> bool:
+        """Whether it can be left to the deck: None, the word ``deck`` in a file."""
+        return self.table == PRACTICE
+
+    @property
+    def environment(self) -> str:
+        """The environment variable that sets it."""
+        return self.variable or PREFIX + self.name.upper().replace(".", "_")
+
+    @property
+    def default(self) -> object:
+        """What it is where nobody says anything."""
+        return value_of(Settings(), self)
+
+
+def value_of(settings: Settings, field: Field) -> object:
+    """What the field is in these settings."""
+    owner: Settings | Overrides = settings.practice if field.table == PRACTICE else settings
+    value: object = getattr(owner, field.key)
+    return value
+
+
+FIELDS: tuple[Field, ...] = (
+    Field(
+        "names",
+        Shape.WORD,
+        "the language of note names: typed, shown and printed",
+        Language,
+    ),
+    Field(
+        "glyphs",
+        Shape.WORD,
+        "the characters drawn; auto takes Unicode where the terminal's encoding is UTF-8",
+        Glyphs,
+    ),
+    Field(
+        "theme",
+        Shape.WORD,
+        "the colours of the screens; terminal takes the terminal's own sixteen",
+        Theme,
+    ),
+    Field(
+        "color",
+        Shape.WORD,
+        "whether colour is used; auto uses it on a terminal unless NO_COLOR is set",
+        Color,
+    ),
+    Field("words", Shape.FLAG, "spell notes in words in line mode: G sharp"),
+    Field("motion", Shape.WORD, "reduced keeps everything on the screens still", Motion),
+    Field(
+        "hold",
+        Shape.DECIMAL,
+        "seconds that a verdict stays before the next prompt",
+        low=0,
+        high=60,
+        unit="seconds",
+    ),
+    Field("sound", Shape.FLAG, "sound the right notes after an answer", variable=SOUND_VARIABLE),
+    Field("volume", Shape.DECIMAL, "how loud: 1 is full", low=0, high=1, unit="a volume"),
+    Field(
+        "a4",
+        Shape.DECIMAL,
+        "the pitch of A above middle C in hertz",
+        low=int(A4_LOW),
+        high=int(A4_HIGH),
+        unit="hertz",
+    ),
+    Field(
+        "backend",
+        Shape.WORD,
+        "the audio library; auto lets the machine decide, silent keeps time without sound",
+        BackendChoice,
+        variable=SOUND_VARIABLE,
+    ),
+    Field("in_time", Shape.FLAG, "allow drills in time with the metronome where a deck asks"),
+    Field(
+        "student", Shape.LINE, "the name on results that are handed in", high=60, unit="characters"
+    ),
+    Field(
+        "practice.prompts",
+        Shape.WHOLE,
+        "prompts in one practice; 0 for no limit",
+        low=0,
+        high=1000,
+        unit="prompts",
+    ),
+    Field(
+        "practice.minutes",
+        Shape.WHOLE,
+        "minutes after which a practice ends; 0 for no limit",
+        low=0,
+        high=240,
+        unit="minutes",
+    ),
+    Field("practice.again", Shape.FLAG, "have a missed cell typed once more before going on"),
+    Field("practice.missed_again", Shape.FLAG, "ask missed cells once more at the end"),
+    Field("practice.kinds", Shape.WORDS, "the kinds of prompt that may be asked", Kind),
+)
+"""Every setting but the keys, in the order in which they are shown."""
+
+BY_NAME: dict[str, Field] = {each.name: each for each in FIELDS}
+
+
+def expected(field: Field) -> str:
+    """What may be written for a setting, in words: ``hertz, 430 to 450``."""
+    said = _expected(field)
+    return f"{said}; or {DECK}" if field.optional else said
+
+
+def _expected(field: Field) -> str:
+    match field.shape:
+        case Shape.FLAG:
+            return "true or false"
+        case Shape.WORD:
+            return _listed(field, "or")
+        case Shape.WORDS:
+            return f"some of {_listed(field, 'and')}"
+        case Shape.WHOLE | Shape.DECIMAL:
+            return f"{field.unit}, {field.low} to {field.high}"
+        case Shape.LINE:
+            return f"text of at most {field.high} {field.unit}"
+
+
+def _listed(field: Field, last: str) -> str:
+    assert field.words is not None  # as the shape asks
+    words = [word.value for word in field.words]
+    return f"{', '.join(words[:-1])} {last} {words[-1]}"

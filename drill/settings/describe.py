@@ -1,0 +1,72 @@
+"""The settings in force as rows for a person or a program, and the table of them all."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+
+from drill.settings.catalogue import DECK, FIELDS, KEYS, Field, expected, value_of
+from drill.settings.load import Level, Origin
+from drill.settings.reading import spelled
+from drill.settings.values import Settings
+
+Plain = str | float | bool | list[str] | None
+"""A value as JSON has it; None leaves it to the deck."""
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One setting in force."""
+
+    name: str
+    value: Plain
+    shown: str
+    """The value as ``drill config set`` takes it."""
+    origin: Origin
+
+
+def describe(settings: Settings, origins: Mapping[str, Origin]) -> tuple[Row, ...]:
+    """A row for each setting, then one for each action with keys of the player's own."""
+    rows = []
+    for own in FIELDS:
+        value = value_of(settings, own)
+        origin = origins.get(own.name, Origin(Level.DEFAULT))
+        rows.append(Row(own.name, _plain(value), spelled(own, value), origin))
+    for remap in settings.keys:
+        name = f"{KEYS}.{remap.action}"
+        origin = origins.get(name, Origin(Level.DEFAULT))
+        rows.append(Row(name, list(remap.keys), " ".join(remap.keys), origin))
+    return tuple(rows)
+
+
+def _plain(value: object) -> Plain:
+    if isinstance(value, StrEnum):
+        return value.value
+    if isinstance(value, tuple):
+        return [str(each) for each in value]
+    assert value is None or isinstance(value, (str, bool, float, int))
+    return value
+
+
+def documentation() -> str:
+    """Every setting as a Markdown table: name, values, default, variable and what it does."""
+    lines = [
+        "| setting | values | default | environment | what it does |",
+        "|---|---|---|---|---|",
+    ]
+    lines += [_line(own) for own in FIELDS]
+    lines.append(
+        "| `keys.ACTION` | keys, apart by spaces | the program's own | "
+        "| the keys of an action, in place of its own |"
+    )
+    return "\n".join(lines) + "\n"
+
+
+def _line(own: Field) -> str:
+    default = spelled(own, own.default)
+    shown = f"`{default}`" if default else "none"
+    if own.optional:
+        shown = f"`{DECK}`: as the deck says"
+    values = expected(own).replace("|", "\\|")
+    return f"| `{own.name}` | {values} | {shown} | `{own.environment}` | {own.what} |"

@@ -1,0 +1,147 @@
+"""One setting read from a table of a file, or from a text, faults noted and never raised."""
+
+from __future__ import annotations
+
+import re
+from enum import Enum, auto
+from typing import Final
+
+from drill.decks.fields import Report, Table, nearest, type_word
+from drill.decks.locate import NOWHERE
+from drill.decks.shown import quoted
+from drill.settings.catalogue import DECK, Field, Shape, expected
+
+
+class Nothing(Enum):
+    """Absent or refused: not the same as None, which is a value of some settings."""
+
+    NOTHING = auto()
+
+
+NOTHING: Final = Nothing.NOTHING
+
+_WHOLE = re.compile(r"[+-]?[0-9]{1,12}")
+_DECIMAL = re.compile(r"[+-]?[0-9]{1,12}(?:\.[0-9]{1,20})?(?:e[+-]?[0-9]{1,3})?")
+_SEPARATOR = re.compile(r"[\s,]+")
+_ON = ("on", "true", "yes", "1")
+_OFF = ("off", "false", "no", "0")
+
+
+def from_table(field: Field, table: Table, key: str) -> object:
+    """What stands in the table under the key; ``NOTHING`` where absent or refused."""
+    raw = table.raw(key)
+    if raw is None:
+        return NOTHING
+    if field.optional and raw == DECK:
+        return None
+    value = _read(field, table, key)
+    return NOTHING if value is None else value
+
+
+def _read(field: Field, table: Table, key: str) -> object:
+    """The value; None, and noted, where it is refused."""
+    match field.shape:
+        case Shape.FLAG:
+            return _flag(table, key)
+        case Shape.WORD:
+            assert field.words is not None  # as the shape asks
+            return table.word(key, field.words)
+        case Shape.WORDS:
+            return _words(field, table, key)
+        case Shape.WHOLE:
+            return table.whole(key, field.low, field.high, field.unit)
+        case Shape.DECIMAL:
+            return _decimal(field, table, key)
+        case Shape.LINE:
+            return table.text(key, longest=field.high)
+
+
+def _flag(table: Table, key: str) -> bool | None:
+    raw = table.raw(key)
+    if isinstance(raw, bool):
+        return raw
+    hint = ""
+    if isinstance(raw, str) and raw.casefold() in _ON + _OFF:
+        hint = f"write {'true' if raw.casefold() in _ON else 'false'}, without quotes"
+    table.wrong(key, f"{key}: expected true or false, found {type_word(raw)}", hint)
+    return None
+
+
+def _words(field: Field, table: Table, key: str) -> tuple[object, ...] | None:
+    """The words of a list; None unless every one of them is right."""
+    assert field.words is not None  # as the shape asks
+    raw = table.raw(key)
+    if raw == []:
+        table.wrong(key, f"{key}: nothing is allowed: the list is empty", f"leave {key} out")
+        return None
+    kept = table.words(key, field.words, f'["{next(iter(field.words))}"]')
+    return kept if kept is not None and isinstance(raw, list) and len(kept) == len(raw) else None
+
+
+def _decimal(field: Field, table: Table, key: str) -> float | None:
+    raw = table.raw(key)
+    if isinstance(raw, bool) or not isinstance(raw, (int, float)):
+        found = type_word(raw)
+    elif field.low <= raw <= field.high:
+        return float(raw)
+    else:
+        found = f"{raw:g}" if isinstance(raw, float) or abs(raw) < 10**12 else type_word(raw)
+    hint = ""
+    if field.high == 1 and isinstance(raw, (int, float)) and 1 < raw <= 100:
+        hint = f"{raw:g} percent is {raw / 100:g}"
+    table.wrong(
+        key, f"{key}: expected {field.unit}, {field.low} to {field.high}, found {found}", hint
+    )
+    return None
+
+
+def from_text(field: Field, text: str, report: Report) -> object:
+    """What a text from the command line or the environment means; ``NOTHING`` where refused."""
+    raw = plain(field, text)
+    if raw is None:
+        words = (*_ON[:2], *_OFF[:2]) if field.shape is Shape.FLAG else ()
+        hint = nearest(text.strip(), (*words, DECK) if field.optional else words)
+        report.at_value((), f"{field.name}: expected {expected(field)}, found {quoted(text)}", hint)
+        return NOTHING
+    return from_table(field, Table(report, {field.name: raw}), field.name)
+
+
+def plain(field: Field, text: str) -> object:
+    """The TOML value that a text stands for; None where it is not even of the right type."""
+    text = text.strip()
+    word = text.casefold()
+    if field.optional and word == DECK:
+        return DECK
+    match field.shape:
+        case Shape.FLAG:
+            return True if word in _ON else False if word in _OFF else None
+        case Shape.WORD:
+            return word
+        case Shape.WORDS:
+            return [each for each in _SEPARATOR.split(word) if each]
+        case Shape.WHOLE:
+            return int(word) if _WHOLE.fullmatch(word) else None
+        case Shape.DECIMAL if _WHOLE.fullmatch(word):
+            return int(word)
+        case Shape.DECIMAL:
+            return float(word) if _DECIMAL.fullmatch(word) else None
+        case Shape.LINE:
+            return text
+
+
+def spelled(field: Field, value: object) -> str:
+    """The text that ``from_text`` reads as this value."""
+    if value is None:
+        return DECK
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, float):
+        return repr(value).removesuffix(".0")
+    if isinstance(value, tuple):
+        return ", ".join(str(each) for each in value)
+    return str(value)
+
+
+def text_report(source: str) -> Report:
+    """A report for a text that comes from no file."""
+    return Report(source, NOWHERE)

@@ -1,0 +1,120 @@
+"""The settings as one frozen value, with the closed sets it is made of.
+
+Nothing here reads a file or loads a library; what may stand in a file, and what
+each setting does for a person, is in ``catalogue``.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+from drill.memory.items import Kind
+from drill.sound.take import VOLUME
+from drill.theory.names import Language
+
+A4 = 440.0
+"""Hertz (ISO 16)."""
+
+
+class Glyphs(StrEnum):
+    """Which characters are drawn."""
+
+    AUTO = "auto"
+    """Unicode where the terminal's encoding is UTF-8, ASCII elsewhere."""
+    UNICODE = "unicode"
+    ASCII = "ascii"
+
+
+class Theme(StrEnum):
+    """The colours of the screens."""
+
+    DARK = "dark"
+    LIGHT = "light"
+    TERMINAL = "terminal"
+    """The terminal's own sixteen colours."""
+    HIGH_CONTRAST = "high-contrast"
+
+
+class Color(StrEnum):
+    """Whether colour is used at all."""
+
+    AUTO = "auto"
+    """On a terminal that has colour, unless ``NO_COLOR`` is set."""
+    ALWAYS = "always"
+    NEVER = "never"
+
+
+class Motion(StrEnum):
+    """Whether anything on a screen moves by itself."""
+
+    FULL = "full"
+    REDUCED = "reduced"
+    """Nothing slides, fades or blinks."""
+
+
+class BackendChoice(StrEnum):
+    """The audio library: the words that the sound room's variable understands."""
+
+    AUTO = "auto"
+    """The machine decides."""
+    SIMPLEAUDIO = "simpleaudio"
+    MINIAUDIO = "miniaudio"
+    SILENT = "silent"
+    """No sound, but time is kept."""
+
+
+@dataclass(frozen=True, slots=True)
+class Overrides:
+    """The player's own wishes for a practice; None everywhere leaves it to the deck."""
+
+    prompts: int | None = None
+    """Prompts in one practice; 0 for no limit."""
+    minutes: int | None = None
+    """Minutes after which a practice ends; 0 for no limit."""
+    again: bool | None = None
+    """Whether a missed cell is typed once more before going on."""
+    missed_again: bool | None = None
+    """Whether missed cells are asked once more at the end."""
+    kinds: tuple[Kind, ...] | None = None
+    """Kinds of prompt that may be asked, each once, at least one."""
+
+
+@dataclass(frozen=True, slots=True)
+class Remap:
+    """The keys that the player gives to an action, in place of the program's own."""
+
+    action: str
+    """Id in the table of actions."""
+    keys: tuple[str, ...]
+    """Names as ``keymap.key_name`` gives them, each once, at least one."""
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """How the player wants it; made with no arguments, as the program comes."""
+
+    names: Language = Language.ENGLISH
+    """The language of note names: typed, shown and printed."""
+    glyphs: Glyphs = Glyphs.AUTO
+    theme: Theme = Theme.DARK
+    color: Color = Color.AUTO
+    words: bool = False
+    """True spells notes in words in line mode: "G sharp"."""
+    motion: Motion = Motion.FULL
+    hold: float = 0.0
+    """Seconds that a verdict stays before the next prompt; 0 for none."""
+    sound: bool = True
+    """False is mute."""
+    volume: float = VOLUME
+    """0 to 1."""
+    a4: float = A4
+    """Hertz, 430 to 450."""
+    backend: BackendChoice = BackendChoice.AUTO
+    in_time: bool = True
+    """False never asks to play in time, whatever the deck wants."""
+    student: str = ""
+    """The name on results that are handed in; empty for none."""
+    practice: Overrides = field(default_factory=Overrides)
+    keys: tuple[Remap, ...] = ()
+    """By action id; actions that are not among them keep the program's own keys."""

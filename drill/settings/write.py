@@ -1,0 +1,161 @@
+"""One setting changed in a settings file; everything else in it stays, comments too."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import tempfile
+import tomllib
+from collections.abc import MutableMapping, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from drill.decks.fields import nearest, type_word
+from drill.decks.shown import harmless, quoted
+from drill.decks.syntax import parse
+from drill.errors import DrillError, FaultsError, UsageError
+from drill.settings.catalogue import BY_NAME, KEYS
+from drill.settings.file import MOST_BYTES, Text, read_text
+from drill.settings.keymap import Known
+from drill.settings.keymap import from_text as keys_from_text
+from drill.settings.load import check_text, value_of_text
+from drill.settings.reading import plain, text_report
+
+if TYPE_CHECKING:
+    from tomlkit import TOMLDocument
+
+_HEADING = "# Settings of drill.  drill config show lists them all.\n"
+
+
+def write_setting(path: Path, name: str, text: str, known: Sequence[Known] | None = None) -> None:
+    """Sets one setting in the file, which is made where there is none, with its folder.
+
+    ``keys.ACTION`` takes keys apart by spaces; ``known`` are the program's actions, None
+    takes any.  The file is whole at every instant: the old one or the new.  Raises
+    UsageError for a name or value that does not exist, FaultsError where the file is no
+    TOML and must be mended first, DrillError where it cannot be written.
+    """
+    where, value = _meant(name.strip(), text, known)
+    old = read_text(path) or Text(_HEADING)
+    before, _ = parse(old.text, str(path))
+    _refuse_new_clash(path, old.text, where, value, known)
+    changed = _changed(old.text, _existing(before, where), value, path)
+    data = Text(changed, old.bom, old.crlf).encode()
+    if len(data) > MOST_BYTES:
+        raise DrillError(f"{harmless(str(path))}: would be too large to read; make it shorter")
+    _replace(path, data)
+
+
+def _meant(name: str, text: str, known: Sequence[Known] | None) -> tuple[tuple[str, ...], object]:
+    """The setting's path in the file, and the TOML value that the text means."""
+    if name.startswith(f"{KEYS}."):
+        action = name.removeprefix(f"{KEYS}.")
+        report = text_report(name)
+        keys = keys_from_text(action, text, report, known)
+        try:
+            report.raise_if_any()
+        except FaultsError as error:
+            fault = error.faults[0]
+            raise UsageError(f"{fault.message} ({fault.hint})") from None
+        return (KEYS, action), keys[0] if len(keys) == 1 else list(keys)
+    own = BY_NAME.get(name)
+    if own is None:
+        hint = nearest(name, BY_NAME) or "drill config show lists them"
+        raise UsageError(f"there is no setting {quoted(name)} ({hint})")
+    value_of_text(own, text)
+    return ((own.table,) if own.table else ()) + (own.key,), plain(own, text)
+
+
+def _refuse_new_clash(
+    path: Path, text: str, where: tuple[str, ...], value: object, known: Sequence[Known] | None
+) -> None:
+    """Raises UsageError where keys would clash; clashes that stand in the file do not matter."""
+    if where[0] != KEYS or known is None:
+        return
+    changed = _changed(text, _existing(tomllib.loads(text), where), value, path)
+    old = {fault.message for fault in check_text(text, path.name, known)[1]}
+    for fault in check_text(changed, path.name, known)[1]:
+        if fault.message not in old:
+            raise UsageError(f"{fault.message} ({fault.hint})")
+
+
+def _existing(values: dict[str, Any], where: tuple[str, ...]) -> tuple[str, ...]:
+    """The path by which the file has the setting: an id may stand as tables within tables."""
+    table: object = values.get(KEYS)
+    if where[0] != KEYS or (isinstance(table, dict) and where[1] in table):
+        return where
+    parts = tuple(where[1].split("."))
+    for part in parts:
+        if not isinstance(table, dict) or part not in table:
+            return where
+        table = table[part]
+    return (KEYS, *parts)
+
+
+def _changed(text: str, where: tuple[str, ...], value: object, path: Path) -> str:
+    """The TOML text with one value changed.  Raises DrillError where that cannot be done."""
+    import tomlkit  # costs 50 ms, and is needed for writing alone
+    from tomlkit.exceptions import TOMLKitError
+
+    try:
+        document = tomlkit.parse(text)
+        _set(document, where, value, path)
+        changed = tomlkit.dumps(document)
+    except TOMLKitError as error:
+        raise _by_hand(path, where) from error
+    wanted = tomllib.loads(text)
+    _set(wanted, where, value, path)
+    with contextlib.suppress(tomllib.TOMLDecodeError):
+        if tomllib.loads(changed) == wanted:
+            return changed
+    raise _by_hand(path, where)
+
+
+def _set(
+    document: TOMLDocument | dict[str, Any], where: tuple[str, ...], value: object, path: Path
+) -> None:
+    """Sets the value at the path, in a document or in plain values; tables are made."""
+    table: MutableMapping[str, Any] = document
+    for part in where[:-1]:
+        inner = table.setdefault(part, {})
+        if not isinstance(inner, MutableMapping):
+            found = type_word(inner)
+            raise DrillError(
+                f"{harmless(str(path))}: {part}: expected a table, found {found}; mend it first"
+            )
+        table = table[part]
+    table[where[-1]] = value
+
+
+def _by_hand(path: Path, where: tuple[str, ...]) -> DrillError:
+    return DrillError(
+        f"{harmless(str(path))}: set {'.'.join(where)} by hand: the layout is unusual"
+    )
+
+
+def _replace(path: Path, data: bytes) -> None:
+    """Puts the bytes in place of the file at one stroke.
+
+    A link stays a link, and the file's permissions stay.  Raises DrillError.
+    """
+    temporary = ""
+    try:
+        target = path.resolve()
+        target.parent.mkdir(parents=True, exist_ok=True)
+        handle, temporary = tempfile.mkstemp(dir=target.parent, prefix=".settings-", suffix=".new")
+        with os.fdopen(handle, "wb") as file:
+            file.write(data)
+            file.flush()
+            os.fsync(file.fileno())
+        if target.exists():
+            os.chmod(temporary, target.stat().st_mode & 0o777)
+        os.replace(temporary, target)
+        temporary = ""
+    except (OSError, RuntimeError) as error:  # RuntimeError: links in a circle
+        reason = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
+        said = f"{reason[:1].lower()}{reason[1:]}; nothing was changed"
+        raise DrillError(f"{harmless(str(path))}: cannot be written: {said}") from error
+    finally:
+        if temporary:
+            with contextlib.suppress(OSError):
+                os.unlink(temporary)

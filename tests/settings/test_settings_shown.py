@@ -1,0 +1,159 @@
+"""Rows, documentation, the one table, and what the settings come to on a terminal."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from dataclasses import fields, replace
+from pathlib import Path
+
+import pytest
+
+from drill.decks.schema import Ask
+from drill.memory.items import Kind
+from drill.settings.at_hand import ascii_only, colored, dumb, sound_environment
+from drill.settings.catalogue import FIELDS, KEYS, PRACTICE, SOUND_VARIABLE, Shape
+from drill.settings.describe import Row, describe, documentation
+from drill.settings.load import Level, Origin
+from drill.settings.reading import NOTHING, from_text, spelled, text_report
+from drill.settings.values import A4, BackendChoice, Color, Glyphs, Overrides, Remap, Settings
+from drill.sound.device import VARIABLE, forced
+from drill.sound.take import Take
+
+
+def test_the_table_has_every_field_of_the_settings() -> None:
+    top = [own.key for own in FIELDS if not own.table]
+    inner = [own.key for own in FIELDS if own.table]
+    assert {own.table for own in FIELDS} == {"", PRACTICE}
+    assert sorted(top) == sorted({f.name for f in fields(Settings)} - {PRACTICE, KEYS})
+    assert sorted(inner) == sorted(f.name for f in fields(Overrides))
+
+
+@pytest.mark.parametrize("own", FIELDS, ids=lambda own: own.name)
+def test_every_default_can_be_said(own: object) -> None:
+    field = next(each for each in FIELDS if each is own)
+    report = text_report("x")
+    found = from_text(field, spelled(field, field.default), report)
+    report.raise_if_any()
+    assert found is not NOTHING
+    assert found == field.default
+    assert (field.words is not None) == (field.shape in (Shape.WORD, Shape.WORDS))
+    assert field.what
+    assert not field.what.endswith(".")
+
+
+def test_facts_that_other_rooms_hold_too_agree() -> None:
+    assert SOUND_VARIABLE == VARIABLE
+    assert Take.__dataclass_fields__["a4"].default == A4
+    assert Take.__dataclass_fields__["volume"].default == Settings().volume
+    assert [kind.value for kind in Kind] == [ask.value for ask in Ask]
+
+
+def test_rows_say_value_and_origin() -> None:
+    made = replace(
+        Settings(),
+        volume=0.25,
+        practice=Overrides(prompts=0, kinds=(Kind.EAR, Kind.RUN)),
+        keys=(Remap("stand.mute", ("m", "f2")),),
+    )
+    origins = {"volume": Origin(Level.ENVIRONMENT, "DRILL_VOLUME")}
+    rows = {row.name: row for row in describe(made, origins)}
+    assert list(rows) == [*(own.name for own in FIELDS), "keys.stand.mute"]
+    default = Origin(Level.DEFAULT)
+    assert rows["names"] == Row("names", "english", "english", default)
+    assert rows["volume"] == Row("volume", 0.25, "0.25", origins["volume"])
+    assert rows["a4"] == Row("a4", 440.0, "440", default)
+    assert rows["sound"] == Row("sound", True, "true", default)
+    assert rows["student"] == Row("student", "", "", default)
+    assert rows["practice.prompts"] == Row("practice.prompts", 0, "0", default)
+    assert rows["practice.minutes"] == Row("practice.minutes", None, "deck", default)
+    assert rows["practice.kinds"] == Row("practice.kinds", ["ear", "run"], "ear, run", default)
+    assert rows["keys.stand.mute"] == Row("keys.stand.mute", ["m", "f2"], "m f2", default)
+
+
+def test_the_documentation_is_a_table_of_five_columns() -> None:
+    lines = documentation().splitlines()
+    assert len(lines) == 2 + len(FIELDS) + 1
+    assert {line.count("|") for line in lines} == {6}
+    assert (
+        "| `a4` | hertz, 430 to 450 | `440` | `DRILL_A4` "
+        "| the pitch of A above middle C in hertz |" in lines
+    )
+    assert any(line.startswith("| `practice.prompts` |") and "`deck`" in line for line in lines)
+
+
+# -- terminal
+
+
+@pytest.mark.parametrize(
+    ("color", "environment", "terminal", "wanted"),
+    [
+        (Color.AUTO, {}, True, True),
+        (Color.AUTO, {}, False, False),
+        # no-color.org: "when present and not an empty string (regardless of its value)"
+        (Color.AUTO, {"NO_COLOR": "1"}, True, False),
+        (Color.AUTO, {"NO_COLOR": "0"}, True, False),
+        (Color.AUTO, {"NO_COLOR": ""}, True, True),
+        (Color.AUTO, {"TERM": "dumb"}, True, False),
+        # no-color.org: what the user asks of the program itself overrides NO_COLOR
+        (Color.ALWAYS, {"NO_COLOR": "1", "TERM": "dumb"}, False, True),
+        (Color.NEVER, {}, True, False),
+    ],
+)
+def test_colour(color: Color, environment: dict[str, str], terminal: bool, wanted: bool) -> None:
+    assert colored(color, environment, terminal=terminal) is wanted
+
+
+def test_a_dumb_terminal() -> None:
+    assert dumb({"TERM": "dumb"})
+    assert not dumb({"TERM": "xterm-256color"})
+    assert not dumb({})
+
+
+@pytest.mark.parametrize(
+    ("glyphs", "encoding", "wanted"),
+    [
+        (Glyphs.AUTO, "utf-8", False),
+        (Glyphs.AUTO, "UTF8", False),
+        (Glyphs.AUTO, "latin-1", True),
+        (Glyphs.AUTO, "gb18030", True),
+        (Glyphs.AUTO, "ascii", True),
+        (Glyphs.AUTO, None, True),
+        (Glyphs.AUTO, "no such code", True),
+        (Glyphs.UNICODE, "utf-8", False),
+        (Glyphs.UNICODE, "gb18030", False),
+        (Glyphs.UNICODE, "latin-1", True),
+        (Glyphs.UNICODE, None, True),
+        (Glyphs.ASCII, "utf-8", True),
+    ],
+)
+def test_ascii(glyphs: Glyphs, encoding: str | None, wanted: bool) -> None:
+    assert ascii_only(glyphs, encoding) is wanted
+
+
+@pytest.mark.parametrize("said", ["on", "off", "silent", "miniaudio", "auto"])
+@pytest.mark.parametrize("choice", BackendChoice)
+def test_the_sound_helper_hears_the_choice_alone(said: str, choice: BackendChoice) -> None:
+    environment = {"HOME": "/h", "DRILL_SOUND": said}
+    found = sound_environment(choice, environment)
+    assert found["HOME"] == "/h"
+    backend = forced(found)  # raises where the helper would not understand
+    assert (backend.value if backend else "auto") == choice.value
+    assert environment == {"HOME": "/h", "DRILL_SOUND": said}
+
+
+# -- what a start loads
+
+
+@pytest.mark.parametrize("module", ["values", "catalogue", "load", "describe", "write", "at_hand"])
+def test_no_costly_library_is_loaded(checkout: Path, module: str) -> None:
+    code = (
+        f"import sys, drill.settings.{module}; print(*{{n.partition('.')[0] for n in sys.modules}})"
+    )
+    run = subprocess.run(
+        [sys.executable, "-c", code], cwd=checkout, capture_output=True, text=True, check=True
+    )
+    loaded = set(run.stdout.split())
+    assert "drill" in loaded
+    costly = {"tomlkit", "textual", "rich", "numpy", "music21", "sqlite3", "asyncio", "miniaudio"}
+    assert not loaded & costly
