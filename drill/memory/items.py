@@ -1,0 +1,156 @@
+"""The values of this room: an item that can be asked, an answer that was given.
+
+Conventions: names of items, keys, shapes and facts are opaque strings; this room
+knows no music.  Instants are aware UTC datetimes, durations are seconds, days away
+are floats.  A *practice day* is a local date that begins at 04:00.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta, tzinfo
+from enum import StrEnum
+
+DAY_BEGINS_AT = 4
+"""Local hour at which a practice day begins: a late night counts to the day before."""
+
+_EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
+_MICROSECOND = timedelta(microseconds=1)
+
+
+class Kind(StrEnum):
+    """How a cell is asked, from the most help to the least."""
+
+    NEXT = "next"
+    """The previous cell is shown."""
+    DEGREE = "degree"
+    """Only the degree is named."""
+    RUN = "run"
+    """The whole run with nothing shown."""
+    EAR = "ear"
+    """The cell is heard, not named."""
+    TIME = "time"
+    """The run in time with the metronome."""
+
+
+LADDER = tuple(Kind)
+"""The kinds in the order in which help fades."""
+
+
+class Outcome(StrEnum):
+    """What became of one expected note."""
+
+    RIGHT = "right"
+    NAME = "name"
+    """The right sound under another name."""
+    WRONG = "wrong"
+    MISSING = "missing"
+    EXTRA = "extra"
+    """A note beyond the expected ones; listed after them."""
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """One cell that can be asked, with the factors that it shares with others."""
+
+    id: str
+    """Unique; two decks that hold the same cell give it the same id."""
+    key: str
+    """The written key, opaque."""
+    shape: str
+    """The pattern with its direction, opaque."""
+    facts: tuple[str, ...]
+    """One name per note, in order: which degree of which key; may repeat."""
+    accidentals: int
+    """How many accidentals the key's signature has, 0 or more."""
+    run: str = ""
+    """The run that the cell belongs to; empty when it stands alone."""
+    place: int = 0
+    """Place in that run, from 0."""
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """One row of the answer log."""
+
+    uuid: str
+    """Unique over all machines."""
+    at: datetime
+    """When the answer was given by this machine's clock; aware, UTC."""
+    day: str
+    """The local practice day as an ISO date: see ``practice_day``."""
+    item: str
+    """``Item.id``."""
+    right: bool
+    """Whether every note was right."""
+    deck: str = ""
+    """The deck's fingerprint."""
+    deck_name: str = ""
+    kind: str = Kind.DEGREE.value
+    """A ``Kind``, or the name of another kind of prompt."""
+    typed: str = ""
+    """What was typed, as typed."""
+    outcomes: tuple[str, ...] = ()
+    """An ``Outcome`` per expected note, then one per extra note; empty when unknown."""
+    slip: str | None = None
+    """The named slip; None when there was none."""
+    hypotheses: tuple[str, ...] = ()
+    """Every slip that would explain the answer, the shown one first."""
+    seconds: float | None = None
+    """From the prompt to the answer; None when it was not measured."""
+    keystrokes: int = 0
+    """Keys pressed; 0 when unknown."""
+    again: bool = False
+    """A retyped or assisted answer: it does not teach the model."""
+    interrupted: bool = False
+    """Broken off: it does not teach the model."""
+    tempo: float | None = None
+    """Beats a minute when answered in time, else None."""
+    details: str = ""
+    """A small JSON text for the rooms above; opaque here."""
+    stamp: int = 0
+    """Place in the log's one order, in microseconds since 1970: never earlier than an
+    answer already in the log, even when the clock was set back; 0 before it is stored."""
+
+    @property
+    def teaches(self) -> bool:
+        """Whether the model learns from it."""
+        return not (self.again or self.interrupted)
+
+    @property
+    def order(self) -> tuple[int, str]:
+        """The log's order, the same on every machine: stamp (or instant), then uuid."""
+        return (self.stamp or microseconds(self.at), self.uuid)
+
+
+def microseconds(at: datetime) -> int:
+    """Whole microseconds since 1970, negative before; a naive instant is read as UTC."""
+    return (aware(at) - _EPOCH) // _MICROSECOND
+
+
+def instant(micros: int) -> datetime:
+    """The UTC instant of ``microseconds``."""
+    return _EPOCH + micros * _MICROSECOND
+
+
+def aware(at: datetime) -> datetime:
+    """The instant in UTC; a naive one is read as UTC."""
+    return at.replace(tzinfo=UTC) if at.tzinfo is None else at.astimezone(UTC)
+
+
+def days(at: datetime) -> float:
+    """Days since 1970 as a float."""
+    return (aware(at) - _EPOCH) / timedelta(days=1)
+
+
+def practice_day(at: datetime, zone: tzinfo | None = None) -> str:
+    """The local practice day as an ISO date; it begins at 04:00 by the wall clock.
+
+    ``zone`` None means the zone of ``at`` itself.  The wall clock decides, so a day on
+    which the clocks change is still one day.
+    """
+    local = at if zone is None else aware(at).astimezone(zone)
+    date = local.date()
+    if local.hour < DAY_BEGINS_AT and date.toordinal() > 1:
+        date -= timedelta(days=1)
+    return date.isoformat()

@@ -1,0 +1,153 @@
+"""The chances and ages of many cells at once: one deck, or any part of one.
+
+A ``Pool`` holds, for a fixed choice of items, where their factors lie in a ``State``.
+Its arrays come from numpy, which is loaded with the first pool and not before.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from drill.memory.items import Item
+from drill.memory.model import MIDDLE, NEW_CELL, NEW_KEY, PROBIT, State
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    Floats = NDArray[np.float64]
+    Ints = NDArray[np.int64]
+    Bools = NDArray[np.bool_]
+
+_LIMIT = 20.0
+
+
+class Pool:
+    """A choice of items to ask from, wired to one state."""
+
+    def __init__(self, state: State, items: Sequence[Item], seed: int) -> None:
+        """Items listed twice count once; ``seed`` decides among equals and orders new cells."""
+        import numpy as np
+
+        self.items: tuple[Item, ...] = tuple({item.id: item for item in items}.values())
+        self.seed = seed
+        place = [state.place(item) for item in self.items]
+        wiring = [state.wiring[p] for p in place]
+        self.place: Ints = np.array(place, dtype=np.int64)
+        self.key: Ints = np.array([w.key for w in wiring], dtype=np.int64)
+        self.shape: Ints = np.array([w.shape for w in wiring], dtype=np.int64)
+        self.easy: Floats = np.array([MIDDLE - w.accidentals for w in wiring])
+        # Facts laid end to end; an item without facts gets one of no weight.
+        shares = [w.weights or ((0, 0.0),) for w in wiring]
+        flat = [pair for pairs in shares for pair in pairs]
+        self.fact: Ints = np.array([f for f, _ in flat], dtype=np.int64)
+        self.share: Floats = np.array([s for _, s in flat])
+        lengths = np.array([0] + [len(pairs) for pairs in shares], dtype=np.int64)
+        self.start: Ints = np.cumsum(lengths)[:-1]
+        if not state.facts.names:
+            state.facts.add("", 0.0)
+            state.fact_asked.append(0.0)
+        # A fixed number from 0 to 1 per item: the same on every machine and in every run.
+        self.lot: Floats = np.array([_lot(seed, item.id) for item in self.items])
+
+    def __len__(self) -> int:
+        return len(self.items)
+
+
+def _lot(seed: int, name: str) -> float:
+    """A number from 0 up to 1 drawn by seed and name alone."""
+    text = f"{seed}:{name}".encode(errors="surrogatepass")
+    return int.from_bytes(hashlib.blake2b(text, digest_size=6).digest()) / 2.0**48
+
+
+def chances(state: State, pool: Pool, now: float, ease: float = 0.0) -> Floats:
+    """Chance of a right answer for each item of the pool; ``model.predict``'s numbers."""
+    import numpy as np
+
+    mean, variance = _log_odds(state, pool, now)
+    z = (mean + ease) / np.sqrt(1.0 + PROBIT * variance)
+    chance: Floats = 1.0 / (1.0 + np.exp(-np.clip(z, -_LIMIT, _LIMIT)))
+    return chance
+
+
+def _log_odds(state: State, pool: Pool, now: float) -> tuple[Floats, Floats]:
+    """Mean and variance of the log odds of each item."""
+    import numpy as np
+
+    p, w, wv = state.priors, state.w, state.w_variance
+    drift = p.drift * p.sharing
+    read = np.frombuffer
+    at = pool.place
+    right = read(state.cell_right)[at]
+    asked = read(state.cell_asked)[at]
+    away = np.where(asked > 0, np.fmax(now - read(state.cells.last)[at], 0.0), 0.0)
+    inputs = [
+        (1, np.log1p(right)),
+        (2, np.log1p(asked)),
+        (3, -np.log1p(away)),
+        (4, -np.where(asked > 0, np.log1p(8.0 * away) / (1.0 + right), NEW_CELL)),
+    ]
+    mean = read(state.cells.mean)[at] + w[0]
+    variance = _aged(state.cells.variance, state.cells.last, now, p.drift, p.item_cap)[at] + wv[0]
+    key_mean = read(state.keys.mean).copy()
+    key_variance = _aged(state.keys.variance, state.keys.last, now, drift, p.cap)
+    if p.sharing:
+        key_asked = read(state.key_asked)
+        key_away = np.log1p(np.fmax(now - read(state.keys.last), 0.0))
+        key_away = np.where(key_asked > 0, key_away, NEW_KEY)
+        key_mean += w[5] * np.log1p(key_asked) - w[6] * key_away
+        key_variance += wv[5] * np.log1p(key_asked) ** 2 + wv[6] * key_away**2
+        on_facts = np.log1p(read(state.fact_asked))[pool.fact] * pool.share
+        inputs += [(7, pool.easy), (8, np.add.reduceat(on_facts, pool.start))]
+    for j, x in inputs:
+        mean += w[j] * x
+        variance += wv[j] * x**2
+    share = pool.share * p.fact_share
+    shape_variance = _aged(state.shapes.variance, state.shapes.last, now, drift, p.cap)
+    fact_variance = _aged(state.facts.variance, state.facts.last, now, drift, p.cap)
+    mean += key_mean[pool.key] + read(state.shapes.mean)[pool.shape]
+    mean += np.add.reduceat(read(state.facts.mean)[pool.fact] * share, pool.start)
+    variance += key_variance[pool.key] + shape_variance[pool.shape]
+    variance += np.add.reduceat(fact_variance[pool.fact] * share**2, pool.start)
+    return mean, variance
+
+
+def _aged(variances: object, lasts: object, now: float, drift: float, cap: float) -> Floats:
+    """Variances after the days away, as ``Factors.variance_at``."""
+    import numpy as np
+
+    variance: Floats = np.frombuffer(variances)  # type: ignore[call-overload]
+    away = np.fmax(now - np.frombuffer(lasts), 0.0)  # type: ignore[call-overload]
+    away = np.where(np.isnan(away), 0.0, away)
+    grown: Floats = np.minimum(np.maximum(variance, cap), variance + drift * away)
+    return np.where(away > 0.0, grown, variance)
+
+
+def ages(state: State, pool: Pool) -> Floats:
+    """Prompts of this pool since each item was last asked, from 1 for the latest.
+
+    Prompts outside the pool do not count, so another deck's practice changes nothing
+    here.  An item never asked is as old as all of them and up to a whole pool more, by lot.
+    """
+    import numpy as np
+
+    turn = np.frombuffer(state.cell_turn, dtype=np.int64)[pool.place]
+    if not state.turns:
+        return pool.lot * len(pool)
+    inside = np.zeros(len(state.items), dtype=np.int64)
+    inside[pool.place] = 1
+    count = np.cumsum(inside[np.frombuffer(state.turns, dtype=np.int64)])
+    total = count[-1]
+    since = total - count[np.maximum(turn, 0)] + 1
+    age: Floats = np.where(turn >= 0, since, total + pool.lot * len(pool))
+    return age
+
+
+def untried(state: State, pool: Pool) -> Bools:
+    """Which items were never asked."""
+    import numpy as np
+
+    new: Bools = np.frombuffer(state.cell_turn, dtype=np.int64)[pool.place] < 0
+    return new
