@@ -14,7 +14,6 @@ from datetime import datetime
 from typing import Any, TextIO
 
 from drill.marking.verdict import Verdict
-from drill.memory.items import Kind
 from drill.practice import machine
 from drill.practice.effects import (
     Ask,
@@ -29,6 +28,7 @@ from drill.practice.effects import (
 )
 from drill.practice.machine import Desk, State
 from drill.practice.room import Room
+from drill.practice.sounding import take_of
 from drill.practice.wording import (
     ask_words,
     key_words,
@@ -38,7 +38,7 @@ from drill.practice.wording import (
     way_words,
 )
 from drill.sound.player import Sounding
-from drill.sound.take import VOLUME, ear_take, verdict_take
+from drill.sound.take import VOLUME
 from drill.theory.scales import key_label
 
 HELP = """\
@@ -102,7 +102,7 @@ class Lines:
         elif word in ("mute", "z"):
             self._mute()
         elif word == "hear" and prompt is not None:
-            if prompt.kind == Kind.EAR and not prompt.again:
+            if prompt.sounds:
                 state, effects = machine.hear(self.desk, state)
                 self._carry_out(effects)
             else:
@@ -148,11 +148,7 @@ class Lines:
     def _sound(self, effect: Sound) -> None:
         if self.player.muted:
             return
-        voice = {"volume": self.volume, "a4": self.a4}
-        if effect.tonic is None:
-            self.player.play(verdict_take(effect.midi, effect.family, **voice))
-        else:
-            self.player.play(ear_take(effect.tonic, effect.midi, effect.family, **voice))
+        self.player.play(take_of(effect, volume=self.volume, a4=self.a4))
 
     # What is written.
 

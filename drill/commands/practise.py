@@ -7,6 +7,7 @@ import contextlib
 import os
 from dataclasses import replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from drill.clock import fresh_seed, monotonic
 from drill.commands.opening import new_id
@@ -22,6 +23,12 @@ from drill.settings.load import Loaded, load
 from drill.settings.values import Motion, Settings
 from drill.sound.player import Player, SilentPlayer, Sounding
 from drill.tui.actions import ACTIONS, Place
+
+if TYPE_CHECKING:
+    from drill.decks.schema import Deck
+    from drill.practice.bout import Setting as TimeSetting
+    from drill.practice.intime import TimeDesk
+    from drill.practice.room import Room
 
 MOST_PROMPTS = 100_000
 MOST_MINUTES = 600
@@ -109,7 +116,11 @@ def player_for(settings: Settings, tools: Tools) -> Sounding:
     """The sound of a practice: none where it is off from the start."""
     if not settings.sound:
         return SilentPlayer(muted=True)
-    log = tools.house.places.log / "sound.log"
+    log: Path | None = tools.house.places.log / "sound.log"
+    try:
+        tools.house.places.log.mkdir(parents=True, exist_ok=True)
+    except OSError:  # nowhere to write: the drill and its sound go on without the log
+        log = None
     environment = sound_environment(settings.backend, tools.environment)
     return Player(monotonic, log=log, environment=environment)
 
@@ -125,7 +136,8 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     add(
         "--ask",
         metavar="KINDS",
-        help="kinds of prompt: next,degree,run,ear,key,which-degree,concert,written,signature",
+        help="kinds of prompt: next,degree,run,ear,time,key,which-degree,concert,written,"
+        "signature,different; time alone plays in time",
     )
     add(
         "--again",
@@ -137,6 +149,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         action=argparse.BooleanOptionalAction,
         help="ask the missed cells once more at the end (else as the deck says)",
     )
+    add("--tempo", type=_tempo, metavar="N", help="in time: the tempo to begin at, 40 to 260")
+    add("--eighths", action="store_true", help="in time: two notes to a beat")
+    add("--letters", action="store_true", help="in time: letters alone, without accidentals")
     add("--mute", action="store_true", help="no sound")
     add("--ascii", action="store_true", help="draw with plain ASCII characters")
     add("--theme", metavar="NAME", help="dark, light, terminal or high-contrast")
@@ -180,6 +195,10 @@ def in_lines(
         player.warm()
         seed = args.seed if args.seed is not None else fresh_seed()
         plan = wished(plan_for(deck, tools.now()), settings, asked)
+        if set(plan.kinds) == {Kind.TIME}:
+            desk = time_desk_for(args, settings, room, deck, plan, seed)
+            lines_in_time(args, settings, tools, room, desk, player)
+            return ExitCode.OK
         Lines(
             room,
             room.desk(room.syllabus(deck, plan.kinds), plan, seed, new_id),
@@ -194,7 +213,59 @@ def in_lines(
             volume=settings.volume,
             a4=settings.a4,
         ).run()
+        if Kind.TIME in plan.kinds and not args.json:
+            tools.say(f"to play these runs in time: drill --plain --ask time --deck {deck.name}")
     return ExitCode.OK
+
+
+def time_desk_for(
+    args: argparse.Namespace, settings: Settings, room: Room, deck: Deck, plan: Plan, seed: int
+) -> TimeDesk:
+    """A place to practise in time, as the command line and the settings ask for it."""
+    from drill.practice.intime import time_desk, time_plan
+
+    syllabus = room.syllabus(deck)
+    return time_desk(
+        room, syllabus, time_plan(plan, time_setting(args, settings), args.tempo), seed, new_id
+    )
+
+
+def time_setting(args: argparse.Namespace, settings: Settings) -> TimeSetting:
+    """How bouts in time are set."""
+    from drill.practice.bout import Setting
+
+    return Setting(
+        notes_per_beat=2 if args.eighths else None,
+        letters=args.letters,
+        volume=settings.volume,
+        a4=settings.a4,
+    )
+
+
+def lines_in_time(
+    args: argparse.Namespace,
+    settings: Settings,
+    tools: Tools,
+    room: Room,
+    desk: TimeDesk,
+    player: Sounding,
+) -> None:
+    """One practice in time, in plain lines.  Raises UsageError where the input is no terminal."""
+    from drill.commands.intime_lines import TimeLines, stamped
+
+    source = stamped(tools.source, monotonic, as_json=args.json)
+    TimeLines(
+        room,
+        desk,
+        source,
+        tools.out,
+        tools.say,
+        player,
+        tools.now,
+        monotonic,
+        json=args.json,
+        words=settings.words,
+    ).run()
 
 
 def on_screens(
@@ -241,6 +312,13 @@ def _count(text: str) -> int:
     if text.isdecimal() and int(text) <= MOST_PROMPTS:
         return int(text)
     raise argparse.ArgumentTypeError(f"{text!r} is not a number from 0 to {MOST_PROMPTS}")
+
+
+def _tempo(text: str) -> float:
+    with contextlib.suppress(ValueError):
+        if 40 <= float(text) <= 260:
+            return float(text)
+    raise argparse.ArgumentTypeError(f"{text!r} is not a tempo from 40 to 260 beats a minute")
 
 
 def _minutes(text: str) -> float:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from enum import StrEnum
 
+from drill.marking.different import ask_different, different_unanswered, mark_different
 from drill.marking.question import Question
 from drill.marking.read import read
 from drill.marking.verdict import Hypothesis, Marked, Outcome, Slip, Verdict
@@ -20,7 +21,7 @@ from drill.theory.spelling import moved
 
 
 class Back(StrEnum):
-    """What is asked about a cell or a key that is shown."""
+    """What is asked about a cell or a key that is shown or heard."""
 
     KEY = "key"
     """Which key has this cell on this degree?"""
@@ -32,15 +33,18 @@ class Back(StrEnum):
     """Which key does the horn read for this concert key?"""
     SIGNATURE = "signature"
     """Which sharps or flats does this key have?"""
+    DIFFERENT = "different"
+    """The cell is heard twice: which note was different the second time?"""
 
 
 def about_a_cell(back: Back) -> bool:
-    """Whether the question shows a cell; else it is about a key alone."""
-    return back in (Back.KEY, Back.WHICH_DEGREE)
+    """Whether the question is about a cell; else it is about a key alone."""
+    return back in (Back.KEY, Back.WHICH_DEGREE, Back.DIFFERENT)
 
 
 def ask_back(question: Question, back: Back, language: Language) -> str:
     """The question in a sentence."""
+    language = _letters(language)
     key, cell = question.run.key, question.cell
     label = SCALES[key.scale].label
     notes = " ".join(show_name(note.name, language) for note in cell.notes)
@@ -57,10 +61,15 @@ def ask_back(question: Question, back: Back, language: Language) -> str:
             return f"concert {_key(_concert(question), language)} on {horn}: which written key?"
         case Back.SIGNATURE:
             return f"name the signature of {_key(key, language)}"
+        case Back.DIFFERENT:
+            return f"in {_key(key, language)}, {ask_different(question)}"
 
 
 def mark_back(question: Question, back: Back, text: str, language: Language) -> Verdict:
     """The verdict on an answer to such a question; an unreadable one is never raised."""
+    if back is Back.DIFFERENT:
+        return mark_different(question, text, language)
+    language = _letters(language)
     match back:
         case Back.WHICH_DEGREE:
             return _mark_degree(question, text)
@@ -76,6 +85,9 @@ def mark_back(question: Question, back: Back, text: str, language: Language) -> 
 
 def back_unanswered(question: Question, back: Back, language: Language) -> Verdict:
     """The verdict where the player asks to see the answer."""
+    if back is Back.DIFFERENT:
+        return different_unanswered(question, language)
+    language = _letters(language)
     names = signature_names(signature(question.run.key))
     want = {
         Back.KEY: show_name(question.run.key.tonic, language),
@@ -85,6 +97,11 @@ def back_unanswered(question: Question, back: Back, language: Language) -> Verdi
         Back.SIGNATURE: " ".join(show_name(name, language) for name in names) or "none",
     }[back]
     return _wrong(Marked(None, want, Outcome.MISSING), Hypothesis(Slip.UNANSWERED, f"it is {want}"))
+
+
+def _letters(language: Language) -> Language:
+    """The language of tonics: in movable do every tonic is do, so that letters name keys."""
+    return Language.ENGLISH if language is Language.MOVABLE else language
 
 
 def _concert(question: Question) -> Key:
@@ -152,20 +169,19 @@ def _tonic_slips(question: Question, back: Back, got: Name, shown: str) -> tuple
 def _mark_degree(question: Question, text: str) -> Verdict:
     want = question.cell.label
     got = text.strip().casefold().removeprefix("on ").strip()
-    if not re.fullmatch(r"\d{1,2}\.{0,2}", got):
+    if not re.fullmatch(r"[0-9]{1,2}\.{0,2}", got):
         return _unread("a degree is asked for: type a digit such as 4")
-    # 8 and 1 are the same tonic to a player who sees the names alone.
+    # Names alone do not tell octaves: 8 and 1 are the same tonic, and 7. is 7.
     size = len(SCALES[question.run.key.scale].up)
-    right = got == want or (
-        want.isdecimal() and got.isdecimal() and (int(got) - int(want)) % size == 0 and int(got) > 0
-    )
+    number, asked = int(got.rstrip(".")), int(want.rstrip("."))
+    right = number > 0 and (number - asked) % size == 0
     if right:
         return Verdict(True, (Marked(got, want, Outcome.RIGHT),), (), None, "right")
     slip = Hypothesis(Slip.DEGREE, f"it stands on {want}, not on {got}")
     return _wrong(Marked(got, want, Outcome.WRONG), slip)
 
 
-_COUNT = re.compile(r"(\d)\s*(#|♯|sharps?|b|♭|flats?)")
+_COUNT = re.compile(r"([0-9])\s*(#|♯|sharps?|b|♭|flats?)")
 _NONE = {"0", "none", "no", "nothing", "no sharps or flats", "no sharps", "no flats", "natural"}
 
 
@@ -186,13 +202,14 @@ def _mark_signature(question: Question, text: str, language: Language) -> Verdic
         reading = read(text, language)
         if not reading.readable:
             return _unread(f"{reading.problem}; or a number: 3 sharps, 2 flats, none")
+        plain = " ".join(str(note.name) for note in reading.notes)
         typed = {note.name for note in reading.notes}
         for count in range(-7, 8):
             if typed == set(signature_names(count)):
                 got_fifths = count
     if got_fifths == fifths:
         return Verdict(True, (Marked(plain, want, Outcome.RIGHT),), (), None, "right")
-    mark = Marked(plain[:40], want, Outcome.WRONG)
+    mark = Marked(plain, want, Outcome.WRONG)
     sentence = f"the signature of {_key(key, language)} is {want}"
     if got_fifths is not None and got_fifths == -fifths:
         return _wrong(mark, Hypothesis(Slip.DIRECTION, f"sharps and flats confused: {sentence}"))

@@ -37,12 +37,12 @@ class Slip(StrEnum):
     RAN_ON = "ran on"
     SIGNATURE = "signature forgotten"
     ALTERATION = "accidental forgotten"
+    B_OR_H = "B or H"
     NEIGHBOUR = "neighbour signature"
     OTHER_KEY = "other key"
     SHAPE = "other shape"
     LETTER = "one wrong letter"
     MIXTURE = "mode mixture"
-    B_OR_H = "B or H"
     UNEXPLAINED = "unexplained"
 
 
@@ -53,6 +53,8 @@ class Hypothesis:
     slip: Slip
     say: str
     """The sentence for the player."""
+    aside: str = ""
+    """The same as a remark in brackets after another sentence; empty where it is not worth one."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -33,6 +33,11 @@ class Kind(StrEnum):
     """The run in time with the metronome."""
 
 
+CLOSING = "closing"
+"""The kind of a missed cell asked once more at the end of its practice.  The right cell was
+seen minutes before, so that the answer says little of what is remembered: it is logged and
+does not teach, and the cell stays as due as its miss made it."""
+
 LADDER = tuple(Kind)
 """The kinds in the order in which help fades."""
 
@@ -115,7 +120,7 @@ class Answer:
     @property
     def teaches(self) -> bool:
         """Whether the model learns from it."""
-        return not (self.again or self.interrupted)
+        return not (self.again or self.interrupted or self.kind == CLOSING)
 
     @property
     def order(self) -> tuple[int, str]:

@@ -145,6 +145,22 @@ def ages(state: State, pool: Pool) -> Floats:
     return age
 
 
+def missed(state: State, pool: Pool) -> Bools:
+    """Which items were missed at their last turn."""
+    import numpy as np
+
+    found: Bools = np.frombuffer(state.cell_missed, dtype=np.int8)[pool.place] == 1
+    return found
+
+
+def asked_before(state: State, pool: Pool, now: float) -> Bools:
+    """Which items were last asked before an instant, in days; not those never asked."""
+    import numpy as np
+
+    found: Bools = np.frombuffer(state.cells.last)[pool.place] < now
+    return found
+
+
 def untried(state: State, pool: Pool) -> Bools:
     """Which items were never asked."""
     import numpy as np

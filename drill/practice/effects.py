@@ -15,7 +15,7 @@ class Prompt:
     """One question as it is put to the player."""
 
     number: int
-    """From 1, over all that is asked in this practice."""
+    """From 1, over all that is asked in this practice; a retyped cell keeps its number."""
     item: Item
     question: Question
     kind: str
@@ -78,6 +78,8 @@ class Sound:
     """Instrument family, for the tone colour."""
     tonic: int | None = None
     """MIDI number of the tonic, heard first (by ear); None for the cell alone."""
+    second: tuple[int, ...] = ()
+    """Heard after a breath: the cell with one note altered; empty for nothing."""
 
 
 @dataclass(frozen=True, slots=True)

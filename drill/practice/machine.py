@@ -7,16 +7,20 @@ verdict among the effects, so that nothing shown can be lost.
 
 from __future__ import annotations
 
+import json
+import random
 from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta, tzinfo
 
 from drill.decks.schema import Deck
+from drill.marking.different import altered_notes
 from drill.marking.mark import Marker
+from drill.marking.question import Altered, Asked
 from drill.marking.verdict import Outcome as Marked
 from drill.marking.verdict import Verdict
-from drill.memory.items import Answer, Item, Kind, Outcome, practice_day
+from drill.memory.items import CLOSING, Answer, Item, Kind, Outcome, practice_day
 from drill.memory.model import State as Memory
 from drill.memory.model import learn
 from drill.memory.planner import Options, block, closing_round, kind_for, next_item
@@ -33,15 +37,15 @@ from drill.practice.effects import (
     Summary,
 )
 from drill.practice.syllabus import Entry, Syllabus
-from drill.terms import Key
 
-_OUTCOMES = {
+OUTCOMES: dict[Marked, Outcome] = {
     Marked.RIGHT: Outcome.RIGHT,
     Marked.NAME: Outcome.NAME,
     Marked.WRONG: Outcome.WRONG,
     Marked.MISSING: Outcome.MISSING,
     Marked.EXTRA: Outcome.EXTRA,
 }
+"""The marking's outcomes as the log keeps them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,7 +115,8 @@ class State:
     answers: tuple[Answer, ...] = ()
     """The answers that count, for the closing round."""
     made_good: frozenset[str] = frozenset()
-    before: Key | None = None
+    before: Asked | None = None
+    """The prompt before, for the marking of a stray answer."""
     over: bool = False
 
 
@@ -158,7 +163,7 @@ def hear(desk: Desk, state: State) -> Step:
     return replace(state, prompt=prompt), (heard(desk, prompt),)
 
 
-def _judged(  # noqa: PLR0913 - one value from what the front end measured
+def _judged(
     desk: Desk,
     state: State,
     prompt: Prompt,
@@ -178,11 +183,10 @@ def _judged(  # noqa: PLR0913 - one value from what the front end measured
         if not prompt.question.back:
             sounds = desk.syllabus.sounding(key, prompt.cell)
             effects.append(Sound(sounds, desk.syllabus.horn.family))
-    state = replace(state, before=key)
+    state = replace(state, before=prompt.question.asked)
     if not (verdict.right or prompt.again or prompt.question.back) and desk.plan.again:
-        number = state.number + 1
-        retype = replace(prompt, number=number, again=True, given=prompt.cell.notes, sounds=())
-        return replace(state, prompt=retype, number=number), (*effects, Ask(retype))
+        retype = replace(prompt, again=True, given=prompt.cell.notes, sounds=())
+        return replace(state, prompt=retype), (*effects, Ask(retype))
     state, more = _next(desk, state, now)
     return state, (*effects, *more)
 
@@ -214,7 +218,7 @@ def _counted(state: State, prompt: Prompt, row: Answer) -> State:
     return replace(state, asked=state.asked + 1, answers=(*state.answers, row))
 
 
-def _row(  # noqa: PLR0913 - one value from what the front end measured
+def _row(
     desk: Desk,
     prompt: Prompt,
     verdict: Verdict,
@@ -234,14 +238,27 @@ def _row(  # noqa: PLR0913 - one value from what the front end measured
         deck_name=deck.name,
         kind=prompt.kind,
         typed=text.strip(),
-        outcomes=tuple(_OUTCOMES[mark.outcome].value for mark in verdict.notes),
+        outcomes=tuple(OUTCOMES[mark.outcome].value for mark in verdict.notes),
         slip=verdict.slip.value if verdict.slip else None,
         hypotheses=tuple(h.slip.value for h in verdict.hypotheses),
         seconds=seconds,
         keystrokes=keystrokes,
         again=prompt.again,
-        details=f'{{"heard": {prompt.heard}}}' if prompt.kind == Kind.EAR else "",
+        details=_details(prompt),
     )
+
+
+def _details(prompt: Prompt) -> str:
+    """What else is kept of a prompt that was heard, as JSON; empty for the others."""
+    if prompt.kind != Kind.EAR and prompt.question.altered is None:
+        return ""
+    kept: dict[str, object] = {"heard": prompt.heard}
+    if prompt.question.altered is not None:
+        kept |= {
+            "place": prompt.question.altered.place + 1,
+            "note": str(prompt.question.altered.note),
+        }
+    return json.dumps(kept)
 
 
 def _next(desk: Desk, state: State, now: datetime) -> Step:
@@ -250,7 +267,8 @@ def _next(desk: Desk, state: State, now: datetime) -> Step:
         return _asked(desk, state, state.queue[0], Kind.RUN, queue=state.queue[1:])
     if state.closing is None and not _full(desk, state, now):
         hour = _hour(state, now)
-        item = next_item(desk.memory, desk.pool, hour, desk.plan.options)
+        options = replace(desk.plan.options, since=state.began)
+        item = next_item(desk.memory, desk.pool, hour, options)
         if item is not None:
             return _chosen(desk, state, item, hour)
     if state.closing is None:
@@ -259,7 +277,7 @@ def _next(desk: Desk, state: State, now: datetime) -> Step:
     if state.closing:
         entry = desk.syllabus.entries[state.closing[0].id]
         state = replace(state, closing=state.closing[1:])
-        return _asked(desk, state, entry, entry.back or Kind.DEGREE, closing=True)
+        return _asked(desk, state, entry, entry.back or CLOSING, closing=True)
     return end(desk, state)
 
 
@@ -286,7 +304,9 @@ def _chosen(desk: Desk, state: State, item: Item, now: datetime) -> Step:
     entry = desk.syllabus.entries[item.id]
     if entry.back:
         return _asked(desk, state, entry, entry.back)
-    kind = kind_for(desk.memory, item, now, desk.plan.kinds)
+    # Playing in time is a course of its own: see intime.
+    kinds = tuple(kind for kind in desk.plan.kinds if kind != Kind.TIME)
+    kind = kind_for(desk.memory, item, now, kinds)
     if kind != Kind.RUN:
         return _asked(desk, state, entry, kind)
     run = [desk.syllabus.entries[i.id] for i in block(desk.syllabus.items, item)]
@@ -294,7 +314,7 @@ def _chosen(desk: Desk, state: State, item: Item, now: datetime) -> Step:
     return _asked(desk, state, run[0], kind, queue=tuple(run[1:]))
 
 
-def _asked(  # noqa: PLR0913 - the few ways in which a prompt comes about
+def _asked(
     desk: Desk,
     state: State,
     entry: Entry,
@@ -307,13 +327,15 @@ def _asked(  # noqa: PLR0913 - the few ways in which a prompt comes about
     if kind == Kind.NEXT and previous is None:
         kind = Kind.DEGREE
     sounds: tuple[int, ...] = ()
-    if kind == Kind.EAR:
-        key = entry.run.key
-        sounds = desk.syllabus.sounding(key, entry.cell)
+    question = desk.syllabus.question(entry, state.before)
+    if entry.alterations:
+        question = replace(question, altered=_drawn(desk, state, entry))
+    if kind == Kind.EAR or question.altered is not None:
+        sounds = desk.syllabus.sounding(entry.run.key, entry.cell)
     prompt = Prompt(
         number=state.number + 1,
         item=entry.item,
-        question=desk.syllabus.question(entry, state.before),
+        question=question,
         kind=kind,
         given=previous.notes if kind == Kind.NEXT and previous else (),
         closing=closing,
@@ -327,8 +349,18 @@ def _asked(  # noqa: PLR0913 - the few ways in which a prompt comes about
     return state, first
 
 
+def _drawn(desk: Desk, state: State, entry: Entry) -> Altered:
+    """Which note is altered, and how: drawn anew for each prompt by the practice's seed."""
+    rng = random.Random(f"{desk.pool.seed}:{entry.item.id}:{state.number}")
+    return rng.choice(entry.alterations)
+
+
 def heard(desk: Desk, prompt: Prompt) -> Sound:
     """What an ear prompt lets the player hear, the tonic first; also for each repeat."""
     run = prompt.question.run
     tonic = desk.syllabus.sounding(run.key, replace(prompt.cell, notes=(run.close,)))[0]
-    return Sound(prompt.sounds, desk.syllabus.horn.family, tonic)
+    second: tuple[int, ...] = ()
+    if prompt.question.altered is not None:
+        altered = replace(prompt.cell, notes=altered_notes(prompt.question))
+        second = desk.syllabus.sounding(run.key, altered)
+    return Sound(prompt.sounds, desk.syllabus.horn.family, tonic, second)

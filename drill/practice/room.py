@@ -41,6 +41,11 @@ class Room:
         self.memory: Memory = replay(store.answers(), store.items())
 
     @property
+    def zone(self) -> tzinfo | None:
+        """Where the player's day begins; None takes the zone of the instants handed in."""
+        return self._zone
+
+    @property
     def notices(self) -> tuple[str, ...]:
         """What happened on opening the log that the player should read."""
         return self.store.notices

@@ -12,9 +12,10 @@ from dataclasses import dataclass
 from drill.decks.schema import Deck
 from drill.errors import DataError, TheoryError
 from drill.marking.back import Back, about_a_cell
-from drill.marking.question import Question
+from drill.marking.different import alterations
+from drill.marking.question import Altered, Asked, Question
 from drill.memory.items import Item
-from drill.terms import Cell, Direction, Ending, Instrument, Key, Mode, Pattern, Run
+from drill.terms import Cell, Descent, Direction, Ending, Instrument, Key, Mode, Pattern, Run, Span
 from drill.theory.engine import Engine
 from drill.theory.instruments import INSTRUMENTS
 from drill.theory.keys import concert_key, sounding_shift
@@ -33,6 +34,8 @@ class Entry:
     """Which cell of the run, from 0."""
     back: str = ""
     """A ``marking.back.Back`` where something about the cell or key is asked."""
+    alterations: tuple[Altered, ...] = ()
+    """Where the note that was different is asked for: the ways to alter one note; else empty."""
 
     @property
     def cell(self) -> Cell:
@@ -60,8 +63,8 @@ class Syllabus:
     def items(self) -> tuple[Item, ...]:
         return tuple(entry.item for entry in self.entries.values())
 
-    def question(self, entry: Entry, before: Key | None = None) -> Question:
-        """The entry as the marking sees it; ``before`` is the key of the prompt before."""
+    def question(self, entry: Entry, before: Asked | None = None) -> Question:
+        """The entry as the marking sees it; ``before`` is the prompt before."""
         key = entry.run.key
         return Question(entry.run, entry.index, self.horn, before, entry.back, self.concert(key))
 
@@ -78,8 +81,11 @@ class Syllabus:
         return tuple(moved_note(note, *shift).midi for note in cell.notes)
 
 
-def shape_id(pattern: Pattern, direction: Direction) -> str:
-    """A name for a pattern with its direction: free cells and catalogue cells share it."""
+def shape_id(pattern: Pattern, direction: Direction, clipped: int = 0) -> str:
+    """A name for a pattern with its direction: free cells and catalogue cells share it.
+
+    ``clipped`` is the number of octaves after which the run turns back; 0 where it does not.
+    """
     parts = [pattern.text.replace(" ", "")]
     if pattern.moves_by != 1:
         parts.append(f"by{pattern.moves_by}")
@@ -87,9 +93,18 @@ def shape_id(pattern: Pattern, direction: Direction) -> str:
         parts.append(",".join(pattern.roots))
     if direction is Direction.DOWN:
         parts.append(pattern.descent.value)
-    if pattern.ending is Ending.CLIPPED:
-        parts.append(pattern.ending.value)
+    if clipped:
+        parts.append("clipped" if clipped == 1 else f"clipped{clipped}")
     return f"{'~'.join(parts)}/{direction.value}"
+
+
+def _clipped(run: Run, size: int) -> int:
+    """The octaves after which a run turns back; 0 where it goes past them or has no octaves."""
+    if run.pattern.ending is not Ending.CLIPPED or run.pattern.mode is not Mode.KEY:
+        return 0
+    if run.span is Span.FULL:
+        return 0
+    return max(1, -(-(max(cell.degree for cell in run.cells) - 1) // size))
 
 
 def item_of(run: Run, index: int) -> Item:
@@ -97,15 +112,19 @@ def item_of(run: Run, index: int) -> Item:
     cell, key = run.cells[index], run.key
     keyed = run.pattern.mode is Mode.KEY
     size = len(SCALES[key.scale].up) if keyed else 99
-    # Octaves of one cell are one item; a run down begins on the upper tonic.
-    place = (cell.degree - 1) % size + 1
-    if place == 1 and cell.direction is Direction.DOWN and keyed and cell.degree > 1:
+    clipped = _clipped(run, size)
+    # Octaves of one cell are one item, but for those of a clipped run, where one is turned back
+    # and the other is not.  A way down begins on the upper tonic, if it is not the way up
+    # read backwards.
+    place = cell.degree if clipped > 1 else (cell.degree - 1) % size + 1
+    down = cell.direction is Direction.DOWN
+    if place == 1 and down and keyed and run.pattern.descent is not Descent.RETROGRADE:
         place = size + 1
     name = f"{key.tonic}:{key.scale}"
-    shape = shape_id(run.pattern, cell.direction)
+    shape = shape_id(run.pattern, cell.direction, clipped)
     facts = tuple(f"{name}:{note.name}" for note in cell.notes)
     accidentals = min(abs(signature(key)), 7)
-    run_id = f"{name}:{shape_id(run.pattern, run.direction)}"
+    run_id = f"{name}:{shape_id(run.pattern, run.direction, clipped)}"
     return Item(f"{name}:{shape}:{place}", name, shape, facts, accidentals, run_id, index)
 
 
@@ -115,6 +134,8 @@ def back_item(entry: Entry, back: Back) -> Item:
     subject = item.id if about_a_cell(back) else item.key
     names = signature_names(signature(entry.run.key))
     facts = item.facts if about_a_cell(back) else tuple(f"{item.key}:{name}" for name in names)
+    if back is Back.DIFFERENT:
+        facts = ()  # nothing is spelled: only the key's own evidence is shared
     return Item(f"{subject}:{back.value}", item.key, f"?{back.value}", facts, item.accidentals)
 
 
@@ -154,13 +175,16 @@ def build(deck: Deck, engine: Engine, kinds: Iterable[str] = ()) -> Syllabus:
             item = item_of(run, index)
             entries.setdefault(item.id, Entry(item, run, index))
     if not entries:
-        said = "; ".join(list(remarks)[:3]) or "the degrees named are on no run"
+        said = "; ".join(list(remarks)[:3])
+        if runs:
+            said = "the degrees named are on no run"
         raise DataError(f"the deck {deck.title!r} has nothing to ask: {said}")
-    return Syllabus(deck, horn, _with_back(entries, kinds, horn), tuple(runs), tuple(remarks))
+    asked = _with_back(entries, kinds, horn, engine)
+    return Syllabus(deck, horn, asked, tuple(runs), tuple(remarks))
 
 
 def _with_back(
-    entries: dict[str, Entry], kinds: Iterable[str], horn: Instrument
+    entries: dict[str, Entry], kinds: Iterable[str], horn: Instrument, engine: Engine
 ) -> dict[str, Entry]:
     """The entries with those the other way round, as far as ``kinds`` asks for them."""
     asked = set(kinds)
@@ -171,8 +195,15 @@ def _with_back(
     found = {} if only else dict(entries)
     for entry in entries.values():
         for back in backs:
+            if about_a_cell(back) and entry.run.pattern.mode is not Mode.KEY:
+                continue  # a cell on a root of its own stands on no degree of a key
             item = back_item(entry, back)
-            found.setdefault(item.id, Entry(item, entry.run, entry.index, back.value))
+            ways: tuple[Altered, ...] = ()
+            if back is Back.DIFFERENT:
+                ways = alterations(entry.cell, engine.scale(entry.run.key))
+                if not ways:
+                    continue
+            found.setdefault(item.id, Entry(item, entry.run, entry.index, back.value, ways))
     return found or entries
 
 

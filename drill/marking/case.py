@@ -1,0 +1,205 @@
+"""One wrong answer with all that its diagnosis asks about: names, places, words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property
+
+from drill.marking.forms import Form, Forms, Names, agree, fits, is_keyed
+from drill.marking.question import Question
+from drill.marking.read import Typed
+from drill.marking.verdict import Marked, Outcome
+from drill.terms import (
+    Cell,
+    Descent,
+    Direction,
+    Ending,
+    Key,
+    Name,
+    Scale,
+    Shape,
+    Span,
+    shape_text,
+)
+from drill.theory.names import Language, say_name, show_name
+from drill.theory.scales import SCALES, signature, signature_names
+from drill.theory.spelling import parse_name
+
+
+@dataclass(frozen=True, slots=True)
+class Voice:
+    """How names are put into sentences."""
+
+    language: Language = Language.ENGLISH
+    words: bool = False
+    """True spells cells in words, for screen readers: ``G sharp, A``."""
+
+    def say(self, name: Name, key: Key) -> str:
+        """A name in a sentence: in words in English, else as it is written."""
+        if self.words or self.language is Language.ENGLISH:
+            return say_name(name, self.language, key)
+        return show_name(name, self.language, key=key)
+
+    def say_fully(self, name: Name, key: Key) -> str:
+        """The same, with "natural" where English leaves it to be understood."""
+        said = self.say(name, key)
+        natural = self.language is Language.ENGLISH and name.alter == 0
+        return f"{said} natural" if natural else said
+
+    def show(self, names: Names, key: Key) -> str:
+        """A cell as the player types it, or in words."""
+        if self.words:
+            return ", ".join(say_name(name, self.language, key) for name in names)
+        return " ".join(show_name(name, self.language, key=key) for name in names)
+
+    def tonic(self, name: Name) -> str:
+        """A tonic or root.  In movable do it keeps its letter: there every tonic is do."""
+        language = Language.ENGLISH if self.language is Language.MOVABLE else self.language
+        return say_name(name, language) if self.words else show_name(name, language)
+
+    def key(self, key: Key) -> str:
+        """A key: ``G major``."""
+        return f"{self.tonic(key.tonic)} {SCALES[key.scale].label}"
+
+
+class Case:
+    """A wrong answer beside the question.
+
+    ``answer`` and ``expected`` are names without octaves; a *place* is an index
+    into them, a *start* a position of the scale.
+    """
+
+    def __init__(
+        self,
+        forms: Forms,
+        voice: Voice,
+        question: Question,
+        typed: tuple[Typed, ...],
+        marked: tuple[Marked, ...],
+    ) -> None:
+        self.forms = forms
+        self.voice = voice
+        self.question = question
+        self.typed = typed
+        self.marked = marked
+        self.cell = question.cell
+        self.answer: Names = tuple(note.name for note in typed)
+        self.expected: Names = tuple(note.name for note in self.cell.notes)
+        self.by_sound = self.cell.by_sound or (False,) * len(self.expected)
+        self.key = question.run.key
+        self.pattern = question.run.pattern
+        self.keyed = is_keyed(self.pattern)
+        self.size = len(SCALES[self.key.scale].up)
+        self.scale_by_sound = self.keyed and SCALES[self.key.scale].by_sound
+        self.start = self.cell.degree - 1
+        self.same_length = len(self.answer) == len(self.expected)
+        self.off: tuple[int, ...] = ()
+        """The places that are not right, where the answer has as many notes as the cell."""
+        if self.same_length:
+            self.off = tuple(
+                place for place, mark in enumerate(marked) if mark.outcome is not Outcome.RIGHT
+            )
+        self.shape: Shape = next(
+            (shape for shape in self.pattern.cells if shape_text(shape) == self.cell.shape),
+            self.pattern.cells[0],
+        )
+
+    @cached_property
+    def scale(self) -> Scale:
+        """The key's scale; not for root mode, where its tonic need not have one."""
+        return self.forms.scale(self.key)
+
+    @property
+    def before(self) -> Key | None:
+        """The key of the prompt before."""
+        return self.question.before.key if self.question.before else None
+
+    @property
+    def top(self) -> int:
+        """The position of the run's upper tonic; -1 where the run has the whole horn."""
+        run = self.question.run
+        if run.span is Span.FULL or not self.keyed:
+            return -1
+        highest = max(cell.degree for cell in run.cells) - 1
+        return max(1, -(-highest // self.size)) * self.size
+
+    @property
+    def clip(self) -> int:
+        """The position at which a clipped run turns back; 0 where it is not clipped."""
+        return max(0, self.top) if self.pattern.ending is Ending.CLIPPED else 0
+
+    def same_letters(self) -> bool:
+        """Whether every note typed has the letter of the note expected."""
+        return self.same_length and all(
+            got.letter == want.letter for got, want in zip(self.answer, self.expected, strict=True)
+        )
+
+    def agrees_with(self, wanted: Names) -> bool:
+        """Whether the answer is the cell expected but for its order: by name, or by sound."""
+        return len(wanted) == len(self.answer) and agree(self.answer, wanted, self.by_sound)
+
+    def is_cell(self, cell: Cell) -> bool:
+        """Whether the answer is another spelled cell."""
+        notes, flags = cell.notes, cell.by_sound or (False,) * len(cell.notes)
+        return len(notes) == len(self.answer) and agree(
+            self.answer, (note.name for note in notes), flags
+        )
+
+    def form(self, direction: Direction, start: int, shape: Shape | None = None) -> Form:
+        """The form of a shape, the cell's own when None, as this run would have it there."""
+        return self.form_by(self.pattern.descent, direction, start, shape, self.clip)
+
+    def form_by(
+        self,
+        descent: Descent,
+        direction: Direction,
+        start: int,
+        shape: Shape | None = None,
+        clip: int = 0,
+    ) -> Form:
+        """The form of a shape under any descent, turned back at ``clip``."""
+        shape = self.shape if shape is None else shape
+        return self.forms.form(self.key, shape, descent, direction, start, clip)
+
+    def fits(self, form: Form, start: int, direction: Direction, key: Key | None = None) -> bool:
+        """Whether the answer is that form on a position of this or another key."""
+        if len(form) != len(self.answer):  # the commonest reason, and the cheapest to find
+            return False
+        scale, by_sound = self.scale, self.scale_by_sound
+        if key is not None:
+            scale, by_sound = self.forms.scale(key), SCALES[key.scale].by_sound
+        return fits(self.answer, scale.names(direction), form, start, by_sound=by_sound)
+
+    def signature_name(self, letter: str) -> Name:
+        """What the signature makes of a letter; natural letters in root mode."""
+        if self.keyed:
+            for name in signature_names(signature(self.key)):
+                if name.letter == letter:
+                    return name
+        return Name(letter)
+
+    # Words.
+
+    def say(self, name: Name) -> str:
+        return self.voice.say(name, self.key)
+
+    def say_fully(self, name: Name) -> str:
+        return self.voice.say_fully(name, self.key)
+
+    def show(self, names: Names) -> str:
+        return self.voice.show(names, self.key)
+
+    def label(self, cell: Cell) -> str:
+        """What a cell is on: a degree, or a root in the player's own names."""
+        return cell.label if self.keyed else self.voice.tonic(parse_name(cell.label))
+
+    def start_label(self, start: int, direction: Direction) -> str:
+        """A degree of one octave: 8 for the tonic a run comes down from."""
+        place = start % self.size
+        top = place == 0 and direction is Direction.DOWN
+        return str(self.size + 1 if top else place + 1)
+
+    def pairs(self, places: Iterator[int]) -> tuple[tuple[Name, Name], ...]:
+        """What was typed and what was expected at some places, each pair once."""
+        return tuple(dict.fromkeys((self.answer[at], self.expected[at]) for at in places))

@@ -1,0 +1,348 @@
+"""The course of a practice in time, headless: bouts, what came of them, and the next tempo.
+
+A bout is played by the front end (its take by the sound room, its keys by the
+player); ``played`` judges it against the audio clock, keeps one answer a cell, and
+moves the staircase of tempi.  The same run comes again, at the next tempo, until it
+has had its turns; then the planner chooses another.  Nothing here is obligatory: a
+practice without the kind ``time`` never comes here.
+
+Line mode and screens share this; instants, chance and row ids are handed in.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import date, datetime, tzinfo
+
+from drill.errors import DataError
+from drill.marking.mark import Marker
+from drill.memory.items import Answer, Kind, practice_day
+from drill.memory.model import State as Memory
+from drill.memory.model import learn
+from drill.memory.planner import DEFAULTS, Options, block, next_item
+from drill.memory.pool import Pool
+from drill.memory.tempo import HIGH, LOW, Estimate, TempoBook, Try, stair_at
+from drill.practice.bout import Bout, Result, Setting, bout_of, result_of
+from drill.practice.effects import Log
+from drill.practice.machine import OUTCOMES, Plan
+from drill.practice.room import Room
+from drill.practice.strokes import Sung
+from drill.practice.syllabus import Entry, Syllabus
+from drill.practice.tempi import DEFAULT_BPM, Kept, book_of
+from drill.practice.timing import FINEST_S
+from drill.sound.metronome import step_tempo
+
+MOST_CELLS = 8
+"""Cells in one bout; a longer run is played in parts."""
+TURNS = 6
+"""Bouts on one run before another is taken."""
+
+
+@dataclass(frozen=True, slots=True)
+class TimePlan:
+    """How a practice in time goes."""
+
+    cells: int | None = None
+    """Cells to play, over all bouts; None for no end."""
+    minutes: float | None = None
+    bpm: float | None = None
+    """The tempo to begin at; None begins a little under what was locked in."""
+    setting: Setting = field(default_factory=Setting)
+    turns: int = TURNS
+    options: Options = DEFAULTS
+
+
+@dataclass(frozen=True, slots=True)
+class TimeDesk:
+    """What stays the same.  ``memory`` and ``book`` learn as bouts are played."""
+
+    syllabus: Syllabus
+    memory: Memory
+    pool: Pool
+    marker: Marker
+    book: TempoBook
+    plan: TimePlan
+    new_id: Callable[[], str]
+    practice: str
+    """Id of this practice: a new one begins new staircases."""
+    zone: tzinfo | None
+    """Where the player's day begins; None takes the zone of the instants handed in."""
+
+
+@dataclass(frozen=True, slots=True)
+class TimeState:
+    """Where a practice in time stands."""
+
+    bout: Bout | None = None
+    """The bout that is to be played; None before the beginning and after the end."""
+    began: datetime | None = None
+    turns: int = 0
+    """Bouts played on this run."""
+    cells: int = 0
+    """Cells played."""
+    results: tuple[Result, ...] = ()
+    over: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """A bout is ready to be played."""
+
+    bout: Bout
+    remembered: float | None
+    """The tempo at which this run was locked in last; None: not yet."""
+    estimate: Estimate
+
+
+@dataclass(frozen=True, slots=True)
+class Timed:
+    """A bout was judged."""
+
+    result: Result
+    next_bpm: int
+    """Where the staircase goes."""
+
+
+@dataclass(frozen=True, slots=True)
+class Unheard:
+    """Nothing that can be read was typed: nothing was marked, and the bout stands."""
+
+
+@dataclass(frozen=True, slots=True)
+class TimeEnd:
+    """The practice is over."""
+
+    bouts: int
+    locked_in: int
+    tempi: tuple[tuple[str, str, int], ...]
+    """Pattern, key and the last tempo locked in, of the runs that were."""
+
+
+TimeEffect = Log | Timed | Unheard | Offer | TimeEnd
+TimeStep = tuple[TimeState, tuple[TimeEffect, ...]]
+
+
+def time_desk(
+    room: Room,
+    syllabus: Syllabus,
+    plan: TimePlan,
+    seed: int,
+    new_id: Callable[[], str],
+) -> TimeDesk:
+    """A place to practise in time; the tempi are read from the room's log.
+
+    Raises DataError where the deck has no cells to play.
+    """
+    entries = {name: entry for name, entry in syllabus.entries.items() if not entry.back}
+    if not entries:
+        raise DataError(f"the deck {syllabus.deck.title!r} has no cells to play in time")
+    syllabus = replace(syllabus, entries=entries)
+    book = book_of(room.answers(), syllabus.deck.tempo or DEFAULT_BPM)
+    pool = Pool(room.memory, syllabus.items, seed)
+    return TimeDesk(
+        syllabus, room.memory, pool, room.marker, book, plan, new_id, new_id(), room.zone
+    )
+
+
+def begin(desk: TimeDesk, now: datetime) -> TimeStep:
+    """The practice's first bout."""
+    return onward(desk, TimeState(began=now), now)
+
+
+def onward(desk: TimeDesk, state: TimeState, now: datetime) -> TimeStep:
+    """Another run, as the planner chooses."""
+    if state.over:
+        return state, ()
+    item = next_item(desk.memory, desk.pool, now, desk.plan.options)
+    if item is None:
+        return end(desk, state)
+    run = block(desk.syllabus.items, item)
+    at = next(place for place, each in enumerate(run) if each.id == item.id)
+    part = run[at // MOST_CELLS * MOST_CELLS :][:MOST_CELLS]
+    entries = [desk.syllabus.entries[each.id] for each in part]
+    return _offered(desk, replace(state, turns=0), entries, None, now)
+
+
+def again(desk: TimeDesk, state: TimeState, now: datetime) -> TimeStep:
+    """The same run once more, at the staircase's tempo."""
+    if state.bout is None or state.over:
+        return state, ()
+    return _offered(desk, state, state.bout.entries, None, now)
+
+
+def at_tempo(desk: TimeDesk, state: TimeState, steps: int, now: datetime) -> TimeStep:
+    """The open bout, so many steps of a metronome's scale faster (slower where negative)."""
+    if state.bout is None or state.over:
+        return state, ()
+    bpm = min(int(HIGH), max(int(LOW), step_tempo(state.bout.bpm, steps)))
+    return _offered(desk, state, state.bout.entries, bpm, now)
+
+
+def played(  # the front end's measurements come with the notes
+    desk: TimeDesk,
+    state: TimeState,
+    notes: Sequence[Sung],
+    began_at: float,
+    now: datetime,
+    *,
+    jitter_s: float = FINEST_S,
+    sound: bool = True,
+) -> TimeStep:
+    """The open bout was played: judged, kept, learned from; and what comes next.
+
+    ``began_at`` is the instant, on the clock of the strokes, at which the take began
+    to be heard.  A bout without a note leaves no trace.
+    """
+    bout = state.bout
+    if bout is None or state.over:
+        return state, ()
+    result = result_of(bout, notes, began_at, desk.marker, jitter_s=jitter_s, sound=sound)
+    if result is None:
+        return state, (Unheard(),)
+    rows = _rows(desk, result, now)
+    effects: list[TimeEffect] = []
+    for entry, row in rows:
+        learn(desk.memory, entry.item, row)
+        effects.append(Log(row, entry.item))
+    day = date.fromisoformat(practice_day(now, desk.zone))
+    stair = desk.book.tell(Try(bout.pattern, bout.key, bout.bpm, result.passed, day, desk.practice))
+    effects.append(Timed(result, stair.bpm))
+    state = replace(
+        state,
+        turns=state.turns + 1,
+        cells=state.cells + len(rows),
+        results=(*state.results, result),
+    )
+    step = end if _full(desk, state, now) else (again if state.turns < desk.plan.turns else onward)
+    state, more = step(desk, state, now)
+    return state, (*effects, *more)
+
+
+def end(desk: TimeDesk, state: TimeState, now: datetime | None = None) -> TimeStep:
+    """The practice is ended; a bout that was not played leaves no trace."""
+    del desk, now
+    if state.over:
+        return state, ()
+    locked = {
+        (result.bout.pattern, result.bout.key): result.bout.bpm
+        for result in state.results
+        if result.passed
+    }
+    told = TimeEnd(
+        len(state.results),
+        sum(result.passed for result in state.results),
+        tuple((pattern, key, bpm) for (pattern, key), bpm in locked.items()),
+    )
+    return replace(state, bout=None, over=True), (told,)
+
+
+def time_plan(plan: Plan, setting: Setting, bpm: float | None = None) -> TimePlan:
+    """A plan for time from a plan for prompts: a cell counts as a prompt."""
+    return TimePlan(plan.prompts, plan.minutes, bpm, setting, options=plan.options)
+
+
+def _offered(
+    desk: TimeDesk,
+    state: TimeState,
+    entries: Sequence[Entry],
+    bpm: float | None,
+    now: datetime,
+) -> TimeStep:
+    """A bout over these cells; ``bpm`` None takes the staircase's tempo."""
+    number = len(state.results) + 1
+    day = date.fromisoformat(practice_day(now, desk.zone))
+    known = bout_of(desk.syllabus, entries, bpm or DEFAULT_BPM, desk.plan.setting, number)
+    held = desk.book.held(known.pattern, known.key)
+    if bpm is None:
+        bpm = _next_bpm(desk, known, day)
+        known = bout_of(desk.syllabus, entries, bpm, desk.plan.setting, number)
+    offer = Offer(
+        known,
+        held.locked_bpm if held else None,
+        desk.book.estimate(known.pattern, known.key, day),
+    )
+    return replace(state, bout=known), (offer,)
+
+
+def _next_bpm(desk: TimeDesk, bout: Bout, day: date) -> int:
+    """The staircase's tempo; at the beginning of a practice a little under what was locked in."""
+    held = desk.book.held(bout.pattern, bout.key)
+    if held is not None and held.practice == (day, desk.practice):
+        return held.stair.bpm
+    if desk.plan.bpm is not None:
+        return stair_at(desk.plan.bpm).bpm
+    start = stair_at(desk.book.start_bpm(bout.pattern, bout.key, day)).bpm
+    if held is not None and held.locked_bpm is None:
+        return min(start, held.stair.bpm)  # it was too fast the last time
+    return start
+
+
+def _full(desk: TimeDesk, state: TimeState, now: datetime) -> bool:
+    plan = desk.plan
+    if plan.cells is not None and state.cells >= plan.cells:
+        return True
+    if plan.minutes is None or state.began is None:
+        return False
+    return abs((now - state.began).total_seconds()) >= 60 * plan.minutes
+
+
+def _rows(desk: TimeDesk, result: Result, now: datetime) -> list[tuple[Entry, Answer]]:
+    """An answer for each cell that was reached, the bout's own figures in the details of each."""
+    bout, deck = result.bout, desk.syllabus.deck
+    found = []
+    name = desk.new_id()
+    for index, (entry, verdict) in enumerate(zip(bout.entries, result.verdicts, strict=True)):
+        if verdict is None:
+            continue
+        row = Answer(
+            uuid=desk.new_id(),
+            at=now,
+            day=practice_day(now, desk.zone),
+            item=entry.item.id,
+            right=verdict.right,
+            deck=deck.fingerprint,
+            deck_name=deck.name,
+            kind=Kind.TIME.value,
+            typed=result.typed[index],
+            outcomes=tuple(OUTCOMES[mark.outcome].value for mark in verdict.notes),
+            slip=verdict.slip.value if verdict.slip else None,
+            hypotheses=tuple(each.slip.value for each in verdict.hypotheses),
+            tempo=float(bout.bpm),
+            details=_kept(desk, result, name, index).text(),
+        )
+        found.append((entry, row))
+    return found
+
+
+def _kept(desk: TimeDesk, result: Result, name: str, cell: int) -> Kept:
+    bout, timing = result.bout, result.timing
+    off = tuple(
+        None if note.off_s is None else _ms(note.off_s)
+        for note, its in zip(result.notes, bout.cell_of, strict=True)
+        if its == cell
+    )
+    return Kept(
+        bout=name,
+        practice=desk.practice,
+        pattern=bout.pattern,
+        key=bout.key,
+        cell=cell,
+        cells=len(bout.entries),
+        outcome=timing.outcome.value,
+        passed=result.passed,
+        right=result.right,
+        notes=len(result.notes),
+        lead_ms=_ms(timing.lead_s),
+        spread_ms=_ms(timing.spread_s),
+        drift_ms=_ms(timing.drift_s),
+        jitter_ms=_ms(timing.jitter_s),
+        off_ms=off,
+        notes_per_beat=bout.notes_per_beat,
+        letters=bout.letters,
+        sound=result.sound,
+    )
+
+
+def _ms(seconds: float) -> float:
+    return round(seconds * 1000, 1)

@@ -1,0 +1,141 @@
+"""What the log keeps of playing in time, and the tempi that follow from it.
+
+Each cell of a bout is one answer of kind ``time`` with its tempo; what concerns the
+whole bout stands in its details, a JSON object, the same in each of its answers.
+The tempo book is rebuilt from the log alone.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from drill.memory.items import Answer, Kind
+from drill.memory.tempo import Estimate, TempoBook, Try
+
+DEFAULT_BPM = 72.0
+"""Where a pattern begins of which nothing is known and the deck says nothing."""
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """What the details of an answer in time hold."""
+
+    bout: str
+    """Id of the bout, shared by its answers."""
+    practice: str
+    """Id of the practice."""
+    pattern: str
+    """The pattern's name in the tempo book: its shape with the direction."""
+    key: str
+    cell: int
+    """Which cell of the bout, from 0."""
+    cells: int
+    outcome: str
+    """``timing.TimeOutcome``."""
+    passed: bool
+    """Whether the whole bout was locked in."""
+    right: int
+    """Notes right in the whole bout."""
+    notes: int
+    """Notes asked in it."""
+    lead_ms: float
+    """Negative: before the beat."""
+    spread_ms: float
+    drift_ms: float
+    """A beat; negative: rushing."""
+    jitter_ms: float
+    """What keys and terminal add by themselves."""
+    off_ms: tuple[float | None, ...]
+    """Of each note of this cell: typed minus due; None where it did not come."""
+    notes_per_beat: int = 1
+    letters: bool = False
+    """Whether letters alone were asked."""
+    sound: bool = True
+    """Whether the click was heard; False: seen only."""
+
+    def text(self) -> str:
+        """The details as the log keeps them."""
+        return json.dumps(self.as_object(), separators=(",", ":"))
+
+    def as_object(self) -> dict[str, Any]:
+        return {name: _plain(getattr(self, name)) for name in _FIELDS}
+
+
+_FIELDS = tuple(Kept.__dataclass_fields__)
+
+
+def _plain(value: Any) -> Any:
+    return list(value) if isinstance(value, tuple) else value
+
+
+def read_kept(details: str) -> Kept | None:
+    """The details of an answer in time; None where they are not such."""
+    try:
+        value = json.loads(details)
+        if not isinstance(value, dict):
+            return None
+        known = {name: value[name] for name in _FIELDS if name in value}
+        known["off_ms"] = tuple(value["off_ms"])
+        kept = Kept(**known)
+    except (ValueError, KeyError, TypeError):
+        return None
+    texts = (kept.bout, kept.practice, kept.pattern, kept.key)
+    good = all(isinstance(text, str) for text in texts) and isinstance(kept.passed, bool)
+    return kept if good else None
+
+
+def tries_of(answers: Iterable[Answer]) -> Iterable[tuple[Kept, Try]]:
+    """The bouts of a log in its order, one try each; what is no answer in time is passed over."""
+    seen: set[str] = set()
+    for answer in answers:
+        if answer.kind != Kind.TIME or answer.tempo is None or not answer.teaches:
+            continue
+        kept = read_kept(answer.details)
+        if kept is None or kept.bout in seen or not answer.tempo > 0:
+            continue
+        try:
+            day = date.fromisoformat(answer.day)
+        except ValueError:
+            continue
+        seen.add(kept.bout)
+        yield kept, Try(kept.pattern, kept.key, answer.tempo, kept.passed, day, kept.practice)
+
+
+def book_of(answers: Iterable[Answer], default_bpm: float = DEFAULT_BPM) -> TempoBook:
+    """The tempo book of a log; ``default_bpm`` is where an unknown pattern begins."""
+    book = TempoBook(default_bpm)
+    book.replay(one for _, one in tries_of(answers))
+    return book
+
+
+@dataclass(frozen=True, slots=True)
+class TempoRow:
+    """One pattern in one key, for a chart of tempi."""
+
+    pattern: str
+    key: str
+    locked_bpm: float | None
+    """The tempo at which it was locked in last; None: not yet."""
+    estimate: Estimate
+    tries: tuple[tuple[date, float, bool], ...]
+    """Day, tempo and whether it was locked in, oldest first."""
+
+
+def chart(answers: Sequence[Answer], day: date, default_bpm: float = DEFAULT_BPM) -> list[TempoRow]:
+    """Every pattern and key that was ever played in time, as of a day: what a tempo chart shows."""
+    book = TempoBook(default_bpm)
+    found: dict[tuple[str, str], list[tuple[date, float, bool]]] = {}
+    for _, one in tries_of(answers):
+        book.tell(one)
+        found.setdefault((one.pattern, one.key), []).append((one.day, one.bpm, one.passed))
+    rows = []
+    for (pattern, key), tries in sorted(found.items()):
+        held = book.held(pattern, key)
+        locked = held.locked_bpm if held else None
+        estimate = book.estimate(pattern, key, day)
+        rows.append(TempoRow(pattern, key, locked, estimate, tuple(tries)))
+    return rows

@@ -1,0 +1,160 @@
+"""The other way round: which key, degree, concert key, written key, signature.
+
+Sources: reference/written_keys.csv (concert B flat is G on alto and C on tenor, common
+practice); signatures counted on the circle of fifths by hand in ``outside_cells``.
+"""
+
+from __future__ import annotations
+
+import csv
+from dataclasses import replace
+
+import pytest
+from asking import Ask
+from hypothesis import given
+from hypothesis import strategies as st
+from outside_cells import FIFTEEN, REFERENCE, fifths, signature
+
+from drill.marking.back import Back, ask_back, back_unanswered, mark_back
+from drill.marking.verdict import Outcome, Slip, Verdict
+from drill.theory.names import Language
+
+E = Language.ENGLISH
+READ = [back for back in Back if back is not Back.DIFFERENT]
+"""The questions that need no sound."""
+
+
+def rows() -> list[dict[str, str]]:
+    with (REFERENCE / "written_keys.csv").open(encoding="utf-8", newline="") as file:
+        return list(csv.DictReader(file))
+
+
+def mark(ask: Ask, back: Back, key: str, typed: str, **more: object) -> Verdict:
+    question = ask(key, "1-2-3-1", 4, **more)
+    return mark_back(question, back, typed, E)
+
+
+@pytest.mark.parametrize("row", rows(), ids=lambda row: "-".join(list(row.values())[:2]))
+def test_written_and_concert_keys_of_the_reference_table(ask: Ask, row: dict[str, str]) -> None:
+    concert, strict = row["concert_major"], row["written_major_strict"]
+    written = row["written_major_recommended"]
+    question = ask(written, "scale", 1, horn=row["instrument"])
+    # Strictly the concert key is as far from the written one as from the strict written one.
+    away = fifths(written) - fifths(strict)
+    verdict = mark_back(question, Back.CONCERT, concert, E)
+    plain = abs(fifths(concert) + away) <= 7
+    assert verdict.right is (away == 0 or not plain)  # no one writes a key of eight flats
+    if not verdict.right:
+        assert verdict.slip is Slip.NAME  # the same sound, respelled
+    if plain:
+        sounding = FIFTEEN[fifths(concert) + away + 7]
+        assert mark_back(question, Back.CONCERT, f"{sounding} major", E).right
+    named = replace(question, concert=ask(concert, "scale", 1).run.key)
+    assert mark_back(named, Back.CONCERT, concert, E).right
+    for tonic in dict.fromkeys((written, strict)):
+        assert mark_back(named, Back.WRITTEN, tonic, E).right
+
+
+@pytest.mark.parametrize(
+    ("back", "key", "horn", "typed", "right", "slip", "say"),
+    [
+        (Back.CONCERT, "G", "alto_sax", "Bb", True, None, "right"),
+        (Back.CONCERT, "C", "tenor_sax", "b flat major", True, None, "right"),
+        (Back.CONCERT, "G", "alto_sax", "A#", False, Slip.NAME, None),
+        (Back.CONCERT, "G", "alto_sax", "G", False, Slip.CONCERT, "not transposed: it is Bb major"),
+        (Back.CONCERT, "G", "alto_sax", "E", False, Slip.DIRECTION,
+         "transposed the other way round: it is Bb major"),
+        (Back.CONCERT, "G", "alto_sax", "F", False, Slip.OTHER_KEY, "another key: it is Bb major"),
+        (Back.WRITTEN, "G", "alto_sax", "g", True, None, "right"),
+        (Back.WRITTEN, "G", "alto_sax", "Bb", False, Slip.CONCERT, None),
+        (Back.KEY, "G", None, "G", True, None, "right"),
+        (Back.KEY, "G", None, "D", False, Slip.NEIGHBOUR, "one sharp or flat away: it is G major"),
+        (Back.KEY, "Gb", None, "F#", False, Slip.NAME,
+         "right sound, wrong name: here it is Gb major"),
+        (Back.KEY, "G", None, "G B", False, Slip.UNREADABLE, None),
+        (Back.KEY, "G", None, "", False, Slip.UNREADABLE, None),
+        (Back.WHICH_DEGREE, "G", None, "4", True, None, "right"),
+        (Back.WHICH_DEGREE, "G", None, "on 4", True, None, "right"),
+        (Back.WHICH_DEGREE, "G", None, "4.", True, None, "right"),
+        (Back.WHICH_DEGREE, "G", None, "11", True, None, "right"),
+        (Back.WHICH_DEGREE, "G", None, "5", False, Slip.DEGREE, "it stands on 4, not on 5"),
+        (Back.WHICH_DEGREE, "G", None, "0", False, Slip.DEGREE, None),
+        (Back.WHICH_DEGREE, "G", None, "C", False, Slip.UNREADABLE,
+         "a degree is asked for: type a digit such as 4"),
+        (Back.WHICH_DEGREE, "G", None, "٤", False, Slip.UNREADABLE, None),
+        (Back.SIGNATURE, "A", None, "3 sharps", True, None, "right"),
+        (Back.SIGNATURE, "A", None, "3#", True, None, "right"),
+        (Back.SIGNATURE, "A", None, "c# F# g#", True, None, "right"),
+        (Back.SIGNATURE, "A", None, "3 flats", False, Slip.DIRECTION,
+         "sharps and flats confused: the signature of A major is F# C# G#"),
+        (Back.SIGNATURE, "A", None, "F# C#", False, Slip.NEIGHBOUR, None),
+        (Back.SIGNATURE, "A", None, "F# C# D#", False, Slip.SIGNATURE, None),
+        (Back.SIGNATURE, "C", None, "none", True, None, "right"),
+        (Back.SIGNATURE, "C", None, "0", True, None, "right"),
+        (Back.SIGNATURE, "A", None, "qq", False, Slip.UNREADABLE, None),
+    ],
+)  # fmt: skip
+def test_answers_to_the_questions_the_other_way_round(
+    ask: Ask, back: Back, key: str, horn: str | None, typed: str, right: bool,
+    slip: Slip | None, say: str | None,
+) -> None:  # fmt: skip
+    verdict = mark(ask, back, key, typed, horn=horn)
+    assert (verdict.right, verdict.slip) == (right, slip)
+    assert say is None or verdict.say == say
+    if verdict.readable and not right:
+        assert verdict.notes[0].outcome in (Outcome.WRONG, Outcome.NAME)
+
+
+@pytest.mark.parametrize("tonic", FIFTEEN)
+def test_the_fifteen_signatures(ask: Ask, tonic: str) -> None:
+    count = fifths(tonic)
+    names = [name for name in signature(count).values() if len(name) > 1]
+    word = f"{abs(count)} {'sharps' if count > 0 else 'flats'}"
+    question = ask(tonic, "scale", 1)
+    assert mark_back(question, Back.SIGNATURE, " ".join(names) or "none", E).right
+    assert mark_back(question, Back.SIGNATURE, word, E).right
+    for other in FIFTEEN:
+        if other != tonic:
+            more = f"{abs(fifths(other))} {'sharps' if fifths(other) > 0 else 'flats'}"
+            assert not mark_back(question, Back.SIGNATURE, more, E).right
+
+
+@pytest.mark.parametrize("back", READ)
+@pytest.mark.parametrize("language", list(Language))
+def test_what_is_shown_when_the_player_gives_up_is_right(
+    ask: Ask, back: Back, language: Language
+) -> None:
+    question = ask("Bb", "1-2-3-1", 4, horn="alto_sax")
+    verdict = back_unanswered(question, back, language)
+    assert verdict.slip is Slip.UNANSWERED
+    shown = verdict.say.removeprefix("it is ")
+    assert mark_back(question, back, shown, language).right
+    assert ask_back(question, back, language).isprintable()
+
+
+@given(st.text(max_size=40), st.sampled_from(READ))
+def test_any_text_gets_a_verdict(typed: str, back: Back) -> None:
+    from test_marking import ENGINE
+
+    from drill.marking.question import Question
+    from drill.terms import Direction
+    from drill.theory.instruments import INSTRUMENTS
+    from drill.theory.patterns import PATTERNS
+    from drill.theory.runs import build_run
+    from drill.theory.scales import parse_key
+
+    run = build_run(ENGINE, parse_key("G"), PATTERNS["return3"], Direction.UP)
+    question = Question(run, 3, INSTRUMENTS["alto_sax"])
+    verdict = mark_back(question, back, typed, E)
+    assert verdict.say.isprintable()
+    assert verdict.right is (verdict.slip is None)
+
+
+def test_a_concert_key_named_by_the_deck_is_the_one_asked_for(ask: Ask) -> None:
+    # Concert D flat on alto is written B flat; strictly D flat, never C sharp.
+    question = ask("Bb", "scale", 1, horn="alto_sax")
+    named = replace(question, concert=ask("Db", "scale", 1).run.key)
+    assert ask_back(named, Back.WRITTEN, E) == (
+        "concert Db major on Alto saxophone in Eb: which written key?"
+    )
+    assert mark_back(named, Back.CONCERT, "Db", E).right

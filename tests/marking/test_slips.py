@@ -1,0 +1,537 @@
+"""Every slip a teacher would name, injected by a computation of its own, and its sentence.
+
+Wrong answers come from ``outside_cells`` (mingus's scales, the reference tables, letter
+arithmetic by hand).  Which slip is named first is common practice, from memory.
+"""
+
+from __future__ import annotations
+
+import random
+from dataclasses import replace
+
+import pytest
+from asking import Ask
+from outside_cells import (
+    DOWN,
+    FIFTEEN,
+    INJECTIONS,
+    UP,
+    Asked,
+    degrees,
+    explanations,
+    injected,
+    patterns,
+)
+
+from drill.marking.mark import Marker
+from drill.marking.question import Question
+from drill.marking.verdict import Slip
+from drill.terms import Descent, Ending, Mode, Span
+from drill.theory.engine import Engine
+from drill.theory.names import Language
+from drill.theory.patterns import PATTERNS, free_pattern
+
+HORNS = ("alto_sax", "tenor_sax", "flute", "horn_f", "clarinet_a")
+
+
+def first_of(asked: Asked, ask: Ask) -> Question:
+    """The question that the program asks for the same cell."""
+    return replace(ask(asked.tonic, asked.pattern, 1 if asked.direction == UP else 8,
+                       asked.direction, horn=None), index=asked.place,
+                   horn=ask("C", "scale", 1, horn=asked.horn).horn)  # fmt: skip
+
+
+@pytest.mark.parametrize("slip", list(INJECTIONS))
+def test_each_injected_slip_is_named_or_kept(slip: str, ask: Ask, marker: Marker) -> None:
+    chance = random.Random(f"{slip}-7")
+    answers = named = unique = 0
+    for pattern in patterns():
+        for tonic in chance.sample(FIFTEEN, 3):
+            for direction in (UP, DOWN):
+                place = chance.randrange(len(degrees(pattern, direction)))
+                asked = Asked(pattern, tonic, direction, place, chance.choice(HORNS))
+                question = first_of(asked, ask)
+                assert tuple(str(note.name) for note in question.cell.notes) == asked.cell
+                for answer in injected(slip, asked)[:3]:
+                    verdict = marker.mark(question, " ".join(answer))
+                    assert not verdict.right
+                    kept = [found.slip.value for found in verdict.hypotheses]
+                    assert slip in kept, (asked, answer, kept)
+                    fitting = explanations(asked, answer)
+                    # The first slip of the teacher's order that explains the answer is said.
+                    assert verdict.slip == fitting[0], (asked, answer, fitting)
+                    answers += 1
+                    if fitting == (slip,):
+                        unique += 1
+                        named += verdict.slip == slip
+    assert answers > 20
+    assert named == unique
+
+
+GERMAN = Language.GERMAN
+
+
+@pytest.mark.parametrize(
+    ("key", "cell", "degree", "way", "typed", "slip", "say"),
+    [
+        ("G", "1-2-3-1", 5, "up", "D E F D", Slip.SIGNATURE,
+         "F natural: the signature of G has F sharp (that is the signature of C major)"),
+        ("D", "1-3", 5, "up", "A C", Slip.SIGNATURE,
+         "C natural: the signature of D has C sharp (that is the signature of G major)"),
+        ("D", "1-2-3-1", 7, "up", "C D E C", Slip.SIGNATURE,
+         "C natural: the signature of D has C sharp (that is the signature of G major)"),
+        ("Eb", "1-2-3-1", 1, "up", "E F G E", Slip.SIGNATURE,
+         "E natural: the signature of Eb has E flat"),
+        ("A", "1-2-3-1", 6, "up", "F G A F", Slip.SIGNATURE,
+         "F natural and G natural: the signature of A has F sharp and G sharp"),
+        ("G", "1-2-3-1", 5, "up", "D E Gb D", Slip.NAME,
+         "right sound, wrong name: in G major it is written F sharp, not G flat"),
+        ("F#", "1-2-3-1", 4, "up", "Cb Db Eb Cb", Slip.NAME,
+         "right sound, wrong name: in F# major it is written B, not C flat (as in Gb major)"),
+        ("G", "1-2-3-1", 4, "up", "C B A C", Slip.DIRECTION,
+         "that is the cell on 4 coming down; this one goes up"),
+        ("G", "1-2-3-1", 8, "down", "G A B G", Slip.DIRECTION,
+         "that is the cell on 8 going up; this one comes down"),
+        ("G", "1-2-3-1", 4, "up", "D E F# D", Slip.DEGREE,
+         "that is the cell on 5; asked was the one on 4"),
+        ("G", "1-2-3-1", 7, "down", "G F# E G", Slip.DEGREE,
+         "that is the cell on 8; asked was the one on 7"),
+        ("G", "1-2-3-1", 4, "up", "C E D C", Slip.BACKWARDS, "read backwards: the cell is C D E C"),
+        ("G", "1-2-3-1", 4, "up", "D C E C", Slip.SWAPPED,
+         "two notes swapped: C comes before D"),
+        ("G", "1-2-3-5", 4, "up", "D E C G", Slip.SWAPPED,
+         "the right notes in another order: C D E G"),
+        ("G", "1-2-3-1", 4, "up", "C D E", Slip.STOPPED, "stopped early: C is still to come"),
+        ("G", "1-2-3-1", 4, "up", "C", Slip.STOPPED, "stopped early: D E C is still to come"),
+        ("G", "1-2-3-1", 4, "up", "C D E C D", Slip.RAN_ON, "ran on: the cell ends on C"),
+        ("A", "1-2-3-1", 2, "up", "B C# D# B", Slip.NEIGHBOUR,
+         "that is the signature of E major, not of A major"),
+        ("C", "1-2-3-1", 4, "up", "F G Ab F", Slip.NEIGHBOUR,
+         "that is the signature of C natural minor, not of C major"),
+        ("C", "1-2-3-1", 4, "up", "F G A# F", Slip.LETTER, "one note off: A sharp for A"),
+        ("C", "1-2-3-1", 4, "up", "F# G# A F#", Slip.NEIGHBOUR,
+         "that is the signature of A major, not of C major"),
+        ("G", "1-2-3-1", 4, "up", "F G A F", Slip.OTHER_KEY,
+         "that is the cell on 4 of C major"),
+        ("G", "1-2-3-1", 4, "up", "C D E D", Slip.SHAPE,
+         "that is 1-2-3-2, up two, back one; asked was 1-2-3-1"),
+        ("G", "1-2-3-1", 4, "up", "C D F# C", Slip.LETTER, "one note off: F sharp for E"),
+        ("G", "1-2-3-1", 1, "up", "G A Bb G", Slip.NEIGHBOUR,
+         "that is the signature of G natural minor, not of G major"),
+        ("G", "1-3-5-3", 1, "up", "G Bb D Bb", Slip.NEIGHBOUR,
+         "that is the signature of G natural minor, not of G major"),
+        ("G", "1-2-3-1", 4, "up", "C E C", Slip.UNEXPLAINED, "D is missing: the cell is C D E C"),
+        ("G", "1-2-3-1", 4, "up", "C D A E C", Slip.UNEXPLAINED,
+         "A is too many: the cell is C D E C"),
+        ("G", "1-2-3-1", 4, "up", "F Ab D", Slip.UNEXPLAINED, "the cell is C D E C"),
+    ],
+)  # fmt: skip
+def test_the_slip_and_its_sentence(
+    ask: Ask, marker: Marker, key: str, cell: str, degree: int, way: str, typed: str,
+    slip: Slip, say: str,
+) -> None:  # fmt: skip
+    verdict = marker.mark(ask(key, cell, degree, way), typed)
+    assert (verdict.slip, verdict.say) == (slip, say)
+
+
+def test_mode_mixture_is_kept_behind_the_signature_it_has(ask: Ask, marker: Marker) -> None:
+    verdict = marker.mark(ask("G", "1-2-3-1", 1), "G A Bb G")
+    mixture = next(found for found in verdict.hypotheses if found.slip is Slip.MIXTURE)
+    assert mixture.say == "those notes are in G natural minor"
+    # Two altered degrees of harmonic minor fit no signature: then the mode is all there is.
+    verdict = marker.mark(ask("C", "1-2-3-4-5", 3), "Eb F G Ab B")
+    assert [found.slip for found in verdict.hypotheses] == [Slip.MIXTURE]
+    assert verdict.say == "those notes are in C harmonic minor"
+
+
+# Concert pitch: concert B flat is G on alto and C on tenor (common practice).
+
+
+@pytest.mark.parametrize(
+    ("horn", "typed"),
+    [("alto_sax", "Eb F G Eb"), ("tenor_sax", "Bb C D Bb"), ("horn_f", "F G A F"),
+     ("clarinet_a", "A B C# A"), ("clarinet_eb", "D# E# F## D#")],
+)  # fmt: skip
+def test_the_sounding_notes_are_recognized(ask: Ask, marker: Marker, horn: str, typed: str) -> None:
+    verdict = marker.mark(ask("G", "1-2-3-1", 4, horn=horn), typed)
+    assert verdict.slip is Slip.CONCERT
+    assert verdict.say == "those are the sounding notes: write what you read, C D E C"
+
+
+def test_concert_pitch_mentions_the_degree_that_it_also_is(ask: Ask, marker: Marker) -> None:
+    # On a B flat horn the cell on 5 sounds as the cell on 4 of the same key.
+    verdict = marker.mark(ask("C", "1-2-3-1", 5, horn="tenor_sax"), "F G A F")
+    assert verdict.say.startswith("those are the sounding notes")
+    assert verdict.say.endswith("(the cell on 4)")
+    assert [found.slip for found in verdict.hypotheses][:2] == [Slip.CONCERT, Slip.DEGREE]
+
+
+@pytest.mark.parametrize("horn", ["flute", "piccolo", "recorder_descant", None])
+def test_a_horn_at_pitch_or_an_octave_off_has_no_concert_slip(
+    ask: Ask, marker: Marker, horn: str | None
+) -> None:
+    for typed in ("D E F# D", "Eb F G Eb", "Bb C D Bb"):
+        verdict = marker.mark(ask("C", "1-2-3-1", 1, horn=horn), typed)
+        assert Slip.CONCERT not in [found.slip for found in verdict.hypotheses]
+
+
+# Typed octaves.
+
+
+@pytest.mark.parametrize(
+    ("typed", "say"),
+    [
+        ("C5 D5 E4 C5", "right names, wrong octave: the note is E5"),
+        ("C4 D E C", "right names, wrong octave: the note is C5"),
+        ("C4 D4 E4 C4", "right names, an octave too low: it begins on C5"),
+        ("C6 D6 E6 C6", "right names, an octave too high: it begins on C5"),
+        ("C6 D4 E6 C6", "right names, wrong octave: the note is C5"),
+    ],
+)
+def test_octaves_are_compared_where_they_are_typed(
+    ask: Ask, marker: Marker, typed: str, say: str
+) -> None:
+    verdict = marker.mark(ask("G", "1-2-3-1", 4), typed)
+    assert [found.slip for found in verdict.hypotheses] == [Slip.OCTAVE]
+    assert verdict.say == say
+
+
+def test_the_octave_of_c_flat_is_counted_by_letter(ask: Ask, marker: Marker) -> None:
+    # Cb5 sounds as B4 (the octave changes between B and C): MIDI 1.0, 71.
+    question = ask("Gb", "1-2-3-1", 4)
+    assert str(question.cell.notes[0]) == "Cb5"
+    assert marker.mark(question, "Cb5 Db Eb Cb").right
+    assert marker.mark(question, "B4 Db5 Eb5 B4").slip is Slip.NAME
+    assert not marker.mark(question, "Cb4 Db Eb Cb").right
+
+
+# Minor scales and other modes.
+
+
+@pytest.mark.parametrize(
+    ("key", "degree", "way", "typed", "slip", "say"),
+    [
+        ("A harmonic_minor", 6, "up", "F G A F", Slip.ALTERATION,
+         "G natural: A harmonic minor has G sharp"),
+        ("C harmonic_minor", 6, "up", "Ab Bb C Ab", Slip.ALTERATION,
+         "B flat: C harmonic minor has B natural"),
+        ("G# harmonic_minor", 6, "up", "E F# G# E", Slip.ALTERATION,
+         "F sharp: G# harmonic minor has F double sharp"),
+        ("C harmonic_minor", 1, "up", "C D E C", Slip.SIGNATURE,
+         "E natural: the signature of C harmonic minor has E flat"),
+        ("A melodic_minor_classical", 5, "up", "E F G E", Slip.DIRECTION,
+         "those are the notes of A melodic minor coming down; this one goes up: E F# G# E"),
+        ("A melodic_minor_classical", 8, "down", "A G# F# A", Slip.DIRECTION,
+         "those are the notes of A melodic minor going up; this one comes down: A G F A"),
+        ("A melodic_minor_jazz", 8, "down", "A G F A", Slip.ALTERATION,
+         "G natural: A jazz melodic minor has G sharp"),
+        ("G dorian", 3, "up", "B C D B", Slip.SIGNATURE,
+         "B natural: the signature of G Dorian has B flat (that is the signature of D Dorian)"),
+        ("F lydian", 2, "up", "G A Bb G", Slip.NEIGHBOUR,
+         "that is the signature of Bb Lydian, not of F Lydian"),
+        ("G major_pentatonic", 2, "up", "A B C A", Slip.LETTER, "one note off: C for D"),
+        ("G major_pentatonic", 2, "up", "B D E B", Slip.DEGREE,
+         "that is the cell on 3; asked was the one on 2"),
+        ("C whole_tone", 2, "up", "E Gb Ab E", Slip.DEGREE,
+         "that is the cell on 3; asked was the one on 2"),
+        ("C blues_minor", 1, "up", "D# F F# D#", Slip.DEGREE,
+         "that is the cell on 2; asked was the one on 1"),
+        ("C octatonic_half_whole", 1, "up", "Db Eb E Db", Slip.DEGREE,
+         "that is the cell on 2; asked was the one on 1"),
+        ("C chromatic_harmonic", 1, "up", "D D# E D", Slip.DEGREE,
+         "that is the cell on 3; asked was the one on 1"),
+        ("C blues_minor", 1, "up", "C Eb Gb C", Slip.LETTER, "one note off: G flat for F"),
+    ],
+)  # fmt: skip
+def test_slips_in_other_scales(
+    ask: Ask, marker: Marker, key: str, degree: int, way: str, typed: str, slip: Slip, say: str
+) -> None:
+    verdict = marker.mark(ask(key, "1-2-3-1", degree, way), typed)
+    assert (verdict.slip, verdict.say) == (slip, say)
+
+
+def test_a_scale_of_one_form_is_never_called_the_other_form(ask: Ask, marker: Marker) -> None:
+    verdict = marker.mark(ask("A natural_minor", "1-2-3-1", 6), "F G# A F")
+    assert Slip.DIRECTION not in [found.slip for found in verdict.hypotheses]
+
+
+def test_the_signature_of_a_key_that_fits_itself_is_not_called_another(
+    ask: Ask, marker: Marker
+) -> None:
+    # G natural belongs to A minor's own signature: nothing about neighbours may be said.
+    verdict = marker.mark(ask("A harmonic_minor", "1-2-3-1", 6), "F G A F")
+    assert Slip.NEIGHBOUR not in [found.slip for found in verdict.hypotheses]
+
+
+# Chromatic neighbours.
+
+
+@pytest.mark.parametrize(
+    ("key", "cell", "degree", "typed", "slip", "say"),
+    [
+        ("G", "1-l1-1", 2, "A G A", Slip.ALTERATION, "G natural: a half step below A is G sharp"),
+        ("Eb", "2-l1-1", 5, "C Ab Bb", Slip.ALTERATION,
+         "A flat: a half step below B flat is A natural"),
+        ("F", "ll1-l1-1", 5, "Bb Bb C", Slip.ALTERATION,
+         "B flat: a half step below C is B natural"),
+        ("F", "ll1-l1-1", 5, "B B C", Slip.SIGNATURE, "B natural: the signature of F has B flat"),
+        ("G", "1-u1-1", 3, "B D B", Slip.LETTER, "one note off: D for C"),
+        ("G", "1-uu1-1", 3, "B C B", Slip.ALTERATION,
+         "C natural: two half steps above B is C sharp"),
+        ("G", "2-l1-1", 2, "B F G", Slip.UNEXPLAINED, "the cell is B G# A"),
+    ],
+)  # fmt: skip
+def test_a_neighbour_left_as_it_is(
+    ask: Ask, marker: Marker, key: str, cell: str, degree: int, typed: str, slip: Slip, say: str
+) -> None:
+    verdict = marker.mark(ask(key, cell, degree), typed)
+    assert (verdict.slip, verdict.say) == (slip, say)
+
+
+# Descents, cycles, clipped runs, whole range.
+
+
+def test_coming_down_another_way_is_named(ask: Ask, marker: Marker) -> None:
+    # 1-3-5-3 in mirror is 8-6-4-6; as chord tones from the top it is 5-3-1-3 of I.
+    question = ask("C", "1-3-5-3", 8, "down")
+    assert marker.mark(question, "C A F A").right
+    verdict = marker.mark(question, "G E C E")
+    assert verdict.slip is Slip.DEGREE  # in mirror that is the cell on 5
+    shape = next(found for found in verdict.hypotheses if found.slip is Slip.SHAPE)
+    assert shape.say == (
+        "that comes down another way (on the chord's own tones); this pattern comes down in mirror"
+    )
+    assert marker.mark(question, "C E G E").slip is Slip.DIRECTION  # the same shape
+
+
+@pytest.mark.parametrize("descent", list(Descent))
+def test_every_descent_marks_its_own_cells(ask: Ask, marker: Marker, descent: Descent) -> None:
+    pattern = replace(PATTERNS["triad_broken"], descent=descent)
+    rising = {"1": "C E G E", "7": "B D F D"}
+    falling = {
+        Descent.MIRROR: (8, "C A F A"),
+        Descent.SAME_SHAPE: (8, "C E G E"),
+        Descent.RETROGRADE: (7, "D F D B"),
+        Descent.RETROGRADE_INVERSION: (8, "A F A C"),
+        Descent.CHORD_TONES: (8, "G E G C"),
+    }
+    degree, typed = falling[descent]
+    question = ask("C", pattern, degree, "down")
+    if descent is Descent.CHORD_TONES:
+        typed = "G E C E"
+    assert marker.mark(question, typed).right
+    assert marker.mark(ask("C", pattern, 1), rising["1"]).right
+    assert marker.mark(ask("C", pattern, 7), rising["7"]).right
+
+
+def test_in_a_cycle_the_other_cell_is_another_shape(ask: Ask, marker: Marker) -> None:
+    pattern = free_pattern(("1-2-3-1", "3-2-1-3"))
+    question = ask("C", pattern, 2)
+    assert marker.mark(question, "F E D F").right
+    verdict = marker.mark(question, "D E F D")
+    assert verdict.slip is Slip.SHAPE
+    assert verdict.say == ("that is 1-2-3-1, which is asked on other degrees; asked was 3-2-1-3")
+    verdict = marker.mark(question, "E F G E")
+    assert (verdict.slip, verdict.say) == (
+        Slip.DEGREE, "that is the cell on 3; asked was the one on 2"
+    )  # fmt: skip
+
+
+def test_a_clipped_run_turns_back_at_the_octave(ask: Ask, marker: Marker) -> None:
+    pattern = replace(PATTERNS["thirds"], ending=Ending.CLIPPED)
+    question = ask("C", pattern, 7)
+    assert marker.mark(question, "B B").right  # 7-9 becomes 7-7: common practice
+    verdict = marker.mark(question, "B D")
+    assert (verdict.slip, verdict.say) == (
+        Slip.SHAPE, "past the octave: this run turns back there"
+    )  # fmt: skip
+    two = ask("C", pattern, 7, span=Span.TWO)
+    assert marker.mark(two, "B D").right
+    verdict = marker.mark(two, "B B")
+    assert verdict.say == "that is the cell on 14; asked was the one on 7"
+
+
+def test_the_whole_range_has_its_slips_too(ask: Ask, marker: Marker) -> None:
+    question = ask("F", "1-2-3-1", 9, horn="clarinet_bb", span=Span.FULL)
+    assert marker.mark(question, "G A Bb G").right
+    assert marker.mark(question, "A Bb C A").slip is Slip.DEGREE
+    low = ask("F", "1-2-3-1", 2, "down", horn="clarinet_bb", span=Span.FULL)
+    assert low.cell.direction == "down"
+    assert marker.mark(low, "G F E G").right
+    assert marker.mark(low, "G A Bb G").slip is Slip.DIRECTION
+
+
+# Root mode: a cell on a moving root.
+
+TWO_FIVE_ONE = free_pattern(
+    ("1-b3-5-b7", "1-3-5-b7", "1-3-5-7"), mode=Mode.ROOT, roots=("2", "5", "1"), name="ii-V-I"
+)
+
+
+@pytest.mark.parametrize(
+    ("typed", "slip", "say"),
+    [
+        ("D F# A C", Slip.SHAPE,
+         "that is 1-3-5-b7, which is asked on other roots; asked was 1-b3-5-b7"),
+        ("D F Ab C", Slip.SHAPE, "that is 1-b3-b5-b7, half-diminished; asked was 1-b3-5-b7"),
+        ("G B D F", Slip.DEGREE, "that is the cell on G; asked was the one on D"),
+        ("E G B D", Slip.OTHER_KEY, "that is the cell on E; asked was the one on D"),
+        ("C A F D", Slip.BACKWARDS, "read backwards: the cell is D F A C"),
+        ("D F A", Slip.STOPPED, "stopped early: C is still to come"),
+        ("D E# A C", Slip.NAME, "right sound, wrong name: here it is written F, not E sharp"),
+        ("D F A B", Slip.SHAPE, "that is 1-b3-5-6, minor sixth; asked was 1-b3-5-b7"),
+        ("D F A G", Slip.LETTER, "one note off: G for C"),
+    ],
+)  # fmt: skip
+def test_slips_in_root_mode(ask: Ask, marker: Marker, typed: str, slip: Slip, say: str) -> None:
+    verdict = marker.mark(ask("C", TWO_FIVE_ONE, 1), typed)
+    assert (verdict.slip, verdict.say) == (slip, say)
+
+
+def test_a_forgotten_accidental_in_root_mode(ask: Ask, marker: Marker) -> None:
+    verdict = marker.mark(ask("Bb", TWO_FIVE_ONE, 1), "C E G Bb")
+    assert verdict.slip is Slip.ALTERATION
+    assert verdict.say == "E natural: 1-b3-5-b7 on C has E flat"
+
+
+def test_root_mode_down_reads_each_cell_backwards(ask: Ask, marker: Marker) -> None:
+    question = ask("C", TWO_FIVE_ONE, 2, "down")
+    assert marker.mark(question, "F D B G").right
+    assert marker.mark(question, "F# D B G").say == (
+        "that is 1-3-5-7, which is asked on other roots; asked was 1-3-5-b7"
+    )
+
+
+# B and H.
+
+
+def test_b_for_h_in_german_is_named_before_any_signature(ask: Ask) -> None:
+    # A typed B is B flat in German: the English habit explains it exactly.
+    german = Marker(Engine(), GERMAN)
+    verdict = german.mark(ask("G", "1-2-3-1", 1), "G A B G")
+    assert verdict.slip is Slip.B_OR_H
+    assert verdict.say == (
+        "with B taken the other way it is right: B is B flat here, and the natural is H"
+    )
+    assert Slip.NEIGHBOUR in [found.slip for found in verdict.hypotheses]
+    assert german.mark(ask("G", "1-2-3-1", 1), "G A H G").right
+
+
+def test_b_for_b_flat_in_english_is_a_forgotten_signature_first(ask: Ask, marker: Marker) -> None:
+    verdict = marker.mark(ask("F", "1-2-3-1", 2), "G A B G")
+    assert [found.slip for found in verdict.hypotheses][:2] == [Slip.SIGNATURE, Slip.B_OR_H]
+    assert verdict.say.startswith("B natural: the signature of F has B flat")
+
+
+def test_german_sentences_have_german_names(ask: Ask) -> None:
+    german = Marker(Engine(), GERMAN)
+    verdict = german.mark(ask("Bb", "1-2-3-1", 3), "D E F D")
+    assert verdict.say == "E: the signature of B has Es (that is the signature of F major)"
+    assert verdict.notes[1].typed == "E"
+    assert verdict.notes[1].expected == "Eb5"
+    verdict = german.mark(ask("C", TWO_FIVE_ONE, 2), "H Dis Fis A")
+    assert verdict.say == "that is the cell on H; asked was the one on G"
+
+
+def test_movable_do_keeps_letters_for_tonics(ask: Ask) -> None:
+    movable = Marker(Engine(), Language.MOVABLE)
+    question = ask("Eb", "1-2-3-1", 4)
+    assert movable.mark(question, "fa sol la fa").right
+    verdict = movable.mark(question, "fa sol te fa")
+    assert verdict.say == "one note off: te for la"
+    verdict = movable.mark(question, "sol la ti sol")
+    assert verdict.say == "that is the cell on 5; asked was the one on 4"
+
+
+def test_cells_in_words_for_screen_readers(ask: Ask) -> None:
+    spoken = Marker(Engine())
+    spoken.speak(True)
+    assert spoken.unanswered(ask("A", "1-2-3-1", 6)).say == (
+        "the cell is F sharp, G sharp, A, F sharp"
+    )
+    verdict = spoken.mark(ask("Bb", "1-2-3-1", 4), "Eb C#")
+    assert verdict.say == "the cell is E flat, F, G, E flat"
+
+
+# The prompt before decides among explanations of one kind.
+
+
+def test_the_key_before_is_preferred_among_signatures(ask: Ask, marker: Marker) -> None:
+    question = ask("D", "1-3", 2)  # E G
+    assert marker.mark(question, "Eb G").say == "one note off: E flat for E"
+    assert marker.mark(question, "Eb Gb").say == (
+        "that is the signature of Db major, not of D major"
+    )
+    before = ask("Gb", "1-3", 2)
+    told = marker.mark(replace(question, before=before.asked), "Eb Gb")
+    assert told.say == "that is the signature of Gb major, the key before, not of D major"
+    before = ask("Eb", "1-3", 2)
+    told = marker.mark(replace(question, before=before.asked), "Eb G")
+    assert told.say == "that is the signature of Eb major, the key before, not of D major"
+
+
+def test_a_neighbour_comes_before_the_key_before(ask: Ask, marker: Marker) -> None:
+    # D sharp stands in the signatures of E (a fifth from A), B, F sharp and C sharp.
+    question, before = ask("A", "1-2-3-1", 2), ask("B", "1-2-3-1", 2)
+    told = marker.mark(replace(question, before=before.asked), "B C# D# B")
+    assert told.say == "that is the signature of E major, not of A major"
+
+
+def test_the_cell_before_and_the_key_before_are_pointed_out(ask: Ask, marker: Marker) -> None:
+    question, before = ask("G", "1-2-3-1", 4), ask("G", "1-2-3-1", 3)
+    told = marker.mark(replace(question, before=before.asked), "B C D B")
+    assert told.say == "that is the cell on 3, the one before; asked was the one on 4"
+    other = ask("A", "1-2-3-1", 2)
+    told = marker.mark(replace(ask("G", "1-3-5-3", 1), before=other.asked), "A C# E C#")
+    assert told.say == "that is the cell on 1 of A major, the key before"
+
+
+def test_the_shape_before_is_preferred_among_shapes(ask: Ask, marker: Marker) -> None:
+    question = ask("C", "1-2-3-1", 2)
+    before = ask("C", "1-2-3-5", 5)
+    told = marker.mark(replace(question, before=before.asked), "D E F A")
+    assert told.say == "that is 1-2-3-5, the cell asked before; asked was 1-2-3-1"
+    assert marker.mark(question, "D E F A").say == (
+        "that is 1-2-3-5, four-note cell 1-2-3-5; asked was 1-2-3-1"
+    )
+
+
+def test_the_prompt_before_adds_another_keys_signature_and_no_other_kind(
+    ask: Ask, marker: Marker
+) -> None:
+    chance = random.Random(3)
+    compared = 0
+    for _ in range(150):
+        slip = chance.choice(list(INJECTIONS))
+        asked = Asked("return3", chance.choice(FIFTEEN), UP, chance.randrange(7), "alto_sax")
+        question = first_of(asked, ask)
+        before = ask(chance.choice(FIFTEEN), "1-3-5-3", chance.randint(1, 7)).asked
+        for answer in injected(slip, asked)[:2]:
+            plain = marker.mark(question, " ".join(answer))
+            told = marker.mark(replace(question, before=before), " ".join(answer))
+            kept = {found.slip for found in told.hypotheses}
+            assert kept - {Slip.NEIGHBOUR} == {f.slip for f in plain.hypotheses} - {Slip.NEIGHBOUR}
+            compared += 1
+    assert compared > 200
+
+
+def test_no_answer_waits_for_music21(ask: Ask, monkeypatch: pytest.MonkeyPatch) -> None:
+    engine = Engine()
+    marker = Marker(engine)
+    marker.warm("major")
+    question = {
+        (tonic, way): ask(tonic, "1-2-3-1", 8 if way == DOWN else 1, way, horn="alto_sax")
+        for tonic in FIFTEEN
+        for way in (UP, DOWN)
+    }
+
+    def asked_again(*_: object) -> str:
+        raise AssertionError("music21 was asked while an answer was marked")
+
+    monkeypatch.setattr("drill.theory.engine._transposed", asked_again)
+    for (tonic, way), first in question.items():
+        for place in range(7):
+            asked = Asked("return3", tonic, way, place, "alto_sax")
+            for slip in INJECTIONS:
+                for answer in injected(slip, asked)[:2]:
+                    assert not marker.mark(replace(first, index=place), " ".join(answer)).right
