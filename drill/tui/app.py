@@ -1,0 +1,28 @@
+"""The screens' front door: ``run`` opens the trainer and gives its exit code."""
+
+from __future__ import annotations
+
+import os
+
+from drill.tui.context import Context
+from drill.tui.looks import forgive_bad_bytes, prepare
+
+
+def run(context: Context) -> int:
+    """Run the trainer until the player leaves it; the exit code.
+
+    0 left by the player, 1 an error in the program (said on stderr, with a report in
+    ``context.log``), 130 by ctrl+c, 143 and 129 by SIGTERM and SIGHUP.  Needs a terminal
+    on standard input and on standard error, where Textual draws.
+    """
+    looks = prepare(context, os.environ)
+    from drill.tui.trainer import Trainer
+
+    forgive_bad_bytes()
+    trainer = Trainer(context, looks)
+    try:
+        trainer.run(mouse=False)
+    finally:
+        trainer.studio.close()
+    code = trainer.return_code
+    return 1 if code is None else code

@@ -1,0 +1,149 @@
+"""The numbers of the Map: a deck's cells gathered in squares of a key and a pattern.
+
+Columns are signatures in the order of the circle of fifths, so that C major and A minor
+share one; rows are a pattern with its direction and its scale.
+"""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
+
+from drill.memory.items import Answer
+from drill.memory.model import State as Memory
+from drill.memory.model import predict
+from drill.practice.syllabus import Entry, Syllabus
+from drill.terms import Direction, Key, Note
+from drill.theory.scales import signature
+from drill.tui.standing import Level, level_of
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """A pattern in one direction and one scale."""
+
+    cell: str
+    """In digits."""
+    name: str
+    direction: Direction
+    scale: str
+
+
+@dataclass(frozen=True, slots=True)
+class Square:
+    """What is known of a pattern in a key."""
+
+    key: Key
+    row: Row
+    items: tuple[str, ...]
+    asked: int
+    slips: int
+    recall: float
+    """Predicted share right now, the mean over the cells."""
+    level: Level
+
+
+@dataclass(frozen=True, slots=True)
+class Chart:
+    """A deck's squares."""
+
+    title: str
+    rows: tuple[Row, ...]
+    columns: tuple[int, ...]
+    """Sharps (positive) or flats of each column's signature."""
+    squares: dict[tuple[int, int], Square]
+    """By row and column number; a key that the deck does not ask has none."""
+
+
+@dataclass(frozen=True, slots=True)
+class CellChart:
+    """One cell of an opened square."""
+
+    label: str
+    notes: tuple[Note, ...]
+    level: Level
+    asked: int
+    slips: int
+    recall: float
+    named: tuple[tuple[str, int], ...]
+    """Slips by name, the most frequent first."""
+
+
+def chart(syllabus: Syllabus, memory: Memory, now: datetime) -> Chart:
+    """The squares of a deck."""
+    grouped: dict[tuple[Row, Key], list[Entry]] = defaultdict(list)
+    for entry in syllabus.entries.values():
+        if not entry.back:
+            grouped[_row(entry), entry.run.key].append(entry)
+    rows = tuple(dict.fromkeys(row for row, _ in grouped))
+    columns = tuple(sorted({signature(key) for _, key in grouped}))
+    squares = {}
+    for (row, key), entries in grouped.items():
+        place = (rows.index(row), columns.index(signature(key)))
+        squares[place] = _square(row, key, entries, syllabus, memory, now)
+    return Chart(syllabus.deck.title, rows, columns, squares)
+
+
+def _row(entry: Entry) -> Row:
+    pattern, cell = entry.run.pattern, entry.cell
+    return Row(pattern.text, pattern.name, cell.direction, entry.run.key.scale)
+
+
+def _square(
+    row: Row, key: Key, entries: list[Entry], syllabus: Syllabus, memory: Memory, now: datetime
+) -> Square:
+    goal = syllabus.deck.goal
+    records = [memory.record(entry.item) for entry in entries]
+    recall = sum(predict(memory, entry.item, now).p for entry in entries) / len(entries)
+    levels = Counter(level_of(memory, entry.item, now, goal.right, goal.days) for entry in entries)
+    return Square(
+        key,
+        row,
+        tuple(entry.item.id for entry in entries),
+        sum(record.asked for record in records),
+        sum(record.slips for record in records),
+        recall,
+        _together(levels, len(entries), goal.right),
+    )
+
+
+def _together(levels: Counter[Level], cells: int, share: float) -> Level:
+    """The level of a square: by heart when the share asked for is, holding when as many at
+    least hold, untried when nothing was asked."""
+    if levels[Level.UNTRIED] == cells:
+        return Level.UNTRIED
+    if levels[Level.BY_HEART] >= share * cells:
+        return Level.BY_HEART
+    if levels[Level.BY_HEART] + levels[Level.HOLDING] >= share * cells:
+        return Level.HOLDING
+    return Level.SHAKY
+
+
+def opened(
+    syllabus: Syllabus, items: Iterable[str], memory: Memory, now: datetime, log: Iterable[Answer]
+) -> tuple[CellChart, ...]:
+    """The cells of a square, with the slips that the log names."""
+    wanted = list(items)
+    named: dict[str, Counter[str]] = defaultdict(Counter)
+    for answer in log:
+        if answer.slip and answer.teaches and answer.item in set(wanted):
+            named[answer.item][answer.slip] += 1
+    goal = syllabus.deck.goal
+    found = []
+    for item in wanted:
+        entry = syllabus.entries[item]
+        record = memory.record(entry.item)
+        found.append(
+            CellChart(
+                entry.cell.label,
+                entry.cell.notes,
+                level_of(memory, entry.item, now, goal.right, goal.days),
+                record.asked,
+                record.slips,
+                predict(memory, entry.item, now).p,
+                tuple(named[item].most_common(2)),
+            )
+        )
+    return tuple(found)

@@ -1,0 +1,50 @@
+"""A report of an error in the program itself: a short word on screen, the rest in a file."""
+
+from __future__ import annotations
+
+import platform
+import sys
+import traceback
+from datetime import datetime
+from pathlib import Path
+
+from drill import __version__
+
+_MOST_REPORTS = 20
+
+
+def report(folder: Path, error: BaseException, at: datetime) -> Path | None:
+    """The file with the trace of an error; None where it cannot be written.
+
+    It holds versions and the trace, no answers.  The oldest of many reports go.
+    """
+    text = "".join(
+        (
+            f"drill {__version__}, Python {sys.version.split()[0]}, {platform.platform()}\n",
+            f"{at.isoformat()}\n\n",
+            *traceback.format_exception(error),
+        )
+    )
+    file = folder / f"error-{at:%Y%m%d-%H%M%S-%f}.txt"
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        file.write_text(text, encoding="utf-8", errors="backslashreplace")
+        for old in sorted(folder.glob("error-*.txt"))[:-_MOST_REPORTS]:
+            old.unlink()
+    except OSError:
+        return file if file.exists() else None
+    return file
+
+
+def told(error: BaseException, file: Path | None) -> str:
+    """What the player reads on the terminal after the screens are gone."""
+    kind = type(error).__name__
+    where = (
+        f"The whole trace is in {file}; please send it with your report."
+        if file
+        else "No report could be written: see drill paths."
+    )
+    return (
+        f"drill: an error in the program ended it ({kind}). "
+        f"Every answer that was marked is kept.\n{where}"
+    )

@@ -1,0 +1,42 @@
+"""Run-together notes that can be read in several ways: the ways, and the one that is chosen."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+
+from drill.marking.read import Reading
+from drill.terms import Key
+from drill.theory.names import Language, show_name
+
+_SIGNS = str.maketrans({"♯": "#", "+": "#", "↑": "#", "♭": "b", "↓": "b", "x": "##"})
+
+
+def choices_of(reading: Reading, language: Language, key: Key | None) -> tuple[str, ...]:
+    """The readings to choose from, as they would be typed with spaces; empty for one.
+
+    ``key`` is needed for movable do only.
+    """
+    return tuple(
+        " ".join(show_name(note.name, language, key=key) for note in notes)
+        for notes in reading.choices
+    )
+
+
+def chosen(text: str, number: int, choices: tuple[str, ...]) -> str | None:
+    """The text with the token that was asked about spelled out as the choice of that number,
+    from 1.  None where there is no such number or token."""
+    if not 1 <= number <= len(choices):
+        return None
+    wanted = _folded(choices[number - 1].replace(" ", ""))
+    for token in re.finditer(r"[^\s,;\-\u2010-\u2015\u2212]+", text):
+        if _folded(token[0]) == wanted:
+            return f"{text[: token.start()]}{choices[number - 1]}{text[token.end() :]}"
+    return None
+
+
+def _folded(text: str) -> str:
+    """A text in which two spellings of the same signs are equal."""
+    plain = unicodedata.normalize("NFKD", text.casefold())
+    plain = "".join(sign for sign in plain if not unicodedata.combining(sign))
+    return plain.translate(_SIGNS)

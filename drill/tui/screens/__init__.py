@@ -1,0 +1,1 @@
+"""The screens of the trainer: each turns a view into lines and keys into actions."""

@@ -1,0 +1,166 @@
+"""What every screen is: one page, its last line of keys, and the actions of its place."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.events import Key
+from textual.screen import Screen
+from textual.worker import Worker, WorkerState
+
+from drill.errors import DrillError
+from drill.tui.actions import Place, at, key_line, keys_of
+from drill.tui.draft import Draft
+from drill.tui.glyphs import Glyphs
+from drill.tui.text import BLANK, Lines, Role, Span, cut, line
+from drill.tui.widgets.page import AnswerPage, Page
+
+if TYPE_CHECKING:
+    from drill.tui.studio import Studio
+    from drill.tui.trainer import Trainer
+
+LEAST = (36, 10)
+"""Columns and rows below which a screen shows only that it needs more."""
+USABLE = (60, 20)
+
+
+def bindings(place: Place) -> list[BindingType]:
+    """The bindings of a screen, from the table."""
+    return [
+        Binding(",".join(action.keys), action.method, action.help, show=False, id=action.id)
+        for action in at(place)
+    ]
+
+
+def too_small(width: int, height: int, least: tuple[int, int] = LEAST) -> Lines | None:
+    """The notice for a terminal that is too small; None where it is not."""
+    if width >= least[0] and height >= least[1]:
+        return None
+    text = f"needs {USABLE[0]}x{USABLE[1]}, now {width}x{height}"
+    row = cut(line(Span(text, Role.NOTICE)), width, "")
+    return (*[BLANK] * ((height - 1) // 2), row, *[BLANK] * (height // 2))[: max(height, 1)]
+
+
+class Sheet(Screen[None]):
+    """A screen that is one page.  Subclasses say what stands on it."""
+
+    PLACE: ClassVar[Place]
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.page = self.make_page()
+
+    def compose(self) -> ComposeResult:
+        yield self.page
+
+    def make_page(self) -> Page:
+        """The page of this screen."""
+        return Page(self.set_page)
+
+    @property
+    def trainer(self) -> Trainer:
+        """The program that this screen belongs to."""
+        from drill.tui.trainer import Trainer
+
+        assert isinstance(self.app, Trainer)
+        return self.app
+
+    @property
+    def studio(self) -> Studio:
+        return self.trainer.studio
+
+    @property
+    def glyphs(self) -> Glyphs:
+        return self.studio.glyphs
+
+    def lines(self, width: int, height: int) -> Lines:
+        """What stands above the last line, at most ``height`` lines."""
+        raise NotImplementedError
+
+    def words_instead(self) -> Mapping[str, str]:
+        """Other words for actions in the last line, by action id."""
+        return {}
+
+    def set_page(self, width: int, height: int) -> Lines:
+        """The whole page."""
+        small = too_small(width, height)
+        if small is not None:
+            return small
+        body = tuple(self.lines(width, height - 1))[: height - 1]
+        fill = [BLANK] * (height - 1 - len(body))
+        keymap = self.studio.context.keymap
+        keys = key_line(self.PLACE, width, self.glyphs, keymap, self.words_instead())
+        ellipsis = self.glyphs.ellipsis
+        return (*(cut(row, width, ellipsis) for row in body), *fill, keys)
+
+    def redraw(self) -> None:
+        """Show what has changed."""
+        if self.is_mounted:
+            self.page.update()
+
+    def on_screen_resume(self) -> None:
+        self.page.focus()
+        self.redraw()
+
+    def on_worker_state_changed(self, event: Worker.StateChanged) -> None:
+        """Slow work that failed: a fault of the user's is shown, ours ends the program."""
+        if event.state is not WorkerState.ERROR:
+            return
+        error = event.worker.error
+        if isinstance(error, DrillError):
+            self.failed(error)
+        elif isinstance(error, Exception):
+            self.trainer.crashed(error)
+
+    def failed(self, error: DrillError) -> None:
+        """Show a fault that slow work met."""
+
+    # Actions that every place has.
+
+    def action_help(self) -> None:
+        from drill.tui.screens.helping import HelpScreen
+
+        self.app.push_screen(HelpScreen(self.PLACE))
+
+    def action_quit_asked(self) -> None:
+        self.trainer.ask_to_quit()
+
+    def action_suspend(self) -> None:
+        self.app.action_suspend_process()
+
+    def action_mute(self) -> None:
+        self.say(self.studio.toggle_mute())
+
+    def say(self, notice: str) -> None:
+        """Show a sentence where the screen has a place for it."""
+
+
+class TypingSheet(Sheet):
+    """A screen on which something is typed."""
+
+    ANYTHING: ClassVar[bool] = False
+    """True takes every character while the answer is open."""
+
+    def make_page(self) -> Page:
+        self.answer = AnswerPage(self.set_page, self.typed, self.act, anything=self.ANYTHING)
+        return self.answer
+
+    def act(self, names: list[str]) -> bool:
+        """Do what a key is for here, at once; False where it is for nothing."""
+        keymap = self.studio.context.keymap
+        for action in at(self.PLACE):
+            if not set(names).isdisjoint(keys_of(action, keymap)):
+                getattr(self, f"action_{action.method}")()
+                return True
+        return False
+
+    def typed(self, draft: Draft) -> None:
+        """What to do with each new draft while the answer is open."""
+
+    def on_key(self, event: Key) -> None:
+        # The page stops what it takes: this is no key for typing, or one that came before the
+        # page had the focus.
+        self.answer.on_key(event)

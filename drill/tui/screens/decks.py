@@ -1,0 +1,131 @@
+"""Decks: look through them, run by run, and begin one."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+from textual import work
+
+from drill.errors import DrillError
+from drill.terms import Direction
+from drill.tui.actions import Place
+from drill.tui.screens.base import Sheet, bindings
+from drill.tui.text import Lines
+from drill.tui.views.decks import Decks, decks
+from drill.tui.words import Words
+
+
+class DecksScreen(Sheet):
+    """Every deck, one in view."""
+
+    PLACE = Place.DECKS
+    BINDINGS = bindings(Place.DECKS)
+
+    def __init__(self, chosen: Path | None) -> None:
+        super().__init__()
+        self._chosen = chosen
+        self._paths: tuple[Path, ...] = ()
+        self._view = self._all = Decks()
+        self._way = Direction.UP
+        self._names: Words | None = None
+
+    def on_mount(self) -> None:
+        self.call_after_refresh(self.read_deck)
+
+    @work(exclusive=True, exit_on_error=False)
+    async def read_deck(self) -> None:
+        """Read and spell the deck in view."""
+
+        def job() -> tuple[tuple[Path, ...], Path | None, Decks, Words]:
+            seats = self.studio.open_seats()
+            paths = seats.paths()
+            path = self._chosen if self._chosen in paths else (paths[0] if paths else None)
+            words = Words(seats.room.marker.language, self.glyphs)
+            if path is None:
+                return paths, path, Decks(problem="no decks found: see drill paths"), words
+            names = tuple(each.stem for each in paths)
+            view = Decks(names=names, chosen=paths.index(path))
+            try:
+                deck = seats.deck(path)
+                made = seats.syllabus(deck)
+            except DrillError as error:
+                return paths, path, replace(view, problem=str(error)), words
+            view = replace(view, deck=deck, horn=made.horn, runs=made.runs, remarks=made.remarks)
+            return paths, path, view, words
+
+        self._paths, self._chosen, self._all, self._names = await self.studio.backroom.do(job)
+        self._turn(self._way)
+
+    def _turn(self, way: Direction) -> None:
+        """Show the runs of one direction; the other where there is none of that."""
+        runs = tuple(run for run in self._all.runs if run.direction is way)
+        if not runs and self._all.runs:
+            way = self._all.runs[0].direction
+            runs = tuple(run for run in self._all.runs if run.direction is way)
+        self._way = way
+        run = min(self._view.run, max(0, len(runs) - 1))
+        self._view = replace(self._all, runs=runs, run=run)
+        self.redraw()
+
+    def failed(self, error: DrillError) -> None:
+        self._view = replace(self._view, problem=str(error))
+        self.redraw()
+
+    def lines(self, width: int, height: int) -> Lines:
+        if self._names is None:
+            from drill.theory.names import Language
+
+            return decks(self._view, Words(Language.ENGLISH, self.glyphs), width, height)
+        return decks(self._view, self._names, width, height)
+
+    # Actions.
+
+    def _go(self, index: int) -> None:
+        if not self._paths:
+            return
+        index = max(0, min(index, len(self._paths) - 1))
+        self._chosen = self.studio.chosen = self._paths[index]
+        self._view = replace(self._view, run=0)
+        self.read_deck()
+
+    def action_up(self) -> None:
+        self._go(self._view.chosen - 1)
+
+    def action_down(self) -> None:
+        self._go(self._view.chosen + 1)
+
+    def action_first(self) -> None:
+        self._go(0)
+
+    def action_last(self) -> None:
+        self._go(len(self._paths) - 1)
+
+    def _leaf(self, by: int) -> None:
+        if self._view.runs:
+            self._view = replace(self._view, run=(self._view.run + by) % len(self._view.runs))
+            self.redraw()
+
+    def action_left(self) -> None:
+        self._leaf(-1)
+
+    def action_right(self) -> None:
+        self._leaf(1)
+
+    def action_direction(self) -> None:
+        if self._view.deck is not None:
+            self._turn(Direction.DOWN if self._way is Direction.UP else Direction.UP)
+
+    def action_begin(self) -> None:
+        if self._chosen is None or self._view.deck is None:
+            return
+        from drill.tui.screens.opening import OpeningScreen
+
+        self.app.push_screen(OpeningScreen(self._chosen))
+
+    def action_map(self) -> None:
+        if self._chosen is not None and self._view.deck is not None:
+            self.trainer.open_map(self._chosen)
+
+    def action_back(self) -> None:
+        self.trainer.back()

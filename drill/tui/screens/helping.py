@@ -1,0 +1,41 @@
+"""Help, made from the table of actions, and how notes are typed."""
+
+from __future__ import annotations
+
+from drill.tui.actions import Place, at, keys_of, shown_key
+from drill.tui.screens.base import Sheet, bindings
+from drill.tui.text import BLANK, Line, Lines, Role, Span, indent, line, paragraph
+
+_TYPING = """\
+Notes are letters with their accidentals, spaces between: C D Eb F#.
+Sharp is # or + or the up arrow, flat is b or the down arrow, double sharp x, double flat bb.
+Run together they are read only where there is one way to read them; capitals help: BbEbB.
+Backspace takes a character, ctrl+w a note, ctrl+u all of it."""
+
+
+class HelpScreen(Sheet):
+    """The keys of the screen beneath."""
+
+    PLACE = Place.HELP
+    BINDINGS = bindings(Place.HELP)
+
+    def __init__(self, about: Place) -> None:
+        super().__init__()
+        self._about = about
+
+    def lines(self, width: int, height: int) -> Lines:
+        rows: list[Line] = [line(Span(f" {self._about.value}", Role.TITLE)), BLANK]
+        keymap = self.studio.context.keymap
+        for action in at(self._about):
+            keys = " ".join(shown_key(key, self.glyphs) for key in keys_of(action, keymap))
+            told = paragraph(action.help, width - 16)
+            rows.append(line(Span(f" {keys:<13} ", Role.KEY), *told[0]))
+            rows += [indent(more, 15) for more in told[1:]]
+        if self._about is Place.STAND:
+            rows.append(BLANK)
+            for sentence in _TYPING.splitlines():
+                rows += [indent(row, 1) for row in paragraph(self.glyphs.text(sentence), width - 2)]
+        return tuple(rows[:height])
+
+    def action_back(self) -> None:
+        self.app.pop_screen()

@@ -1,0 +1,81 @@
+"""The end of a practice."""
+
+from __future__ import annotations
+
+from drill.practice.effects import Summary
+from drill.practice.machine import State
+from drill.practice.syllabus import Entry
+from drill.tui.actions import Place
+from drill.tui.coming import FAR, coming
+from drill.tui.screens.base import Sheet, bindings
+from drill.tui.seats import Seat
+from drill.tui.text import Lines
+from drill.tui.views.summary import Ending, Missed, summary
+from drill.tui.words import Words
+
+_MOST = 12
+"""Missed cells that are looked up."""
+
+
+class SummaryScreen(Sheet):
+    """What a practice came to."""
+
+    PLACE = Place.SUMMARY
+    BINDINGS = bindings(Place.SUMMARY)
+
+    def __init__(self, seat: Seat, course: State, told: Summary) -> None:
+        super().__init__()
+        self._seat, self._course, self._told = seat, course, told
+        self._view: Ending | None = None
+        self._coming: dict[str, int] = {}
+
+    def on_mount(self) -> None:
+        now = self.studio.context.utc_now()
+        began = self._course.began or now
+        words = Words(self._seat.room.marker.language, self.glyphs)
+        missed = dict.fromkeys(row.item for row in self._course.answers if not row.right)
+        open_ones = set(self._told.missed)
+        desk = self._seat.desk
+        self._coming = coming(desk.memory, desk.pool, missed, now, desk.plan.options)
+        cells = tuple(
+            self._missed(self._seat.desk.syllabus.entries[item], words, item not in open_ones)
+            for item in list(missed)[:_MOST]
+            if item in self._seat.desk.syllabus.entries
+        )
+        minutes = max(1, round((now - began).total_seconds() / 60))
+        title = self._seat.desk.syllabus.deck.title
+        self._view = Ending(title, self._told, minutes, cells)
+        self.redraw()
+
+    def _missed(self, entry: Entry, words: Words, made_good: bool) -> Missed:
+        cell = entry.cell
+        on = self.glyphs.spelled(cell.label)
+        name = f"{words.key(entry.run.key)}, {cell.shape} on {on} {cell.direction.value}"
+        notes = "" if entry.back else words.names(cell.notes, entry.run.key)
+        return Missed(name, notes, _back(self._coming.get(entry.item.id)), made_good)
+
+    def lines(self, width: int, height: int) -> Lines:
+        return summary(self._view, self.glyphs, width, height) if self._view else ()
+
+    def action_begin(self) -> None:
+        from drill.tui.screens.opening import OpeningScreen
+
+        self.trainer.replace_screen(OpeningScreen(self._seat.path, self._seat.only))
+
+    def action_time(self) -> None:
+        from drill.tui.screens.time import TimeScreen
+
+        self.trainer.replace_screen(TimeScreen(self._seat.path))
+
+    def action_map(self) -> None:
+        self.trainer.open_map(self._seat.path)
+
+    def action_back(self) -> None:
+        self.trainer.back()
+
+
+def _back(prompts: int | None) -> str:
+    """When a cell comes back, in words."""
+    if prompts is None:
+        return f"after {FAR} prompts or more"
+    return "first thing next time" if prompts <= 2 else f"about prompt {prompts} next time"

@@ -1,0 +1,104 @@
+"""What the screens share: the room once it is open, the sound, the looks."""
+
+from __future__ import annotations
+
+import contextlib
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from drill.tui.backroom import Backroom
+from drill.tui.context import Context
+from drill.tui.glyphs import Glyphs
+from drill.tui.looks import Looks
+
+if TYPE_CHECKING:
+    from drill.practice.effects import Sound
+    from drill.sound.player import Sounding
+    from drill.tui.seats import Seat, Seats
+    from drill.tui.tally import Tally
+
+
+@dataclass(slots=True)
+class Studio:
+    """One running program; the slow work goes through ``backroom``."""
+
+    context: Context
+    looks: Looks
+    backroom: Backroom = field(default_factory=Backroom)
+    player: Sounding | None = None
+    """None until the first frame is drawn."""
+    tallies: dict[Path, Tally] = field(default_factory=dict)
+    """The last numbers of each deck, so that Today has something to show at once."""
+    chosen: Path | None = None
+    """The deck that the player stood on last."""
+    _seats: Seats | None = None
+
+    @property
+    def glyphs(self) -> Glyphs:
+        return self.looks.glyphs
+
+    def open_seats(self) -> Seats:
+        """The open room; in the backroom only.  Raises DrillError."""
+        if self._seats is None:
+            from drill.tui.seats import Seats
+
+            self._seats = Seats(self.context, self.context.open_room())
+        return self._seats
+
+    @property
+    def notices(self) -> tuple[str, ...]:
+        """What happened on opening the log that the player should read."""
+        return self._seats.room.notices if self._seats else ()
+
+    async def sit(self, deck: Path | str, only: frozenset[str] = frozenset()) -> Seat:
+        """A practice with a deck, by its path or its name, begun.  Raises DrillError."""
+
+        def job() -> Seat:
+            seats = self.open_seats()
+            path = seats.find(deck) if isinstance(deck, str) else deck
+            return seats.sit(path, only)
+
+        return await self.backroom.do(job)
+
+    # Sound.
+
+    def wake_player(self) -> None:
+        """Make the player and let it warm up; after the first frame."""
+        if self.player is None:
+            self.player = self.context.make_player()
+            self.player.warm()
+
+    @property
+    def muted(self) -> bool:
+        return self.player is None or self.player.muted
+
+    def toggle_mute(self) -> str:
+        """Turn the sound off or on; what to say of it."""
+        if self.player is None:
+            return "no sound yet"
+        if self.player.muted:
+            self.player.unmute()
+            return "sound on"
+        self.player.mute()
+        return "sound off"
+
+    def sound(self, effect: Sound) -> None:
+        """Let something be heard; returns at once."""
+        if self.player is None or self.player.muted or not effect.midi:
+            return
+        from drill.practice.sounding import take_of
+
+        self.player.play(take_of(effect, volume=self.context.volume, a4=self.context.a4))
+
+    def close(self) -> None:
+        """Silence, and the log closed; every answer was kept before."""
+        closers: list[Callable[[], None]] = []
+        if self.player is not None:
+            closers.append(self.player.close)
+        if self._seats is not None:
+            closers.append(self._seats.room.store.close)
+        for close in closers:
+            with contextlib.suppress(Exception):  # leaving must not fail
+                close()

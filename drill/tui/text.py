@@ -1,0 +1,118 @@
+"""Lines of text with a role for each stretch: what every view gives and every page draws.
+
+A role names what a stretch *is*; the style sheet says how it looks, and no role is told
+from another by colour alone.  Widths are terminal cells.
+"""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable
+from dataclasses import dataclass
+from enum import StrEnum
+
+
+class Role(StrEnum):
+    """What a stretch of text is."""
+
+    PLAIN = "plain"
+    DIM = "dim"
+    STRONG = "strong"
+    TITLE = "title"
+    STAFF = "staff"
+    """Staff lines, clef and bar lines."""
+    HEAD = "head"
+    """A note head of what was typed, or of the right cell."""
+    GIVEN = "given"
+    """A note head or name that was given."""
+    RIGHT = "right"
+    NEAR = "near"
+    """Right sound, wrong name."""
+    WRONG = "wrong"
+    KEY = "key"
+    """The name of a key to press."""
+    CHOSEN = "chosen"
+    """The row that the arrows stand on; a pointer stands before it."""
+    CARET = "caret"
+    """Where the next character goes."""
+    NOTICE = "notice"
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """A stretch of text with one role; every character is one cell wide."""
+
+    text: str
+    role: Role = Role.PLAIN
+
+
+Line = tuple[Span, ...]
+Lines = tuple[Line, ...]
+
+BLANK: Line = ()
+
+
+def line(*parts: Span | str) -> Line:
+    """A line of spans; a bare text is plain."""
+    return tuple(part if isinstance(part, Span) else Span(part) for part in parts if part)
+
+
+def width_of(parts: Iterable[Span]) -> int:
+    """Cells that a line takes."""
+    return sum(len(part.text) for part in parts)
+
+
+def plain(parts: Iterable[Span]) -> str:
+    """The text of a line without its roles."""
+    return "".join(part.text for part in parts)
+
+
+def cut(parts: Iterable[Span], width: int, ellipsis: str = "…") -> Line:
+    """The line, cut to a width; an ellipsis stands where text was left out."""
+    parts = tuple(parts)
+    if width_of(parts) <= width:
+        return parts
+    room = max(0, width - len(ellipsis))
+    kept: list[Span] = []
+    for part in parts:
+        text = part.text[:room]
+        room -= len(text)
+        if text:
+            kept.append(Span(text, part.role))
+    if not kept:
+        return line(Span(ellipsis[:width], Role.DIM))
+    last = kept[-1]
+    return (*kept[:-1], Span(last.text.rstrip() + ellipsis, last.role))
+
+
+def spread(left: Line, right: Line, width: int, ellipsis: str = "…") -> Line:
+    """One line with a part at each side; the right one gives way where both do not fit."""
+    gap = width - width_of(left) - width_of(right)
+    if not right or gap < 2:
+        return cut(left, width, ellipsis)
+    return (*left, Span(" " * gap), *right)
+
+
+def pad(parts: Line, width: int) -> Line:
+    """The line with blanks up to a width; longer lines stay."""
+    gap = width - width_of(parts)
+    return (*parts, Span(" " * gap)) if gap > 0 else parts
+
+
+def indent(parts: Line, by: int) -> Line:
+    """The line moved to the right; a blank one stays blank."""
+    return (Span(" " * by), *parts) if parts else parts
+
+
+def paragraph(text: str, width: int, role: Role = Role.PLAIN) -> Lines:
+    """A text broken at spaces into lines of at most that width."""
+    return tuple(line(Span(row, role)) for row in textwrap.wrap(text, max(width, 8)))
+
+
+def columns(row: Iterable[str], widths: Iterable[int], right: Iterable[bool]) -> str:
+    """Texts set in columns, each cut to its width, flush right where asked."""
+    cells = [
+        (text[:size].rjust(size) if flush else text[:size].ljust(size))
+        for text, size, flush in zip(row, widths, right, strict=True)
+    ]
+    return "  ".join(cells)

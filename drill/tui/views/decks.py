@@ -1,0 +1,124 @@
+"""Decks as lines: the deck in view, its note and goal, and its runs cell by cell."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from drill.decks.schema import Deck
+from drill.terms import Direction, Instrument, Run
+from drill.tui.text import BLANK, Line, Lines, Role, Span, cut, indent, line, paragraph, spread
+from drill.tui.words import Words
+
+
+@dataclass(frozen=True, slots=True)
+class Decks:
+    """What stands on Decks."""
+
+    names: tuple[str, ...] = ()
+    chosen: int = 0
+    deck: Deck | None = None
+    """None while it is read, or where it cannot be."""
+    horn: Instrument | None = None
+    runs: tuple[Run, ...] = ()
+    """The runs of the direction in view."""
+    run: int = 0
+    remarks: tuple[str, ...] = ()
+    problem: str = ""
+
+
+def decks(view: Decks, words: Words, width: int, height: int) -> Lines:
+    """The screen without its last line."""
+    glyphs = words.glyphs
+    place = f"deck {view.chosen + 1} of {len(view.names)} " if view.names else ""
+    name = view.names[view.chosen] if view.names else ""
+    title = view.deck.title if view.deck else name
+    head = spread(
+        line(Span(f" {glyphs.text(title)}", Role.TITLE)),
+        line(Span(place, Role.DIM)),
+        width,
+        glyphs.ellipsis,
+    )
+    if view.deck is None:
+        said = view.problem or f"reading {glyphs.ellipsis}"
+        faults = [
+            indent(row, 1)
+            for fault in said.splitlines()
+            for row in paragraph(glyphs.text(fault), width - 2, Role.NOTICE)
+        ]
+        return (head, BLANK, *faults)[:height]
+    rows: list[Line] = [head]
+    for sentence in _about(view, view.deck, words):
+        rows += [indent(row, 1) for row in paragraph(sentence, width - 2, Role.DIM)][:2]
+    if view.deck.note:
+        note = glyphs.text(" ".join(view.deck.note.split()))
+        rows += [indent(row, 1) for row in paragraph(note, width - 2)][:3]
+    rows.append(BLANK)
+    return (*rows, *_run(view, words, width, height - len(rows)))[:height]
+
+
+def _about(view: Decks, deck: Deck, words: Words) -> list[str]:
+    """What the deck asks, in two sentences or three."""
+    dot = f" {words.glyphs.dot} "
+    horn = words.horn(view.horn) if view.horn else deck.instrument
+    keys = len(deck.keys)
+    patterns = ", ".join(pattern.text for pattern in deck.patterns[:4])
+    more = f" and {len(deck.patterns) - 4} more" if len(deck.patterns) > 4 else ""
+    goal = f"goal: {round(100 * deck.goal.right)} % by heart, on {deck.goal.days} days"
+    if deck.goal.tempo:
+        goal += f", at {deck.goal.tempo}"
+    if deck.due:
+        goal += f", by {deck.due.isoformat()}"
+    counted = f"{keys} {'key' if keys == 1 else 'keys'}"
+    return [f"{horn}{dot}{words.glyphs.text(patterns)}{more}{dot}{counted}", goal]
+
+
+def _run(view: Decks, words: Words, width: int, height: int) -> list[Line]:
+    """One run, a line for each cell, and where it stands among the others."""
+    if not view.runs:
+        return [line(Span(" no runs this way", Role.DIM))]
+    run = view.runs[view.run]
+    way = "up" if run.direction is Direction.UP else "down"
+    where = f"run {view.run + 1} of {len(view.runs)} "
+    head = spread(
+        line(
+            Span(f" {words.key(run.key)}", Role.STRONG),
+            Span(f"   {run.pattern.text} {words.said(run.pattern.name)}, {way}"),
+        ),
+        line(Span(where, Role.DIM)),
+        width,
+        words.glyphs.ellipsis,
+    )
+    rows = [head, line(Span(f" {words.signature(run.key)}", Role.DIM))]
+    cells = [
+        line(
+            Span(f"   on {words.glyphs.spelled(cell.label):<4}", Role.DIM),
+            Span(words.names(cell.notes, run.key)),
+        )
+        for cell in run.cells
+    ]
+    cells.append(line(Span("   held   ", Role.DIM), Span(words.name(run.close.name, run.key))))
+    room = max(1, height - len(rows) - (1 if view.remarks else 0))
+    if len(cells) > room:
+        cells = _folded(cells, room, width)
+    rows += cells[:room]
+    if view.remarks:
+        remark = words.said(f"{len(view.remarks)} left out or changed: {view.remarks[0]}")
+        rows.append(cut(line(Span(f" {remark}", Role.NOTICE)), width, words.glyphs.ellipsis))
+    return rows
+
+
+def _folded(cells: list[Line], room: int, width: int) -> list[Line]:
+    """The cells in as many columns as they need."""
+    columns = -(-len(cells) // room)
+    size = width // columns
+    rows: list[Line] = []
+    for index in range(room):
+        spans: list[Span] = []
+        for column in range(columns):
+            place = column * room + index
+            if place < len(cells):
+                cell = cut(cells[place], size - 1)
+                gap = size - sum(len(span.text) for span in cell)
+                spans += [*cell, Span(" " * gap)]
+        rows.append(tuple(spans))
+    return rows

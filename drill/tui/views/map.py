@@ -1,0 +1,202 @@
+"""The Map as lines: signatures in the order of the circle of fifths, patterns down.
+
+A square has a sign for its level and a number; the sign and its word stand in the
+legend, so that nothing is told by colour.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from drill.terms import Direction
+from drill.theory.scales import SCALES, name_of_fifths
+from drill.tui.charts import CellChart, Chart, Row, Square
+from drill.tui.glyphs import Glyphs
+from drill.tui.standing import Level
+from drill.tui.text import BLANK, Line, Lines, Role, Span, cut, line, spread
+from drill.tui.words import Words
+
+_SQUARE = 4
+"""Cells of a square: its sign, two figures and a gap."""
+_LABEL = 18
+"""Cells of a row's name."""
+
+
+class Measure(StrEnum):
+    """The figure that the squares show."""
+
+    RECALL = "recall"
+    """Predicted share right now, in per cent."""
+    ERRORS = "errors"
+    """Slips in the answers so far, in per cent."""
+    ANSWERS = "answers"
+
+
+@dataclass(frozen=True, slots=True)
+class Map:
+    """What stands on the Map."""
+
+    chart: Chart | None = None
+    row: int = 0
+    column: int = 0
+    measure: Measure = Measure.RECALL
+    cells: tuple[CellChart, ...] = ()
+    """The cells of the square that is open; empty while none is."""
+    notice: str = ""
+
+    @property
+    def square(self) -> Square | None:
+        """The chosen square; None where the deck does not ask that key."""
+        return self.chart.squares.get((self.row, self.column)) if self.chart else None
+
+
+def map_lines(view: Map, words: Words, width: int, height: int) -> Lines:
+    """The screen without its last line."""
+    glyphs = words.glyphs
+    if view.chart is None:
+        said = view.notice or f"counting {glyphs.ellipsis}"
+        return (BLANK, line(Span(f" {words.said(said)}", Role.DIM)))
+    head = spread(
+        line(Span(f" Map: {glyphs.text(view.chart.title)}", Role.TITLE)),
+        line(Span(f"{_MEASURES[view.measure]} ", Role.DIM)),
+        width,
+        glyphs.ellipsis,
+    )
+    if view.cells:
+        return _open(view, words, head, width, height)
+    rows: list[Line] = [head, _legend(glyphs, width), BLANK]
+    told = _told(view, words, width)
+    room = height - len(rows) - len(told) - 2
+    columns = _window(view.column, len(view.chart.columns), (width - _LABEL - 2) // _SQUARE)
+    rows.append(_keys(view, words, columns))
+    shown = _window(view.row, len(view.chart.rows), max(1, room))
+    rows += [_row(view, words, index, columns) for index in shown]
+    return (*rows, BLANK, *told)[:height]
+
+
+_MEASURES = {
+    Measure.RECALL: "recall expected now, in %",
+    Measure.ERRORS: "slips in the answers, in %",
+    Measure.ANSWERS: "answers so far",
+}
+
+
+def _window(chosen: int, count: int, room: int) -> range:
+    """As many as fit, the chosen one among them."""
+    first = max(0, min(chosen - room // 2, count - room))
+    return range(first, min(count, first + room))
+
+
+def _legend(glyphs: Glyphs, width: int) -> Line:
+    spans = [Span(" ")]
+    for sign, level in zip(glyphs.levels, Level, strict=True):
+        spans += [Span(sign, Role.STRONG), Span(f" {level.value}    ", Role.DIM)]
+    return cut(spans, width, glyphs.ellipsis)
+
+
+def _keys(view: Map, words: Words, columns: range) -> Line:
+    """The columns' names: the tonics of the chosen row's scale."""
+    assert view.chart is not None
+    shift = SCALES[view.chart.rows[view.row].scale].shift
+    spans = [Span(" " * (_LABEL + 2))]
+    for index in columns:
+        tonic = name_of_fifths(view.chart.columns[index] - shift)
+        role = Role.STRONG if index == view.column else Role.DIM
+        spans.append(Span(words.name(tonic)[: _SQUARE - 1].center(_SQUARE - 1) + " ", role))
+    return tuple(spans)
+
+
+def _row(view: Map, words: Words, index: int, columns: range) -> Line:
+    assert view.chart is not None
+    glyphs, row = words.glyphs, view.chart.rows[index]
+    here = index == view.row
+    mark = glyphs.pointer if here else " "
+    way = glyphs.up if row.direction is Direction.UP else glyphs.down
+    label = cut(line(f"{way} {row.cell}{_scale(row, view.chart)}"), _LABEL - 2, glyphs.ellipsis)
+    text = "".join(span.text for span in label).ljust(_LABEL - 1)
+    spans = [
+        Span(f" {mark}", Role.KEY),
+        Span(text, Role.CHOSEN if here else Role.PLAIN),
+        Span(" "),
+    ]
+    for column in columns:
+        square = view.chart.squares.get((index, column))
+        body = _figure(square, view.measure, glyphs) if square else "   "
+        if here and column == view.column:
+            # Brackets take the place of the gaps beside the square.
+            spans[-1] = Span(spans[-1].text[:-1] + "[", spans[-1].role)
+            spans.append(Span(f"{body}]", Role.CHOSEN))
+        else:
+            spans.append(Span(f"{body} ", Role.PLAIN if square and square.asked else Role.DIM))
+    return tuple(spans)
+
+
+def _scale(row: Row, chart: Chart) -> str:
+    """The row's scale, where the deck has more than one."""
+    if len({each.scale for each in chart.rows}) < 2:
+        return ""
+    return f" {SCALES[row.scale].label}"
+
+
+def _figure(square: Square, measure: Measure, glyphs: Glyphs) -> str:
+    sign = glyphs.levels[list(Level).index(square.level)]
+    if not square.asked:
+        return f"{sign}  "
+    if measure is Measure.RECALL:
+        return f"{sign}{min(99, round(100 * square.recall)):2d}"
+    if measure is Measure.ERRORS:
+        return f"{sign}{min(99, round(100 * square.slips / square.asked)):2d}"
+    return f"{sign}{square.asked:2d}" if square.asked < 100 else f"{sign}++"
+
+
+def _told(view: Map, words: Words, width: int) -> list[Line]:
+    """The chosen square in words."""
+    square, dot = view.square, f" {words.glyphs.dot} "
+    if view.notice:
+        return [line(Span(f" {words.said(view.notice)}", Role.NOTICE)), BLANK]
+    if square is None:
+        return [line(Span(" the deck does not ask this key", Role.DIM)), BLANK]
+    way = "up" if square.row.direction is Direction.UP else "down"
+    name = f" {words.key(square.key)}{dot}{square.row.cell} {words.said(square.row.name)}, {way}"
+    if not square.asked:
+        told = f" {square.level.value}: {len(square.items)} cells, none asked yet"
+    else:
+        wrong = f"{square.slips} {'slip' if square.slips == 1 else 'slips'}"
+        told = (
+            f" {square.level.value}{dot}{wrong} in {square.asked} "
+            f"{'answer' if square.asked == 1 else 'answers'}{dot}"
+            f"recall expected now {round(100 * square.recall)} %"
+        )
+    ellipsis = words.glyphs.ellipsis
+    return [
+        cut(line(Span(name, Role.STRONG)), width, ellipsis),
+        cut(line(Span(told, Role.PLAIN)), width, ellipsis),
+    ]
+
+
+def _open(view: Map, words: Words, head: Line, width: int, height: int) -> Lines:
+    """The cells of the chosen square, one a line, with the slips made in them."""
+    square = view.square
+    rows: list[Line] = [head, BLANK, *_told(view, words, width), BLANK]
+    key = square.key if square else None
+    for cell in view.cells[: max(0, height - len(rows))]:
+        sign = words.glyphs.levels[list(Level).index(cell.level)]
+        slips = ", ".join(f"{words.said(slip)} ({count})" for slip, count in cell.named)
+        told = f"{cell.slips} in {cell.asked}" if cell.asked else ""
+        label = words.glyphs.spelled(cell.label)
+        notes = words.names(cell.notes, key)
+        rows.append(
+            cut(
+                line(
+                    Span(f"   on {label:<3}", Role.STRONG),
+                    Span(f"{notes:<22} "),
+                    Span(f"{sign} {cell.level.value:<9}"),
+                    Span(f"{told:>9}   ", Role.DIM),
+                    Span(slips),
+                ),
+                width,
+                words.glyphs.ellipsis,
+            )
+        )
+    return tuple(rows[:height])

@@ -1,0 +1,371 @@
+"""The music stand as lines: key, run, staff with slots, what is asked, and the last verdict.
+
+From 60 x 20 up the staff is drawn; below that the slots stand alone, and below
+36 x 10 only a notice.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from drill.marking.back import Back, about_a_cell
+from drill.marking.read import Reading, Typed
+from drill.marking.verdict import Marked, Outcome, Slip
+from drill.memory.items import Kind
+from drill.practice.effects import Judge, Prompt
+from drill.practice.wording import ask_words
+from drill.terms import LETTERS, Key, Note
+from drill.theory.scales import signature
+from drill.tui.draft import Draft
+from drill.tui.staff import LEAST_ROWS, Place, Staff, accidental, draw, printed
+from drill.tui.text import (
+    BLANK,
+    Line,
+    Lines,
+    Role,
+    Span,
+    cut,
+    indent,
+    line,
+    paragraph,
+    spread,
+    width_of,
+)
+from drill.tui.words import Words
+
+LEAST = (36, 10)
+"""Columns and rows below which nothing is shown but a notice."""
+_VERDICT_ROWS = 5
+_MOST_STAFF_ROWS = 15
+
+
+@dataclass(frozen=True, slots=True)
+class Stand:
+    """What stands on the stand."""
+
+    title: str = ""
+    """The deck's."""
+    prompt: Prompt | None = None
+    """None while the deck is being opened."""
+    concert: Key | None = None
+    """The concert key of the prompt's written key."""
+    draft: Draft = field(default_factory=Draft)
+    reading: Reading = field(default_factory=Reading)
+    """What the draft is read as."""
+    last: Judge | None = None
+    """The last verdict."""
+    problem: str = ""
+    """Why the answer that was handed in could not be read."""
+    choices: tuple[str, ...] = ()
+    """The readings to choose from by digit, where there is more than one."""
+    asked: int = 0
+    right: int = 0
+    planned: str = ""
+    """How long the practice is, such as `` of 40`` or ``, 10 min``."""
+    held: bool = False
+    """True while a right answer waits for Enter."""
+    notice: str = ""
+
+
+def stand(view: Stand, words: Words, width: int, height: int) -> Lines:
+    """The screen without its last line: exactly ``height`` lines."""
+    if view.prompt is None:
+        waiting = line(Span(words.glyphs.text(view.title), Role.TITLE))
+        said = view.notice or f"opening the deck {words.glyphs.ellipsis}"
+        body = [indent(row, 1) for row in paragraph(words.said(said), width - 2, Role.DIM)]
+        return _filled([BLANK, indent(cut(waiting, width - 2), 1), BLANK, *body], height)
+    top = _heading(view, view.prompt, words, width, height)
+    asked = _asked(view, view.prompt, words, width)
+    room = height - len(top) - len(asked) - _VERDICT_ROWS - 1
+    rows = min(room - (1 if room > LEAST_ROWS + 2 else 0), _MOST_STAFF_ROWS)
+    music = _music(view, view.prompt, words, width, rows) if rows >= LEAST_ROWS else ()
+    if not music:
+        music = _without_staff(view, view.prompt, words, width)
+    verdict = [cut(row, width, words.glyphs.ellipsis) for row in _verdict(view, words, width)]
+    body = [*top, *music]
+    left = height - len(body) - len(asked) - len(verdict)
+    body += [BLANK] * min(1, max(0, left))
+    body += asked
+    body += [BLANK] * min(1, max(0, left - 1))
+    return _filled([*body, *verdict[: max(1, height - len(body))]], height)
+
+
+def _filled(rows: list[Line], height: int) -> Lines:
+    return (*rows[:height], *[BLANK] * (height - len(rows)))
+
+
+def _heading(view: Stand, prompt: Prompt, words: Words, width: int, height: int) -> list[Line]:
+    """The written key, the pattern and the run; fewer lines where there is little room."""
+    run, cell = prompt.question.run, prompt.cell
+    dot = f" {words.glyphs.dot} "
+    key, concert = _key_line(view, prompt, words)
+    name = "" if run.pattern.name == run.pattern.text else f"  {words.said(run.pattern.name)}"
+    pattern = line(
+        Span(f" {cell.shape or run.pattern.text}", Role.STRONG),
+        Span(f"{name}{dot}{words.way(prompt, brief=width < 70)}", Role.PLAIN),
+    )
+    counted = f"prompt {view.asked + (0 if prompt.again else 1)}{view.planned}"
+    if prompt.closing:
+        counted = "closing round"
+    so_far = f"{dot}{view.right} right" if width >= 70 else ""
+    progress = line(Span(f"{counted}{so_far} ", Role.DIM))
+    ellipsis = words.glyphs.ellipsis
+    if prompt.question.back and not about_a_cell(Back(prompt.question.back)):
+        pattern = line()
+    if height < 22:
+        return [spread(key, concert, width, ellipsis), spread(pattern, progress, width, ellipsis)]
+    where = _run_line(prompt, words, width - width_of(progress) - 2)
+    return [
+        spread(key, concert, width, ellipsis),
+        spread(pattern, line(Span(f"{words.horn_of(prompt)} ", Role.DIM)), width, ellipsis),
+        spread(where, progress, width, ellipsis),
+    ]
+
+
+def _key_line(view: Stand, prompt: Prompt, words: Words) -> tuple[Line, Line]:
+    """The written key with its signature, and the concert key: as far as they are not asked for."""
+    key, back = prompt.question.run.key, prompt.question.back
+    sounds = view.concert if view.concert != key else None
+    if back == Back.KEY:
+        return line(Span(" Which key?", Role.TITLE)), line()
+    if back == Back.WRITTEN:
+        concert = words.key(view.concert or key)
+        return line(Span(f" Concert {concert}", Role.TITLE)), line()
+    shown = line(Span(f" {words.key(key)}", Role.TITLE))
+    if back != Back.SIGNATURE:
+        shown = (*shown, Span(f"   {words.signature(key)}", Role.DIM))
+    if sounds is None or back == Back.CONCERT:
+        return shown, line()
+    return shown, line(Span(f"sounds in {words.name(sounds.tonic)} ", Role.DIM))
+
+
+def _run_line(prompt: Prompt, words: Words, width: int) -> Line:
+    """The degrees of the run, the one asked for in brackets; unmarked where it is not named."""
+    run = prompt.question.run
+    hidden = (prompt.kind == Kind.EAR and not prompt.again) or prompt.question.back
+    here = None if hidden else prompt.question.index
+    if prompt.question.back and prompt.question.back != Back.WHICH_DEGREE:
+        return ()
+    labels = [words.glyphs.spelled(cell.label) for cell in run.cells]
+    first, last = 0, len(labels)
+    while sum(len(label) + 3 for label in labels[first:last]) > width - 12 and last - first > 3:
+        if here is not None and here - first < last - here:
+            last -= 1
+        else:
+            first += 1
+    spans = [Span(" run ", Role.DIM), Span(f"{words.glyphs.ellipsis} " if first else " ", Role.DIM)]
+    for index in range(first, last):
+        marked = index == here
+        text = f"[{labels[index]}]" if marked else f" {labels[index]} "
+        spans.append(Span(text, Role.STRONG if marked else Role.DIM))
+    if last < len(labels):
+        spans.append(Span(f" {words.glyphs.ellipsis}", Role.DIM))
+    return tuple(spans)
+
+
+def _asked(view: Stand, prompt: Prompt, words: Words, width: int) -> list[Line]:
+    """What is asked, and what is typed: one line where both fit, else two."""
+    if prompt.question.back:
+        return _asked_back(view, prompt, words, width)
+    ask = words.ask(prompt)
+    if prompt.heard > 1 and not prompt.again:
+        ask += f" (heard {prompt.heard} times)"
+    text = words.glyphs.text(view.draft.text)
+    if view.held:
+        return [line(Span(" Right. ", Role.STRONG), Span("enter goes on", Role.DIM))]
+    room = width - len(ask) - 6
+    if room >= max(16, len(text) + 1):
+        return [
+            line(
+                Span(f" {ask}:  ", Role.STRONG),
+                Span(text, Role.PLAIN),
+                Span(" ", Role.CARET),
+            )
+        ]
+    shown = text[-(width - 4) :]
+    return [
+        cut(line(Span(f" {ask}:", Role.STRONG)), width, words.glyphs.ellipsis),
+        line(" ", Span(shown, Role.PLAIN), Span(" ", Role.CARET)),
+    ]
+
+
+def _asked_back(view: Stand, prompt: Prompt, words: Words, width: int) -> list[Line]:
+    """A question the other way round, which may take two lines, and what is typed."""
+    asked = words.said(ask_words(prompt, words.language))
+    rows = [indent(row, 1) for row in paragraph(_capital(asked), width - 2, Role.STRONG)][:2]
+    if view.held:
+        return [*rows, line(Span(" Right. ", Role.STRONG), Span("enter goes on", Role.DIM))]
+    text = words.glyphs.text(view.draft.text)[-(width - 4) :]
+    return [*rows, line(f" {words.glyphs.pointer} ", Span(text), Span(" ", Role.CARET))]
+
+
+# The staff and its slots.
+
+
+def _music(view: Stand, prompt: Prompt, words: Words, width: int, rows: int) -> Lines:
+    """The staff with the given cell and the slots; without the given one where both are too
+    wide; empty where not even that fits."""
+    horn, key = prompt.question.horn, prompt.question.run.key
+    clef = horn.clef if horn else "treble"
+    fifths = signature(key)
+    if prompt.question.back:
+        if not about_a_cell(Back(prompt.question.back)):
+            return ()
+        fifths = 0 if prompt.question.back == Back.KEY else fifths
+        choices: tuple[tuple[tuple[Place, ...], ...], ...] = (
+            (_given(prompt.cell.notes, key, fifths, words),),
+        )
+    else:
+        slots = _slots(view, prompt, words)
+        choices = ((_given(prompt.given, key, fifths, words), slots), (slots,))
+    for groups in choices:
+        staff = Staff(clef, fifths, groups)
+        drawn = draw(staff, width - 2, rows, words.glyphs)
+        if drawn:
+            return tuple(indent(row, 1) for row in drawn)
+    return ()
+
+
+def _given(notes: tuple[Note, ...], key: Key, fifths: int, words: Words) -> tuple[Place, ...]:
+    """Notes as a page prints them under a signature."""
+    return tuple(
+        Place(
+            words.name(note.name, key),
+            note.staff_step,
+            printed(note.name, fifths, words.glyphs),
+            Role.GIVEN,
+        )
+        for note in notes
+    )
+
+
+def _slots(view: Stand, prompt: Prompt, words: Words) -> tuple[Place, ...]:
+    """A place for each note of the cell, filled with what was read."""
+    key, expected = prompt.question.run.key, prompt.cell.notes
+    places: list[Place] = []
+    step = expected[0].staff_step
+    for index, typed in enumerate(view.reading.notes):
+        near = expected[index].staff_step if index < len(expected) else step
+        step = _height(typed, near)
+        label = words.name(typed.name, key) + ("" if typed.octave is None else str(typed.octave))
+        places.append(Place(label, step, accidental(typed.name, words.glyphs)))
+    if view.draft.text.strip() and not view.reading.readable:
+        places.append(Place("?", role=Role.NOTICE))
+    empty = max(0, len(expected) - len(places))
+    return (*places, *[Place("_", role=Role.DIM)] * empty)
+
+
+def _height(typed: Typed, near: int) -> int:
+    """Where a typed name stands: its own octave, else the one nearest to the cell's outline."""
+    letter = LETTERS.index(typed.name.letter)
+    if typed.octave is not None:
+        return 7 * typed.octave + letter
+    return min((7 * octave + letter for octave in range(10)), key=lambda step: abs(step - near))
+
+
+def _without_staff(view: Stand, prompt: Prompt, words: Words, width: int) -> Lines:
+    """The given cell and the slots in names alone."""
+    if prompt.question.back:
+        return ()
+    rows: list[Line] = []
+    if prompt.given:
+        word = "copy" if prompt.again else "before"
+        names = words.names(prompt.given, prompt.question.run.key)
+        rows.append(line(Span(f" {word}  ", Role.DIM), Span(names, Role.GIVEN)))
+    spans = [Span(" notes " if prompt.given else " ", Role.DIM)]
+    spans += [Span(f" {place.label} ", place.role) for place in _slots(view, prompt, words)]
+    return tuple(cut(row, width, words.glyphs.ellipsis) for row in (*rows, tuple(spans)))
+
+
+# The verdict.
+
+
+def _verdict(view: Stand, words: Words, width: int) -> list[Line]:
+    """At most five lines: the verdict in a sign, a word and a sentence, and the notes."""
+    if view.problem:
+        return _problem(view, words, width)
+    rows = _judged(view.last, words, width) if view.last else []
+    if view.notice:
+        rows = [*rows[: _VERDICT_ROWS - 2], *_notice(view.notice, words, width)[:2]]
+    elif view.reading.choices:
+        rows = rows[: _VERDICT_ROWS - 2]
+        rows += _notice(view.reading.problem, words, width)[:1]
+    return rows[:_VERDICT_ROWS]
+
+
+def _notice(text: str, words: Words, width: int) -> list[Line]:
+    return [indent(row, 1) for row in paragraph(words.said(text), width - 2, Role.NOTICE)]
+
+
+def _problem(view: Stand, words: Words, width: int) -> list[Line]:
+    rows = [line(Span(" ? not read, and not marked", Role.NOTICE))]
+    rows += [indent(row, 3) for row in paragraph(words.said(view.problem), width - 4)][:2]
+    if view.choices:
+        spans = [Span("   ")]
+        for number, choice in enumerate(view.choices, start=1):
+            spans += [Span(str(number), Role.KEY), Span(f" {words.said(choice)}    ")]
+        rows.append(tuple(spans))
+    return rows
+
+
+def _judged(judge: Judge, words: Words, width: int) -> list[Line]:
+    verdict, key = judge.verdict, judge.prompt.question.run.key
+    if verdict.right:
+        names = words.names(verdict.expected, key)
+        if judge.prompt.question.back:
+            names = ", ".join(words.said(mark.expected or "") for mark in verdict.notes)
+        usual = verdict.say.partition("; ")[2]
+        said = f"{names}   {words.said(usual)}" if usual else names
+        told = line(Span(f" {words.glyphs.right} right", Role.RIGHT), Span(f"   {said}"))
+        where = line(Span(f"{words.where(judge.prompt)} ", Role.DIM))
+        return [spread(told, where, width, words.glyphs.ellipsis)]
+    near = verdict.slip is Slip.NAME
+    word = "wrong" if verdict.slip in (None, Slip.UNEXPLAINED) else str(verdict.slip)
+    sign, role = (words.glyphs.near, Role.NEAR) if near else (words.glyphs.wrong, Role.WRONG)
+    where = line(Span(f"{words.where(judge.prompt)} ", Role.DIM))
+    rows = [spread(line(Span(f" {sign} {word}", role)), where, width, words.glyphs.ellipsis)]
+    sentence = [indent(row, 3) for row in paragraph(words.said(_sentence(verdict.say)), width - 4)]
+    notes = [] if judge.prompt.question.back else _notes(verdict.notes, words, key)
+    return [*rows, *sentence[:2], *notes]
+
+
+def _sentence(said: str) -> str:
+    """A sentence with its capital and its full stop."""
+    return f"{_capital(said)}."
+
+
+def _capital(text: str) -> str:
+    return f"{text[:1].upper()}{text[1:]}"
+
+
+_SIGNS = {
+    Outcome.RIGHT: ("", Role.PLAIN),
+    Outcome.NAME: ("near", Role.NEAR),
+    Outcome.WRONG: ("wrong", Role.WRONG),
+    Outcome.MISSING: ("missing", Role.WRONG),
+    Outcome.EXTRA: ("extra", Role.WRONG),
+}
+
+
+def _notes(marks: tuple[Marked, ...], words: Words, key: Key) -> list[Line]:
+    """What was typed above the right cell, a sign after each note that is not right."""
+    typed = [Span("   you   ", Role.DIM)]
+    right = [Span("   cell  ", Role.DIM)]
+    for mark in marks:
+        sign, role = _SIGNS[mark.outcome]
+        shown = _shown(mark.typed, words, key)
+        fault = f"{shown}{getattr(words.glyphs, sign)}" if sign else shown
+        wanted = _shown(mark.expected, words, key)
+        size = max(len(fault), len(wanted), 3) + 2
+        typed.append(Span(fault.ljust(size), role))
+        right.append(Span(wanted.ljust(size), Role.STRONG if sign else Role.PLAIN))
+    return [tuple(typed), tuple(right)]
+
+
+def _shown(text: str | None, words: Words, key: Key) -> str:
+    """A marked note without its octave, in the player's names."""
+    if text is None:
+        return ""
+    bare = text.rstrip("0123456789-")
+    name = Note(bare[0], bare.count("#") - bare[1:].count("b"), 4).name
+    return words.name(name, key)

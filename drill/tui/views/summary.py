@@ -1,0 +1,89 @@
+"""The end of a practice as lines: what was asked, the slips, and when the missed cells return."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from drill.practice.effects import Summary
+from drill.tui.glyphs import Glyphs
+from drill.tui.text import BLANK, Line, Lines, Role, Span, indent, line, paragraph
+
+
+@dataclass(frozen=True, slots=True)
+class Missed:
+    """One missed cell."""
+
+    name: str
+    """The key, the pattern and the degree."""
+    notes: str
+    back: str
+    """When it comes back, in words."""
+    made_good: bool = False
+    """Right in the closing round."""
+
+
+@dataclass(frozen=True, slots=True)
+class Ending:
+    """A practice that is over."""
+
+    title: str
+    summary: Summary
+    minutes: int
+    missed: tuple[Missed, ...]
+
+
+def summary(view: Ending, glyphs: Glyphs, width: int, height: int) -> Lines:
+    """The screen without its last line."""
+    told = view.summary
+    rows: list[Line] = [
+        BLANK,
+        line(Span(f" {glyphs.text(view.title)}", Role.TITLE)),
+        BLANK,
+        line(
+            Span(f" {told.right} of {told.asked} right", Role.STRONG),
+            Span(f"   {_share(told)}{_minutes(view.minutes)}", Role.DIM),
+        ),
+        BLANK,
+    ]
+    rows += _slips(told, glyphs, width)
+    room = height - len(rows) - 2
+    if view.missed and room > 0:
+        rows.append(line(Span(" Missed, and when they come back", Role.STRONG)))
+        shown = view.missed if len(view.missed) <= room else view.missed[: room - 1]
+        rows += [_missed(cell, glyphs, width) for cell in shown]
+        if len(shown) < len(view.missed):
+            more = len(view.missed) - len(shown)
+            rows.append(line(Span(f"   and {more} more", Role.DIM)))
+    elif not view.missed and told.asked:
+        rows.append(line(Span(f" {glyphs.right} nothing missed", Role.RIGHT)))
+    return tuple(rows[:height])
+
+
+def _share(told: Summary) -> str:
+    return f"{round(100 * told.right / told.asked)} %" if told.asked else ""
+
+
+def _minutes(minutes: int) -> str:
+    return f" in {minutes} {'minute' if minutes == 1 else 'minutes'}" if minutes else ""
+
+
+def _slips(told: Summary, glyphs: Glyphs, width: int) -> list[Line]:
+    if not told.slips:
+        return []
+    rows: list[Line] = [line(Span(" Slips", Role.STRONG))]
+    text = ", ".join(f"{glyphs.text(slip)} ({count})" for slip, count in told.slips)
+    return [*rows, *(indent(row, 3) for row in paragraph(text, width - 4)), BLANK]
+
+
+def _missed(cell: Missed, glyphs: Glyphs, width: int) -> Line:
+    sign = glyphs.right if cell.made_good else glyphs.wrong
+    role = Role.RIGHT if cell.made_good else Role.WRONG
+    left = f"{cell.name}   {cell.notes}"
+    room = width - len(cell.back) - 6
+    if len(left) > room:
+        left = left[: max(0, room - 1)] + glyphs.ellipsis[:1]
+    return line(
+        Span(f"   {sign} ", role),
+        Span(left.ljust(room)),
+        Span(cell.back, Role.DIM),
+    )

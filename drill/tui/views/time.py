@@ -1,0 +1,271 @@
+"""Playing in time as lines: the beat from the audio clock, the slots, and how it went.
+
+Early, on the beat and late are three rows, so that place tells them and not colour.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from enum import Enum, auto
+
+from drill.practice.bout import BEATS_PER_BAR, Bout, Result
+from drill.practice.intime import Offer, Timed
+from drill.practice.strokes import Sung
+from drill.practice.timing import FINEST_S, TimeOutcome
+from drill.tui.glyphs import Glyphs
+from drill.tui.text import BLANK, Line, Lines, Role, Span, cut, indent, line, paragraph, spread
+from drill.tui.words import Words
+
+FLASH_LIMIT = 130
+"""Beats a minute above which a beat that is only seen cannot be followed: 460 ms apart."""
+
+
+class Phase(Enum):
+    """What is going on."""
+
+    OPENING = auto()
+    WAITING = auto()
+    """A bout is offered."""
+    STARTING = auto()
+    """The click was asked for and is not heard yet."""
+    PLAYING = auto()
+
+
+@dataclass(frozen=True, slots=True)
+class InTime:
+    """What the screen knows."""
+
+    title: str = ""
+    phase: Phase = Phase.OPENING
+    offer: Offer | None = None
+    goal: int | None = None
+    """The teacher's tempo; None for none."""
+    seconds: float | None = None
+    """How far into the take we are, by the audio clock; None while nothing sounds."""
+    notes: tuple[Sung, ...] = ()
+    """What was typed so far in this bout."""
+    last: Timed | None = None
+    """The bout before."""
+    bouts: int = 0
+    locked_in: int = 0
+    jitter_s: float = FINEST_S
+    measured: bool = False
+    muted: bool = False
+    notice: str = ""
+
+
+def in_time(view: InTime, words: Words, width: int, height: int) -> Lines:
+    """The screen without its last line."""
+    ellipsis = words.glyphs.ellipsis
+    if view.offer is None:
+        said = view.notice or f"opening the deck {ellipsis}"
+        head = line(Span(f" {words.glyphs.text(view.title)}", Role.TITLE))
+        told = paragraph(words.said(said), width - 2, Role.DIM)
+        return (BLANK, head, BLANK, *(indent(row, 1) for row in told))[:height]
+    airy = height >= 18
+    gap = [BLANK] if airy else []
+    bout = view.offer.bout
+    rows: list[Line] = [*_heading(view, bout, words, width), *gap]
+    if view.phase in (Phase.STARTING, Phase.PLAYING):
+        rows += [_beat(view, bout, words), *gap, *_slots(view, bout, words, width)]
+    else:
+        rows += [_tempo(view, words, width), *gap]
+        rows += _result(view.last, words, width) if view.last else _first_time(view, words, width)
+    notice = [indent(r, 1) for r in paragraph(words.said(view.notice), width - 2, Role.NOTICE)][:2]
+    room = height - len(notice)
+    return (*rows[:room], *[BLANK] * (room - len(rows)), *notice)
+
+
+def _heading(view: InTime, bout: Bout, words: Words, width: int) -> list[Line]:
+    prompt = bout.prompt(0)
+    run = prompt.question.run
+    dot = f" {words.glyphs.dot} "
+    key = line(
+        Span(f" {words.key(run.key)}", Role.TITLE), Span(f"   {words.signature(run.key)}", Role.DIM)
+    )
+    each = {1: "a note a beat", 2: "eighths"}.get(bout.notes_per_beat, "sixteenths")
+    what = f"{dot}letters alone" if bout.letters else ""
+    shape = line(
+        Span(f" {prompt.cell.shape or run.pattern.text}", Role.STRONG),
+        Span(f"  {words.way(prompt, brief=width < 70)}{dot}{each}{what}"),
+    )
+    counted = line(Span(f"{view.locked_in} of {view.bouts} locked in ", Role.DIM))
+    here = None
+    if view.phase is Phase.PLAYING and view.seconds is not None:
+        here = bout.open_at(view.seconds)
+    return [
+        spread(key, counted if view.bouts else (), width, words.glyphs.ellipsis),
+        cut(shape, width, words.glyphs.ellipsis),
+        cut(_bars(bout, here, words), width, words.glyphs.ellipsis),
+    ]
+
+
+def _bars(bout: Bout, here: int | None, words: Words) -> Line:
+    """The cells of the bout, a bar each; the one whose bar it is in brackets."""
+    spans = [Span(" bars ", Role.DIM)]
+    for index, question in enumerate(bout.questions):
+        label = words.glyphs.spelled(question.cell.label)
+        marked = index == here
+        spans.append(
+            Span(f"[{label}]" if marked else f" {label} ", Role.STRONG if marked else Role.DIM)
+        )
+    return tuple(spans)
+
+
+def _tempo(view: InTime, words: Words, width: int) -> Line:
+    """The tempo now, and what is remembered."""
+    offer = view.offer
+    assert offer is not None
+    dot = f" {words.glyphs.dot} "
+    told = []
+    if offer.remembered is not None:
+        told.append(f"locked in at {offer.remembered:.0f} before")
+    if offer.estimate.enough:
+        told.append(f"four of five at about {offer.estimate.say()}")
+    if view.goal is not None:
+        told.append(f"goal {view.goal}")
+    tempo = line(
+        Span(f" tempo {offer.bout.bpm}", Role.STRONG), Span(f"   {dot.join(told)}", Role.DIM)
+    )
+    return cut(tempo, width, words.glyphs.ellipsis)
+
+
+def _first_time(view: InTime, words: Words, width: int) -> list[Line]:
+    """How it goes, before the first bout."""
+    measured = (
+        f"Keys and terminal add about {view.jitter_s * 1000:.0f} ms."
+        if view.measured
+        else "Hold the space bar for a second to measure what keys and terminal add."
+    )
+    how = (
+        "Enter starts the click: a bar is counted in, then each cell has its bar. Type each "
+        "letter on its beat; its sharp or flat may follow a little later."
+    )
+    doubt = "A small b soon after a letter is a flat; capitals and the arrows are always plain."
+    rows: list[Line] = []
+    for sentence in (how, doubt, measured):
+        rows += [indent(row, 1) for row in paragraph(words.said(sentence), width - 2)]
+    return rows
+
+
+# While it is played.
+
+
+def _beat(view: InTime, bout: Bout, words: Words) -> Line:
+    """The bar and the beat, the present one in brackets; from the audio clock alone."""
+    if view.phase is Phase.STARTING or view.seconds is None:
+        return line(Span(f" waiting for the sound {words.glyphs.ellipsis}", Role.DIM))
+    beat = bout.take.beat_at(view.seconds)
+    assert beat is not None  # a bout has a tempo
+    bar, at = divmod(math.floor(beat), BEATS_PER_BAR)
+    name = "count-in" if bar < 0 else f"bar {min(bar + 1, len(bout.questions))}"
+    spans = [Span(f" {name:<10}", Role.STRONG)]
+    for number in range(BEATS_PER_BAR):
+        here = number == at
+        spans.append(
+            Span(
+                f" [{number + 1}] " if here else f"  {number + 1}  ",
+                Role.TITLE if here else Role.DIM,
+            )
+        )
+    return tuple(spans)
+
+
+def _slots(view: InTime, bout: Bout, words: Words, width: int) -> list[Line]:
+    """The notes typed, in the bars in which they came; the bar that is open has its slots."""
+    here = bout.open_at(view.seconds) if view.seconds is not None else 0
+    starts = [place for place, cell in enumerate(bout.cell_of) if bout.cell_of[place - 1] != cell]
+    starts = starts or [0]
+    rows: list[Line] = []
+    first = max(0, here - 1)
+    for cell in range(first, here + 1):
+        count = len(bout.questions[cell].cell.notes)
+        typed = _in_cell(view, bout, cell)
+        label = words.glyphs.spelled(bout.questions[cell].cell.label)
+        role = Role.STRONG if cell == here else Role.DIM
+        spans = [Span(f"  on {label:<4}", role)]
+        texts = [words.glyphs.text(_shown(note.text, words.glyphs)) for note in typed]
+        spans += [Span(f" {text:<4}", Role.PLAIN if cell == here else Role.DIM) for text in texts]
+        if cell == here:
+            spans += [Span(" _   ", Role.DIM)] * max(0, count - len(texts))
+        rows.append(cut(tuple(spans), width, words.glyphs.ellipsis))
+    return rows
+
+
+def _in_cell(view: InTime, bout: Bout, cell: int) -> list[Sung]:
+    """The notes typed while that cell's bar was open."""
+    if view.seconds is None:
+        return []
+    return [note for note in view.notes if bout.open_at(note.at) == cell]
+
+
+def _shown(text: str, glyphs: Glyphs) -> str:
+    """A note as typed, its letter a capital."""
+    if not text:
+        return ""
+    return text[0].upper() + (glyphs.spelled(text)[1:] if len(text) > 1 else "")
+
+
+# How it went.
+
+_SIGNS = {
+    TimeOutcome.LOCKED_IN: ("right", Role.RIGHT),
+    TimeOutcome.WRONG_NOTES: ("wrong", Role.WRONG),
+}
+
+
+def _result(timed: Timed, words: Words, width: int) -> list[Line]:
+    """The outcome in a sign and words, the strip of marks, and the next tempo."""
+    result = timed.result
+    sign, role = _SIGNS.get(result.timing.outcome, ("near", Role.NEAR))
+    glyph = getattr(words.glyphs, sign)
+    say, notes = result.say()
+    outcome, _, figures = say.partition(": ")
+    rows = [line(Span(f" {glyph} {outcome}", role), Span(f"   {notes}"))]
+    rows += [indent(row, 3) for row in paragraph(words.said(figures), width - 4)]
+    wrong = next((v for v in result.verdicts if v is not None and not v.right), None)
+    if wrong is not None:
+        rows += [indent(row, 3) for row in paragraph(words.said(f"{wrong.say}."), width - 4)][:2]
+    rows += [BLANK, *strip(result, words.glyphs, width)]
+    way = timed.next_bpm - result.bout.bpm
+    told = "the same again" if not way else f"{abs(way)} {'faster' if way > 0 else 'slower'}"
+    rows += [BLANK, line(Span(f" played at {result.bout.bpm}, next {timed.next_bpm}", Role.STRONG),
+                         Span(f"   {told}", Role.DIM))]  # fmt: skip
+    return rows
+
+
+_ROWS = ((-1, "early"), (0, "on"), (1, "late"))
+
+
+def strip(result: Result, glyphs: Glyphs, width: int) -> list[Line]:
+    """A mark for each note, above for early and below for late; a row under it for the names.
+
+    A note that did not come, and one with a wrong name, has its sign in the last row.
+    """
+    cells = result.bout.cell_of
+    wide = len(cells) * 2 + cells[-1] + 8 <= width
+    rows = []
+    for side, name in _ROWS:
+        marks = [glyphs.head if result.side(n) == side else " " for n in range(len(cells))]
+        role = Role.HEAD if side == 0 else Role.NEAR
+        rows.append(line(Span(f" {name:<6}", Role.DIM), Span(_set(marks, cells, wide), role)))
+    signs = []
+    for note in result.notes:
+        if note.off_s is None:
+            signs.append(glyphs.missing)
+        else:
+            signs.append(glyphs.dot if note.right else glyphs.wrong)
+    named = Span(_set(signs, cells, wide), Role.PLAIN)
+    rows.append(line(Span(" notes ", Role.DIM), named))
+    return [cut(row, width, glyphs.ellipsis) for row in rows]
+
+
+def _set(marks: list[str], cells: tuple[int, ...], wide: bool) -> str:
+    """Marks in a row, a gap between cells."""
+    text = ""
+    for place, mark in enumerate(marks):
+        if place and cells[place] != cells[place - 1]:
+            text += " "
+        text += mark + (" " if wide else "")
+    return text

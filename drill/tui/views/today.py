@@ -1,0 +1,141 @@
+"""Today as lines: what is due, in which decks, and about how many minutes it takes."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from drill.tui.glyphs import Glyphs
+from drill.tui.tally import Tally
+from drill.tui.text import BLANK, Line, Lines, Role, Span, cut, indent, line, paragraph, spread
+
+WIDE = 76
+"""Columns from which all the numbers are shown."""
+
+
+@dataclass(frozen=True, slots=True)
+class Today:
+    """What Today knows."""
+
+    decks: tuple[Tally, ...] = ()
+    chosen: int = 0
+    date: str = ""
+    ready: bool = False
+    """False until the decks are listed."""
+    fresh: bool = False
+    """True for a player who has answered nothing yet."""
+    notice: str = ""
+
+
+def today(view: Today, glyphs: Glyphs, width: int, height: int) -> Lines:
+    """The screen without its last line."""
+    head = spread(
+        line(Span(" Today", Role.TITLE)),
+        line(Span(f"{view.date} ", Role.DIM)),
+        width,
+        glyphs.ellipsis,
+    )
+    rows: list[Line] = [head, BLANK]
+    if not view.decks:
+        said = "no decks found: see drill paths" if view.ready else f"reading {glyphs.ellipsis}"
+        return (*rows, *_notice(view.notice or said, glyphs, width))
+    rows += _suggestion(view, glyphs, width)
+    rows += [BLANK] if height > 14 else []
+    wide = width >= WIDE
+    rows.append(_heads(wide, width))
+    notice = _notice(view.notice, glyphs, width)[:2]
+    room = max(1, height - len(rows) - len(notice) - (1 if notice else 0))
+    first = _first(view.chosen, len(view.decks), room)
+    for index, deck in enumerate(view.decks[first : first + room], start=first):
+        rows.append(_row(deck, index == view.chosen, glyphs, wide, width))
+    if notice:
+        rows += [BLANK] * (height - len(rows) - len(notice)) + notice
+    return tuple(rows[:height])
+
+
+def _notice(text: str, glyphs: Glyphs, width: int) -> list[Line]:
+    if not text:
+        return []
+    return [indent(row, 1) for row in paragraph(glyphs.text(text), width - 2, Role.NOTICE)]
+
+
+def _suggestion(view: Today, glyphs: Glyphs, width: int) -> list[Line]:
+    """The practice that Enter begins."""
+    deck = view.decks[view.chosen]
+    title = cut(line(Span(f" {glyphs.text(deck.title)}", Role.STRONG)), width, glyphs.ellipsis)
+    rows = [title, *(indent(r, 1) for r in paragraph(glyphs.text(_told(deck)), width - 2))]
+    if view.fresh:
+        hello = "You are asked for a cell: type its notes, such as C D E C, then Enter."
+        rows += [indent(row, 1) for row in paragraph(hello, width - 2, Role.DIM)]
+    return rows
+
+
+def _told(deck: Tally) -> str:
+    if deck.problem:
+        return f"cannot be used: {deck.problem}"
+    if deck.cells is None:
+        return "counting…"
+    if deck.due:
+        what = f"{deck.due} {'cell' if deck.due == 1 else 'cells'} due"
+    elif deck.untried:
+        what = "nothing due; new cells wait"
+    else:
+        what = "nothing due; it can be practised all the same"
+    if not deck.minutes:
+        return f"{what}; asks until you end it"
+    prompts = f"{deck.prompts} prompts, " if deck.prompts else ""
+    return f"{what}; {prompts}about {deck.minutes} {'minute' if deck.minutes == 1 else 'minutes'}"
+
+
+_COLUMNS = ("due", "untried", "shaky", "holding", "by heart")
+
+
+def _heads(wide: bool, width: int) -> Line:
+    names = _COLUMNS if wide else _COLUMNS[:2]
+    numbers = "".join(f"{name:>{_size(name)}}" for name in names)
+    return line(Span(" " * (width - len(numbers) - 1)), Span(numbers, Role.DIM))
+
+
+def _size(name: str) -> int:
+    return max(len(name), 4) + 2
+
+
+def _numbers(deck: Tally) -> tuple[int, ...]:
+    return (deck.due, deck.untried, deck.shaky, deck.holding, deck.by_heart)
+
+
+def _row(deck: Tally, here: bool, glyphs: Glyphs, wide: bool, width: int) -> Line:
+    names = _COLUMNS if wide else _COLUMNS[:2]
+    if deck.problem:
+        numbers = "cannot be used"
+    elif deck.cells is None:
+        numbers = glyphs.ellipsis
+    else:
+        numbers = "".join(
+            f"{number or glyphs.dot:>{_size(name)}}"
+            for name, number in zip(names, _numbers(deck), strict=False)
+        )
+    role = Role.CHOSEN if here else Role.PLAIN
+    mark = Span(f" {glyphs.pointer} " if here else "   ", Role.KEY)
+    title = cut(
+        line(Span(glyphs.text(deck.title), role)), width - len(numbers) - 6, glyphs.ellipsis
+    )
+    gap = width - 3 - sum(len(s.text) for s in title) - len(numbers) - 1
+    return (mark, *title, Span(" " * max(1, gap)), Span(numbers, role if here else Role.DIM))
+
+
+def _first(chosen: int, count: int, room: int) -> int:
+    """The first row in view, so that the chosen one is."""
+    return max(0, min(chosen - room // 2, count - room))
+
+
+def suggested(decks: Sequence[Tally], first_deck: str) -> int:
+    """The deck to stand on: the one with most due, else the first deck, else the first that
+    has something new."""
+    due = max(decks, key=lambda deck: deck.due, default=None)
+    if due is not None and due.due:
+        return decks.index(due)
+    for index, deck in enumerate(decks):
+        if deck.name == first_deck and not deck.problem:
+            return index
+    return next((i for i, deck in enumerate(decks) if not deck.problem), 0)

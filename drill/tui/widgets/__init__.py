@@ -1,0 +1,1 @@
+"""What is drawn with: a value in, a message out."""

@@ -1,0 +1,251 @@
+"""Start to first frame and key to paint, through a pty, beside a bare Textual program.
+
+    python tests/bench/bench_screens.py [--starts N] [--keys N] [--soak N]
+
+Both programs are started in turn in the same run, so that a busy machine is busy for
+both.  Aims: first frame at most 1.25 times the bare program's; key to paint, 95 of 100,
+at most 8 ms.
+"""
+
+from __future__ import annotations
+
+import argparse
+import contextlib
+import fcntl
+import os
+import pty
+import select
+import signal
+import statistics
+import struct
+import sys
+import tempfile
+import termios
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[2]
+LAUNCH = ROOT / "tests" / "tui" / "launch.py"
+
+BARE = """
+import os
+os.environ["TEXTUAL_ANIMATIONS"] = "none"
+from textual.app import App
+from textual.widget import Widget
+from textual.reactive import reactive
+from textual.strip import Strip
+from rich.segment import Segment
+
+class Echo(Widget, can_focus=True):
+    typed = reactive("bare>")
+    def on_key(self, event):
+        self.typed += event.character or ""
+    def render_line(self, y):
+        text = self.typed[-70:] if y == 0 else ""
+        return Strip([Segment(text.ljust(self.size.width))])
+
+class Bare(App):
+    def compose(self):
+        yield Echo()
+    def on_mount(self):
+        self.query_one(Echo).focus()
+
+Bare().run(mouse=False)
+"""
+
+
+class Terminal:
+    """A program on a pty of 80 x 24."""
+
+    def __init__(self, command: list[str], home: Path, more: dict[str, str]) -> None:
+        self.began = time.perf_counter()
+        self.pid, self.fd = pty.fork()
+        if not self.pid:
+            environment = {
+                **os.environ,
+                "TERM": "xterm-256color",
+                "COLORTERM": "truecolor",
+                "DRILL_HOME": str(home),
+                "PYTHONPATH": str(ROOT),
+                **more,
+            }
+            os.execve(command[0], command, environment)
+        fcntl.ioctl(self.fd, termios.TIOCSWINSZ, struct.pack("HHHH", 24, 80, 0, 0))
+        self.seen = b""
+
+    def wait_for(self, text: bytes, seconds: float = 20.0) -> float:
+        """The instant at which a text was read; the bytes before it are dropped."""
+        end = time.perf_counter() + seconds
+        while text not in self.seen:
+            if time.perf_counter() > end:
+                raise TimeoutError(f"{text!r} never came; read {self.seen[-400:]!r}")
+            if select.select([self.fd], [], [], 0.05)[0]:
+                self.seen += os.read(self.fd, 65536)
+        now = time.perf_counter()
+        self.seen = self.seen.partition(text)[2]
+        return now
+
+    def settle(self, seconds: float) -> None:
+        """Read until nothing came for so long."""
+        while select.select([self.fd], [], [], seconds)[0]:
+            try:
+                os.read(self.fd, 65536)
+            except OSError:
+                return
+        self.seen = b""
+
+    def key(self, data: bytes) -> float:
+        """Milliseconds from a key to the first byte painted."""
+        began = time.perf_counter()
+        os.write(self.fd, data)
+        if not select.select([self.fd], [], [], 2.0)[0]:
+            raise TimeoutError(f"nothing was painted for {data!r}")
+        painted = time.perf_counter()
+        os.read(self.fd, 65536)
+        return 1000 * (painted - began)
+
+    def close(self) -> None:
+        with contextlib.suppress(ProcessLookupError):
+            os.kill(self.pid, signal.SIGKILL)
+        os.waitpid(self.pid, 0)
+        os.close(self.fd)
+
+
+@contextlib.contextmanager
+def running(
+    command: list[str], home: Path, more: dict[str, str] | None = None
+) -> Iterator[Terminal]:
+    terminal = Terminal(command, home, more or {})
+    try:
+        yield terminal
+    finally:
+        terminal.close()
+
+
+def spread(values: list[float]) -> str:
+    ordered = sorted(values)
+    p95 = ordered[min(len(ordered) - 1, round(0.95 * len(ordered)))]
+    return f"min {ordered[0]:6.1f}  median {statistics.median(ordered):6.1f}  p95 {p95:6.1f} ms"
+
+
+def p95(values: list[float]) -> float:
+    ordered = sorted(values)
+    return ordered[min(len(ordered) - 1, round(0.95 * len(ordered)))]
+
+
+def first_frames(starts: int, home: Path) -> None:
+    """Start to first frame of Today, beside the bare program, started in turn."""
+    ours: list[float] = []
+    stand: list[float] = []
+    bare: list[float] = []
+    for _ in range(starts):
+        with running([sys.executable, "-c", BARE], home) as terminal:
+            bare.append(1000 * (terminal.wait_for(b"bare>") - terminal.began))
+        with running([sys.executable, str(LAUNCH)], home) as terminal:
+            ours.append(1000 * (terminal.wait_for(b"Today") - terminal.began))
+        with running([sys.executable, str(LAUNCH), "major-returning-cells"], home) as terminal:
+            stand.append(1000 * (terminal.wait_for(b" answer") - terminal.began))
+    print(f"first frame, bare Textual       {spread(bare)}")
+    print(f"first frame, Today              {spread(ours)}")
+    print(f"first prompt, drill --deck      {spread(stand)}")
+    ratio = statistics.median(ours) / statistics.median(bare)
+    print(f"ratio Today to bare, of medians {ratio:.2f} (aim: at most 1.25)")
+
+
+def keys_to_paint(count: int, home: Path) -> None:
+    """A key to the first painted byte: note letters on the stand, and letters in the bare one."""
+    with running([sys.executable, "-c", BARE], home) as terminal:
+        terminal.wait_for(b"bare>")
+        terminal.settle(0.3)
+        bare = _typed(terminal, count)
+    with running([sys.executable, str(LAUNCH), "major-returning-cells"], home) as terminal:
+        terminal.wait_for(b" answer")
+        terminal.settle(0.5)
+        ours = _typed(terminal, count)
+        answers = _answered(terminal, max(20, count // 6))
+    print(f"key to paint, bare Textual      {spread(bare)}")
+    print(f"key to paint, Stand             {spread(ours)}")
+    print(f"answer to verdict, Stand        {spread(answers)}")
+    print(f"ratio Stand to bare, of p95     {p95(ours) / p95(bare):.2f} (aim: p95 at most 8 ms)")
+
+
+def _typed(terminal: Terminal, count: int) -> list[float]:
+    times = []
+    for number in range(count):
+        times.append(terminal.key(b"cdefgab "[number % 8 : number % 8 + 1]))
+        terminal.settle(0.02)
+        if number % 16 == 15:
+            terminal.key(b"\x15")
+            terminal.settle(0.02)
+    return times
+
+
+def _answered(terminal: Terminal, count: int) -> list[float]:
+    os.write(terminal.fd, b"\x15")
+    terminal.settle(0.05)
+    times = []
+    for _ in range(count):
+        for letter in b"c d e c":
+            os.write(terminal.fd, bytes([letter]))
+        terminal.settle(0.05)
+        times.append(terminal.key(b"\r"))
+        terminal.settle(0.05)
+    return times
+
+
+def soak(prompts: int, home: Path) -> None:
+    """One long practice: memory and key to paint at its beginning and at its end."""
+    environment = {"LAUNCH_PROMPTS": "0", "LAUNCH_KINDS": "degree"}
+    with running([sys.executable, str(LAUNCH), "major-returning-cells"], home, environment) as t:
+        t.wait_for(b" answer")
+        t.settle(0.5)
+        _prompts(t, min(500, prompts))
+        t.settle(0.5)
+        memory, keys = _kilobytes(t.pid), _typed(t, 200)
+        os.write(t.fd, b"\x15")
+        began = time.perf_counter()
+        _prompts(t, prompts)
+        seconds = time.perf_counter() - began
+        t.settle(0.5)
+        after, late = _kilobytes(t.pid), _typed(t, 200)
+    print(f"soak, {prompts} answers in {seconds:.0f} s")
+    print(f"memory before and after         {memory} {after} kB, ratio {after / memory:.3f}")
+    print(f"key to paint before             {spread(keys)}")
+    print(f"key to paint after              {spread(late)}")
+
+
+def _prompts(terminal: Terminal, count: int) -> None:
+    """Answers, right or wrong, each typed, painted and handed in before the next."""
+    for _ in range(count):
+        os.write(terminal.fd, b"c d e c")
+        terminal.settle(0.006)
+        terminal.key(b"\r")
+        terminal.settle(0.003)
+
+
+def _kilobytes(pid: int) -> int:
+    """Resident memory of a process."""
+    status = Path(f"/proc/{pid}/status").read_text(encoding="ascii")
+    return next(int(row.split()[1]) for row in status.splitlines() if row.startswith("VmRSS"))
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    parser.add_argument("--starts", type=int, default=12, help="starts of each program")
+    parser.add_argument("--keys", type=int, default=240, help="keys pressed in each program")
+    parser.add_argument("--soak", type=int, default=0, help="answers in one long practice")
+    options = parser.parse_args()
+    with tempfile.TemporaryDirectory() as folder:
+        home = Path(folder)
+        with running([sys.executable, str(LAUNCH), "major-returning-cells"], home) as terminal:
+            terminal.wait_for(b" answer", 60.0)  # the first start fills the spelling cache
+        if options.soak:
+            soak(options.soak, home)
+            return
+        first_frames(options.starts, home)
+        keys_to_paint(options.keys, home)
+
+
+if __name__ == "__main__":
+    main()

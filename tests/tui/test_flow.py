@@ -1,0 +1,318 @@
+"""The screens at work, through Textual's own test driver: keys in, text out."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from textual import events
+from tui_desk import Setup, golden, play, screen_text, until
+
+from drill.marking.mark import Marker
+from drill.memory.items import Kind
+from drill.memory.store import FILE_NAME, Store
+from drill.practice.effects import Prompt
+from drill.practice.machine import Plan
+from drill.sound.take import Take
+from drill.theory.engine import Engine
+from drill.tui.screens.stand import StandScreen
+from drill.tui.trainer import Trainer
+from drill.tui.widgets.page import AnswerPage
+
+
+@pytest.fixture
+def setup(home, spelling_engine: Engine) -> Setup:  # type: ignore[no-untyped-def]
+    def short(plan: Plan) -> Plan:
+        return replace(plan, prompts=3, kinds=(Kind.DEGREE,))
+
+    made = Setup(home, spelling_engine, short)
+    yield made
+    if made.room is not None:
+        made.room.store.close()
+
+
+def open_prompt(trainer: Trainer) -> Prompt:
+    assert isinstance(trainer.screen, StandScreen)
+    prompt = trainer.screen._view.prompt
+    assert prompt is not None
+    return prompt
+
+
+def cell_of(trainer: Trainer) -> str:
+    return " ".join(str(note.name) for note in open_prompt(trainer).cell.notes)
+
+
+async def type_in(pilot, text: str) -> None:  # type: ignore[no-untyped-def]
+    names = {" ": "space", "#": "number_sign"}
+    await pilot.press(*(names.get(sign, sign) for sign in text))
+
+
+def test_a_practice_from_today_to_its_end(setup: Setup) -> None:
+    trainer = setup.trainer()
+
+    async def scenario() -> None:
+        async with trainer.run_test(size=(80, 24)) as pilot:
+            shown = await until(pilot, trainer, "Two keys", "untried", "28")
+            golden("today-80x24", shown)
+            await pilot.press("enter")
+            await until(pilot, trainer, "The cell on")
+            missed = open_prompt(trainer).item.id
+            await type_in(pilot, "c c c c")
+            await pilot.press("enter")
+            shown = await until(pilot, trainer, "Once more", "✗")
+            assert "you   C" in shown
+            await type_in(pilot, cell_of(trainer))
+            await pilot.press("enter")
+            for _ in range(2):
+                await until(pilot, trainer, "The cell on", "✓ right")
+                await type_in(pilot, cell_of(trainer))
+                await pilot.press("enter")
+            await until(pilot, trainer, "Missed before")
+            assert open_prompt(trainer).item.id == missed
+            await type_in(pilot, cell_of(trainer))
+            await pilot.press("enter")
+            shown = await until(pilot, trainer, "2 of 3 right", "Missed, and when")
+            assert "✓ " in shown
+            await pilot.press("escape")
+            await until(pilot, trainer, "Today", "1 ")
+        trainer.studio.close()
+
+    play(scenario())
+    with Store.open(setup.home / FILE_NAME) as store:
+        kept = [(answer.right, answer.again) for answer in store.answers()]
+    assert kept == [(False, False), (True, True), (True, False), (True, False), (True, False)]
+
+
+def test_a_resize_and_a_look_at_the_help_keep_what_is_typed(setup: Setup) -> None:
+    trainer = setup.trainer(deck="two-keys")
+
+    async def scenario() -> None:
+        async with trainer.run_test(size=(80, 24)) as pilot:
+            await until(pilot, trainer, "The cell on")
+            await type_in(pilot, "c d#")
+            await pilot.resize_terminal(60, 20)
+            await until(pilot, trainer, ":  c d#")
+            await pilot.press("question_mark")
+            await until(pilot, trainer, "Hand in what is typed")
+            await pilot.press("escape")
+            await until(pilot, trainer, ":  c d#")
+            await pilot.resize_terminal(30, 5)
+            await until(pilot, trainer, "needs 60x20, now 30x5")
+            await pilot.resize_terminal(80, 24)
+            await until(pilot, trainer, ":  c d#")
+
+    play(scenario())
+
+
+def test_what_is_not_plain_is_asked_and_chosen_by_a_digit(setup: Setup) -> None:
+    trainer = setup.trainer(deck="two-keys")
+
+    async def scenario() -> None:
+        async with trainer.run_test(size=(80, 24)) as pilot:
+            await until(pilot, trainer, "The cell on")
+            await type_in(pilot, "ceb")
+            await pilot.press("enter")
+            shown = await until(pilot, trainer, "not read, and not marked")
+            digit = "1" if "1 C E♭" in shown else "2"
+            await pilot.press(digit)
+            await until(pilot, trainer, ":  C Eb")
+
+    play(scenario())
+    assert setup.room is not None
+
+
+def test_arrows_a_paste_and_the_kitty_keyboard_write_accidentals(setup: Setup) -> None:
+    trainer = setup.trainer(deck="two-keys")
+
+    async def scenario() -> None:
+        async with trainer.run_test(size=(80, 24)) as pilot:
+            await until(pilot, trainer, "The cell on")
+            await type_in(pilot, "f")
+            await pilot.press("up", "space", "b", "down", "space")
+            page = trainer.screen.query_one(AnswerPage)
+            page.post_message(events.Paste("F# A\n"))
+            page.post_message(events.Key("f", "f"))
+            page.post_message(events.Key("shift+number_sign", None))
+            await until(pilot, trainer, ":  f♯ b♭ F# A f#")
+            marker = Marker(setup.engine)
+            names = [str(note.name) for note in marker.read(page.draft.text).notes]
+            assert names == ["F#", "Bb", "F#", "A", "F#"]
+
+    play(scenario())
+
+
+def test_the_cell_sounds_after_the_verdict_and_never_before(setup: Setup) -> None:
+    """Concert pitch: alto saxophone sounds a major sixth lower (common practice)."""
+    trainer = setup.trainer(deck="two-keys")
+
+    async def scenario() -> None:
+        async with trainer.run_test(size=(80, 24)) as pilot:
+            await until(pilot, trainer, "The cell on")
+            cell = open_prompt(trainer).cell
+            await type_in(pilot, cell_of(trainer))
+            assert setup.player.played == []
+            await pilot.press("enter")
+            await until(pilot, trainer, "✓ right")
+            (take,) = setup.player.played
+            assert isinstance(take, Take)
+            assert [e.midi for e in take.events] == [note.midi - 9 for note in cell.notes]
+            await pilot.press("z")
+            await until(pilot, trainer, "sound off", "z sound on")
+            await type_in(pilot, cell_of(trainer))
+            await pilot.press("enter")
+            await until(pilot, trainer, "2 right")
+            assert len(setup.player.played) == 1
+            setup.player.news.append("no sound: the device is gone")
+            await until(pilot, trainer, "no sound: the device is gone")
+
+    play(scenario())
+
+
+def test_a_prompt_by_ear_sounds_with_the_prompt_and_again_on_demand(setup: Setup) -> None:
+    setup.plan = lambda plan: replace(plan, kinds=(Kind.EAR,))
+    trainer = setup.trainer(deck="two-keys")
+
+    async def scenario() -> None:
+        async with trainer.run_test(size=(80, 24)) as pilot:
+            await until(pilot, trainer, "The cell you hear")
+            assert len(setup.player.played) == 1
+            await pilot.press("full_stop")
+            await until(pilot, trainer, "heard 2 times")
+            assert len(setup.player.played) == 2
+
+    play(scenario())
+
+
+def test_an_answer_that_cannot_be_kept_is_not_shown_as_marked(setup: Setup) -> None:
+    trainer = setup.trainer(deck="two-keys")
+
+    async def scenario() -> None:
+        async with trainer.run_test(size=(80, 24)) as pilot:
+            await until(pilot, trainer, "The cell on")
+            assert setup.room is not None
+            setup.room.full = True
+            before = open_prompt(trainer)
+            await type_in(pilot, cell_of(trainer))
+            await pilot.press("enter")
+            shown = await until(pilot, trainer, "the disk is full")
+            assert "✓" not in shown
+            assert open_prompt(trainer) is before
+            setup.room.full = False
+            await pilot.press("enter")
+            await until(pilot, trainer, "✓ right")
+
+    play(scenario())
+
+
+def test_a_held_verdict_waits_for_enter(setup: Setup) -> None:
+    trainer = setup.trainer(deck="two-keys", hold=True)
+
+    async def scenario() -> None:
+        async with trainer.run_test(size=(80, 24)) as pilot:
+            await until(pilot, trainer, "The cell on")
+            first = open_prompt(trainer)
+            await type_in(pilot, cell_of(trainer))
+            await pilot.press("enter")
+            await until(pilot, trainer, "enter goes on", "✓ right")
+            assert open_prompt(trainer) is first
+            await pilot.press("enter")
+            await until(pilot, trainer, "prompt 2 of 3")
+
+    play(scenario())
+
+
+def test_looking_through_decks_and_the_map(setup: Setup) -> None:
+    trainer = setup.trainer()
+
+    async def scenario() -> None:
+        async with trainer.run_test(size=(80, 24)) as pilot:
+            await until(pilot, trainer, "28")
+            await pilot.press("d")
+            shown = await until(pilot, trainer, "run 1 of 2")
+            golden("decks-80x24", shown)
+            await pilot.press("space")
+            await until(pilot, trainer, "down", "on 8   G F♯ E G")
+            await pilot.press("m")
+            shown = await until(pilot, trainer, "none asked yet")
+            golden("map-80x24", shown)
+            await pilot.press("o")
+            await until(pilot, trainer, "on 7")
+            await pilot.press("escape", "enter")
+            await until(pilot, trainer, "The cell on")
+            key = open_prompt(trainer).question.run.key
+            await pilot.press("escape")
+            shown = await until(pilot, trainer, "Map")
+            assert f"{key.tonic} major" in shown.replace("♭", "b")
+
+    play(scenario())
+
+
+def test_leaving_is_asked_and_twice_is_at_once(setup: Setup) -> None:
+    trainer = setup.trainer()
+
+    async def scenario() -> None:
+        async with trainer.run_test(size=(80, 24)) as pilot:
+            await until(pilot, trainer, "28")
+            await pilot.press("ctrl+c")
+            await until(pilot, trainer, "Leave drill?")
+            await pilot.press("escape")
+            await until(pilot, trainer, "Today")
+            await pilot.press("ctrl+c", "ctrl+c")
+
+    play(scenario())
+    assert trainer.return_code == 130
+
+
+def test_a_deck_that_is_not_there_is_said(setup: Setup) -> None:
+    trainer = setup.trainer(deck="three-keys")
+
+    async def scenario() -> None:
+        async with trainer.run_test(size=(60, 20)) as pilot:
+            await until(pilot, trainer, "there is no deck", "two-keys")
+            await pilot.press("escape")
+            shown = await until(pilot, trainer, "28")
+            golden("today-60x20", shown)
+
+    play(scenario())
+
+
+def test_an_error_of_ours_ends_with_a_short_word_and_a_report(setup: Setup) -> None:
+    def broken() -> None:
+        raise RuntimeError("broken on purpose")
+
+    trainer = setup.trainer(make_player=broken)
+
+    async def scenario() -> None:
+        async with trainer.run_test(size=(80, 24)) as pilot:
+            for _ in range(50):
+                await pilot.pause(0.02)
+
+    with pytest.raises(RuntimeError, match="on purpose"):
+        play(scenario())
+    assert trainer.return_code == 1
+    (report,) = (setup.home / "log").glob("error-*.txt")
+    assert "broken on purpose" in report.read_text(encoding="utf-8")
+
+
+def test_screen_text_is_what_the_page_shows(setup: Setup) -> None:
+    """The helper of these tests does look at the page."""
+    trainer = setup.trainer(deck="two-keys")
+
+    async def scenario() -> None:
+        async with trainer.run_test(size=(80, 24)) as pilot:
+            await until(pilot, trainer, "The cell on")
+            assert len(screen_text(trainer).splitlines()) == 24
+
+    play(scenario())
+
+
+def test_a_key_of_the_player_s_own_takes_the_place_of_ours(setup: Setup) -> None:
+    trainer = setup.trainer(deck="two-keys", keymap={"mute": "f2"})
+
+    async def scenario() -> None:
+        async with trainer.run_test(size=(80, 24)) as pilot:
+            await until(pilot, trainer, "The cell on", "f2 mute")
+            await pilot.press("f2")
+            await until(pilot, trainer, "sound off")
+
+    play(scenario())

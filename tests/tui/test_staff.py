@@ -1,0 +1,156 @@
+"""The staff in text: heights, clefs, signatures, ledger lines, octave marks.
+
+Where lines and signs stand is common practice: treble lines E4 G4 B4 D5 F5, bass lines
+G2 B2 D3 F3 A3; sharps in treble F5 C5 G5 D5 A4 E5 B4, flats B4 E5 A4 D5 G4 C5 F4, in bass
+two octaves lower (from memory of engraving handbooks).
+"""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from drill.terms import Note
+from drill.theory.spelling import parse_note
+from drill.tui.glyphs import ASCII, UNICODE
+from drill.tui.staff import Place, Staff, draw, printed
+from drill.tui.text import Lines, plain
+
+
+def place(text: str) -> Place:
+    note = parse_note(text)
+    return Place(str(note.name), note.staff_step)
+
+
+def rows_of(lines: Lines) -> list[str]:
+    return [plain(row) for row in lines]
+
+
+def staff(*notes: str, clef: str = "treble", fifths: int = 0) -> Staff:
+    return Staff(clef, fifths, (tuple(place(note) for note in notes),))
+
+
+def head_rows(lines: Lines) -> list[int]:
+    """The row of each head, from left to right."""
+    found = []
+    for number, row in enumerate(rows_of(lines)[:-1]):
+        found += [(column, number) for column, sign in enumerate(row) if sign == "●"]
+    return [number for _, number in sorted(found)]
+
+
+def test_a_row_is_a_step() -> None:
+    heads = head_rows(draw(staff("E4", "F4", "G4", "A4", "B4"), 60, 9, UNICODE))
+    assert heads == [8, 7, 6, 5, 4]
+
+
+@pytest.mark.parametrize(
+    ("clef", "lines"),
+    [("treble", "E4 G4 B4 D5 F5"), ("bass", "G2 B2 D3 F3 A3"), ("treble 8va", "E4 G4 B4 D5 F5")],
+)
+def test_the_lines_of_each_clef(clef: str, lines: str) -> None:
+    drawn = draw(staff(*lines.split(), clef=clef), 60, 9, UNICODE)
+    for number in head_rows(drawn):
+        assert rows_of(drawn)[number].count("─") > 30
+
+
+@pytest.mark.parametrize(("clef", "line"), [("treble", "G4"), ("bass", "F3")])
+def test_the_clef_stands_on_the_line_it_names(clef: str, line: str) -> None:
+    drawn = draw(staff(line, clef=clef), 60, 9, UNICODE)
+    (number,) = head_rows(drawn)
+    assert f"┤{line[0]}├" in rows_of(drawn)[number]
+
+
+def test_the_clef_that_sounds_an_octave_higher_has_its_8() -> None:
+    assert any("8" in row for row in rows_of(draw(staff("E4", clef="treble 8va"), 60, 9, UNICODE)))
+
+
+TREBLE = {7: "F5 C5 G5 D5 A4 E5 B4", -7: "B4 E5 A4 D5 G4 C5 F4"}
+
+
+@pytest.mark.parametrize("clef", ["treble", "bass"])
+@pytest.mark.parametrize("fifths", range(-7, 8))
+def test_signatures_stand_where_a_page_has_them(clef: str, fifths: int) -> None:
+    drawn = rows_of(
+        draw(staff("B4" if clef == "treble" else "D3", clef=clef, fifths=fifths), 60, 11, UNICODE)
+    )
+    sign = "♯" if fifths > 0 else "♭"
+    top = (38 if clef == "treble" else 26) + 1
+    wanted = []
+    for text in TREBLE[7 if fifths > 0 else -7].split()[: abs(fifths)]:
+        note = parse_note(text)
+        lower = Note(note.letter, 0, note.octave - (2 if clef == "bass" else 0))
+        wanted.append(top - lower.staff_step)
+    found = sorted(
+        (column, number)
+        for number, row in enumerate(drawn[:-1])
+        for column, each in enumerate(row)
+        if each == sign
+    )
+    assert [number for _, number in found] == wanted
+
+
+def test_a_signature_beyond_seven_is_not_printed() -> None:
+    assert "♯" not in "".join(rows_of(draw(staff("B4", fifths=8), 60, 9, UNICODE)))
+
+
+def test_middle_c_has_its_ledger_line() -> None:
+    drawn = rows_of(draw(staff("C4"), 60, 11, UNICODE))
+    assert "─●─" in drawn[10]
+
+
+def test_a_high_note_has_every_ledger_line_below_it() -> None:
+    drawn = rows_of(draw(staff("C6"), 60, 13, UNICODE))
+    assert "─●─" in drawn[0]
+    assert "───" in drawn[2]
+    assert drawn[1].strip() == ""
+
+
+def test_what_is_too_high_is_drawn_lower_and_marked() -> None:
+    drawn = rows_of(draw(staff("F6", "G6"), 60, 11, UNICODE))
+    assert "8va" in drawn[0]
+    assert head_rows(draw(staff("F6", "G6"), 60, 11, UNICODE)) == head_rows(
+        draw(staff("F5", "G5"), 60, 11, UNICODE)
+    )
+
+
+def test_what_cannot_be_drawn_is_not_drawn() -> None:
+    assert draw(staff("C3", "C6"), 60, 9, UNICODE) == ()
+    assert draw(staff(*["C5"] * 16), 60, 11, UNICODE) == ()
+
+
+def test_names_stand_under_their_heads() -> None:
+    drawn = rows_of(draw(staff("C5", "D5", "Eb5"), 60, 11, UNICODE))
+    columns = sorted(row.index("●") for row in drawn[:-1] if "●" in row)
+    assert [drawn[-1][column] for column in columns] == ["C", "D", "E"]
+
+
+def test_groups_have_a_bar_line_between() -> None:
+    both = Staff("treble", 0, ((place("C5"),), (place("D5"),)))
+    assert rows_of(draw(both, 60, 9, UNICODE))[4].count("│") == 3
+
+
+def test_signs_are_printed_only_where_the_signature_says_otherwise() -> None:
+    in_g = [printed(parse_note(text).name, 1, UNICODE) for text in ("F#4", "F4", "C#4", "B4")]
+    assert in_g == ["", "♮", "♯", ""]
+
+
+@given(
+    notes=st.lists(st.integers(20, 50), min_size=1, max_size=8),
+    fifths=st.integers(-9, 9),
+    width=st.integers(20, 90),
+    rows=st.integers(9, 15),
+    clef=st.sampled_from(["treble", "bass", "treble 8va"]),
+    glyphs=st.sampled_from([UNICODE, ASCII]),
+)
+def test_every_staff_keeps_to_its_size(notes, fifths, width, rows, clef, glyphs) -> None:  # type: ignore[no-untyped-def]
+    places = tuple(Place("C", step, glyphs.sharp) for step in notes)
+    drawn = draw(Staff(clef, fifths, (places,)), width, rows, glyphs)
+    if not drawn:
+        return
+    texts = rows_of(drawn)
+    assert len(texts) == rows + 1
+    assert max(map(len, texts)) <= width
+    assert "".join(texts[:-1]).count(glyphs.head) == len(notes)
+    if glyphs is ASCII:
+        assert "".join(texts).isascii()

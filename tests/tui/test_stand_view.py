@@ -1,0 +1,163 @@
+"""The stand as text: what is told, at which size, and that nothing is told by colour alone."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+import pytest
+from tui_desk import golden, prompt_of, text_of
+
+from drill.marking.back import Back
+from drill.marking.mark import Marker
+from drill.marking.read import Reading, read
+from drill.memory.items import Kind
+from drill.practice.effects import Judge, Prompt
+from drill.terms import Key, Name
+from drill.theory.engine import Engine
+from drill.theory.names import Language
+from drill.tui.draft import Draft
+from drill.tui.glyphs import ASCII, UNICODE, Glyphs
+from drill.tui.text import width_of
+from drill.tui.views.stand import Stand, stand
+from drill.tui.words import Words
+
+WORDS = Words(Language.ENGLISH, UNICODE)
+
+
+@pytest.fixture
+def prompt(spelling_engine: Engine) -> Prompt:
+    """The cell on 4 of 1-2-3-1 in G, going up; the one on 3 is given."""
+    return prompt_of(spelling_engine, "G", 3)
+
+
+def view_of(prompt: Prompt, text: str = "", **more: Any) -> Stand:
+    reading = read(text) if text else Reading()
+    concert = Key(Name("B", -1), "major")
+    made = Stand("Two keys", prompt, concert, Draft(text), reading, planned=" of 40")
+    return replace(made, **more)
+
+
+def lines(view: Stand, width: int = 80, height: int = 23, words: Words = WORDS) -> str:
+    return text_of(stand(view, words, width, height))
+
+
+def answered(prompt: Prompt, text: str, engine: Engine) -> Judge:
+    return Judge(prompt, Marker(engine).mark(prompt.question, text))
+
+
+def test_the_stand_at_80_by_24(prompt: Prompt) -> None:
+    golden("stand-80x24", lines(view_of(prompt, "C D ")))
+
+
+def test_the_stand_at_60_by_20_after_a_slip(prompt: Prompt, spelling_engine: Engine) -> None:
+    seventh = prompt_of(spelling_engine, "G", 6)
+    judge = answered(seventh, "F G A F", spelling_engine)
+    golden("stand-60x20", lines(view_of(prompt, last=judge), 60, 19))
+
+
+def test_slots_show_what_was_read(prompt: Prompt) -> None:
+    shown = lines(view_of(prompt, "c f# "))
+    assert slots_of(shown) == ["C", "F♯", "_", "_"]
+    assert shown.count("●") == 4 + 2
+
+
+def slots_of(shown: str, count: int = 4) -> list[str]:
+    """The slots at the end of the line under the staff."""
+    under = next(row for row in shown.splitlines() if row.split()[:3] == ["B", "C", "D"])
+    return under.split()[-count:]
+
+
+def test_what_is_not_plain_is_marked_and_not_guessed(prompt: Prompt) -> None:
+    shown = lines(view_of(prompt, "d ceb"))
+    assert slots_of(shown) == ["D", "?", "_", "_"]
+    assert "put spaces between notes" in shown
+
+
+def test_more_notes_than_the_cell_has_are_shown_too(prompt: Prompt) -> None:
+    shown = lines(view_of(prompt, "c d e f g"))
+    assert slots_of(shown, 5) == ["C", "D", "E", "F", "G"]
+
+
+def test_a_slip_has_a_sign_a_word_and_a_sentence(spelling_engine: Engine) -> None:
+    """F in G: the signature of G has F sharp (common practice)."""
+    asked = prompt_of(spelling_engine, "G", 4)
+    shown = lines(view_of(asked, last=answered(asked, "D E F D", spelling_engine)))
+    verdict = shown.splitlines()[-5:]
+    assert verdict[0].startswith(" ✗ signature forgotten")
+    assert "signature of G has F sharp" in verdict[1]
+    assert verdict[3].split() == ["you", "D", "E", "F✗", "D"]
+    assert verdict[4].split() == ["cell", "D", "E", "F♯", "D"]
+
+
+def test_right_sound_with_another_name_has_its_own_sign(spelling_engine: Engine) -> None:
+    asked = prompt_of(spelling_engine, "G", 4)
+    shown = lines(view_of(asked, last=answered(asked, "D E Gb D", spelling_engine)))
+    assert " ≈ right sound, wrong name" in shown
+    assert "G♭≈" in shown
+
+
+def test_a_right_answer_is_told_in_a_sign_and_a_word(spelling_engine: Engine) -> None:
+    asked = prompt_of(spelling_engine, "G", 4)
+    shown = lines(view_of(asked, last=answered(asked, "D E F# D", spelling_engine)))
+    assert " ✓ right   D E F♯ D" in shown
+
+
+@pytest.mark.parametrize("width", [36, 40, 60, 72, 80, 120])
+@pytest.mark.parametrize("height", [9, 11, 19, 23, 40])
+@pytest.mark.parametrize("glyphs", [UNICODE, ASCII])
+@pytest.mark.parametrize("kind", list(Kind))
+def test_every_size_holds_what_is_asked_and_typed(
+    prompt: Prompt, spelling_engine: Engine, width: int, height: int, glyphs: Glyphs, kind: Kind
+) -> None:
+    judge = answered(prompt, "C D E F G A", spelling_engine)
+    view = view_of(replace(prompt, kind=kind), "c f#", last=judge)
+    drawn = stand(view, Words(Language.ENGLISH, glyphs), width, height)
+    assert len(drawn) == height
+    assert max(map(width_of, drawn)) <= width
+    shown = text_of(drawn)
+    assert "c f#" in shown
+    assert "cell" in shown
+    assert glyphs.unicode or shown.isascii()
+    if width >= 60 and height >= 19:
+        assert glyphs.staff_line * 20 in shown
+
+
+def test_a_prompt_by_ear_does_not_name_its_degree(prompt: Prompt) -> None:
+    shown = lines(view_of(replace(prompt, kind=Kind.EAR, sounds=(60,), given=())))
+    assert "The cell you hear" in shown
+    assert "[" not in shown.splitlines()[2]
+
+
+def test_retyping_shows_the_right_cell(prompt: Prompt) -> None:
+    shown = lines(view_of(replace(prompt, again=True, given=prompt.cell.notes)))
+    assert "Once more" in shown
+    assert shown.count("●") == 4
+
+
+def test_an_answer_that_cannot_be_read_is_said_and_offered(prompt: Prompt) -> None:
+    problem = "'ceb' can be C E B or C Eb"
+    shown = lines(view_of(prompt, "ceb", problem=problem, choices=("C E B", "C Eb")))
+    assert " ? not read, and not marked" in shown
+    assert "1 C E B    2 C E♭" in shown
+
+
+@pytest.mark.parametrize(
+    ("back", "hidden"),
+    [
+        (Back.KEY, ["G major", "one sharp", "sounds in", "[4]"]),
+        (Back.WHICH_DEGREE, ["[4]"]),
+        (Back.CONCERT, ["sounds in", "B♭"]),
+        (Back.WRITTEN, ["G major", "one sharp"]),
+        (Back.SIGNATURE, ["one sharp", "F♯"]),
+    ],
+)
+def test_a_question_the_other_way_round_hides_its_answer(
+    prompt: Prompt, back: Back, hidden: list[str]
+) -> None:
+    question = replace(prompt.question, back=back.value, concert=Key(Name("B", -1), "major"))
+    shown = lines(view_of(replace(prompt, question=question, given=()))).replace("in E♭", "")
+    asked = shown.partition("Which key?")[2] if back is Back.KEY else shown
+    for text in hidden:
+        assert text not in asked
+    assert "?" in shown or back is Back.SIGNATURE

@@ -1,0 +1,226 @@
+"""The screen for playing in time, with a clock that the test moves."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+from textual import events
+from tui_desk import Setup, play, screen_text, text_of, until
+
+from drill.sound.player import SilentPlayer
+from drill.terms import Note
+from drill.theory.engine import Engine
+from drill.tui.glyphs import ASCII, UNICODE
+from drill.tui.screens.time import TimeScreen
+from drill.tui.trainer import Trainer
+from drill.tui.views.time import InTime, Phase, in_time
+from drill.tui.widgets.strokes import StrokePage
+from drill.tui.words import Words
+
+
+class Clock:
+    """Seconds that pass when told."""
+
+    def __init__(self) -> None:
+        self.now = 500.0
+
+    def __call__(self) -> float:
+        return self.now
+
+
+class Silent(SilentPlayer):
+    """A silent player in the shape that the other tests of the screens use."""
+
+    news: list[str] = []  # noqa: RUF012 - not used here
+
+
+@pytest.fixture
+def clock(monkeypatch: pytest.MonkeyPatch) -> Clock:
+    """Keys are read at the instant that the test set, however busy the machine is."""
+    clock = Clock()
+    monkeypatch.setattr(StrokePage, "read_at", lambda self, event: clock())
+    return clock
+
+
+def trainer_with(home: Path, engine: Engine, clock: Clock) -> tuple[Setup, Trainer]:
+    setup = Setup(home, engine, player=Silent(clock))  # type: ignore[arg-type]
+    return setup, setup.trainer(monotonic=clock)
+
+
+async def opened(pilot: Any, trainer: Trainer) -> TimeScreen:
+    await until(pilot, trainer, "Two keys", "about")
+    await pilot.press("t")
+    await until(pilot, trainer, "tempo 72", "Enter starts the click")
+    assert isinstance(trainer.screen, TimeScreen)
+    return trainer.screen
+
+
+async def bout(pilot: Any, trainer: Trainer, screen: TimeScreen, clock: Clock, off: Any) -> None:
+    """Play the open bout, ``off(n)`` seconds after the beat with note n."""
+    await pilot.press("enter")
+    await until(pilot, trainer, "count-in")
+    began, open_bout = clock.now, screen._course.bout
+    assert open_bout is not None
+    for n, (note, due) in enumerate(zip(open_bout.notes, open_bout.due, strict=True)):
+        clock.now = began + due + off(n)
+        await pilot.press(*_keys(note))
+    clock.now = began + open_bout.over_s + 0.01
+    await until(pilot, trainer, "played at")
+
+
+def _keys(note: Note) -> list[str]:
+    return [note.letter.lower(), *["up"] * note.alter, *["down"] * -note.alter]
+
+
+def test_a_bout_on_the_beat_is_locked_in_and_kept(
+    home: Path, spelling_engine: Engine, clock: Clock
+) -> None:
+    setup, trainer = trainer_with(home, spelling_engine, clock)
+
+    async def scenario() -> None:
+        async with trainer.run_test(size=(80, 24)) as pilot:
+            screen = await opened(pilot, trainer)
+            await bout(pilot, trainer, screen, clock, lambda n: 0.01 * (n % 2) - 0.02)
+            shown = screen_text(trainer)
+            assert "✓ locked in   every note right" in shown
+            assert "15 ms before the beat" in shown
+            assert "played at 72, next 72   the same again" in shown
+            assert "1 of 1 locked in" in shown
+            await pilot.press("escape")
+            await until(pilot, trainer, "Two keys")
+
+    play(scenario())
+    assert setup.room is not None
+    assert len(setup.player.played) == 1
+
+
+def test_late_and_missing_notes_have_their_row_and_sign(
+    home: Path, spelling_engine: Engine, clock: Clock
+) -> None:
+    setup, trainer = trainer_with(home, spelling_engine, clock)
+
+    async def scenario() -> None:
+        async with trainer.run_test(size=(60, 20)) as pilot:
+            screen = await opened(pilot, trainer)
+            await bout(pilot, trainer, screen, clock, lambda n: 0.3 if n == 4 else 0.0)
+            rows = screen_text(trainer).splitlines()
+            assert any("≈ right, but late" in row for row in rows)
+            marks = {row[1:7].strip(): row[7:] for row in rows if row[1:6].strip() in _STRIP}
+            assert marks["late"].strip() == "●"
+            assert marks["on"].count("●") == 27
+            assert marks["early"].strip() == ""
+            assert marks["notes"].count("·") == 28
+            assert any(row.startswith(" played at 72, next") and "slower" in row for row in rows)
+            assert rows[-1].strip().startswith("enter again")
+
+    play(scenario())
+    assert setup.room is not None
+
+
+_STRIP = ("early", "on", "late", "notes")
+
+
+def test_escape_breaks_a_bout_off_without_a_trace(
+    home: Path, spelling_engine: Engine, clock: Clock
+) -> None:
+    setup, trainer = trainer_with(home, spelling_engine, clock)
+
+    async def scenario() -> None:
+        async with trainer.run_test(size=(80, 24)) as pilot:
+            await opened(pilot, trainer)
+            await pilot.press("enter")
+            await until(pilot, trainer, "count-in", "break off")
+            clock.now += 4.0
+            await pilot.press("g", "a")
+            await until(pilot, trainer, "[1]", "on 1", "G    A")
+            await pilot.press("escape")
+            await until(pilot, trainer, "broken off: nothing was marked", "tempo 72")
+            assert setup.room is not None
+            assert list(setup.room.answers()) == []
+            await pilot.press("right")
+            await until(pilot, trainer, "tempo 76")
+            await pilot.press("l")
+            await until(pilot, trainer, "letters alone")
+            await pilot.press("e")
+            await until(pilot, trainer, "eighths")
+
+    play(scenario())
+
+
+def test_the_beat_is_shown_where_the_sound_is_off(
+    home: Path, spelling_engine: Engine, clock: Clock
+) -> None:
+    setup, trainer = trainer_with(home, spelling_engine, clock)
+    setup.player.mute()
+
+    async def scenario() -> None:
+        async with trainer.run_test(size=(80, 24)) as pilot:
+            await opened(pilot, trainer)
+            await pilot.press("enter")
+            await until(pilot, trainer, "count-in", "[1]")
+            clock.now += 60 / 72 + 0.01
+            await until(pilot, trainer, "[2]")
+            clock.now += 60 / 72 * 4
+            await until(pilot, trainer, "bar 1", "[2]")
+
+    play(scenario())
+    assert setup.player.played == []
+
+
+def test_a_held_space_bar_measures_the_terminal(
+    home: Path, spelling_engine: Engine, clock: Clock
+) -> None:
+    setup, trainer = trainer_with(home, spelling_engine, clock)
+
+    async def scenario() -> None:
+        async with trainer.run_test(size=(80, 24)) as pilot:
+            await opened(pilot, trainer)
+            await pilot.press("space")
+            clock.now += 0.5
+            for gap in (31, 75, 20, 52, 90, 33, 61, 15, 48, 82, 40):
+                clock.now += gap / 1000
+                await pilot.press("space")
+            shown = await until(pilot, trainer, "keys and terminal add about")
+            assert "add about 10 ms" not in shown
+
+    play(scenario())
+    assert setup.room is not None
+
+
+def test_a_practice_of_time_alone_begins_here(
+    home: Path, spelling_engine: Engine, clock: Clock
+) -> None:
+    from dataclasses import replace
+
+    setup, _ = trainer_with(home, spelling_engine, clock)
+    setup.plan = lambda plan: replace(plan, kinds=("time",))
+    trainer = setup.trainer(monotonic=clock)
+
+    async def scenario() -> None:
+        async with trainer.run_test(size=(80, 24)) as pilot:
+            await until(pilot, trainer, "Two keys", "about")
+            await pilot.press("enter")
+            await until(pilot, trainer, "tempo 72", "Enter starts the click")
+
+    play(scenario())
+
+
+def test_a_key_is_stamped_where_it_was_read() -> None:
+    """The event's own age comes off the clock."""
+    page = StrokePage(lambda width, height: (), lambda stroke: None, lambda: 100.0)
+    event = events.Key("c", "c")
+    event.time -= 0.25
+    assert page.read_at(event) == pytest.approx(99.75, abs=0.05)
+
+
+@pytest.mark.parametrize("glyphs", [UNICODE, ASCII])
+def test_the_opening_says_what_is_going_on(glyphs: Any) -> None:
+    from drill.theory.names import Language
+
+    words = Words(Language.ENGLISH, glyphs)
+    shown = text_of(in_time(InTime("Two keys", Phase.OPENING), words, 60, 19))
+    assert "opening the deck" in shown
+    if glyphs is ASCII:
+        assert shown.isascii()

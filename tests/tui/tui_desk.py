@@ -1,0 +1,162 @@
+"""A small deck, a room and a program for the tests of the screens; time stands still."""
+
+from __future__ import annotations
+
+import asyncio
+import os
+from collections.abc import Callable, Coroutine
+from dataclasses import dataclass, field, replace
+from datetime import UTC, datetime
+from itertools import count
+from pathlib import Path
+from typing import Any
+
+from drill.decks.load import loads
+from drill.errors import StoreError
+from drill.memory.items import Kind
+from drill.memory.store import FILE_NAME, Store
+from drill.practice.effects import Log, Prompt
+from drill.practice.machine import Plan, plan_for
+from drill.practice.room import Room
+from drill.practice.syllabus import build
+from drill.sound.player import SilentPlayer
+from drill.terms import Direction
+from drill.theory.engine import Engine
+from drill.theory.names import Language
+from drill.tui.context import Context, Signs, Theme
+from drill.tui.glyphs import ASCII, UNICODE
+from drill.tui.looks import Looks
+from drill.tui.text import Lines, plain
+from drill.tui.trainer import Trainer
+
+DECK = """
+title = "Two keys"
+instrument = "alto_sax"
+patterns = ["return3"]
+keys = ["G", "Bb"]
+directions = ["up", "down"]
+note = "Slowly."
+"""
+
+MORNING = datetime(2026, 3, 2, 10, 30, tzinfo=UTC)
+
+
+class StuckRoom(Room):
+    """A room whose log cannot be written while ``full``."""
+
+    full = False
+
+    def keep(self, log: Log) -> None:
+        if self.full:
+            raise StoreError("answers.sqlite: the disk is full: make room and answer again")
+        super().keep(log)
+
+
+class Notifier(SilentPlayer):
+    """A silent player that has one thing to say."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.news: list[str] = []
+
+    def poll(self) -> str | None:
+        return self.news.pop() if self.news else None
+
+
+@dataclass
+class Setup:
+    """A home with the deck in it, and the wishes of a test."""
+
+    home: Path
+    engine: Engine
+    plan: Callable[[Plan], Plan] = lambda plan: plan
+    language: Language = Language.ENGLISH
+    player: Notifier = field(default_factory=Notifier)
+    room: StuckRoom | None = None
+
+    def open_room(self) -> StuckRoom:
+        self.room = StuckRoom(Store.open(self.home / FILE_NAME), self.engine, self.language, UTC)
+        return self.room
+
+    def context(self, **wishes: Any) -> Context:
+        folder = self.home / "decks"
+        folder.mkdir(parents=True, exist_ok=True)
+        (folder / "two-keys.toml").write_text(DECK, encoding="utf-8")
+        ids, seconds = count(), count()
+        context = Context(
+            open_room=self.open_room,
+            make_player=lambda: self.player,
+            folders=(folder,),
+            plan=lambda deck, now: self.plan(plan_for(deck, now)),
+            utc_now=lambda: MORNING,
+            monotonic=lambda: float(next(seconds)),
+            new_id=lambda: f"00000000-0000-4000-8000-{next(ids):012d}",
+            seed=7,
+            log=self.home / "log",
+            signs=Signs.UNICODE,
+        )
+        return replace(context, **wishes)
+
+    def trainer(self, **wishes: Any) -> Trainer:
+        context = self.context(**wishes)
+        glyphs = ASCII if context.signs is Signs.ASCII else UNICODE
+        return Trainer(context, Looks(glyphs, Theme.DARK, monochrome=False))
+
+
+def prompt_of(
+    engine: Engine, key: str, index: int, direction: Direction = Direction.UP, deck: str = DECK
+) -> Prompt:
+    """The prompt for one cell of a run, the cell before it given."""
+    syllabus = build(loads(deck, "two-keys.toml"), engine)
+    entry = next(
+        entry
+        for entry in syllabus.entries.values()
+        if str(entry.run.key.tonic) == key
+        and entry.run.direction is direction
+        and entry.index == index
+    )
+    given = entry.previous.notes if entry.previous else ()
+    return Prompt(1, entry.item, syllabus.question(entry), Kind.NEXT, given)
+
+
+def text_of(lines: Lines) -> str:
+    """The text of a page, blanks at line ends left out."""
+    return "\n".join(plain(row).rstrip() for row in lines)
+
+
+GOLDEN = Path(__file__).parent / "golden"
+
+
+def golden(name: str, shown: str) -> None:
+    """Compare a screen with the one kept; ``DRILL_GOLDEN=write`` keeps it as it is now, to be
+    looked at before it is committed."""
+    file = GOLDEN / f"{name}.txt"
+    if os.environ.get("DRILL_GOLDEN") == "write":
+        file.parent.mkdir(exist_ok=True)
+        file.write_text(shown + "\n", encoding="utf-8")
+    assert shown + "\n" == file.read_text(encoding="utf-8")
+
+
+def screen_text(trainer: Trainer) -> str:
+    """What the page on top shows."""
+    from drill.tui.screens.base import Sheet
+
+    assert isinstance(trainer.screen, Sheet)
+    return text_of(trainer.screen.page.shown)
+
+
+def play(scenario: Coroutine[Any, Any, None]) -> None:
+    """Run a scenario to its end."""
+    asyncio.run(scenario)
+
+
+async def until(pilot: Any, trainer: Trainer, *texts: str) -> str:
+    """Wait until the screen shows all the texts; what it shows then."""
+    shown = ""
+    for _ in range(400):
+        await pilot.pause(0.01)
+        if trainer.screen.is_mounted and hasattr(trainer.screen, "page"):
+            shown = screen_text(trainer)
+            if all(text in shown for text in texts):
+                return shown
+    raise AssertionError(f"{texts} never came; the screen shows\n{shown}")
