@@ -7,17 +7,14 @@ command is given: ``--help`` and ``--version`` load neither music21 nor textual.
 
 from __future__ import annotations
 
-import argparse
 import contextlib
-import difflib
-import importlib
 import os
 import sys
 from collections.abc import Sequence
-from typing import NoReturn
 
 from drill import __version__
 from drill.clock import utc_now
+from drill.commands.table import COMMANDS, EXIT_CODES, NO_INPUT, module_of, options_of, parser_of
 from drill.errors import DrillError, ExitCode
 
 EXAMPLES = """\
@@ -30,25 +27,6 @@ examples:
   drill decks                                  the decks that can be practised
   drill check my-deck.toml                     what is wrong with a deck file
 """
-
-COMMANDS: dict[str, str] = {
-    "practise": "ask, check, sound and space the cells of a deck (what drill alone does)",
-    "spell": "spell the runs of a pattern in any keys, on any horn",
-    "decks": "list the decks that can be practised",
-    "check": "read deck files and name every fault",
-    "log": "print the answers, one a line",
-    "config": "show the settings and where each came from, or change one",
-    "paths": "show the folders and files in use",
-}
-"""Every command with its one-line purpose; the module has the same name, ``_`` for ``-``."""
-
-
-class _Parser(argparse.ArgumentParser):
-    """argparse with one-line errors and exit code 2."""
-
-    def error(self, message: str) -> NoReturn:
-        sys.stderr.write(f"{self.prog}: {message} (try {self.prog} --help)\n")
-        raise SystemExit(int(ExitCode.USAGE))
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -67,52 +45,106 @@ def main(argv: Sequence[str] | None = None) -> int:
     except SystemExit as stop:
         return stop.code if isinstance(stop.code, int) else ExitCode.USAGE
     except DrillError as error:
-        sys.stderr.write("".join(f"drill: {line}\n" for line in str(error).splitlines()))
+        _say(str(error))
         return error.exit_code
     except KeyboardInterrupt:
-        sys.stderr.write("drill: interrupted\n")
+        _say("interrupted")
         return ExitCode.INTERRUPTED
     except BrokenPipeError:
         # The reader has gone (``| head``): nothing more can be said, and nothing is wrong.
-        with contextlib.suppress(OSError):
-            os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
+        _give_up_output()
         return ExitCode.OK
+    except OSError as error:
+        _give_up_output()
+        where = f"{error.filename}: " if error.filename else "standard output: "
+        _say(f"{where}{error.strerror or error}")
+        return ExitCode.FAILURE
+    except Exception as error:
+        _say(_reported(error))
+        return ExitCode.FAILURE
+
+
+def _say(text: str) -> None:
+    """Each line on standard error, with our name before it and nothing in it that acts."""
+    from drill.decks.shown import harmless
+
+    lines = (harmless(line) for line in text.splitlines())
+    with contextlib.suppress(OSError):
+        sys.stderr.write("".join(f"drill: {line}\n" for line in lines))
+
+
+def _give_up_output() -> None:
+    """Let what is still to be written go nowhere, so that the end of the program is quiet."""
+    with contextlib.suppress(OSError, ValueError):
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
+def _reported(error: Exception) -> str:
+    """What a person reads of a fault of ours; the trace goes to a file."""
+    from drill.places import places
+    from drill.tui.crash import report, told
+
+    file = report(places(os.environ).log, error, utc_now())
+    return told(error, file).removeprefix("drill: ")
 
 
 def _run(args: list[str]) -> int:
-    name = args[0] if args and not args[0].startswith("-") else ""
-    if not name and ("-h" in args or "--help" in args):
+    name, rest = _command(args)
+    if not name and ("-h" in rest or "--help" in rest):
         print(_overview(), end="")
         return ExitCode.OK
     if name and name not in COMMANDS:
+        import difflib
+
         near = difflib.get_close_matches(name, list(COMMANDS), n=1)
         hint = f"; did you mean {near[0]}?" if near else " (try drill --help)"
-        sys.stderr.write(f"drill: there is no command {name!r}{hint}\n")
+        _say(f"there is no command {name!r}{hint}")
         return ExitCode.USAGE
     command = name or "practise"
-    module = importlib.import_module(f"drill.commands.{command.replace('-', '_')}")
-    parser = _Parser(
-        prog=f"drill {name}" if name else "drill",
-        description=f"{COMMANDS[command]}.",
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-        epilog=getattr(module, "EXAMPLES", None),
-        allow_abbrev=False,
-    )
-    module.arguments(parser)
-    parsed = parser.parse_args(args[1:] if name else args)
+    module = module_of(command)
+    parsed = parser_of(command, module, named=bool(name)).parse_args(rest)
     from drill.commands.tools import open_tools
 
-    return int(module.run(parsed, open_tools(utc_now)))
+    return int(module.run(parsed, open_tools(utc_now, asking=not parsed.no_input)))
+
+
+def _command(args: list[str]) -> tuple[str, list[str]]:
+    """The command's name, empty where none is given, and the rest.
+
+    Options may stand before it: ``drill --json decks``.
+    """
+    if args and not args[0].startswith("-"):
+        return args[0], args[1:]
+    for place, word in enumerate(args):
+        if word == "--":
+            break
+        if not word.startswith("-"):
+            if word in COMMANDS and not _takes_value(args[place - 1]):
+                return word, args[:place] + args[place + 1 :]
+            break
+    return "", args
+
+
+def _takes_value(option: str) -> bool:
+    """Whether the word after this option of a practice belongs to it."""
+    if option == NO_INPUT:
+        return False
+    known = options_of(parser_of("practise", module_of("practise")))
+    return "=" not in option and option in known and known[option].nargs != 0
 
 
 def _overview() -> str:
     """The help of the whole program: examples first."""
+    import textwrap
+
     width = max(map(len, COMMANDS))
     rows = "\n".join(f"  {name:<{width}}  {text}" for name, text in COMMANDS.items())
+    codes = ", ".join(f"{int(code)} {said}" for code, said in EXIT_CODES.items())
     return (
         "usage: drill [COMMAND] [OPTIONS]\n\n"
         "Quizzes wind players on spelling the next cell of a pattern in a written key,\n"
         "sounds the right notes, and brings back what went wrong.\n\n"
         f"{EXAMPLES}\ncommands (drill COMMAND --help says more):\n{rows}\n\n"
-        "exit codes: 0 good, 1 failed, 2 usage, 65 bad deck or data, 130 ctrl+c, 143 ended\n"
+        f"{NO_INPUT} after any command: never ask, what is missing is an error\n"
+        f"{textwrap.fill(f'exit codes: {codes}', 78)}\n"
     )

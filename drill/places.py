@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 APP = "drill"
+ANSWERS = "answers.db"
+"""The answer log's file."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,6 +23,11 @@ class Places:
     """The settings file's folder."""
     log: Path
     """The folder for error reports."""
+
+    @property
+    def answers(self) -> Path:
+        """The answer log."""
+        return self.data / ANSWERS
 
     @property
     def decks(self) -> Path:

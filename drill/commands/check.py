@@ -3,28 +3,81 @@
 from __future__ import annotations
 
 import argparse
+import json
 from pathlib import Path
+from typing import Any
 
 from drill.commands.tools import Tools
-from drill.decks.load import load
-from drill.errors import ExitCode, FaultsError
+from drill.decks.load import MOST_BYTES, load, load_bytes
+from drill.decks.schema import Deck
+from drill.decks.shown import harmless
+from drill.errors import ExitCode, Fault, FaultsError
+
+EXAMPLES = """\
+examples:
+  drill check my-deck.toml
+  drill check decks/*.toml --json
+  cat my-deck.toml | drill check -        standard input
+"""
+
+STDIN = "-"
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """The files."""
-    parser.add_argument("files", nargs="+", metavar="FILE", help="deck files")
+    parser.add_argument("files", nargs="+", metavar="FILE", help="deck files; - is standard input")
+    parser.add_argument("--json", action="store_true", help="one object of JSON a file")
 
 
 def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     """Read each file and name every fault of each, one a line; 65 when there is one."""
     code = ExitCode.OK
     for file in args.files:
+        deck: Deck | None = None
+        faults: tuple[Fault, ...] = ()
         try:
-            deck = load(Path(file))
+            deck = _load(file, tools)
         except FaultsError as error:
-            tools.err.write(f"{error}\n")
-            code = ExitCode.BAD_DATA
+            faults, code = error.faults, ExitCode.BAD_DATA
+        if args.json:
+            tools.out.write(json.dumps(_object(file, deck, faults), ensure_ascii=False) + "\n")
+        elif deck is not None:
+            runs = _runs(deck)
+            tools.out.write(
+                f"{harmless(file)}: good; {deck.title}, {runs} run{'' if runs == 1 else 's'}\n"
+            )
         else:
-            count = len(deck.patterns) * len(deck.keys) * len(deck.directions)
-            tools.out.write(f"{file}: good; {deck.title}, {count} run{'' if count == 1 else 's'}\n")
+            tools.err.writelines(f"{fault}\n" for fault in faults)
     return code
+
+
+def _load(file: str, tools: Tools) -> Deck:
+    """Raises FaultsError."""
+    if file != STDIN:
+        return load(Path(file))
+    source = getattr(tools.source, "buffer", None)
+    if source is not None:
+        return load_bytes(source.read(MOST_BYTES + 1), STDIN)
+    return load_bytes(tools.source.read(MOST_BYTES + 1).encode(), STDIN)
+
+
+def _runs(deck: Deck) -> int:
+    return len(deck.patterns) * len(deck.keys) * len(deck.directions)
+
+
+def _object(file: str, deck: Deck | None, faults: tuple[Fault, ...]) -> dict[str, Any]:
+    return {
+        "file": harmless(file),
+        "good": deck is not None,
+        "title": deck.title if deck else None,
+        "runs": _runs(deck) if deck else None,
+        "faults": [
+            {
+                "line": fault.line,
+                "column": fault.column,
+                "message": fault.message,
+                "hint": fault.hint,
+            }
+            for fault in faults
+        ],
+    }

@@ -19,6 +19,15 @@ from drill.settings.write import write_setting
 if TYPE_CHECKING:
     from drill.commands.tools import Tools
 
+EXAMPLES = """\
+examples:
+  drill config                          every setting
+  drill config show --origin            with where each came from
+  drill config set names german
+  drill config set keys.mute f2
+  drill config path                     the file, to edit it by hand
+"""
+
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """``show``, ``set`` and ``path``; ``show`` without any."""

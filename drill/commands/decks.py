@@ -11,6 +11,12 @@ from drill.decks.schema import Deck
 from drill.errors import ExitCode
 from drill.theory.instruments import INSTRUMENTS
 
+EXAMPLES = """\
+examples:
+  drill decks
+  drill decks --json
+"""
+
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """As text or as JSON."""

@@ -10,6 +10,12 @@ from drill.commands.tools import Tools
 from drill.errors import ExitCode
 from drill.memory.items import Answer, Item
 
+EXAMPLES = """\
+examples:
+  drill log
+  drill log --json > answers.jsonl
+"""
+
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """As text or as JSON."""

@@ -2,21 +2,24 @@
 
 from __future__ import annotations
 
-import uuid
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime, tzinfo
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from drill.decks.load import find, listing, load
-from drill.decks.schema import Deck
 from drill.decks.shipped import shipped_folder
 from drill.errors import FaultsError
-from drill.memory.store import FILE_NAME, Store
 from drill.places import Places, places
-from drill.practice.room import Room
-from drill.theory.engine import Engine
-from drill.theory.names import Language
+
+if TYPE_CHECKING:
+    from drill.decks.schema import Deck
+    from drill.memory.store import Store
+    from drill.practice.room import Room
+    from drill.theory.engine import Engine
+    from drill.theory.language import Language
+
+# The rooms are imported where they are opened: the first screen is drawn before them.
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +32,7 @@ class House:
     @property
     def log(self) -> Path:
         """The answer log's file."""
-        return self.places.data / FILE_NAME
+        return self.places.answers
 
     @property
     def deck_folders(self) -> tuple[Path, ...]:
@@ -37,22 +40,32 @@ class House:
         return (self.places.decks, shipped_folder())
 
     def engine(self) -> Engine:
+        from drill.theory.engine import Engine
+
         return Engine(self.places.cache)
 
     def store(self) -> Store:
         """The answer log, open.  Raises StoreError."""
+        from drill.memory.store import Store
+
         return Store.open(self.log)
 
     def room(self, language: Language) -> Room:
         """The practice room, with its log open.  Raises StoreError."""
+        from drill.practice.room import Room
+
         return Room(self.store(), self.engine(), language, self.zone)
 
     def deck(self, name_or_path: str) -> Deck:
         """The deck of that name or file.  Raises UsageError or FaultsError."""
+        from drill.decks.load import find, load
+
         return load(find(name_or_path, self.deck_folders))
 
     def decks(self) -> tuple[tuple[Deck, ...], tuple[FaultsError, ...]]:
         """Every deck that can be found and read, and what is wrong with the others."""
+        from drill.decks.load import listing, load
+
         good: list[Deck] = []
         bad: list[FaultsError] = []
         for path in listing(self.deck_folders):
@@ -70,4 +83,6 @@ def house(environment: Mapping[str, str], now: datetime) -> House:
 
 def new_id() -> str:
     """A row id that no other machine gives (RFC 9562, version 4)."""
-    return str(uuid.uuid4())
+    from uuid import uuid4
+
+    return str(uuid4())

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 
 from drill.errors import UsageError
-from drill.theory.names import Language
+from drill.theory.language import Language
 
 
 def add_names(parser: argparse.ArgumentParser) -> None:

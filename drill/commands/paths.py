@@ -3,19 +3,25 @@
 from __future__ import annotations
 
 import argparse
+import json
 
 from drill.commands.tools import Tools
 from drill.errors import ExitCode
 
+EXAMPLES = """\
+examples:
+  drill paths
+  DRILL_HOME=/tmp/try drill paths         all of them in one folder
+"""
+
 
 def arguments(parser: argparse.ArgumentParser) -> None:
-    """None."""
-    del parser
+    """As text or as JSON."""
+    parser.add_argument("--json", action="store_true", help="as JSON")
 
 
 def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     """Each place by name; nothing is made."""
-    del args
     house = tools.house
     rows = {
         "answers": house.log,
@@ -25,6 +31,9 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
         "cache": house.places.cache,
         "error reports": house.places.log,
     }
+    if args.json:
+        tools.out.write(json.dumps({name: str(path) for name, path in rows.items()}) + "\n")
+        return ExitCode.OK
     for name, path in rows.items():
         tools.out.write(f"{name + ':':<15}{path}\n")
     return ExitCode.OK

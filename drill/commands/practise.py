@@ -6,6 +6,7 @@ import argparse
 import contextlib
 import os
 from dataclasses import replace
+from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -14,26 +15,34 @@ from drill.commands.opening import new_id
 from drill.commands.options import add_names
 from drill.commands.tools import Tools
 from drill.errors import ExitCode, UsageError
-from drill.marking.back import Back
 from drill.memory.items import Kind
-from drill.practice.machine import Plan, plan_for
 from drill.settings.at_hand import dumb, sound_environment
-from drill.settings.keymap import Known, typing
-from drill.settings.load import Loaded, load
-from drill.settings.values import Motion, Settings
-from drill.sound.player import Player, SilentPlayer, Sounding
-from drill.tui.actions import ACTIONS, Place
+from drill.settings.load import load
+from drill.settings.values import Glyphs, Motion, Settings
 
 if TYPE_CHECKING:
     from drill.decks.schema import Deck
     from drill.practice.bout import Setting as TimeSetting
     from drill.practice.intime import TimeDesk
+    from drill.practice.machine import Plan
     from drill.practice.room import Room
+    from drill.settings.keymap import Known
+    from drill.settings.load import Loaded
+    from drill.sound.player import Sounding
 
 MOST_PROMPTS = 100_000
 MOST_MINUTES = 600
 FIRST_DECK = "major-returning-cells"
 """The deck of a practice in lines where none is named."""
+
+EXAMPLES = """\
+examples:
+  drill                                        what is due today
+  drill --deck tricky-keys-tenor --prompts 20
+  drill --plain --words                        in lines, notes in words: G sharp
+  drill --plain --json --seed 7 < answers.txt
+  drill --ask time --tempo 72                  in time with the metronome
+"""
 
 
 def kinds(text: str | None) -> tuple[str, ...] | None:
@@ -43,6 +52,8 @@ def kinds(text: str | None) -> tuple[str, ...] | None:
     """
     if text is None:
         return None
+    from drill.marking.back import Back
+
     known = [*(kind.value for kind in Kind), *(back.value for back in Back)]
     found = tuple(word.strip() for word in text.split(","))
     for word in found:
@@ -71,6 +82,13 @@ def wished(plan: Plan, settings: Settings, asked: tuple[str, ...] | None) -> Pla
         rest = tuple(kind for kind in plan.kinds if kind != Kind.TIME)
         plan = replace(plan, kinds=rest or (Kind.DEGREE,))
     return plan
+
+
+def deck_plan(deck: Deck, now: datetime, settings: Settings, asked: tuple[str, ...] | None) -> Plan:
+    """How a practice with a deck goes: as the deck says, with the player's wishes."""
+    from drill.practice.machine import plan_for
+
+    return wished(plan_for(deck, now), settings, asked)
 
 
 def flags_of(args: argparse.Namespace) -> dict[str, str | None]:
@@ -105,6 +123,9 @@ def settings_for(args: argparse.Namespace, tools: Tools) -> Loaded:
 
 def known_actions() -> tuple[Known, ...]:
     """The screens' actions, as far as their keys can be changed."""
+    from drill.settings.keymap import Known, typing
+    from drill.tui.actions import ACTIONS, Place
+
     actions = (
         Known(action.id, action.keys, tuple(place.value for place in action.places))
         for action in ACTIONS
@@ -114,6 +135,8 @@ def known_actions() -> tuple[Known, ...]:
 
 def player_for(settings: Settings, tools: Tools) -> Sounding:
     """The sound of a practice: none where it is off from the start."""
+    from drill.sound.player import Player, SilentPlayer
+
     if not settings.sound:
         return SilentPlayer(muted=True)
     log: Path | None = tools.house.places.log / "sound.log"
@@ -161,7 +184,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     add_names(parser)
 
 
-def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
+def run(args: argparse.Namespace, tools: Tools) -> int:
     """One practice, in lines or on screens."""
     if args.json and not args.plain:
         raise UsageError("--json goes with --plain")
@@ -186,6 +209,8 @@ def in_lines(
     """One practice in plain lines."""
     from drill.plain import Lines
 
+    if settings.glyphs is Glyphs.ASCII:
+        tools = tools.ascii_only()
     deck = tools.house.deck(args.deck or FIRST_DECK)
     room = tools.house.room(settings.names)
     for notice in room.notices:
@@ -194,7 +219,7 @@ def in_lines(
     with contextlib.closing(room.store), contextlib.closing(player):
         player.warm()
         seed = args.seed if args.seed is not None else fresh_seed()
-        plan = wished(plan_for(deck, tools.now()), settings, asked)
+        plan = deck_plan(deck, tools.now(), settings, asked)
         if set(plan.kinds) == {Kind.TIME}:
             desk = time_desk_for(args, settings, room, deck, plan, seed)
             lines_in_time(args, settings, tools, room, desk, player)
@@ -270,8 +295,8 @@ def lines_in_time(
 
 def on_screens(
     args: argparse.Namespace, loaded: Loaded, asked: tuple[str, ...] | None, tools: Tools
-) -> ExitCode:
-    """The trainer, until the player leaves it."""
+) -> int:
+    """The trainer, until the player leaves it; the screens' own exit code."""
     from drill.commands.desk_settings import Desk
     from drill.tui import context as tui
     from drill.tui.app import run as run_screens
@@ -281,13 +306,13 @@ def on_screens(
         os.environ.setdefault("TEXTUAL_ANIMATIONS", "none")
     if args.deck is not None:
         house.deck(args.deck)  # what is wrong with it is said before a screen is drawn
-    return ExitCode(
+    return int(
         run_screens(
             tui.Context(
                 open_room=lambda: house.room(settings.names),
                 make_player=lambda: player_for(settings, tools),
                 folders=house.deck_folders,
-                plan=lambda deck, now: wished(plan_for(deck, now), settings, asked),
+                plan=lambda deck, now: deck_plan(deck, now, settings, asked),
                 utc_now=tools.now,
                 monotonic=monotonic,
                 new_id=new_id,

@@ -7,11 +7,12 @@ import io
 import os
 import sys
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
-from typing import TextIO
+from typing import Any, TextIO, cast
 
 from drill.commands.opening import House, house
+from drill.tui.glyphs import ASCII
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,17 +30,43 @@ class Tools:
     """The present instant in UTC."""
     environment: Mapping[str, str]
 
+    def ascii_only(self) -> Tools:
+        """The same, whose data and messages have no character beyond ASCII."""
+        return replace(
+            self, out=cast("TextIO", _AsciiOut(self.out)), err=cast("TextIO", _AsciiOut(self.err))
+        )
+
     def say(self, text: str) -> None:
         """A line to the person, apart from the data."""
         self.err.write(f"drill: {text}\n")
         self.err.flush()
 
 
-def open_tools(now: Callable[[], datetime]) -> Tools:
-    """The real world: this process's streams, its environment and the clock given."""
+class _AsciiOut:
+    """A text stream in which every other character has its ASCII sign."""
+
+    def __init__(self, stream: TextIO) -> None:
+        self._stream = stream
+
+    def write(self, text: str) -> int:
+        return self._stream.write(ASCII.text(text))
+
+    def __getattr__(self, name: str) -> Any:
+        return getattr(self._stream, name)
+
+
+def open_tools(now: Callable[[], datetime], *, asking: bool = True) -> Tools:
+    """The real world: this process's streams, its environment and the clock given.
+
+    ``asking`` False leaves a person at the terminal alone: an empty source stands in
+    its place, while what comes from a pipe or file is read as ever.
+    """
     for stream in (sys.stdin, sys.stdout, sys.stderr):
         # A byte or a letter that the stream cannot hold is replaced, never a crash.
         if isinstance(stream, io.TextIOWrapper):
             with contextlib.suppress(ValueError, io.UnsupportedOperation):
                 stream.reconfigure(errors="replace")
-    return Tools(house(os.environ, now()), sys.stdin, sys.stdout, sys.stderr, now, os.environ)
+    source: TextIO | None = sys.stdin
+    if source is None or (source.isatty() and not asking):
+        source = io.StringIO()
+    return Tools(house(os.environ, now()), source, sys.stdout, sys.stderr, now, os.environ)

@@ -7,7 +7,6 @@ that one look at a file names everything that is wrong with it.
 from __future__ import annotations
 
 import datetime as dt
-import difflib
 from collections.abc import Iterable, Mapping
 from enum import StrEnum
 from typing import TypeVar
@@ -90,6 +89,8 @@ def nearest(word: str, known: Iterable[str]) -> str:
         return ""
     wanted = word.casefold()
     choices = {choice.casefold(): choice for choice in known}
+    import difflib  # only where a word was mistyped
+
     near = difflib.get_close_matches(wanted, list(choices), n=2, cutoff=0.6)
     if len(near) == 2:  # the second only where it is about as near as the first
         first, second = (difflib.SequenceMatcher(None, each, wanted).ratio() for each in near)

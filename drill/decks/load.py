@@ -39,10 +39,18 @@ def load(path: Path) -> Deck:
 
     Raises FaultsError with every fault of the file, each at its place.
     """
-    file = str(path)
     if first_harmful(path.name) is not None:
-        raise _fault(file, "the file's name has control characters", "rename it")
-    data = _read(path)
+        raise _fault(str(path), "the file's name has control characters", "rename it")
+    return load_bytes(_read(path), str(path))
+
+
+def load_bytes(data: bytes, file: str) -> Deck:
+    """The deck in the bytes of a file, or of standard input; ``file`` is how faults call it.
+
+    Raises FaultsError with every fault, each at its place.
+    """
+    if len(data) > MOST_BYTES:
+        raise _fault(file, _too_large())
     if data.startswith(_UTF16):
         raise _fault(file, "this is UTF-16 text", "save the deck as UTF-8")
     data = data.removeprefix(_BOM)

@@ -19,7 +19,7 @@ import sqlite3
 import struct
 import tempfile
 from collections.abc import Iterable, Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass, replace
 from pathlib import Path
 from types import TracebackType
@@ -41,12 +41,16 @@ from drill.memory.schema import (
     read_answer,
     read_item,
 )
+from drill.places import ANSWERS
 
-FILE_NAME = "answers.db"
+FILE_NAME = ANSWERS
 """The file's name in the data folder."""
 _BUSY_SECONDS = 10.0
-_CHECKED_BYTES = 64 * 1024 * 1024
-"""Files up to this size are checked whole when they are opened."""
+_CHECKED_BYTES = 16 * 1024 * 1024
+"""Files up to this size have their structure checked whenever they are opened."""
+_ROWS_CHECKED_BYTES = 4 * 1024 * 1024
+"""Files up to this size have every row checked too.  In a larger one a bad row is found when
+it is read; it leaves a mark, and the next start checks all."""
 _HEADER = b"SQLite format 3\0"
 _ANSWERS = ", ".join((*ANSWER_COLUMNS, "checksum"))
 _ITEMS = ", ".join((*ITEM_COLUMNS, "checksum"))
@@ -265,8 +269,27 @@ class Store:
         """Turns the library's faults into one clear line."""
         try:
             yield
-        except (sqlite3.Error, BadRowError, OverflowError) as error:
+        except (sqlite3.Error, ValueError, OverflowError, MemoryError) as error:
+            if _is_damage(error):
+                with suppress(OSError):
+                    _suspect(self.path).touch()
             raise _explained(self.path, error) from error
+
+
+def _is_damage(error: Exception) -> bool:
+    """Whether a fault says that the file is not what was written."""
+    if isinstance(error, sqlite3.Error):
+        text = str(error)
+        return (
+            any(word in text for word in ("malformed", "not a database", "decode", "corrupt"))
+            or type(error) is sqlite3.DatabaseError
+        )
+    return isinstance(error, ValueError | MemoryError)  # BadRowError is a ValueError
+
+
+def _suspect(path: Path) -> Path:
+    """The mark of a file in which something unreadable was met."""
+    return path.with_name(path.name + ".suspect")
 
 
 def _explained(path: Path, error: Exception) -> StoreError:
@@ -276,7 +299,7 @@ def _explained(path: Path, error: Exception) -> StoreError:
         return StoreError(f"{path}: the answer is too large to be kept ({text})")
     if isinstance(error, sqlite3.ProgrammingError):
         return StoreError(f"{path}: the answer log is closed ({text})")
-    if isinstance(error, BadRowError) or "malformed" in text or "not a database" in text:
+    if _is_damage(error):
         return StoreError(
             f"{path}: the answer log is damaged ({text}): start again, and it is rebuilt "
             "from what can be read"
@@ -335,35 +358,24 @@ def _connect(
         link = sqlite3.connect(
             path, timeout=_BUSY_SECONDS, isolation_level=None, check_same_thread=False
         )
-        _prepare(link, path)
+        _prepare(link, path, migrations)
         notices += _migrate(link, path, migrations)
     except (_DamagedError, StoreError):
         if link is not None:
             link.close()
         raise
-    except sqlite3.DatabaseError as error:
+    except (sqlite3.Error, ValueError, MemoryError) as error:
         if link is not None:
             link.close()
-        # A locked, full or read-only file is OperationalError and is not damaged.
-        text = str(error)
-        if (
-            "malformed" in text
-            or "not a database" in text
-            or not isinstance(error, sqlite3.OperationalError)
-        ):
-            raise _DamagedError(text) from error
+        if _is_damage(error):
+            raise _DamagedError(str(error)) from error
         raise _explained(path, error) from error
     return link, notices
 
 
-def _prepare(link: sqlite3.Connection, path: Path) -> None:
+def _prepare(link: sqlite3.Connection, path: Path, migrations: Sequence[Sequence[str]]) -> None:
     """Settings of the connection, and the check of what is there."""
     link.execute(f"PRAGMA page_size={PAGE_SIZE}")
-    (mode,) = link.execute("PRAGMA journal_mode=WAL").fetchone()
-    if mode not in ("wal", "memory"):
-        link.execute("PRAGMA journal_mode=DELETE")  # a network folder: slower, still safe
-    link.execute("PRAGMA synchronous=NORMAL")
-    link.execute("PRAGMA recursive_triggers=ON")
     (application,) = link.execute("PRAGMA application_id").fetchone()
     tables = {name for (name,) in link.execute("SELECT name FROM sqlite_master")}
     if tables and application != APPLICATION_ID:
@@ -373,11 +385,41 @@ def _prepare(link: sqlite3.Connection, path: Path) -> None:
             f"{path}: this is another program's database: move it, or set DRILL_HOME to "
             "another folder; it was not changed"
         )
-    if path.exists() and path.stat().st_size <= _CHECKED_BYTES:
+    if tables and _layout(link) != _expected_layout(link, migrations):
+        raise _DamagedError("its tables are not as they were made")
+    (mode,) = link.execute("PRAGMA journal_mode=WAL").fetchone()
+    if mode not in {"wal", "memory"}:
+        link.execute("PRAGMA journal_mode=DELETE")  # a network folder: slower, still safe
+    link.execute("PRAGMA synchronous=NORMAL")
+    link.execute("PRAGMA recursive_triggers=ON")
+    size, suspect = path.stat().st_size, _suspect(path).exists()
+    if size <= _CHECKED_BYTES or suspect:
         (verdict,) = link.execute("PRAGMA integrity_check(1)").fetchone()
         if verdict != "ok":
             raise _DamagedError(str(verdict).splitlines()[0])
+    if size <= _ROWS_CHECKED_BYTES or suspect:
         _check_rows(link)
+    with suppress(OSError):
+        _suspect(path).unlink(missing_ok=True)
+
+
+def _layout(link: sqlite3.Connection) -> list[tuple[str, ...]]:
+    return sorted(link.execute("SELECT type, name, coalesce(sql, '') FROM sqlite_master"))
+
+
+def _expected_layout(
+    link: sqlite3.Connection, migrations: Sequence[Sequence[str]]
+) -> list[tuple[str, ...]]:
+    """The layout that a file of this version has."""
+    (version,) = link.execute("PRAGMA user_version").fetchone()
+    fresh = sqlite3.connect(":memory:")
+    try:
+        for migration in migrations[:version]:
+            for statement in migration:
+                fresh.execute(statement)
+        return _layout(fresh)
+    finally:
+        fresh.close()
 
 
 def _check_rows(link: sqlite3.Connection) -> None:
@@ -452,6 +494,7 @@ def _rebuild(path: Path, migrations: Sequence[Sequence[str]], reason: str) -> st
                 shutil.copy2(beside, aside.with_name(aside.name + suffix))
                 beside.unlink()
         fresh.replace(path)
+        _suspect(path).unlink(missing_ok=True)
     except (OSError, sqlite3.Error) as error:
         raise StoreError(
             f"{path}: the answer log is damaged ({reason}) and cannot be rebuilt here "

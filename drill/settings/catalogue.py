@@ -19,7 +19,7 @@ from drill.settings.values import (
     Theme,
 )
 from drill.sound.tone import A4_HIGH, A4_LOW
-from drill.theory.names import Language
+from drill.theory.language import Language
 
 PREFIX = "DRILL_"
 """What the environment variables of the program begin with."""

@@ -11,7 +11,7 @@ from enum import StrEnum
 
 from drill.memory.items import Kind
 from drill.sound.take import VOLUME
-from drill.theory.names import Language
+from drill.theory.language import Language
 
 A4 = 440.0
 """Hertz (ISO 16)."""

@@ -24,45 +24,13 @@ from __future__ import annotations
 import unicodedata
 from collections.abc import Iterator
 from dataclasses import dataclass
-from enum import StrEnum
 from functools import cache
 from itertools import product
 
 from drill.errors import TheoryError
 from drill.terms import LETTERS, Key, Name
+from drill.theory.language import Language as Language  # the names' own word for it
 from drill.theory.spelling import MAJOR_SEMITONES, moved, parse_name
-
-
-class Language(StrEnum):
-    """The language of note names: one setting for what is typed, shown and printed."""
-
-    ENGLISH = "english"
-    GERMAN = "german"
-    DUTCH = "dutch"
-    ITALIAN = "italian"
-    FRENCH = "french"
-    SPANISH = "spanish"
-    SOLFEGE = "solfege"
-    """Fixed do, written with # and b: do, re, mib, fa#."""
-    MOVABLE = "movable"
-    """Movable do: needs a key to read or show a name."""
-    PORTUGUESE = "portuguese"
-    CATALAN = "catalan"
-    FLEMISH = "flemish"
-    SWEDISH = "swedish"
-    NORWEGIAN = "norwegian"
-    FINNISH = "finnish"
-    ENGLISH_SF = "english-sf"
-    """Engravers' English: s for sharp, f for flat."""
-
-    @property
-    def label(self) -> str:
-        """What players call it: ``German``, ``solfège``."""
-        return {
-            Language.SOLFEGE: "solfège",
-            Language.MOVABLE: "movable do",
-            Language.ENGLISH_SF: "English with s and f",
-        }.get(self, self.value.capitalize())
 
 
 @dataclass(frozen=True, slots=True)

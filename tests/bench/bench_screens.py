@@ -26,7 +26,8 @@ from collections.abc import Iterator
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
-LAUNCH = ROOT / "tests" / "tui" / "launch.py"
+DRILL = [sys.executable, "-m", "drill"]
+"""The program as a player starts it."""
 
 BARE = """
 import os
@@ -68,6 +69,7 @@ class Terminal:
                 "COLORTERM": "truecolor",
                 "DRILL_HOME": str(home),
                 "PYTHONPATH": str(ROOT),
+                "DRILL_SOUND": "silent",
                 **more,
             }
             os.execve(command[0], command, environment)
@@ -142,9 +144,9 @@ def first_frames(starts: int, home: Path) -> None:
     for _ in range(starts):
         with running([sys.executable, "-c", BARE], home) as terminal:
             bare.append(1000 * (terminal.wait_for(b"bare>") - terminal.began))
-        with running([sys.executable, str(LAUNCH)], home) as terminal:
+        with running(DRILL, home) as terminal:
             ours.append(1000 * (terminal.wait_for(b"Today") - terminal.began))
-        with running([sys.executable, str(LAUNCH), "major-returning-cells"], home) as terminal:
+        with running([*DRILL, "--deck", "major-returning-cells"], home) as terminal:
             stand.append(1000 * (terminal.wait_for(b" answer") - terminal.began))
     print(f"first frame, bare Textual       {spread(bare)}")
     print(f"first frame, Today              {spread(ours)}")
@@ -159,7 +161,7 @@ def keys_to_paint(count: int, home: Path) -> None:
         terminal.wait_for(b"bare>")
         terminal.settle(0.3)
         bare = _typed(terminal, count)
-    with running([sys.executable, str(LAUNCH), "major-returning-cells"], home) as terminal:
+    with running([*DRILL, "--deck", "major-returning-cells"], home) as terminal:
         terminal.wait_for(b" answer")
         terminal.settle(0.5)
         ours = _typed(terminal, count)
@@ -197,7 +199,7 @@ def _answered(terminal: Terminal, count: int) -> list[float]:
 def soak(prompts: int, home: Path) -> None:
     """One long practice: memory and key to paint at its beginning and at its end."""
     environment = {"LAUNCH_PROMPTS": "0", "LAUNCH_KINDS": "degree"}
-    with running([sys.executable, str(LAUNCH), "major-returning-cells"], home, environment) as t:
+    with running([*DRILL, "--deck", "major-returning-cells"], home, environment) as t:
         t.wait_for(b" answer")
         t.settle(0.5)
         _prompts(t, min(500, prompts))
@@ -238,7 +240,7 @@ def main() -> None:
     options = parser.parse_args()
     with tempfile.TemporaryDirectory() as folder:
         home = Path(folder)
-        with running([sys.executable, str(LAUNCH), "major-returning-cells"], home) as terminal:
+        with running([*DRILL, "--deck", "major-returning-cells"], home) as terminal:
             terminal.wait_for(b" answer", 60.0)  # the first start fills the spelling cache
         if options.soak:
             soak(options.soak, home)
