@@ -1,0 +1,36 @@
+"""``drill backup``: the whole answer log in one file."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from drill.commands.tools import Tools
+from drill.decks.shown import harmless
+from drill.errors import ExitCode, UsageError
+
+EXAMPLES = """\
+examples:
+  drill backup answers-2030-06.db
+"""
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """The file."""
+    parser.add_argument("file", metavar="FILE", help="a file that does not exist yet")
+
+
+def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
+    """Copy the log, safe while a practice runs.  Raises UsageError, StoreError."""
+    if not tools.house.log.exists():
+        raise UsageError("there are no answers to back up yet")
+    with tools.house.store() as store:
+        for notice in store.notices:
+            tools.say(notice)
+        count = store.count()
+        path = store.backup(Path(args.file))
+    tools.say(
+        f"{count} answer{'' if count == 1 else 's'} copied to {harmless(str(path))}; "
+        f"drill restore {harmless(path.name)} brings them back, drill merge adds them to others"
+    )
+    return ExitCode.OK

@@ -1,0 +1,264 @@
+"""``drill deck``: write, add and look at decks."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING, TypeAlias
+
+from drill.commands.saving import STDOUT, file_name, save
+from drill.commands.tools import Tools
+from drill.decks.load import SUFFIX, find, listing, load, loads
+from drill.decks.schema import Deck
+from drill.decks.shown import harmless
+from drill.decks.write import write
+from drill.errors import DataError, ExitCode, UsageError
+
+if TYPE_CHECKING:
+    from drill.reports.tally import CellCount, SlipCount
+
+EXAMPLES = """\
+examples:
+  drill deck new                           a few questions, then a file
+  drill deck new --title "Flat keys" --instrument trumpet_bb \\
+      --patterns 1-2-3-1,thirds --keys "up to 4 flats" --out flat-keys.toml
+  drill deck tricky results/ --worst 4     from what a class got wrong
+  drill deck tricky                        from what you got wrong yourself
+  drill deck show flat-keys.toml           its runs, spelled
+  drill deck add flat-keys.toml            take an assignment in
+"""
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """One of new, tricky, show and add."""
+    kinds = parser.add_subparsers(dest="what", required=True, metavar="new|tricky|show|add")
+    _new_arguments(kinds.add_parser("new", help="write a deck, by questions or options"))
+    _tricky_arguments(kinds.add_parser("tricky", help="make a deck of what goes wrong"))
+    show = kinds.add_parser("show", help="print a deck and its runs")
+    show.add_argument("deck", metavar="NAME|FILE", help="the deck")
+    show.add_argument("--json", action="store_true", help="as JSON")
+    add = kinds.add_parser("add", help="put an assignment into your own decks")
+    add.add_argument("file", metavar="FILE", help="the deck file you were given")
+    add.add_argument("--as", dest="name", metavar="NAME", help="call it so, not as the file")
+    add.add_argument("--replace", action="store_true", help="put it in the place of another")
+
+
+def _new_arguments(parser: argparse.ArgumentParser) -> None:
+    add = parser.add_argument
+    add("--title", metavar="TEXT", help="what it is called")
+    add("--instrument", metavar="ID", help="the horn, such as alto_sax or trumpet_bb")
+    add("--patterns", metavar="P[,P]", help="patterns or cells, such as 1-2-3-1,thirds")
+    add("--keys", metavar="K[,K]|GROUP", help="written keys, such as Db,Gb or 'up to 3 flats'")
+    add("--concert-keys", metavar="K[,K]|GROUP", help="concert keys, in place of written ones")
+    add("--scales", metavar="ID[,ID]", help="scales (major if left out)")
+    add("--directions", metavar="up|down", help="one direction only")
+    add("--degrees", metavar="N[,N]", help="only cells begun on these degrees")
+    add("--span", metavar="1|2|octaves|full", help="how far the runs go")
+    add("--tempo", type=int, metavar="N", help="beats a minute to begin at")
+    add("--goal-tempo", type=int, metavar="N", help="beats a minute to reach")
+    add("--right", type=int, metavar="PERCENT", help="share of cells to know (90 if left out)")
+    add("--ask", metavar="KINDS", help="kinds of prompt: next,degree,run,ear,time")
+    add("--prompts", type=int, metavar="N", help="prompts in one practice")
+    add("--due", metavar="YYYY-MM-DD", help="the day by which it should be known")
+    add("--note", metavar="TEXT", help="a note to the student")
+    _out_arguments(parser)
+
+
+def _tricky_arguments(parser: argparse.ArgumentParser) -> None:
+    add = parser.add_argument
+    add("results", nargs="*", metavar="RESULTS", help="results files or folders (else your log)")
+    add("--worst", type=_worst, default=5, metavar="N", help="how many keys (5 if left out)")
+    add("--title", metavar="TEXT", help="what it is called")
+    add("--instrument", metavar="ID", help="the horn (else that of the answers' deck)")
+    add("--due", metavar="YYYY-MM-DD", help="the day by which it should be known")
+    add("--note", metavar="TEXT", help="a note to the student")
+    _out_arguments(parser)
+
+
+def _out_arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--out", metavar="FILE", help="write it there (else it is printed)")
+    parser.add_argument("--replace", action="store_true", help="write over a file that exists")
+
+
+def _worst(text: str) -> int:
+    if text.isdecimal() and 1 <= int(text) <= 15:
+        return int(text)
+    raise argparse.ArgumentTypeError(f"{text!r} is not a number from 1 to 15")
+
+
+def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
+    """What was asked for.  Raises UsageError, FaultsError."""
+    if args.what == "new":
+        return _new(args, tools)
+    if args.what == "tricky":
+        return _tricky(args, tools)
+    return _show(args, tools) if args.what == "show" else _add(args, tools)
+
+
+# -- new
+
+
+def _new(args: argparse.Namespace, tools: Tools) -> ExitCode:
+    """A deck from options and answers, with every setting that it could have as a comment."""
+    from drill.commands.deck_new import new_deck
+
+    deck, out = new_deck(args, tools)
+    heading = ("Written by drill deck new. Edit it freely: drill check FILE says what is wrong.",)
+    return _give(write(deck, heading=heading), out, args.replace, tools)
+
+
+def _give(text: str, out: str | None, replaced: bool, tools: Tools) -> ExitCode:
+    """Print the deck, or write it to a file; it is read back first."""
+    loads(text, out or "deck")
+    if out is None or out == STDOUT:
+        tools.out.write(text)
+        return ExitCode.OK
+    path = Path(out)
+    if not path.name.endswith(SUFFIX):
+        path = path.with_name(path.name + SUFFIX)
+    save(path, text.encode(), replace=replaced)
+    tools.say(f"{harmless(str(path))} written; give it to students, who take it in with")
+    tools.say(f"  drill deck add {harmless(path.name)}")
+    return ExitCode.OK
+
+
+# -- tricky
+
+
+def _tricky(args: argparse.Namespace, tools: Tools) -> ExitCode:
+    """A deck of what a class, a student or the player gets wrong."""
+    from drill.commands.deck_new import day
+    from drill.reports.tricky import tricky
+
+    found, code = _of_results(args, tools) if args.results else (_of_log(tools), ExitCode.OK)
+    counts, slips, decks, source = found
+    instrument = _horn(args.instrument, decks)
+    title = args.title or "Tricky keys"
+    made = tricky(counts, slips, instrument, title, worst=args.worst, source=source)
+    due = day(args.due) if args.due else None
+    deck = replace(made.deck, due=due, note=args.note or "")
+    given = _give(
+        write(deck, heading=made.heading, reasons=made.reasons), args.out, args.replace, tools
+    )
+    return code or given
+
+
+def _horn(wanted: str | None, decks: list[Deck]) -> str:
+    """The horn asked for, else that of most decks.  Raises UsageError."""
+    from drill.theory.instruments import find_instrument
+
+    if wanted:
+        return find_instrument(wanted).id
+    horns = [deck.instrument for deck in decks]
+    if not horns:
+        raise UsageError("the answers do not say for which horn: add --instrument")
+    return max(dict.fromkeys(horns), key=horns.count)
+
+
+_Counted: TypeAlias = "tuple[tuple[CellCount, ...], tuple[SlipCount, ...], list[Deck], str]"
+
+
+def _of_results(args: argparse.Namespace, tools: Tools) -> tuple[_Counted, ExitCode]:
+    """Counts, slips, decks and source of results files; 65 where one could not be read."""
+    from drill.reports.classroom import classroom
+    from drill.reports.figures import count
+    from drill.reports.gathering import files_in, gather, tasks
+    from drill.reports.reading import deck_of
+
+    files, remarks = files_in([Path(each) for each in args.results])
+    room = classroom(gather(tasks(files, tools.now())), tools.now(), remarks=remarks)
+    for remark in room.remarks:
+        tools.say(str(remark))
+    if not room.asked:
+        raise DataError("no answers in what was named: expected results files")
+    names = (
+        room.students[0].name if len(room.students) == 1 else count(len(room.students), "student")
+    )
+    source = f"{count(room.asked, 'answer')} of {names}, {tools.now():%Y-%m-%d}"
+    decks = [deck_of(deck.text) for deck in room.decks]
+    code = ExitCode.BAD_DATA if room.unreadable else ExitCode.OK
+    return (room.counts, room.slip_counts, decks, source), code
+
+
+def _of_log(tools: Tools) -> _Counted:
+    """Counts, slips, decks and source of the player's own log."""
+    from drill.reports.figures import count
+    from drill.reports.tally import study
+
+    if not tools.house.log.exists():
+        raise UsageError("there are no answers yet: practise first, or name results files")
+    with tools.house.store() as store:
+        items = store.items()
+        made = study("", store.answers(), items, tools.now())
+        names = {answer.deck for answer in store.answers()}
+    decks = [deck for deck in tools.house.decks()[0] if deck.fingerprint in names]
+    source = f"{count(made.asked, 'answer')} of your own, {tools.now():%Y-%m-%d}"
+    return made.counts, made.slips, decks, source
+
+
+# -- show
+
+
+def _show(args: argparse.Namespace, tools: Tools) -> ExitCode:
+    """A deck's own words, then each of its runs, cell by cell."""
+    from drill.commands.choosing import deck_choices
+    from drill.commands.deck_show import deck_lines, deck_object
+
+    deck = tools.house.deck(args.deck)
+    engine = tools.house.engine()
+    found = deck_choices(deck, engine)
+    engine.save()
+    if args.json:
+        json.dump(deck_object(deck, found), tools.out, ensure_ascii=False)
+        tools.out.write("\n")
+        return ExitCode.OK
+    tools.out.writelines(f"{line}\n" for line in deck_lines(deck, found))
+    return ExitCode.OK
+
+
+# -- add
+
+
+def _add(args: argparse.Namespace, tools: Tools) -> ExitCode:
+    """Take a deck in: read it whole, then copy it byte for byte under a safe name."""
+    path = Path(args.file)
+    deck = load(path)
+    data = path.read_bytes()
+    if loads(data.removeprefix(b"\xef\xbb\xbf").decode(), str(path)) != deck:
+        raise DataError(f"{harmless(str(path))}: it changed while it was read: try again")
+    wanted = args.name.removesuffix(SUFFIX) if args.name is not None else path.stem
+    name = file_name(wanted)
+    if not name:
+        raise UsageError(f"{wanted!r} has no letter or digit to name a deck by: add --as NAME")
+    folder = tools.house.places.decks
+    target = folder / f"{name}{SUFFIX}"
+    # A file system may not tell capitals apart.
+    same = [each for each in listing((folder,)) if each.stem.casefold() == name.casefold()]
+    target = same[0] if same else target
+    if same and target.read_bytes() == data:
+        tools.say(f"the deck {target.stem} is among your decks already: nothing was changed")
+        return ExitCode.OK
+    if same and not args.replace:
+        raise UsageError(
+            f"another deck is called {target.stem} already: add --as NAME to keep both, or "
+            "--replace to put this one in its place"
+        )
+    save(target, data, replace=args.replace)
+    _say_added(deck, target, tools)
+    return ExitCode.OK
+
+
+def _say_added(deck: Deck, target: Path, tools: Tools) -> None:
+    name = target.stem
+    due = f", due {deck.due.isoformat()}" if deck.due else ""
+    tools.say(f"{deck.title}{due}: added to your decks as {name}")
+    for line in deck.note.splitlines():
+        tools.say(f"  {line}")
+    shipped = {path.stem for path in listing(tools.house.deck_folders[1:])}
+    if name in shipped:
+        tools.say(f"it stands before the deck {name} that comes with the program")
+    found = find(name, tools.house.deck_folders)
+    if found.resolve() == target.resolve():
+        tools.say(f"  drill --deck {name}")

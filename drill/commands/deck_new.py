@@ -1,0 +1,161 @@
+"""The questions and options of ``drill deck new``, as the values of a deck file."""
+
+from __future__ import annotations
+
+import argparse
+import datetime as dt
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from drill.commands.saving import file_name
+from drill.commands.tools import Tools
+from drill.decks.build import build
+from drill.decks.keychoice import group
+from drill.decks.load import SUFFIX
+from drill.decks.schema import Deck
+from drill.errors import FaultsError, UsageError
+
+
+def new_deck(args: argparse.Namespace, tools: Tools) -> tuple[Deck, str | None]:
+    """A deck from options, and on a terminal from answers to what they leave open; and the file
+    it goes to, None for none.  Raises UsageError, FaultsError.
+    """
+    values = _values(args)
+    out = args.out
+    if tools.source.isatty() and not _complete(values):
+        values, out = _asked(values, out, tools)
+    return build(values, "deck new"), out
+
+
+def _complete(values: Mapping[str, object]) -> bool:
+    """Whether nothing need be asked."""
+    return all(name in values for name in ("title", "instrument", "patterns"))
+
+
+def _values(args: argparse.Namespace) -> dict[str, Any]:
+    """The options as the values of a deck file; what was not given is not there."""
+    plain = {"title": args.title, "instrument": args.instrument, "note": args.note}
+    values: dict[str, Any] = {name: said for name, said in plain.items() if said is not None}
+    for name, given in (
+        ("patterns", args.patterns), ("scales", args.scales), ("directions", args.directions),
+    ):  # fmt: skip
+        if given is not None:
+            values[name] = _listed(given)
+    for name, given in (("keys", args.keys), ("concert_keys", args.concert_keys)):
+        if given is not None:
+            values[name] = _keys(given)
+    if args.degrees is not None:
+        values["degrees"] = [_number(each, "--degrees") for each in _listed(args.degrees)]
+    if args.span is not None:
+        values["span"] = int(args.span) if args.span.isdecimal() else args.span
+    if args.tempo is not None:
+        values["tempo"] = args.tempo
+    if args.due is not None:
+        values["due"] = day(args.due)
+    goal = {"right": args.right, "tempo": args.goal_tempo}
+    practice = {"prompts": args.prompts, "ask": _listed(args.ask) if args.ask else None}
+    for name, table in (("goal", goal), ("practice", practice)):
+        given = {key: value for key, value in table.items() if value is not None}
+        if given:
+            values[name] = given
+    return values
+
+
+def _listed(text: str) -> list[str]:
+    return [part.strip() for part in text.split(",") if part.strip()]
+
+
+def _keys(text: str) -> str | list[str]:
+    """A group's name as it stands, else a list of tonics."""
+    word = text.strip()
+    return word if group(word, "major") is not None else _listed(word)
+
+
+def _number(text: str, what: str) -> int:
+    if text.isdecimal() and len(text) < 4:
+        return int(text)
+    raise UsageError(f"{what}: {text!r} is no whole number")
+
+
+def day(text: str) -> dt.date:
+    """The day that a person wrote.  Raises UsageError."""
+    try:
+        return dt.date.fromisoformat(text.strip())
+    except ValueError:
+        raise UsageError(f"{text!r} is no day: write year-month-day, such as 2030-06-14") from None
+
+
+_QUESTIONS: tuple[tuple[str, str, str, Callable[[str], Any]], ...] = (
+    ("title", "What is it called?", "", str),
+    (
+        "instrument",
+        "Which horn? (alto_sax, tenor_sax, trumpet_bb, clarinet_bb, flute ...)",
+        "",
+        str,
+    ),
+    (
+        "patterns",
+        "Patterns or cells, with commas between? (1-2-3-1, thirds ...)",
+        "1-2-3-1",
+        _listed,
+    ),
+    ("scales", "Scales? (major, dorian, harmonic_minor ...)", "major", _listed),
+    ("keys", "Written keys? (all; Db, Gb; up to 3 flats ...)", "all", _keys),
+    ("due", "By which day should it be known? (year-month-day, or nothing)", "", day),
+    ("note", "A note to the student? (or nothing)", "", str),
+)
+"""Name, question, what nothing means, and how the answer is read."""
+
+
+def _asked(
+    values: dict[str, Any], out: str | None, tools: Tools
+) -> tuple[dict[str, Any], str | None]:
+    """The values with what a person answers to each question that the options leave open."""
+    for name, question, default, read in _QUESTIONS:
+        if name in values or (name == "keys" and "concert_keys" in values):
+            continue
+        values = _one(values, name, question, default, read, tools)
+    if out is None:
+        suggested = f"{file_name(values['title']) or 'deck'}{SUFFIX}"
+        said = _reply(tools, f"Which file? (- prints it) [{suggested}] ")
+        out = None if said == "-" else said or suggested
+    return values, out
+
+
+def _one(
+    values: dict[str, Any],
+    name: str,
+    question: str,
+    default: str,
+    read: Callable[[str], Any],
+    tools: Tools,
+) -> dict[str, Any]:
+    """The values with one more, asked until it can be read."""
+    while True:
+        said = _reply(tools, f"{question}{f' [{default}]' if default else ''} ") or default
+        if not said and name in ("due", "note"):
+            return values
+        try:
+            tried = {**values, name: read(said)}
+            _check_one(tried, name)
+        except (UsageError, FaultsError) as error:
+            tools.say(str(error).splitlines()[0].removeprefix("deck new: "))
+        else:
+            return tried
+
+
+def _check_one(values: Mapping[str, Any], name: str) -> None:
+    """Raises FaultsError for what is wrong with one value; what is missing waits its turn."""
+    filled = {"title": "-", "instrument": "alto_sax", "patterns": ["1-2-3-1"], **values}
+    if name == "scales":
+        filled.pop("keys", None)
+    build(filled, "deck new")
+
+
+def _reply(tools: Tools, question: str) -> str:
+    tools.err.write(question)
+    tools.err.flush()
+    line = tools.source.readline()
+    if not line:
+        raise UsageError("the questions were broken off: nothing was written")
+    return line.strip()

@@ -1,0 +1,94 @@
+"""A deck and its runs, for ``drill deck show``: as text of 80 columns, or as an object."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable
+from typing import Any
+
+from drill.commands.choosing import Chosen
+from drill.decks.schema import Ask, Deck
+from drill.terms import Run
+from drill.theory.instruments import INSTRUMENTS
+from drill.theory.scales import key_label
+
+
+def deck_lines(deck: Deck, found: Chosen) -> Iterable[str]:
+    """What the deck says of itself, then each of its runs, cell by cell."""
+    yield from _words(deck)
+    yield from (f"({remark})" for remark in found.remarks)
+    for choice in found.choices:
+        yield ""
+        yield from _run_lines(choice.run, key_label(choice.concert))
+
+
+def _words(deck: Deck) -> list[str]:
+    """What the deck says of itself."""
+    goal = [f"{100 * deck.goal.right:g} % right on {deck.goal.days} days"]
+    if deck.goal.tempo:
+        goal.append(f"at {deck.goal.tempo} beats a minute")
+    if deck.goal.ask:
+        goal.append("asked " + ", ".join(_ask_words(each) for each in deck.goal.ask))
+    lines = [deck.title, f"for {INSTRUMENTS[deck.instrument].name}; goal: {', '.join(goal)}"]
+    if deck.due:
+        lines.append(f"due {deck.due.isoformat()}")
+    lines += [f"  {line}" for line in deck.note.splitlines()]
+    return lines
+
+
+def _ask_words(ask: Ask) -> str:
+    return {
+        Ask.NEXT: "cell by cell",
+        Ask.DEGREE: "by degree",
+        Ask.RUN: "as whole runs",
+        Ask.EAR: "by ear",
+        Ask.TIME: "in time",
+    }[ask]
+
+
+def _run_lines(run: Run, concert: str) -> list[str]:
+    label = key_label(run.key)
+    sounds = f" (sounds {concert})" if concert != label else ""
+    cells = [f"{cell.label}: {' '.join(map(str, cell.notes))}" for cell in run.cells]
+    cells.append(f"end: {run.close}")
+    body = textwrap.wrap(
+        " | ".join(cell.replace(" ", "\xa0") for cell in cells),
+        78,
+        initial_indent="  ",
+        subsequent_indent="  ",
+        break_on_hyphens=False,
+    )
+    head = f"{label}, {run.pattern.text} {run.direction.value}{sounds}"
+    return [head, *(line.replace("\xa0", " ") for line in body)]
+
+
+def deck_object(deck: Deck, found: Chosen) -> dict[str, Any]:
+    """The same as an object of JSON."""
+    return {
+        "name": deck.name,
+        "title": deck.title,
+        "instrument": deck.instrument,
+        "fingerprint": deck.fingerprint,
+        "due": deck.due.isoformat() if deck.due else None,
+        "note": deck.note,
+        "goal": {
+            "right": deck.goal.right,
+            "tempo": deck.goal.tempo,
+            "days": deck.goal.days,
+            "ask": [each.value for each in deck.goal.ask],
+        },
+        "remarks": list(found.remarks),
+        "runs": [
+            {
+                "key": key_label(run.key),
+                "pattern": run.pattern.text,
+                "direction": run.direction.value,
+                "cells": [
+                    {"degree": cell.label, "notes": [str(note) for note in cell.notes]}
+                    for cell in run.cells
+                ],
+                "close": str(run.close),
+            }
+            for run in found.runs
+        ],
+    }

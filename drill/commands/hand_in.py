@@ -1,0 +1,149 @@
+"""``drill hand-in``: the answers of one deck as a small file for the teacher."""
+
+from __future__ import annotations
+
+import argparse
+import textwrap
+from datetime import UTC
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from drill import __version__
+from drill.commands.saving import STDOUT, file_name, put, save
+from drill.commands.tools import Tools
+from drill.decks.load import find, loads
+from drill.decks.schema import Deck
+from drill.decks.shown import harmless
+from drill.errors import DataError, DrillError, ExitCode, UsageError
+from drill.reports.results import (
+    SUFFIX,
+    HandedDeck,
+    Results,
+    clean_name,
+    contents,
+    encode,
+    gather,
+    other_editions,
+)
+
+if TYPE_CHECKING:
+    from drill.memory.items import Answer
+
+EXAMPLES = """\
+examples:
+  drill hand-in --deck flat-keys --name "Mara Quill"
+  drill hand-in           the deck practised last, your name from the settings
+"""
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """The deck, the student's name and the file."""
+    add = parser.add_argument
+    add("--deck", metavar="NAME|FILE", help="the deck (else the one practised last)")
+    add("--name", metavar="STUDENT", help="your name for the teacher (else the setting student)")
+    add("--out", metavar="FILE", help=f"the file (else NAME-DECK{SUFFIX})")
+    add("--earlier", action="store_true", help="also answers given before the deck was edited")
+    add("--replace", action="store_true", help="write over a file that exists")
+
+
+def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
+    """Write the file and say what is in it.  Raises UsageError, DataError, StoreError."""
+    name = _name(args.name, tools)
+    if not tools.house.log.exists():
+        raise UsageError("there are no answers to hand in yet: practise first")
+    with tools.house.store() as store:
+        for notice in store.notices:
+            tools.say(notice)
+        answers, items = tuple(store.answers()), store.items()
+    path, deck = _deck(args.deck, answers, tools)
+    handed, asked = _handed(path, deck, tools)
+    mine, cells = gather(answers, items, handed, earlier=args.earlier)
+    others = other_editions(answers, handed)
+    if not mine:
+        hint = f"; {others} were given before it was edited: --earlier takes them" if others else ""
+        raise UsageError(f"there are no answers to the deck {handed.name} yet{hint}")
+    results = Results(
+        student=name,
+        made=tools.now().astimezone(UTC).replace(microsecond=0),
+        program=__version__,
+        deck=handed,
+        items=cells,
+        asked=frozenset(item.id for item in cells) & asked,
+        answers=mine,
+        earlier=sum(answer.deck != handed.fingerprint for answer in mine),
+    )
+    _write(results, args, tools)
+    if others and not args.earlier:
+        tools.say(
+            f"{others} answers to {handed.name} were given before the deck was edited, and are "
+            "not in it: --earlier takes them too"
+        )
+    return ExitCode.OK
+
+
+def _name(given: str | None, tools: Tools) -> str:
+    """The student's name: as given, from the settings, or asked on a terminal."""
+    from drill.settings.load import load
+
+    name = given
+    if name is None:
+        name = load(tools.house.places, tools.environment, project=Path()).settings.student
+    if not name.strip() and given is None and tools.source.isatty():
+        tools.err.write("Your name, as your teacher knows you: ")
+        tools.err.flush()
+        name = tools.source.readline()
+    if not name.strip():
+        raise UsageError(
+            "under which name? add --name, or set it once: drill config set student NAME"
+        )
+    try:
+        return clean_name(name)
+    except DataError as error:
+        raise UsageError(str(error)) from None
+
+
+def _deck(wanted: str | None, answers: tuple[Answer, ...], tools: Tools) -> tuple[Path, Deck]:
+    """The deck named, else the one of the last answer."""
+    if wanted is None:
+        named = [answer.deck_name for answer in answers if answer.deck_name]
+        if not named:
+            raise UsageError("no deck was practised yet: name one with --deck")
+        wanted = named[-1]
+        tools.say(f"the deck practised last is {wanted}")
+    return find(wanted, tools.house.deck_folders), tools.house.deck(wanted)
+
+
+def _handed(path: Path, deck: Deck, tools: Tools) -> tuple[HandedDeck, frozenset[str]]:
+    """The deck as it is handed in, and the ids of all that it asks."""
+    from drill.practice.syllabus import build
+
+    text = path.read_bytes().removeprefix(b"\xef\xbb\xbf").decode()
+    if loads(text, str(path)).fingerprint != deck.fingerprint:
+        raise DataError(f"{harmless(str(path))}: it changed while it was read: try again")
+    engine = tools.house.engine()
+    asked = frozenset(item.id for item in build(deck, engine).items)
+    engine.save()
+    return HandedDeck(deck.name, deck.fingerprint, text, len(asked)), asked
+
+
+def _write(results: Results, args: argparse.Namespace, tools: Tools) -> None:
+    """Write the file, once it reads back as what it was made from."""
+    from drill.reports.reading import decode
+
+    data = encode(results)
+    try:
+        back = decode(data, tools.now())
+    except DataError as error:
+        raise DrillError(f"these answers cannot be handed in: {error}") from None
+    if (back.student, len(back.answers)) != (results.student, len(results.answers)):
+        raise DrillError("these answers cannot be handed in: they do not read back whole")
+    if args.out == STDOUT:
+        put(tools.out, data)
+        return
+    names = (file_name(results.student), file_name(results.deck.name))
+    path = Path(args.out or f"{'-'.join(filter(None, names)) or 'results'}{SUFFIX}")
+    save(path, data, replace=args.replace)
+    tools.say(f"{harmless(str(path))} written ({max(1, len(data) // 1024)} KiB)")
+    for sentence in contents(results):
+        for line in textwrap.wrap(sentence, 70, break_on_hyphens=False):
+            tools.say(line)

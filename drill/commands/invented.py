@@ -1,0 +1,147 @@
+"""An invented class that practises by itself, for the tour and for trying reports out.
+
+Nobody in it exists.  Each student has an aptitude and habits of their own, keys with more
+accidentals come harder, what came right comes easier, and wrong answers are the slips of
+real ones.  Everything else is the program's own: prompts, marking, log.  The same seed
+and instant give the same class, to the last answer.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import math
+import uuid
+from collections import Counter
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+from random import Random
+
+from drill.commands.opening import House
+from drill.decks.schema import Deck
+from drill.memory.store import Store
+from drill.places import places
+from drill.practice import machine
+from drill.practice.effects import Effect, Judge, Log, Prompt
+from drill.practice.machine import Desk, Plan
+from drill.practice.room import Room
+from drill.terms import Direction, Name
+from drill.theory.engine import Engine
+
+
+@dataclass(frozen=True, slots=True)
+class Invented:
+    """A student who does not exist."""
+
+    name: str
+    aptitude: float
+    """0 to 1."""
+    practices: int
+    """How many days this student practised; 0 for not at all."""
+    habit: str
+    """The slip made most often: ``natural``, ``extra``, ``swap``, ``degree`` or ``short``."""
+
+
+STUDENTS = (
+    Invented("Bo Barline", 0.75, 7, "natural"),
+    Invented("Cy Codetta", 0.35, 8, "natural"),
+    Invented("Fay Fermata", 0.9, 8, "swap"),
+    Invented("Kit Crotchet", 0.2, 6, "natural"),
+    Invented("Nia Natural", 0.55, 7, "extra"),
+    Invented("Otto Ottava", 0.5, 0, "natural"),
+    Invented("Pip Pickup", 0.65, 3, "degree"),
+    Invented("Sal Segno", 0.45, 8, "short"),
+    Invented("Tess Tenuto", 0.8, 5, "natural"),
+)
+"""Clearly invented names: terms of music, all of them."""
+
+
+def house_of(folder: Path) -> House:
+    """The home of an invented student: everything lies in that folder, days begin in UTC."""
+    return House(places({"DRILL_HOME": str(folder)}), UTC)
+
+
+def practise(
+    student: Invented, deck: Deck, folder: Path, engine: Engine, now: datetime, seed: int
+) -> int:
+    """Let an invented student practise up to the day before ``now``; how many answers were kept.
+
+    The log is the one in ``folder``, which is made.
+    """
+    chance = Random(f"{seed}:{student.name}")
+    ids = Random(f"{seed}:{student.name}:ids")
+    known: Counter[str] = Counter()
+    with contextlib.closing(Store.open(house_of(folder).log)) as store:
+        room = Room(store, engine, zone=UTC)
+        plan = Plan(prompts=deck.practice.prompts, kinds=tuple(deck.practice.ask))
+        syllabus = room.syllabus(deck, plan.kinds)
+        for back in range(student.practices, 0, -1):
+            desk = room.desk(syllabus, plan, chance.randrange(2**32), _ids(ids))
+            evening = now.astimezone(UTC).replace(hour=17, minute=0, second=0, microsecond=0)
+            began = evening - timedelta(days=back, minutes=chance.randrange(90))
+            for log in _practice(desk, student, chance, known, began):
+                room.keep(log)
+        return store.count()
+
+
+def _ids(chance: Random) -> Callable[[], str]:
+    return lambda: str(uuid.UUID(int=chance.getrandbits(128), version=4))
+
+
+def _practice(
+    desk: Desk, student: Invented, chance: Random, known: Counter[str], now: datetime
+) -> Iterator[Log]:
+    """One practice; its answers as they are to be kept."""
+    state, effects = machine.begin(desk, now)
+    while state.prompt is not None and not state.over:
+        prompt = state.prompt
+        text, seconds = _answer(prompt, student, chance, known)
+        now += timedelta(seconds=seconds + 2)
+        state, effects = machine.answer(desk, state, text, now, round(seconds, 2), len(text))
+        yield from _kept(effects, known)
+
+
+def _kept(effects: tuple[Effect, ...], known: Counter[str]) -> Iterator[Log]:
+    for effect in effects:
+        if isinstance(effect, Log):
+            yield effect
+        elif isinstance(effect, Judge) and effect.verdict.right:
+            known[effect.prompt.item.id] += 1
+            known[effect.prompt.item.key] += 1
+
+
+def _answer(
+    prompt: Prompt, student: Invented, chance: Random, known: Counter[str]
+) -> tuple[str, float]:
+    """What is typed, and after how many seconds."""
+    names = [note.name for note in prompt.cell.notes]
+    item = prompt.item
+    odds = 2.2 * student.aptitude + 0.7 - 0.45 * item.accidentals * (1.25 - student.aptitude)
+    odds += 0.9 * math.log1p(known[item.id]) + 0.12 * math.log1p(known[item.key])
+    odds -= 0.5 * (prompt.cell.direction is Direction.DOWN)
+    right = prompt.again or chance.random() < 1.0 / (1.0 + math.exp(-odds))
+    seconds = chance.lognormvariate(1.6 - 0.25 * student.aptitude, 0.35) + 1.2 * (not right)
+    if not right:
+        names = _slip(names, student.habit, chance)
+    return " ".join(map(str, names)), seconds
+
+
+def _slip(names: list[Name], habit: str, chance: Random) -> list[Name]:
+    """A wrong cell, as a student with that habit types it."""
+    kind = habit if chance.random() < 0.6 else chance.choice(["natural", "extra", "swap", "degree"])
+    altered = [name for name in names if name.alter]
+    if kind == "natural" and altered:
+        lost = chance.choice(altered)
+        return [Name(name.letter) if name == lost else name for name in names]
+    if kind == "short" and len(names) > 2:
+        return names[:-1]
+    plain = [name for name in names if not name.alter]
+    if kind == "extra" and plain:
+        changed = chance.choice(plain)
+        alter = -1 if any(name.alter < 0 for name in names) else 1
+        return [Name(name.letter, alter) if name == changed else name for name in names]
+    if kind == "degree":
+        return [*names[1:], names[0]] if names[1:] + names[:1] != names else [*names, names[0]]
+    swapped = [names[1], names[0], *names[2:]]
+    return swapped if swapped != names else names[::-1]

@@ -1,0 +1,39 @@
+"""``drill merge``: take in the answers of another machine."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from drill.commands.tools import Tools
+from drill.decks.shown import harmless
+from drill.errors import ExitCode
+
+EXAMPLES = """\
+examples:
+  drill backup laptop.db          on the one machine
+  drill merge laptop.db           on the other: the answers of both, each once
+"""
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """The other log."""
+    parser.add_argument("other", metavar="OTHER", help="an answer log or a backup of one")
+
+
+def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
+    """Take in what is new and say how much it was; the other log stays as it is.
+
+    Raises StoreError.
+    """
+    with tools.house.store() as store:
+        for notice in store.notices:
+            tools.say(notice)
+        counts = store.merge(Path(args.other))
+        total = store.count()
+    known = f"; {counts.known} were here already" if counts.known else ""
+    tools.say(
+        f"{counts.added} answer{'' if counts.added == 1 else 's'} taken in from "
+        f"{harmless(args.other)}{known}; the log now holds {total}"
+    )
+    return ExitCode.OK

@@ -1,0 +1,60 @@
+"""``drill restore``: the answer log as it was in a backup."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from drill.commands.tools import Tools
+from drill.decks.shown import harmless
+from drill.errors import ExitCode, UsageError
+
+EXAMPLES = """\
+examples:
+  drill restore answers-2030-06.db           asks first
+  drill restore answers-2030-06.db --yes
+"""
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """The backup."""
+    parser.add_argument("file", metavar="FILE", help="a backup made by drill backup")
+    parser.add_argument("--yes", action="store_true", help="do it without asking")
+
+
+def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
+    """Put the backup in the log's place; the present log is kept beside it.
+
+    Raises UsageError without consent, StoreError for what is no intact backup.
+    """
+    source = Path(args.file)
+    shown = harmless(args.file)
+    if not source.is_file():
+        raise UsageError(f"there is no file {shown}")
+    with tools.house.store() as store:
+        for notice in store.notices:
+            tools.say(notice)
+        before = store.count()
+        if not args.yes and not _agreed(before, shown, tools):
+            tools.say("nothing was changed")
+            return ExitCode.FAILURE
+        kept = store.restore(source)
+        after = store.count()
+    tools.say(f"the log holds the {after} answer{'' if after == 1 else 's'} of {shown} now")
+    tools.say(
+        f"the {before} it held before are kept in {harmless(str(kept))}; "
+        f"drill merge takes them in again"
+    )
+    return ExitCode.OK
+
+
+def _agreed(count: int, shown: str, tools: Tools) -> bool:
+    """Asks on a terminal; raises UsageError elsewhere."""
+    if not tools.source.isatty():
+        raise UsageError("this puts another log in the place of yours: add --yes if you mean it")
+    tools.err.write(
+        f"Your log holds {count} answers. Put those of {shown} in their place? "
+        "A copy is kept. (yes or no) "
+    )
+    tools.err.flush()
+    return tools.source.readline().strip().casefold() in ("yes", "y")

@@ -1,0 +1,143 @@
+"""What keys, patterns and degrees are called in a report, from the names that items carry.
+
+An item's key is ``G:major``; its shape is the cell with what else tells it apart and its
+direction: ``1-2-3-1/up``, ``1-3~by2~mirror/down``; a question the other way round has
+the shape ``?signature``.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+from drill.errors import TheoryError
+from drill.memory.items import Item
+from drill.terms import Descent, Direction, Ending, Key, Mode, Pattern
+from drill.theory.patterns import free_pattern, same_cell
+from drill.theory.scales import SCALES, key_label, signature
+from drill.theory.spelling import parse_name
+
+_QUESTIONS = {
+    "?key": "which key",
+    "?which-degree": "which degree",
+    "?concert": "concert key",
+    "?written": "written key",
+    "?signature": "signature",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class ShapeName:
+    """A shape, taken apart for a table."""
+
+    cell: str
+    """``1-2-3-1``, or what is asked where no cell is."""
+    direction: str
+    """``up``, ``down``, or empty."""
+    more: str
+    """What else tells it apart; empty for a plain or mirrored pattern."""
+
+    def __str__(self) -> str:
+        return " ".join(part for part in (self.cell, self.direction, self.more) if part)
+
+
+@lru_cache(maxsize=4096)
+def key_of(name: str) -> Key | None:
+    """The key of an item's ``G:major``; None where it is none."""
+    tonic, _, scale = name.partition(":")
+    try:
+        return Key(parse_name(tonic), scale) if scale in SCALES else None
+    except TheoryError:
+        return None
+
+
+@lru_cache(maxsize=4096)
+def key_text(name: str) -> str:
+    """The key as players say it: ``G major``."""
+    key = key_of(name)
+    return key_label(key) if key else name
+
+
+@lru_cache(maxsize=4096)
+def key_order(name: str) -> tuple[int, int, str]:
+    """Sorts keys scale by scale, from seven flats to seven sharps."""
+    key = key_of(name)
+    return (list(SCALES).index(key.scale), signature(key), name) if key else (99, 0, name)
+
+
+def scale_of(name: str) -> str:
+    """The scale id of an item's key."""
+    return name.partition(":")[2]
+
+
+@lru_cache(maxsize=4096)
+def shape_name(shape: str) -> ShapeName:
+    """A shape, taken apart."""
+    if shape.startswith("?"):
+        return ShapeName(_QUESTIONS.get(shape, shape[1:]), "", "")
+    parts, direction = _apart(shape)
+    more = [part for part in parts[1:] if part != Descent.MIRROR]
+    return ShapeName(parts[0], direction, ", ".join(more))
+
+
+def shape_order(shape: str) -> tuple[bool, str, bool, str]:
+    """Sorts shapes by cell, going up before coming down, questions last."""
+    name = shape_name(shape)
+    return (shape.startswith("?"), name.cell, name.direction == "down", shape)
+
+
+def _apart(shape: str) -> tuple[list[str], str]:
+    """The parts before the direction, and the direction."""
+    body, _, direction = shape.rpartition("/")
+    return body.split("~"), direction
+
+
+def degree_of(item: Item) -> str:
+    """The degree on which the item's cell stands: ``4``; empty where it stands on none."""
+    head = f"{item.key}:{item.shape}:"
+    place = item.id.removeprefix(head) if item.id.startswith(head) else item.id.split(":")[-1]
+    return place if place.isdecimal() and len(place) < 4 else ""
+
+
+@lru_cache(maxsize=4096)
+def pattern_of(shape: str) -> tuple[Pattern, Direction] | None:
+    """The pattern and direction that a shape stands for; None for a question, or no shape.
+
+    A shape going up does not say how the pattern comes down: it gets the catalogue's way.
+    """
+    if shape.startswith("?") or "/" not in shape:
+        return None
+    parts, way = _apart(shape)
+    moves_by, ending = 1, Ending.OVERRUN
+    descent: Descent | None = None
+    roots: tuple[str, ...] = ()
+    for part in parts[1:]:
+        if part.startswith("by") and part[2:].isdecimal():
+            moves_by = int(part[2:])
+        elif part in set(Descent):
+            descent = Descent(part)
+        elif part.startswith(Ending.CLIPPED):  # with the octaves after which it turns back
+            ending = Ending.CLIPPED
+        else:
+            roots = tuple(part.split(","))
+    try:
+        made = _made(tuple(parts[0].split("|")), moves_by, roots)
+        direction = Direction(way)
+    except (TheoryError, ValueError):
+        return None
+    return replace(made, ending=ending, descent=descent or made.descent), direction
+
+
+def _made(cells: tuple[str, ...], moves_by: int, roots: tuple[str, ...]) -> Pattern:
+    """The catalogue's pattern, else a free one."""
+    if cells == ("1",):
+        from drill.theory.patterns import PATTERNS  # the one pattern of a single note
+
+        return PATTERNS["scale"]
+    if roots:
+        return free_pattern(cells, moves_by=moves_by, mode=Mode.ROOT, roots=roots)
+    try:
+        made = free_pattern(cells, moves_by=moves_by)
+    except TheoryError:
+        return free_pattern(cells, moves_by=moves_by, mode=Mode.ROOT)
+    return same_cell(made) or made

@@ -1,0 +1,385 @@
+"""A class report as one HTML page that stands alone: no script, no other file, no network.
+
+Every mark of a square is a black square on paper: the larger, the less is recalled; a
+small ring was not asked.  The figure stands beside it wherever there is room, so that
+nothing rests on colour, and a print in black and white says the same.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import tzinfo
+from importlib import resources
+
+from drill.reports.classroom import Classroom, ClassSquare, Lesson
+from drill.reports.classtext import key_recalls, letters, shown_students
+from drill.reports.figures import days_ago, duration, percent, tempo
+from drill.reports.gathering import Why
+from drill.reports.markup import Child, Safe, inner, tag
+from drill.reports.naming import key_text, scale_of, shape_name
+from drill.reports.pictures import bar, picture, signs, square
+from drill.reports.tally import Study
+from drill.theory.scales import SCALES
+
+MOST_CARDS = 60
+"""Students with a picture of their own; of a larger gathering those with the lowest recall."""
+MOST_ROWS = 1000
+MOST_REMARKS = 200
+_LINE = Safe("\n")
+
+
+def page(room: Classroom, zone: tzinfo | None = None) -> str:
+    """The whole page; dates are those of ``zone``, None for UTC."""
+    day = (room.made.astimezone(zone) if zone else room.made).date().isoformat()
+    style = resources.files("drill.reports").joinpath("page.css").read_text(encoding="utf-8")
+    head = tag(
+        "head",
+        tag("meta", charset="utf-8"),
+        tag("meta", http_equiv="Content-Security-Policy", content=_POLICY),
+        tag("meta", name="viewport", content="width=device-width, initial-scale=1"),
+        tag("meta", name="color-scheme", content="light dark"),
+        tag("title", f"Class report, {day}"),
+        tag("style", Safe(style)),
+    )
+    body = tag(
+        "body",
+        _top(room, day),
+        tag(
+            "main",
+            _teach(room),
+            _class_map(room),
+            _cards(room, zone),
+            _student_keys(room),
+            _students(room, zone),
+            _slips(room),
+            _people(room),
+            _remarks(room),
+            _notes(),
+        ),
+    )
+    return "<!DOCTYPE html>\n" + tag("html", head, _LINE, body, lang="en") + "\n"
+
+
+_POLICY = "default-src 'none'; style-src 'unsafe-inline'"
+
+
+def _key(key: str) -> str:
+    """A key with the signs of print: ``B♭ major``."""
+    tonic, _, scale = key_text(key).partition(" ")
+    return f"{signs(tonic)} {scale}"
+
+
+def _section(title: str, id_: str, *children: Child) -> Safe:
+    return inner(_LINE, tag("section", tag("h2", title), *children, id=id_))
+
+
+def _top(room: Classroom, day: str) -> Safe:
+    share = room.right / room.asked if room.asked else None
+    facts = (
+        ("students", f"{len(room.students):,}"),
+        ("answers", f"{room.asked:,}"),
+        ("right", f"{percent(share)} %"),
+        ("recall now", f"{percent(room.recall)} %"),
+        ("time spent", duration(room.seconds)),
+    )
+    decks = [
+        tag(
+            "li",
+            tag("b", deck.title),
+            f" ({deck.name}), goal {percent(deck.right)} %",
+            f", due {deck.due}" if deck.due else None,
+        )
+        for deck in room.decks[:12]
+    ]
+    return tag(
+        "header",
+        tag("p", "Class report", class_="kicker"),
+        tag("h1", day),
+        tag("ul", *decks, class_="decks") if decks else None,
+        tag(
+            "dl",
+            *(
+                tag("div", tag("dt", name), tag("dd", value, data_figure=name))
+                for name, value in facts
+            ),
+        ),
+    )
+
+
+def _table(heads: Iterable[Child], rows: Iterable[Safe], class_: str = "") -> Safe:
+    cells = (tag("th", each, scope="col") for each in heads)
+    return tag(
+        "div",
+        tag(
+            "table",
+            tag("thead", tag("tr", *cells)),
+            tag("tbody", *(inner(_LINE, row) for row in rows)),
+            class_=class_ or None,
+        ),
+        class_="wide",
+    )
+
+
+def _row(name: Child, *cells: Child) -> Safe:
+    """A row of a table; a name keeps its own writing direction to itself."""
+    head = name if isinstance(name, Safe) else tag("bdi", name)
+    return tag("tr", tag("th", head, scope="row"), *(tag("td", each) for each in cells))
+
+
+# -- sections
+
+
+def _teach(room: Classroom) -> Safe | None:
+    if not room.lessons:
+        return None
+    most = max(each.square.need for each in room.lessons)
+    rows = [_lesson(number, each, most) for number, each in enumerate(room.lessons, start=1)]
+    return _section(
+        "Teach next",
+        "teach",
+        tag(
+            "p",
+            "The greatest need first. Need adds up how far each student below the goal is from it: "
+            "1.0 is one student’s whole recall.",
+            class_="how",
+        ),
+        _table(
+            ("", "Need", "Below goal", "Recall", "Right", "Weakest on", "Most often"),
+            rows,
+            "teach",
+        ),
+    )
+
+
+def _lesson(number: int, lesson: Lesson, most: float) -> Safe:
+    here = lesson.square
+    weakest = (
+        f"{lesson.degree} ({lesson.degree_right} of {lesson.degree_asked})"
+        if lesson.degree
+        else "-"
+    )
+    return _row(
+        inner(
+            tag("span", f"{number}", class_="rank"),
+            f"{_key(here.key)}, {shape_name(here.shape)}",
+        ),
+        inner(bar(here.need / most, f"need {here.need:.1f}"), " ", tag("b", f"{here.need:.1f}")),
+        f"{here.short} of {here.students}",
+        f"{percent(here.recall)} %",
+        f"{percent(here.share)} % of {here.asked}",
+        weakest,
+        f"{lesson.slip} ({lesson.slip_count})" if lesson.slip else "-",
+    )
+
+
+def _class_map(room: Classroom) -> Safe | None:
+    if not room.squares:
+        return None
+    shapes = room.shapes
+    found = {(each.key, each.shape): each for each in room.squares}
+    rows = [
+        _row(_key(key), *(_class_cell(found.get((key, shape))) for shape in shapes))
+        for key in room.keys
+    ]
+    heads: list[Child] = [""]
+    for at, shape in enumerate(shapes):
+        name = shape_name(shape)
+        heads.append(
+            inner(
+                tag("span", letters(at), class_="letter"),
+                tag("br"),
+                name.cell,
+                tag("br"),
+                " ".join(part for part in (name.direction, name.more) if part),
+            )
+        )
+    return _section(
+        "The class: keys by patterns",
+        "map",
+        tag(
+            "p",
+            "The larger the square, the less is recalled. Bold: predicted recall now, in percent; "
+            "beside it the share of right answers so far, and how many were below the goal.",
+            class_="how",
+        ),
+        _table(heads, rows, "map"),
+    )
+
+
+def _class_cell(here: ClassSquare | None) -> Safe:
+    if here is None:
+        return inner(square(None, 24))
+    return inner(
+        square(here.recall, 24),
+        tag("b", percent(here.recall)),
+        tag("small", f"{percent(here.share)} · {here.short}/{here.students}"),
+    )
+
+
+def _cards(room: Classroom, zone: tzinfo | None) -> Safe | None:
+    students = [each for each in shown_students(room, MOST_CARDS) if each.squares]
+    if not students:
+        return None
+    shapes = room.shapes
+    legend = [
+        tag("li", tag("b", letters(at)), f" {shape_name(shape)}") for at, shape in enumerate(shapes)
+    ]
+    cards = [inner(_LINE, _card(room, each, zone)) for each in students]
+    more = len(room.students) - MOST_CARDS
+    return _section(
+        "One by one",
+        "students",
+        tag("ul", *legend, class_="legend"),
+        tag("p", f"Those with the lowest recall; {more:,} more are in the table.", class_="how")
+        if more > 0
+        else None,
+        tag("div", *cards, class_="cards"),
+    )
+
+
+def _card(room: Classroom, student: Study, zone: tzinfo | None) -> Safe:
+    pictures = []
+    for scale in dict.fromkeys(map(scale_of, room.keys)):
+        keys = [key for key in room.keys if scale_of(key) == scale]
+        if any(each.key in set(keys) for each in student.squares):
+            several = len({scale_of(key) for key in room.keys}) > 1
+            name = SCALES[scale].label if several and scale in SCALES else ""
+            pictures.append(picture(room, student, keys, name))
+    return tag(
+        "figure",
+        tag(
+            "figcaption",
+            tag("b", tag("bdi", student.name)),
+            tag(
+                "span",
+                f"{percent(student.share)} % right · recall {percent(student.recall)} % · "
+                f"{days_ago(student.last, room.made, zone)}",
+            ),
+        ),
+        *pictures,
+    )
+
+
+def _student_keys(room: Classroom) -> Safe | None:
+    students = [each for each in shown_students(room, MOST_ROWS) if each.squares]
+    if not students:
+        return None
+    recalls = [key_recalls(each) for each in students]
+    tables: list[Child] = []
+    for scale in dict.fromkeys(map(scale_of, room.keys)):
+        keys = [key for key in room.keys if scale_of(key) == scale]
+        rows = [
+            _row(each.name, *(_recall_cell(known.get(key)) for key in keys))
+            for each, known in zip(students, recalls, strict=True)
+        ]
+        heads = ["", *(signs(key.partition(":")[0]) for key in keys)]
+        tables += [
+            tag("h3", SCALES[scale].label if scale in SCALES else scale),
+            _table(heads, rows, "recalls"),
+        ]
+    return _section(
+        "Students by keys",
+        "keys",
+        tag("p", "Predicted recall now, in percent, over the patterns asked.", class_="how"),
+        *tables,
+    )
+
+
+def _recall_cell(recall: float | None) -> Safe:
+    if recall is None:
+        return inner(square(None, 14))
+    return inner(square(recall, 14), percent(recall))
+
+
+def _students(room: Classroom, zone: tzinfo | None) -> Safe | None:
+    if not room.students:
+        return None
+    rows = [
+        _row(
+            each.name,
+            f"{each.asked:,}",
+            f"{percent(each.share)} %",
+            f"{percent(each.recall)} %",
+            f"{each.cells} of {each.deck_cells}" if each.deck_cells else f"{each.cells}",
+            tempo(each.tempo),
+            duration(each.seconds),
+            f"{each.days}",
+            days_ago(each.last, room.made, zone),
+        )
+        for each in shown_students(room, MOST_ROWS)
+    ]
+    heads = (
+        "Student", "Answers", "Right", "Recall", "Cells", "Locked in", "Time", "Days", "Last",
+    )  # fmt: skip
+    return _section("Students", "table", _table(heads, rows, "students"))
+
+
+def _slips(room: Classroom) -> Safe | None:
+    if not room.slips:
+        return None
+    most = max(each.students for each in room.slips)
+    rows = [
+        _row(
+            each.slip,
+            inner(bar(each.students / most, ""), " ", tag("b", f"{each.students}")),
+            f"{each.count:,}",
+            f"{_key(each.key)} ({each.key_count:,})",
+        )
+        for each in room.slips[:15]
+    ]
+    return _section(
+        "Slips they share",
+        "slips",
+        _table(("Slip", "Students", "Times", "Most often in"), rows, "slips"),
+    )
+
+
+def _people(room: Classroom) -> Safe | None:
+    if not room.not_started and not room.strangers:
+        return None
+    parts = [
+        tag(
+            "p",
+            tag("b", f"{title} ({len(names)}): "),
+            *(inner(", " if at else None, tag("bdi", name)) for at, name in enumerate(names)),
+        )
+        for title, names in (
+            ("Not started", room.not_started),
+            ("Not on the roster", room.strangers),
+        )
+        if names
+    ]
+    return _section("Who is missing", "absent", *parts)
+
+
+def _remarks(room: Classroom) -> Safe | None:
+    if not room.remarks:
+        return None
+    order = list(Why)
+    some = sorted(room.remarks, key=lambda each: order.index(each.why))[:MOST_REMARKS]
+    rows = [_row(each.file, str(each.why), each.reason) for each in some]
+    more = len(room.remarks) - len(rows)
+    return _section(
+        "Files",
+        "files",
+        _table(("File", "", "Reason"), rows, "files"),
+        tag("p", f"and {more} more", class_="how") if more else None,
+    )
+
+
+def _notes() -> Safe:
+    return _section(
+        "How to read this",
+        "notes",
+        tag(
+            "p",
+            "Right: the share of right answers; a cell typed once more after a slip, or asked "
+            "once more at the end of a practice, does not count. Recall: what the program’s "
+            "model of memory predicts for this moment, for the cells that were asked, from the "
+            "answers handed in and nothing else; it falls with days away. Locked in: the "
+            "fastest tempo, in beats a minute, at which notes and time were right three times "
+            "running. Cells: those asked, of all that the deck asks. A results file is a record, "
+            "not an examination: it shows damage, not who sat at the "
+            "keyboard.",
+        ),
+    )

@@ -1,0 +1,219 @@
+"""A results file: one student's answers to one deck, handed in to the teacher.
+
+The file is text.  Its first line is ``drill-results 1`` and the SHA-256 of all that
+follows; then one line of JSON each: the head (student, date, version, the deck with its
+text), the cells that were asked, and the answers.  Nothing else of the player is in it:
+no other deck, no machine, no path, and not what was typed.
+
+The checksum shows damage, every flipped bit and every cut; it cannot show that somebody
+wrote a file of their own: the file is a record, not an examination.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import unicodedata
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import UTC, datetime
+
+from drill.decks.shown import first_harmful
+from drill.errors import DataError
+from drill.memory.items import Answer, Item, Outcome, microseconds
+
+MAGIC = "drill-results"
+VERSION = 1
+SUFFIX = ".drill-results"
+
+LONGEST_NAME = 60
+"""Characters of a student's chosen name."""
+
+LETTERS: Mapping[str, str] = {
+    Outcome.RIGHT: "R",
+    Outcome.NAME: "N",
+    Outcome.WRONG: "W",
+    Outcome.MISSING: "M",
+    Outcome.EXTRA: "X",
+}
+"""One letter for what became of a note."""
+
+AGAIN, INTERRUPTED, LOCKED_IN, EARLIER = 1, 2, 4, 8
+"""Bits of an answer's flags; ``EARLIER`` was given before the deck was edited."""
+
+
+@dataclass(frozen=True, slots=True)
+class HandedDeck:
+    """The deck of a results file."""
+
+    name: str
+    fingerprint: str
+    """As in ``Deck.fingerprint``."""
+    text: str
+    """The deck file's own text."""
+    cells: int
+    """How many cells the deck asks; 0 when unknown."""
+
+
+@dataclass(frozen=True, slots=True)
+class Results:
+    """What a results file says."""
+
+    student: str
+    """The name that the student chose; ``clean_name`` of it."""
+    made: datetime
+    """When it was written by the student's machine; UTC, whole seconds."""
+    program: str
+    """The version of the program that wrote it."""
+    deck: HandedDeck
+    items: tuple[Item, ...]
+    """The cells of the answers, by id."""
+    asked: frozenset[str]
+    """Ids of those items that the deck asks as it stands."""
+    answers: tuple[Answer, ...]
+    """In the log's order.  ``typed``, ``hypotheses`` and ``details`` are empty, but for
+    ``details`` of an answer in time: see ``InTime``."""
+    earlier: int = 0
+    """How many of the answers were given before the deck was edited."""
+
+
+def clean_name(text: str) -> str:
+    """The name in one spelling: NFC, single spaces.  Raises DataError for what is no name."""
+    name = " ".join(unicodedata.normalize("NFC", text).split())
+    bad = first_harmful(name)
+    if bad is not None:
+        raise DataError(f"the name holds U+{ord(bad):04X}, which cannot be shown")
+    if not 1 <= len(name) <= LONGEST_NAME:
+        raise DataError(f"the name has {len(name)} characters: 1 to {LONGEST_NAME} are expected")
+    return name
+
+
+def name_key(name: str) -> str:
+    """What two spellings of one student's name have in common."""
+    return unicodedata.normalize("NFKC", " ".join(name.split())).casefold()
+
+
+@dataclass(frozen=True, slots=True)
+class InTime:
+    """What a results file keeps of an answer in time beside its tempo."""
+
+    bout: str
+    """Id of the bout it was part of: a bout is one try, whatever its cells."""
+    practice: str
+    """Id of the practice: a new one begins anew."""
+    passed: bool
+    """Whether the whole bout was locked in."""
+
+    def text(self) -> str:
+        """The same as an answer's details."""
+        names = ("bout", "practice", "passed")
+        return json.dumps({name: getattr(self, name) for name in names}, separators=(",", ":"))
+
+
+def in_time(answer: Answer) -> InTime | None:
+    """What the details say of an answer in time; None for one that was not, or says nothing."""
+    if answer.tempo is None or not answer.details:
+        return None
+    try:
+        said = json.loads(answer.details)
+        bout, practice, passed = (said[name] for name in ("bout", "practice", "passed"))
+    except (ValueError, KeyError, TypeError, RecursionError):
+        return None
+    if isinstance(bout, str) and bout and isinstance(practice, str) and isinstance(passed, bool):
+        return InTime(bout, practice, passed)
+    return None
+
+
+def encode(results: Results) -> bytes:
+    """The bytes of the results file."""
+    place = {item.id: number for number, item in enumerate(results.items)}
+    deck = results.deck
+    head = {
+        "student": results.student,
+        "made": results.made.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%SZ"),
+        "program": results.program,
+        "deck": {
+            "name": deck.name,
+            "fingerprint": deck.fingerprint,
+            "cells": deck.cells,
+            "text": deck.text,
+        },
+        "items": len(results.items),
+        "answers": len(results.answers),
+    }
+    lines = [_line(head)]
+    lines += [_line(_item_row(item, item.id in results.asked)) for item in results.items]
+    lines += [_line(_answer_row(answer, place, deck.fingerprint)) for answer in results.answers]
+    body = "".join(lines).encode()
+    return f"{MAGIC} {VERSION} {hashlib.sha256(body).hexdigest()}\n".encode() + body
+
+
+def _line(value: object) -> str:
+    return json.dumps(value, ensure_ascii=False, separators=(",", ":")) + "\n"
+
+
+def _item_row(item: Item, asked: bool) -> list[object]:
+    return [
+        item.id, item.key, item.shape, list(item.facts), item.accidentals, item.run, item.place,
+        int(asked),
+    ]  # fmt: skip
+
+
+def _answer_row(answer: Answer, place: Mapping[str, int], fingerprint: str) -> list[object]:
+    flags = AGAIN * answer.again + INTERRUPTED * answer.interrupted
+    timed = in_time(answer) or InTime("", "", passed=False)
+    flags += LOCKED_IN * timed.passed + EARLIER * (answer.deck != fingerprint)
+    at = microseconds(answer.at)
+    return [
+        answer.uuid, at, (answer.stamp or at) - at, answer.day, place[answer.item],
+        str(answer.kind), int(answer.right), "".join(LETTERS[each] for each in answer.outcomes),
+        answer.slip or "", None if answer.seconds is None else round(answer.seconds, 3),
+        answer.keystrokes, flags, answer.tempo, timed.bout, timed.practice,
+    ]  # fmt: skip
+
+
+def gather(
+    answers: Iterable[Answer], items: Mapping[str, Item], deck: HandedDeck, *, earlier: bool
+) -> tuple[tuple[Answer, ...], tuple[Item, ...]]:
+    """The answers of a log that belong to a deck, with their items by id.
+
+    Those of its fingerprint; with ``earlier`` also those given to a deck of the same name
+    that drilled something else: the deck before it was edited.
+    """
+    mine = [
+        answer
+        for answer in answers
+        if answer.item in items
+        and (
+            answer.deck == deck.fingerprint
+            or (earlier and deck.name and answer.deck_name == deck.name)
+        )
+    ]
+    mine.sort(key=lambda answer: answer.order)
+    ids = sorted({answer.item for answer in mine})
+    return tuple(mine), tuple(items[each] for each in ids)
+
+
+def other_editions(answers: Iterable[Answer], deck: HandedDeck) -> int:
+    """How many answers were given to a deck of this name with another fingerprint."""
+    return sum(
+        answer.deck_name == deck.name and answer.deck != deck.fingerprint for answer in answers
+    )
+
+
+def contents(results: Results) -> tuple[str, ...]:
+    """What the file contains, a sentence each: for the person who hands it in."""
+    count, cells = len(results.answers), len(results.items)
+    first = (
+        f"It holds the name {results.student}, the deck {results.deck.name} with its text, the "
+        f"version of the program ({results.program}), today's date, and {count} "
+        f"answer{'' if count == 1 else 's'} to {cells} cell{'' if cells == 1 else 's'}: each with "
+        "a random id, its instant and day, its cell, how it was asked, which notes were right, the "
+        "slip that was named, the seconds and keystrokes it took, whether it was a retyping or "
+        "was broken off, and in time its tempo and whether it was locked in."
+    )
+    return (
+        first,
+        "What you typed, other decks, and anything else of yours or of this machine are not in it.",
+        "It is a record, not an examination: it shows damage, not who sat at the keyboard.",
+    )

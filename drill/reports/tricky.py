@@ -1,0 +1,225 @@
+"""A deck of what goes wrong most: its keys, patterns, directions and degrees, with reasons.
+
+Ranked by a share of wrong answers that is drawn towards the whole's, as if ``PRIOR`` more
+answers had been given at the common rate: so two slips in three answers do not outrank
+forty in eighty.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from drill.decks.schema import Deck
+from drill.decks.write import Reason
+from drill.errors import UsageError
+from drill.reports.figures import percent
+from drill.reports.naming import key_of, pattern_of
+from drill.reports.tally import CellCount, SlipCount
+from drill.terms import Direction, Key, Pattern
+from drill.theory.scales import SCALES
+
+PRIOR = 6.0
+MOST_PATTERNS = 3
+FEWEST = 4
+"""Answers before a key, pattern or degree is judged."""
+ONE_WAY = 0.7
+"""One direction alone is drilled when it has this share of the wrong answers or more, and a
+larger share of its answers wrong."""
+FEW_DEGREES = 0.75
+"""Degrees are named when some, at most four, have this share of the wrong answers."""
+
+
+@dataclass(frozen=True, slots=True)
+class Tricky:
+    """A deck made from what went wrong."""
+
+    deck: Deck
+    reasons: tuple[Reason, ...]
+    heading: tuple[str, ...]
+    """Lines for the top of the file: what it was made from."""
+
+
+_Plays = tuple[str, int, tuple[str, ...], str]
+"""What a pattern plays going up, whichever way it comes down."""
+
+
+@dataclass(slots=True)
+class _Count:
+    asked: int = 0
+    right: int = 0
+
+    @property
+    def wrong(self) -> int:
+        return self.asked - self.right
+
+    def said(self) -> str:
+        share = percent(self.wrong / self.asked)
+        return f"{self.wrong} of {self.asked} answers wrong ({share} %)"
+
+
+@dataclass(frozen=True, slots=True)
+class _Known:
+    """A count of which key and pattern are known to the theory."""
+
+    key: Key
+    pattern: Pattern
+    direction: Direction
+    degree: int | None
+    asked: int
+    right: int
+
+
+def tricky(
+    counts: Iterable[CellCount],
+    slips: Iterable[SlipCount],
+    instrument: str,
+    title: str,
+    *,
+    worst: int = 5,
+    source: str,
+) -> Tricky:
+    """The deck of the ``worst`` keys, and of the patterns and degrees that fail in them.
+
+    ``source`` says in words what it was made from.  Raises UsageError where nothing was wrong.
+    """
+    known = [each for each in map(_known, counts) if each is not None]
+    if not any(each.asked > each.right for each in known):
+        raise UsageError(f"{source}: nothing was answered wrong, so nothing is tricky yet")
+    keys = _worst_keys(known, worst)
+    chosen = [each for each in known if each.key in keys]
+    patterns = _worst_patterns(chosen)
+    kept = set(map(_plays, patterns))
+    chosen = [each for each in chosen if _plays(each.pattern) in kept]
+    directions = _directions(chosen)
+    chosen = [each for each in chosen if each.direction in directions]
+    degrees = _degrees(chosen)
+    scales = tuple(scale for scale in SCALES if any(key.scale == scale for key in keys))
+    deck = Deck(
+        title=title,
+        instrument=instrument,
+        patterns=tuple(patterns),
+        keys=tuple(key for scale in scales for key in keys if key.scale == scale),
+        scales=scales,
+        directions=directions,
+        degrees=tuple(sorted(degrees)),
+    )
+    reasons = [
+        *_key_reasons(keys, slips),
+        *(Reason(pattern.id, count.said()) for pattern, count in patterns.items()),
+        *(Reason(degree, count.said()) for degree, count in sorted(degrees.items())),
+    ]
+    heading = [f"Made from {source}: what was answered wrong most often."]
+    if len(directions) == 1:
+        heading.append(f"Nearly all of it {_way(directions[0])}.")
+    return Tricky(deck, tuple(reasons), tuple(heading))
+
+
+def _way(direction: Direction) -> str:
+    return "going up" if direction is Direction.UP else "coming down"
+
+
+def _known(count: CellCount) -> _Known | None:
+    key_name, shape, degree, asked, right = count
+    key, made = key_of(key_name), pattern_of(shape)
+    if key is None or made is None:
+        return None
+    return _Known(key, *made, int(degree) if degree else None, asked, right)
+
+
+def _rank(count: _Count, rate: float) -> float:
+    """The share of wrong answers, drawn towards the common rate."""
+    return (count.wrong + PRIOR * rate) / (count.asked + PRIOR)
+
+
+def _rate(known: Sequence[_Known]) -> float:
+    asked = sum(each.asked for each in known)
+    return sum(each.asked - each.right for each in known) / asked
+
+
+def _add(count: _Count, each: _Known) -> None:
+    count.asked += each.asked
+    count.right += each.right
+
+
+def _worst_keys(known: Sequence[_Known], worst: int) -> dict[Key, _Count]:
+    found: dict[Key, _Count] = {}
+    for each in known:
+        _add(found.setdefault(each.key, _Count()), each)
+    rate = _rate(known)
+    enough = {key: each for key, each in found.items() if each.asked >= FEWEST} or found
+    ranked = sorted(
+        ((key, each) for key, each in enough.items() if each.wrong),
+        key=lambda pair: (-_rank(pair[1], rate), str(pair[0])),
+    ) or [(key, each) for key, each in found.items() if each.wrong]
+    return dict(ranked[:worst])
+
+
+def _worst_patterns(known: Sequence[_Known]) -> dict[Pattern, _Count]:
+    """The patterns that fail most; the way down of one that was asked so is kept."""
+    found: dict[_Plays, _Count] = {}
+    patterns: dict[_Plays, Pattern] = {}
+    for each in known:
+        plays = _plays(each.pattern)
+        _add(found.setdefault(plays, _Count()), each)
+        if each.direction is Direction.DOWN or plays not in patterns:
+            patterns[plays] = each.pattern
+    rate = _rate(known)
+    ranked = sorted(
+        (plays for plays in found if found[plays].wrong),
+        key=lambda plays: (-_rank(found[plays], rate), plays),
+    )
+    return {patterns[plays]: found[plays] for plays in ranked[:MOST_PATTERNS]}
+
+
+def _plays(pattern: Pattern) -> _Plays:
+    return pattern.text, pattern.moves_by, pattern.roots, pattern.ending
+
+
+def _directions(known: Sequence[_Known]) -> tuple[Direction, ...]:
+    """Both, or the one in which nearly everything goes wrong."""
+    found = {direction: _Count() for direction in Direction}
+    for each in known:
+        _add(found[each.direction], each)
+    asked = tuple(direction for direction in Direction if found[direction].asked)
+    wrong = sum(each.wrong for each in found.values())
+    for one in asked:
+        other = [found[each] for each in asked if each is not one]
+        if found[one].wrong >= ONE_WAY * wrong and all(
+            found[one].wrong / found[one].asked > 1.5 * each.wrong / each.asked for each in other
+        ):
+            return (one,)
+    return asked
+
+
+def _degrees(known: Sequence[_Known]) -> dict[int, _Count]:
+    """The few degrees on which nearly everything goes wrong; empty where it is all over."""
+    found: dict[int, _Count] = {}
+    for each in known:
+        if each.degree is None or not 1 <= each.degree <= 13:
+            return {}
+        _add(found.setdefault(each.degree, _Count()), each)
+    wrong = sum(each.wrong for each in found.values())
+    rate = _rate(known)
+    ranked = sorted(found, key=lambda degree: (-_rank(found[degree], rate), degree))
+    some = [degree for degree in ranked[:4] if found[degree].asked >= FEWEST]
+    if len(some) < len(found) and sum(found[each].wrong for each in some) >= FEW_DEGREES * wrong:
+        return {degree: found[degree] for degree in some}
+    return {}
+
+
+def _key_reasons(keys: dict[Key, _Count], slips: Iterable[SlipCount]) -> list[Reason]:
+    named: dict[Key, Counter[str]] = {}
+    for slip, key_name, _, times in slips:
+        key = key_of(key_name)
+        if key in keys:
+            named.setdefault(key, Counter())[slip] += times
+    reasons = []
+    for key, count in keys.items():
+        text = count.said()
+        if named.get(key):
+            slip, times = min(named[key].items(), key=lambda pair: (-pair[1], pair[0]))
+            text += f"; most often: {slip} ({times})"
+        reasons.append(Reason(key, text))
+    return reasons

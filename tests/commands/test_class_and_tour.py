@@ -1,0 +1,123 @@
+"""``drill class`` and ``drill tour``, through the real command line."""
+
+from __future__ import annotations
+
+import csv
+import json
+from pathlib import Path
+
+import pytest
+from desk_tools import NOW, ran
+
+from drill.cli import COMMANDS, main
+from drill.commands import class_, tour
+from drill.commands.invented import STUDENTS
+from drill.errors import DataError, ExitCode, UsageError
+
+
+@pytest.fixture(scope="module")
+def toured(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, str]:
+    """The folder of a tour, and what it said."""
+    folder = tmp_path_factory.mktemp("tour") / "demo"
+    own = folder.parent / "own"
+    got = ran(tour, ("--folder", str(folder), "--seed", "3"), own)
+    assert got.code is ExitCode.OK
+    assert not own.exists()  # the player's own home was not even made
+    return folder, got.out
+
+
+def test_the_tour_walks_through_all_of_it(toured: tuple[Path, str]) -> None:
+    folder, said = toured
+    stops = [line for line in said.splitlines() if line[:2] in {f"{n}." for n in range(1, 7)}]
+    assert stops == [
+        "1. The deck", "2. Practice", "3. Handing in", "4. The report", "5. The next deck",
+        "6. The page",
+    ]  # fmt: skip
+    assert "Not started (1): Otto Ottava" in said
+    assert "answers wrong" in said
+    started = [student for student in STUDENTS if student.practices]
+    assert len(list((folder / "results").iterdir())) == len(started)
+    assert (folder / "class.html").stat().st_size > 10_000
+    assert all(len(line) <= 80 or str(folder) in line or "#" in line for line in said.splitlines())
+
+
+def test_the_same_seed_gives_the_same_class(toured: tuple[Path, str], tmp_path: Path) -> None:
+    folder, _ = toured
+    ran(tour, ("--folder", str(tmp_path / "again"), "--seed", "3"), tmp_path / "own")
+    for path in (folder / "results").iterdir():
+        assert (tmp_path / "again" / "results" / path.name).read_bytes() == path.read_bytes()
+
+
+def test_the_tour_leaves_other_folders_alone(tmp_path: Path) -> None:
+    (tmp_path / "thesis.txt").write_text("mine", encoding="utf-8")
+    with pytest.raises(UsageError, match="holds other files"):
+        ran(tour, ("--folder", str(tmp_path)), tmp_path / "own")
+    assert [path.name for path in tmp_path.iterdir()] == ["thesis.txt"]
+
+
+def test_class_prints_writes_and_names_what_is_missing(
+    toured: tuple[Path, str], tmp_path: Path
+) -> None:
+    folder, _ = toured
+    page, table = tmp_path / "c.html", tmp_path / "c.csv"
+    words = (str(folder / "results"), "--roster", str(folder / "roster.txt"))
+    got = ran(class_, (*words, "--html", str(page), "--csv", str(table)), tmp_path)
+    assert got.code is ExitCode.OK
+    assert got.out.startswith("Class report of 2031-03-14: 8 students")
+    assert max(map(len, got.out.splitlines())) <= 80
+    data = json.loads(ran(class_, (*words, "--json"), tmp_path).out)
+    assert data["not_started"] == ["Otto Ottava"]
+    rows = list(csv.DictReader(table.read_text(encoding="utf-8-sig").splitlines()))
+    assert sum(int(row["asked"]) for row in rows) == data["asked"]
+    assert "Teach next" in page.read_text(encoding="utf-8")
+
+
+def test_a_bad_file_among_good_ones_is_named_and_the_code_says_so(
+    toured: tuple[Path, str], tmp_path: Path
+) -> None:
+    folder, _ = toured
+    good = next((folder / "results").iterdir())
+    bad = tmp_path / "bad.drill-results"
+    bad.write_bytes(good.read_bytes()[:-5])
+    got = ran(class_, (str(good), str(bad)), tmp_path)
+    assert got.code is ExitCode.BAD_DATA
+    assert "Files left out (1):" in got.out
+    assert "damaged" in got.out
+    got = ran(class_, (str(good), str(bad), "--json"), tmp_path)
+    assert "bad.drill-results: left out: damaged" in got.err
+    assert len(json.loads(got.out)["files"]) == 1
+    with pytest.raises(DataError, match="damaged"):
+        ran(class_, (str(bad),), tmp_path)
+
+
+def test_a_results_file_is_never_written_over(toured: tuple[Path, str], tmp_path: Path) -> None:
+    folder, _ = toured
+    good = next((folder / "results").iterdir())
+    before = good.read_bytes()
+    with pytest.raises(UsageError, match="is a results file"):
+        ran(class_, (str(good), "--html", str(good)), tmp_path)
+    assert good.read_bytes() == before
+
+
+def test_a_roster_that_cannot_be_read(toured: tuple[Path, str], tmp_path: Path) -> None:
+    folder, _ = toured
+    roster = tmp_path / "names.txt"
+    roster.write_bytes(b"Zo\xeb\n")
+    with pytest.raises(DataError, match="save the roster as UTF-8"):
+        ran(class_, (str(folder / "results"), "--roster", str(roster)), tmp_path)
+    with pytest.raises(DataError, match="no such file"):
+        ran(class_, (str(folder / "results"), "--roster", str(tmp_path / "no")), tmp_path)
+
+
+def test_the_command_line_knows_the_desk(capsys: pytest.CaptureFixture[str]) -> None:
+    """``class`` is a word of Python's own: its module is called otherwise."""
+    for name in ("class", "hand-in", "deck", "tour", "merge", "backup", "restore"):
+        assert name in COMMANDS
+        assert main([name, "--help"]) == 0
+        assert f"drill {name}" in capsys.readouterr().out
+    assert main(["class", "nothing-there"]) == ExitCode.BAD_DATA
+    assert "no such file" in capsys.readouterr().err
+
+
+def test_now_is_not_read_from_the_air(toured: tuple[Path, str]) -> None:
+    assert f"Class report of {NOW.date()}" in toured[1]

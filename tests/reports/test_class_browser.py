@@ -1,0 +1,135 @@
+"""A real browser opens the report: the figures it shows are those of the JSON.
+
+Runs where there is a chromium; nothing is fetched, and its profile is thrown away.
+"""
+
+from __future__ import annotations
+
+import json
+import shutil
+import subprocess
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from lxml import html
+from results_world import drawn
+from test_class_totals import room, told
+
+from drill.reports.figures import percent
+from drill.reports.page import page
+from drill.reports.tables import json_lines
+
+BROWSER = shutil.which("chromium") or shutil.which("chromium-browser")
+pytestmark = pytest.mark.skipif(BROWSER is None, reason="needs chromium")
+NASTY = "<script>document.title='ran'</script>"
+
+
+def browse(folder: Path, *options: str) -> bytes:
+    """What a fresh headless browser puts on standard output for the page in the folder."""
+    assert BROWSER is not None
+    run = subprocess.run(
+        [
+            BROWSER, "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic",
+            "--no-first-run", "--disable-background-networking", "--disable-component-update",
+            "--disable-sync", f"--user-data-dir={folder / 'profile'}", "--hide-scrollbars",
+            *options, f"file://{folder / 'class.html'}",
+        ],
+        capture_output=True,
+        check=True,
+        timeout=120,
+    )  # fmt: skip
+    return run.stdout
+
+
+@pytest.fixture(scope="module")
+def seen(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Path, Any, dict[str, Any]]]:
+    folder = tmp_path_factory.mktemp("browser")
+    students = [told(drawn(seed, 150, 0.3 + seed / 10), f"Student {seed}") for seed in (1, 2, 3)]
+    made = room(*students, told(drawn(9, 40), NASTY), roster=("Student 1", "Otto Ottava"))
+    (folder / "class.html").write_text(page(made), encoding="utf-8")
+    dom = html.fromstring(browse(folder, "--dump-dom").decode())
+    yield folder, dom, json.loads("".join(json_lines(made)))
+    shutil.rmtree(folder / "profile", ignore_errors=True)
+
+
+def rows(dom: Any, section: str) -> list[list[str]]:
+    """The texts of each body row of a section's tables, the name first."""
+    found = dom.xpath(f"//section[@id='{section}']//tbody/tr")
+    return [["".join(each.itertext()).strip() for each in row] for row in found]
+
+
+def signs(key: str) -> str:
+    tonic, _, scale = key.partition(" ")
+    return f"{tonic.replace('b', '♭').replace('#', '♯')} {scale}"
+
+
+def test_the_class_map_shows_the_json(seen: tuple[Path, Any, dict[str, Any]]) -> None:
+    _, dom, data = seen
+    keys = list(dict.fromkeys(each["key"] for each in data["squares"]))
+    shown = rows(dom, "map")
+    assert [row[0] for row in shown] == [signs(key) for key in keys]
+    for row, key in zip(shown, keys, strict=True):
+        squares = [each for each in data["squares"] if each["key"] == key]
+        assert row[1:] == [
+            f"{percent(each['recall'])}{percent(each['share_right'])} · "
+            f"{each['below_goal']}/{each['students']}"
+            for each in squares
+        ]
+
+
+def test_students_and_lessons_show_the_json(seen: tuple[Path, Any, dict[str, Any]]) -> None:
+    _, dom, data = seen
+    shown = {row[0]: row for row in rows(dom, "table")}
+    for student in data["students"]:
+        row = shown[student["name"]]
+        assert row[1:4] == [
+            str(student["asked"]),
+            f"{percent(student['share_right'])} %",
+            f"{percent(student['recall'])} %",
+        ]
+    assert [row[1] for row in rows(dom, "teach")] == [f"{x['need']:.1f}" for x in data["teach"]]
+    assert [(row[0], row[1], row[2]) for row in rows(dom, "slips")] == [
+        (each["slip"], str(each["students"]), str(each["count"])) for each in data["slips"]
+    ]
+    figures = {each.get("data-figure"): each.text for each in dom.xpath("//dd")}
+    assert figures["answers"] == f"{data['asked']:,}"
+    assert figures["students"] == "4"
+
+
+def test_nothing_of_a_name_ran(seen: tuple[Path, Any, dict[str, Any]]) -> None:
+    _, dom, _ = seen
+    assert dom.xpath("//title")[0].text == "Class report, 2031-03-14"
+    assert dom.xpath("//script") == []
+    assert NASTY in {row[0] for row in rows(dom, "table")}
+
+
+@pytest.mark.slow
+def test_light_dark_and_print_are_drawn(seen: tuple[Path, Any, dict[str, Any]]) -> None:
+    """Paper is light, the dark page is dark, and both hold more than paper."""
+    import pypdfium2
+
+    folder, _, _ = seen
+    browse(folder, f"--print-to-pdf={folder / 'class.pdf'}", "--no-pdf-header-footer")
+    document = pypdfium2.PdfDocument(folder / "class.pdf")
+    printed = "".join(sheet.get_textpage().get_text_bounded() for sheet in document)
+    assert "Teach next" in printed
+    assert "Student 3" in printed
+    paper = document[0].render(scale=1).to_numpy()
+    assert paper[2, 2].min() == 255
+    assert (paper < 64).mean() > 0.005
+
+    def darkness(scheme: str) -> float:
+        target = folder / f"{scheme}.png"
+        browse(folder, f"--screenshot={target}", "--window-size=900,700",
+               f"--blink-settings=preferredColorScheme={0 if scheme == 'dark' else 1}")  # fmt: skip
+        from PIL import Image
+
+        with Image.open(target) as image:
+            grey = image.convert("L")
+            assert len(grey.getcolors(256) or ()) > 20
+            return float(grey.getpixel((2, 2)))  # type: ignore[arg-type]
+
+    assert darkness("dark") < 60
+    assert darkness("light") > 200

@@ -1,0 +1,269 @@
+"""The report as text, page and table: right figures, safe against any name or text."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from dataclasses import replace
+from datetime import timedelta, timezone
+from html.parser import HTMLParser
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from results_world import ITEMS, NOW, answer, drawn
+from test_class_totals import room, told
+
+from drill.reports.classroom import Classroom
+from drill.reports.classtext import key_recalls, letters, text
+from drill.reports.figures import days_ago, duration, fitted, percent, width
+from drill.reports.gathering import Remark, Why
+from drill.reports.markup import Safe, inner, tag
+from drill.reports.naming import key_text
+from drill.reports.page import MOST_CARDS, page
+from drill.reports.tables import COLUMNS, csv_lines, json_lines, safe
+
+FIRST = next(iter(ITEMS.values()))
+NASTY = (
+    "<script>alert(1)</script>",
+    '"><img src=x onerror=alert(1)>',
+    "</style><b>",
+    "=cmd|' /C calc'!A0",
+    "& &amp; 'q' \"q\"",
+    "楽譜 太郎",
+    "\u0645\u0631\u064a\u0645",
+    "Zoe\u0301 \U0001f3b7",
+)
+
+
+def three() -> Classroom:
+    students = (told(drawn(seed, 120, 0.4 + seed / 10), f"Student {seed}") for seed in (1, 2, 3))
+    return room(*students, roster=("Student 1", "Student 2", "Student 3", "Otto Ottava"))
+
+
+class Reader(HTMLParser):
+    """Elements, attributes and texts of a page."""
+
+    def __init__(self, source: str) -> None:
+        super().__init__()
+        self.tags: list[str] = []
+        self.attributes: list[tuple[str, str | None]] = []
+        self.texts: list[str] = []
+        self.feed(source)
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.append(tag)
+        self.attributes += attrs
+
+    def handle_data(self, data: str) -> None:
+        if self.tags[-1:] != ["style"]:
+            self.texts.append(data)
+
+
+# -- text
+
+
+def test_the_text_fits_80_columns_whatever_the_names() -> None:
+    students = [told(drawn(n, 60), name * 3) for n, name in enumerate(NASTY)]
+    made = room(*students, roster=tuple(name * 2 for name in NASTY))
+    for line in text(made).splitlines():
+        assert width(line) <= 80 or "=cmd" in line, line  # an unbroken word stays whole
+
+
+def test_the_text_says_the_figures() -> None:
+    made = three()
+    said = text(made)
+    data = json.loads("".join(json_lines(made)))
+    assert f"3 students, {made.asked:,} answers, {percent(made.right / made.asked)} % right" in said
+    for student in data["students"]:
+        row = next(line for line in said.splitlines() if line.startswith(student["name"]))
+        assert f"{percent(student['share_right'])} %" in row
+        assert f"{percent(student['recall'])} %" in row
+        assert f"{student['cells']}/84" in row
+    for number, lesson in enumerate(data["teach"], start=1):
+        assert f"{number:>2}. {lesson['key']}, {lesson['pattern']} {lesson['direction']}" in said
+    assert "Not started (1): Otto Ottava" in said
+
+
+def test_a_report_of_nothing_is_short() -> None:
+    assert text(room()).splitlines()[0].startswith("Class report of 2031-03-14: 0 students")
+
+
+def test_files_are_named_with_their_reason() -> None:
+    made = replace(three(), remarks=(Remark("a.drill-results", Why.UNREADABLE, "damaged"),))
+    assert "Files left out (1):\n  a.drill-results: damaged\n" in text(made)
+    assert "damaged" in Reader(page(made)).texts
+
+
+# -- page
+
+
+def test_the_page_shows_the_figures_of_the_json() -> None:
+    made = three()
+    data = json.loads("".join(json_lines(made)))
+    texts = Reader(page(made)).texts
+    for square in data["squares"]:
+        assert percent(square["recall"]) in texts
+        small = f"{percent(square['share_right'])} · {square['below_goal']}/{square['students']}"
+        assert small in texts
+    for student in data["students"]:
+        head = f"{percent(student['share_right'])} % right · recall {percent(student['recall'])} %"
+        assert any(each.startswith(head) for each in texts)
+    for lesson in data["teach"]:
+        assert f"{lesson['need']:.1f}" in texts
+        assert f"{lesson['below_goal']} of {lesson['students']}" in texts
+    assert "Otto Ottava" in texts
+
+
+@pytest.mark.parametrize("name", NASTY)
+def test_no_name_becomes_markup(name: str) -> None:
+    made = room(told(drawn(1, 40), name), roster=("Otto Ottava" + name,))
+    made = replace(made, remarks=(Remark(name, Why.UNREADABLE, name),))
+    plain = room(told(drawn(1, 40), "Bo Barline"), roster=("Otto Ottava",))
+    plain = replace(plain, remarks=(Remark("f", Why.UNREADABLE, "r"),))
+    read, other = Reader(page(made)), Reader(page(plain))
+    assert read.tags == other.tags
+    assert [key for key, _ in read.attributes] == [key for key, _ in other.attributes]
+    assert name in read.texts
+
+
+@given(st.text())
+def test_any_text_comes_back_as_text(any_text: str) -> None:
+    read = Reader(tag("p", any_text, title=any_text))
+    assert read.tags == ["p"]
+    shown = "".join(read.texts)
+    assert len(shown) >= len(any_text)
+    if any_text.isprintable():
+        assert shown == any_text
+        assert read.attributes == [("title", any_text)]
+    assert all(each.isprintable() or ord(each) > 126 for each in shown)
+
+
+def test_only_what_markup_made_is_safe() -> None:
+    assert inner(Safe("<b>"), "<i>", None) == "<b>&lt;i&gt;"
+    assert tag("rect", x=1.0, class_="m", aria_label="a<b") == (
+        '<rect x="1" class="m" aria-label="a&lt;b"/>'
+    )
+
+
+def test_the_page_stands_alone() -> None:
+    read = Reader(page(three()))
+    assert not {"script", "link", "img", "iframe", "a", "form", "object"} & set(read.tags)
+    assert not [value for key, value in read.attributes if key in ("src", "href", "style")]
+    assert ("content", "default-src 'none'; style-src 'unsafe-inline'") in read.attributes
+    assert "http" not in page(three()).replace("http-equiv", "")
+
+
+def test_what_was_not_asked_is_a_ring_and_what_is_forgotten_a_large_square() -> None:
+    known = tuple(answer(n, FIRST, True) for n in range(12))
+    source = page(room(told(known, "Bo"), told(drawn(2, 200, 0.1), "Cy")))
+    read = Reader(source)
+    assert "circle" in read.tags
+    sides = [float(value or 0) for key, value in read.attributes if key == "width"]
+    assert min(sides) < 3
+    assert max(sides) > 10
+
+
+def test_a_district_shows_pictures_of_the_weakest_only() -> None:
+    students = [told(drawn(n, 8, n / 80), f"Student {n:03}") for n in range(MOST_CARDS + 20)]
+    made = room(*students)
+    read = Reader(page(made))
+    assert read.tags.count("figure") == MOST_CARDS
+    assert any("20 more are in the table" in each for each in read.texts)
+    assert "(20 students with higher recall left out here: --csv has all)" in text(made)
+
+
+# -- tables
+
+
+def rows(made: Classroom) -> list[dict[str, str]]:
+    source = "".join(csv_lines(made))
+    assert source.startswith("\ufeff")
+    assert source.count("\r\n") == source.count("\n")
+    return list(csv.DictReader(io.StringIO(source.removeprefix("\ufeff"))))
+
+
+def test_the_table_has_a_row_for_each_square_and_each_who_is_missing() -> None:
+    made = three()
+    data = json.loads("".join(json_lines(made)))
+    found = rows(made)
+    squares = [(student, square) for student in data["students"] for square in student["squares"]]
+    assert len(found) == len(squares) + 1
+    for row, (student, square) in zip(found, squares, strict=False):
+        assert tuple(row) == COLUMNS
+        assert row["student"] == student["name"]
+        assert row["pattern"] == f"{square['pattern']} {square['direction']}"
+        assert (int(row["asked"]), int(row["right"])) == (square["asked"], square["right"])
+        assert float(row["recall"] or 0) == pytest.approx(square["recall"] or 0, abs=1e-4)
+        assert float(row["minutes"]) == pytest.approx(square["seconds"] / 60, abs=0.01)
+    assert found[-1]["student"] == "Otto Ottava"
+
+
+@given(st.text(min_size=1))
+def test_no_text_is_a_formula(any_text: str) -> None:
+    assert safe(any_text).lstrip()[:1] not in tuple("=+-@\t\r\n|%＝＋－＠")
+
+
+@pytest.mark.parametrize("name", ["=1+1", "+1", "-1", "@SUM(A1)", " =1", "＝1", "|x", "%0"])
+def test_a_formula_gets_an_apostrophe(name: str) -> None:
+    found = rows(room(told(drawn(1, 5), name)))
+    assert {row["student"] for row in found} == {"'" + name}
+    assert safe("Bo Barline, Jr. 1-2") == "Bo Barline, Jr. 1-2"
+
+
+def test_the_json_is_strict_and_whole() -> None:
+    made = three()
+    data: dict[str, Any] = json.loads("".join(json_lines(made)))
+    assert [each["name"] for each in data["students"]] == ["Student 1", "Student 2", "Student 3"]
+    assert data["not_started"] == ["Otto Ottava"]
+    assert sum(each["asked"] for each in data["squares"]) == data["asked"]
+    for student, value in zip(made.students, data["students"], strict=True):
+        assert sum(each["asked"] for each in value["squares"]) == value["asked"] == student.asked
+
+
+# -- figures
+
+
+def test_figures() -> None:
+    assert [percent(each) for each in (None, 0.0, 0.005, 0.625, 1.0)] == [
+        "-",
+        "0",
+        "0",
+        "62",
+        "100",
+    ]
+    assert [duration(each) for each in (0, 59, 90, 3599, 3660, 86_400)] == [
+        "0 s", "59 s", "2 min", "1 h 00", "1 h 01", "24 h 00",
+    ]  # fmt: skip
+    assert [letters(each) for each in (0, 25, 26, 27, 52)] == ["A", "Z", "AA", "AB", "BA"]
+    assert key_text("Gb:harmonic_minor") == "Gb harmonic minor"
+
+
+def test_days_are_local() -> None:
+    at = int((NOW - timedelta(hours=19)).timestamp()) * 1_000_000  # 23:30 UTC the day before
+    assert days_ago(at, NOW, None) == "yesterday"
+    assert days_ago(at, NOW, timezone(timedelta(hours=2))) == "today"
+    assert days_ago(None, NOW, None) == "never"
+    assert days_ago(at + 10**13, NOW, None) == "today"  # a clock set back
+
+
+@given(st.text(st.characters(exclude_categories=["Cc", "Cs", "Zl", "Zp"])), st.integers(1, 30))
+def test_fitted_fits(any_text: str, columns: int) -> None:
+    assert width(fitted(any_text, columns)) == columns
+
+
+def test_widths() -> None:
+    """Wide forms take two columns, marks none (Unicode Standard Annex 11)."""
+    assert width("楽譜") == 4
+    assert width("Zoe\u0301") == 3
+    assert fitted("楽譜楽譜", 4) == "楽… "
+
+
+def test_key_recalls_are_weighted_by_cells() -> None:
+    student = told(drawn(1, 100))
+    for key, recall in key_recalls(student).items():
+        squares = [each for each in student.squares if each.key == key and each.cells]
+        total = sum(each.recall * each.cells for each in squares)
+        assert recall == pytest.approx(total / sum(each.cells for each in squares))

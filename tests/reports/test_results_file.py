@@ -1,0 +1,330 @@
+"""A results file: what is written is read; whatever else it might be is an error."""
+
+from __future__ import annotations
+
+import json
+import os
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import timedelta
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from results_world import (
+    DECK_TEXT,
+    HANDED,
+    ITEMS,
+    NOW,
+    answer,
+    answer_lists,
+    drawn,
+    kept,
+    lines_of,
+    results,
+    sealed,
+)
+
+from drill.errors import DataError
+from drill.memory.items import Answer
+from drill.memory.model import predict, replay
+from drill.reports import reading
+from drill.reports.results import (
+    LONGEST_NAME,
+    InTime,
+    clean_name,
+    contents,
+    encode,
+    gather,
+    in_time,
+    name_key,
+    other_editions,
+)
+
+FIRST = next(iter(ITEMS.values()))
+SMALL = results("Mara Quill", [answer(1, FIRST, True), answer(2, FIRST, False)])
+GOOD = encode(SMALL)
+
+
+def as_read(one: Answer) -> Answer:
+    """An answer without what a results file leaves out."""
+    timed = in_time(one)
+    return replace(one, typed="", hypotheses=(), details=timed.text() if timed else "")
+
+
+@given(answer_lists(), st.text(st.characters(codec="utf-8"), min_size=1, max_size=60))
+def test_what_is_written_is_read(answers: tuple[Answer, ...], name: str) -> None:
+    try:
+        student = clean_name(name)
+    except DataError:
+        student = "Mara Quill"
+    value = results(student, answers)
+    back = reading.decode(encode(value), NOW)
+    assert back == replace(value, answers=tuple(as_read(each) for each in value.answers))
+    assert encode(back) == encode(value)
+
+
+def test_every_flipped_bit_is_an_error() -> None:
+    for place in range(len(GOOD)):
+        for bit in range(8):
+            bad = bytearray(GOOD)
+            bad[place] ^= 1 << bit
+            with pytest.raises(DataError):
+                reading.decode(bytes(bad), NOW)
+
+
+def test_every_cut_is_an_error() -> None:
+    for length in range(len(GOOD)):
+        with pytest.raises(DataError):
+            reading.decode(GOOD[:length], NOW)
+
+
+@given(st.binary(min_size=1, max_size=40), st.integers(0, len(GOOD)))
+def test_whatever_is_put_in_is_an_error(extra: bytes, place: int) -> None:
+    with pytest.raises(DataError):
+        reading.decode(GOOD[:place] + extra + GOOD[place:], NOW)
+
+
+@given(st.binary(max_size=200))
+def test_no_bytes_are_more_than_an_error(data: bytes) -> None:
+    with pytest.raises(DataError):
+        reading.decode(b"drill-results " + data, NOW)
+
+
+def test_model_sees_the_same_in_file_and_log() -> None:
+    answers = drawn(3, 200)
+    back = reading.decode(encode(results("Mara Quill", answers)), NOW)
+    log = replay(answers, ITEMS)
+    read = replay(back.answers, {item.id: item for item in back.items})
+    for item in back.items:
+        assert predict(read, item, NOW) == predict(log, item, NOW)
+
+
+Change = Callable[[list[Any]], None]
+
+
+def put(place: int, field: int | str, value: object) -> Change:
+    """A line's field with another value."""
+
+    def change(lines: list[Any]) -> None:
+        lines[place][field] = value
+
+    return change
+
+
+def deck(**fields: object) -> Change:
+    def change(lines: list[Any]) -> None:
+        lines[0]["deck"].update(fields)
+
+    return change
+
+
+def line(place: int, text: str) -> Change:
+    def change(lines: list[Any]) -> None:
+        lines[place] = text
+
+    return change
+
+
+CELL, ANSWER = 1, 2
+OTHER_DECK = DECK_TEXT.replace('"Eb"', '"Bb"')
+
+HOSTILE: dict[str, tuple[Change, str]] = {
+    "count of answers": (put(0, "answers", 10**12), "no whole number"),
+    "count that lies": (put(0, "answers", 3), "are named"),
+    "count that is negative": (put(0, "items", -1), "no whole number"),
+    "count that is a flag": (put(0, "items", True), "no whole number"),
+    "name with an escape": (put(0, "student", "Ma\x1b[31mra"), "cannot be shown"),
+    "name that turns the line": (put(0, "student", "Ma\u202era"), "cannot be shown"),
+    "name that is half a character": (put(0, "student", "Ma\ud800ra"), "cannot be shown"),
+    "name that is too long": (put(0, "student", "M" * 61), "1 to 60"),
+    "name that is empty": (put(0, "student", " "), "1 to 60"),
+    "name that is a list": (put(0, "student", ["Mara"]), "no text"),
+    "name in another form": (put(0, "student", " Mara"), "as this program"),
+    "date that is none": (put(0, "made", "2031-02-30T00:00:00Z"), "date is none"),
+    "date ahead": (put(0, "made", "2031-03-17T00:00:00Z"), "clock is wrong"),
+    "version with markup": (put(0, "program", "<b>"), "version"),
+    "more in the head": (put(0, "home", "/root"), "fields"),
+    "deck with a fault": (deck(text="title = 3"), "deck cannot be read"),
+    "deck of others": (deck(text=OTHER_DECK), "not the deck"),
+    "deck's name with a bell": (deck(name="\a"), "cannot be shown"),
+    "deck's mark": (deck(fingerprint="g" * 16), "fingerprint"),
+    "deck that is huge": (deck(text=DECK_TEXT + "#" * 70_000), "at most"),
+    "head that is a list": (line(0, "[]"), "fields"),
+    "head that is missing": (line(0, ""), "not what"),
+    "key of no scale": (put(CELL, 1, "G:none"), "key"),
+    "key with markup": (put(CELL, 1, "<script>:major"), "key"),
+    "cell of another key": (put(CELL, 1, "F:major"), "not in its key"),
+    "shape with a space": (put(CELL, 2, "1 2"), "pattern"),
+    "shape that is huge": (put(CELL, 2, "1" * 121), "pattern"),
+    "facts that are numbers": (put(CELL, 3, [1]), "fact"),
+    "facts without end": (put(CELL, 3, ["x"] * 65), "not in its key"),
+    "accidentals": (put(CELL, 4, 8), "accidentals"),
+    "place": (put(CELL, 6, -1), "place"),
+    "id with an escape": (put(CELL, 0, "G:major:\x1b"), "text"),
+    "mark": (put(CELL, 7, 2), "0 nor 1"),
+    "uuid twice": (put(ANSWER + 1, 0, answer(1, FIRST, True).uuid), "twice"),
+    "uuid with a line": (put(ANSWER, 0, "a\nb"), "id of an answer"),
+    "uuid that is empty": (put(ANSWER, 0, ""), "id of an answer"),
+    "instant before": (put(ANSWER, 1, -5), "instant"),
+    "instant ahead": (put(ANSWER, 1, int((NOW + timedelta(days=3)).timestamp() * 1e6)), "future"),
+    "instant beyond time": (put(ANSWER, 1, 10**30), "instant"),
+    "instant that is broken": (put(ANSWER, 1, 1.5e15), "another kind"),
+    "day of no calendar": (put(ANSWER, 3, "2031-02-30"), "day"),
+    "day of a week": (put(ANSWER, 3, "2031-W10-1"), "day"),
+    "cell that is not there": (put(ANSWER, 4, 1), "cell of an answer"),
+    "cell before the first": (put(ANSWER, 4, -1), "cell of an answer"),
+    "kind": (put(ANSWER, 5, "Next!"), "kind"),
+    "right as a flag": (put(ANSWER, 6, True), "another kind"),
+    "right twice over": (put(ANSWER, 6, 2), "right or not"),
+    "marking": (put(ANSWER, 7, "RQ"), "marking"),
+    "marking without end": (put(ANSWER, 7, "R" * 65), "marking"),
+    "slip with an escape": (put(ANSWER, 8, "\x9b1m"), "slip"),
+    "seconds below none": (put(ANSWER, 9, -0.1), "seconds"),
+    "seconds as text": (put(ANSWER, 9, "2"), "another kind"),
+    "keystrokes": (put(ANSWER, 10, -1), "keystrokes"),
+    "flags": (put(ANSWER, 11, 16), "flags"),
+    "tempo": (put(ANSWER, 12, 0), "tempo"),
+    "bout with a space": (put(ANSWER, 13, "a b"), "id of a bout"),
+    "practice that is huge": (put(ANSWER, 14, "p" * 65), "id of a bout"),
+    "bout without a tempo": (put(ANSWER, 13, "bout"), "no tempo"),
+    "tempo beyond": (put(ANSWER, 12, 1e9), "tempo"),
+    "a field too few": (lambda lines: lines[ANSWER].pop(), "fields"),
+    "an answer that is an object": (line(ANSWER, "{}"), "fields"),
+    "no number": (
+        line(ANSWER, json.dumps(lines_of(SMALL)[ANSWER]).replace("3.5", "NaN")),
+        "not what",
+    ),
+    "infinity by word": (
+        line(ANSWER, json.dumps(lines_of(SMALL)[ANSWER]).replace("3.5", "Infinity")),
+        "not what",
+    ),
+    "infinity by size": (
+        line(ANSWER, json.dumps(lines_of(SMALL)[ANSWER]).replace("3.5", "1e999")),
+        "seconds",
+    ),
+    "a number of 5000 digits": (line(ANSWER, f"[{'9' * 2000}]"), "fields"),
+    "deep nest": (line(ANSWER, "[" * 2000), "not what"),
+    "deep nest that closes": (line(ANSWER, "[" * 1000 + "]" * 1000), "fields|not what"),
+    "a line too long": (line(ANSWER, '["' + "x" * 5000 + '"]'), "longer than any"),
+    "two answers in a line": (line(ANSWER, "[],[]"), "not what"),
+    "an open line": (line(ANSWER, "["), "not what"),
+}
+
+
+@pytest.mark.parametrize("name", HOSTILE)
+def test_a_hostile_file_with_a_good_checksum_is_refused(name: str) -> None:
+    change, said = HOSTILE[name]
+    lines = lines_of(SMALL)
+    change(lines)
+    with pytest.raises(DataError, match=said) as refused:
+        reading.decode(sealed(lines), NOW)
+    text = str(refused.value)
+    assert "\x1b" not in text
+    assert "\n" not in text
+    assert len(text) < 300
+
+
+def test_the_sealed_file_itself_is_good() -> None:
+    """So that the hostile ones are refused for what was changed in them."""
+    assert reading.decode(sealed(lines_of(SMALL)), NOW) == reading.decode(GOOD, NOW)
+
+
+@pytest.mark.parametrize(
+    ("version", "said"), [("2", "a newer layout"), ("0", "an older layout"), ("01", "layout")]
+)
+def test_another_layout_is_named(version: str, said: str) -> None:
+    with pytest.raises(DataError, match=said):
+        reading.decode(GOOD.replace(b"drill-results 1 ", f"drill-results {version} ".encode()), NOW)
+
+
+def test_a_line_of_100_megabytes_is_never_read(tmp_path: Path) -> None:
+    path = tmp_path / "long.drill-results"
+    with path.open("wb") as file:
+        file.write(b"drill-results 1 " + b"0" * 64 + b"\n[")
+        file.truncate(100 * 1024 * 1024)
+    with pytest.raises(DataError, match="larger than a results file may be"):
+        reading.load(path, NOW)
+
+
+def test_what_is_no_file_is_not_opened(tmp_path: Path) -> None:
+    pipe = tmp_path / "pipe.drill-results"
+    os.mkfifo(pipe)
+    for path, said in (
+        (pipe, "no ordinary file"),
+        (tmp_path, "no ordinary file"),
+        (tmp_path / "none", "no such file"),
+        (Path("\0"), "null"),
+    ):
+        with pytest.raises(DataError, match=said):
+            reading.load(path, NOW)
+    assert reading.peek_name(pipe) == ""
+
+
+def test_a_foreign_file_is_called_foreign() -> None:
+    with pytest.raises(DataError, match="not a results file"):
+        reading.decode(b"PK\x03\x04 a spreadsheet", NOW)
+
+
+# -- what is in it
+
+
+def test_only_the_deck_s_answers_are_in_it_and_nothing_that_was_typed() -> None:
+    mine = [replace(answer(n, FIRST, True), typed="G A B G secret") for n in range(3)]
+    other = [replace(answer(9, FIRST, True), deck="0" * 16, deck_name="private-deck")]
+    answers, items = gather([*mine, *other], ITEMS, HANDED, earlier=False)
+    data = encode(results("Mara Quill", answers))
+    assert [each.uuid for each in answers] == [each.uuid for each in mine]
+    assert items == (FIRST,)
+    for word in (b"secret", b"private-deck", b"G A B G", os.fsencode(Path.home())):
+        assert word not in data
+
+
+def test_an_edited_deck_s_earlier_answers_are_counted_and_taken_only_when_asked() -> None:
+    now = answer(1, FIRST, True)
+    before = replace(answer(2, FIRST, False), deck="f" * 16)
+    elsewhere = replace(answer(3, FIRST, False), deck="f" * 16, deck_name="thirds")
+    log = [now, before, elsewhere]
+    assert other_editions(log, HANDED) == 1
+    assert gather(log, ITEMS, HANDED, earlier=False)[0] == (now,)
+    both, _ = gather(log, ITEMS, HANDED, earlier=True)
+    assert both == (now, before)
+    back = reading.decode(encode(replace(results("Mara Quill", both), earlier=1)), NOW)
+    assert back.earlier == 1
+    assert [each.deck for each in back.answers] == [HANDED.fingerprint, ""]
+
+
+def test_the_contents_are_said_plainly() -> None:
+    said = " ".join(contents(SMALL))
+    for word in ("Mara Quill", "cells", "2 answers to 1 cell", "0.1.0", "record, not an exam"):
+        assert word in said
+
+
+def test_names() -> None:
+    assert clean_name("  Mara \t Quill ") == "Mara Quill"
+    assert clean_name("Zoe\u0308") == "Zo\u00eb"
+    assert name_key("MARA  quill") == name_key("Mara Quill")
+    assert name_key("Mara") != name_key("Maro")
+    with pytest.raises(DataError, match=r"U\+0007"):
+        clean_name("Ma\ara")
+    with pytest.raises(DataError, match="61"):
+        clean_name("x" * (LONGEST_NAME + 1))
+
+
+def test_an_answer_in_time_keeps_its_bout_practice_and_outcome_alone() -> None:
+    timed = replace(answer(1, FIRST, True), tempo=96.0, details=kept("b", "p", passed=True))
+    assert in_time(timed) == InTime("b", "p", passed=True)
+    (back,) = reading.decode(encode(results("Mara", [timed])), NOW).answers
+    assert (back.tempo, in_time(back)) == (96.0, InTime("b", "p", passed=True))
+    assert b"spread" not in encode(results("Mara", [timed]))
+
+
+@pytest.mark.parametrize(
+    "details", ["", "{", "[]", '{"bout": 1, "practice": "", "passed": true}', "[" * 2000, "null",
+                '{"bout": "", "practice": "", "passed": true}', '{"heard": 2}'],
+)  # fmt: skip
+def test_other_details_say_nothing_of_time(details: str) -> None:
+    assert in_time(replace(answer(1, FIRST, True), tempo=96.0, details=details)) is None
+    assert in_time(replace(answer(1, FIRST, True), details=kept("b", "p", passed=True))) is None
