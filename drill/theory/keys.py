@@ -47,14 +47,12 @@ def written_key(concert: Key, horn: Instrument | None) -> Key:
 def concert_key(written: Key, horn: Instrument | None) -> Key:
     """The key that sounds when a horn reads a written key: G on alto is concert Bb.
 
-    Respelled only where the strict name would have 8 accidentals or more.
+    It is a derived key, and written as players say it: D flat on tenor is concert B.
     """
     if horn is None:
         return written
     strict = Key(moved(written.tonic, horn.steps, horn.semitones), written.scale)
-    if abs(fifths_of(strict.tonic) + SCALES[written.scale].shift) > 7:
-        return respelled(strict)
-    return strict
+    return strict if horn.semitones % 12 == 0 else respelled(strict)
 
 
 def sounding_shift(written: Key, concert: Key, horn: Instrument | None) -> tuple[int, int]:
