@@ -17,6 +17,11 @@ def monotonic() -> float:
     return time.monotonic()
 
 
+def sleep(seconds: float) -> None:
+    """Wait; 0 or less does not."""
+    time.sleep(max(0.0, seconds))
+
+
 def fresh_seed() -> int:
     """A seed from the system's own randomness, 0 to 2**32 - 1."""
     return random.SystemRandom().randrange(2**32)

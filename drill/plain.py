@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
@@ -39,7 +40,10 @@ from drill.practice.wording import (
 )
 from drill.sound.player import Sounding
 from drill.sound.take import VOLUME
+from drill.theory.names import Language, read_name, say_name
 from drill.theory.scales import key_label
+
+_NAME = re.compile(r"\b[A-G](?:##|bb|#|b|x)(?![\w#])")
 
 HELP = """\
 type the notes of the cell, e.g. C D E C; sharps # or +, flats b, doubles x and bb
@@ -156,9 +160,16 @@ class Lines:
         if self.json:
             return
         syllabus = self.desk.syllabus
-        self._line(f"{syllabus.deck.title}: {syllabus.horn.name}. help shows what can be typed.")
+        horn = self._spoken(syllabus.horn.name)
+        self._line(f"{syllabus.deck.title}: {horn}. help shows what can be typed.")
         for remark in syllabus.remarks:
-            self._line(f"note: {remark}")
+            self._line(f"note: {self._spoken(remark)}")
+
+    def _spoken(self, text: str) -> str:
+        """A sentence in which names such as Bb are words, where words are wanted."""
+        if not self.words:
+            return text
+        return _NAME.sub(_in_words, text)
 
     def _ask(self, prompt: Prompt) -> None:
         if self.json:
@@ -225,6 +236,11 @@ class Lines:
 
     def _object(self, value: dict[str, Any]) -> None:
         print(json.dumps(value, ensure_ascii=False), file=self.out, flush=True)
+
+
+def _in_words(found: re.Match[str]) -> str:
+    name = read_name(found[0], Language.ENGLISH)
+    return found[0] if name is None else say_name(name, Language.ENGLISH)
 
 
 def prompt_object(desk: Desk, prompt: Prompt) -> dict[str, Any]:

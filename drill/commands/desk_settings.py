@@ -47,4 +47,6 @@ def _about(name: str) -> tuple[str, tuple[str, ...]]:
         return "the keys of this action", ()
     if own.shape is Shape.FLAG:
         return own.what, ("true", "false")
-    return own.what, tuple(word.value for word in own.words or ()) if own.shape is Shape.WORD else ()
+    return own.what, tuple(
+        word.value for word in own.words or ()
+    ) if own.shape is Shape.WORD else ()

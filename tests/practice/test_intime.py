@@ -16,8 +16,8 @@ from drill.memory.items import Kind
 from drill.practice.bout import Setting
 from drill.practice.intime import (
     Offer,
-    TimeDesk,
     Timed,
+    TimeDesk,
     TimeEnd,
     TimePlan,
     TimeState,

@@ -1,0 +1,276 @@
+"""The runs that a command is about: of a pattern in keys, or of a deck, on any horn.
+
+The options are the same in every command that spells, sounds or prints runs.
+"""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from itertools import zip_longest
+from typing import TYPE_CHECKING
+
+from drill.commands.opening import House
+from drill.decks.schema import Deck, Swing
+from drill.errors import FaultsError, TheoryError, UsageError
+from drill.terms import Descent, Direction, Ending, Instrument, Key, Mode, Pattern, Run, Span
+from drill.theory.engine import Engine
+from drill.theory.instruments import INSTRUMENTS, find_instrument
+from drill.theory.keys import concert_key, sounding_shift, written_key
+from drill.theory.patterns import PATTERNS, ROOT_ORDERS, find_pattern
+from drill.theory.runs import build_run, limits_of
+from drill.theory.scales import find_scale, key_label, parse_key, tonics
+from drill.theory.spelling import moved_note
+
+if TYPE_CHECKING:
+    from drill.sound.phrasing import Phrase
+    from drill.sound.phrasing import Swing as Uneven
+
+BOTH = (Direction.UP, Direction.DOWN)
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """A run, and the concert key in which it sounds."""
+
+    run: Run
+    concert: Key
+
+
+@dataclass(frozen=True, slots=True)
+class Chosen:
+    """What was chosen, in the order in which it is played."""
+
+    choices: tuple[Choice, ...]
+    """At least one."""
+    horn: Instrument | None
+    """None where nothing limits the range and written is concert."""
+    deck: Deck | None = None
+    """The deck with the command's wishes in it; None where a pattern was named."""
+    joined: bool = False
+    """True walks up and down as one run, the top tonic played once."""
+    remarks: tuple[str, ...] = ()
+    """What was changed or left out to fit the horn, a sentence each."""
+
+    @property
+    def runs(self) -> tuple[Run, ...]:
+        return tuple(choice.run for choice in self.choices)
+
+    def sounding(self, choice: Choice) -> tuple[tuple[int, ...], ...]:
+        """MIDI numbers of what sounds: a tuple for each cell, and last the held tonic's own."""
+        shift = sounding_shift(choice.run.key, choice.concert, self.horn)
+        notes = [*(cell.notes for cell in choice.run.cells), (choice.run.close,)]
+        return tuple(tuple(moved_note(note, *shift).midi for note in cell) for cell in notes)
+
+
+def add_keys(parser: argparse.ArgumentParser) -> None:
+    """The keys, the horn, and how the run goes; each is None where it is not given."""
+    add = parser.add_argument
+    add("--scale", metavar="ID", help="the scale (default major)")
+    add("--key", metavar="K[,K]|all", help="written keys (default C)")
+    add("--concert-key", metavar="K[,K]|all", help="concert keys, in place of written ones")
+    add("--instrument", metavar="ID", help="the horn; without one nothing limits the range")
+    add("--step", type=int, metavar="N", help="steps from one start to the next, 1 to 7")
+    add("--descent", choices=[each.value for each in Descent], help="how it comes down")
+    add("--ending", choices=[each.value for each in Ending], help="what it does at the octave")
+    add("--span", choices=[each.value for each in Span], help="how far it goes (default 1)")
+    add("--roots", choices=list(ROOT_ORDERS), help="root mode: how the root moves")
+    add("--extended", action="store_true", help="the horn's extended range")
+
+
+def add_directions(parser: argparse.ArgumentParser) -> None:
+    """Up, down or both; ``args.directions`` is None where none is given."""
+    group = parser.add_mutually_exclusive_group()
+    for name, ways, text in (
+        ("--up", BOTH[:1], "the runs going up"),
+        ("--down", BOTH[1:], "the runs coming down"),
+        ("--both", BOTH, "up, then down (the default)"),
+    ):
+        group.add_argument(name, dest="directions", action="store_const", const=ways, help=text)
+
+
+def pattern_choices(
+    args: argparse.Namespace,
+    engine: Engine,
+    directions: tuple[Direction, ...],
+    *,
+    joined: bool,
+) -> Chosen:
+    """The runs of the pattern ``args.pattern`` in the keys asked for.
+
+    ``joined`` places up and down on the same tonic.  Raises UsageError for
+    what does not exist or does not fit.
+    """
+    horn = find_instrument(args.instrument) if args.instrument else None
+    pattern = _with_wishes(find_pattern(args.pattern), args)
+    scale = find_scale(args.scale or "major").id
+    found = []
+    for written, concert in _keys(args, scale, horn):
+        for direction in directions:
+            made = build_run(
+                engine,
+                written,
+                pattern,
+                direction,
+                span=Span(args.span or "1"),
+                horn=horn,
+                limits=limits_of(horn, extended=args.extended),
+                joined=joined,
+            )
+            found.append(Choice(made, concert))
+    return Chosen(tuple(found), horn, joined=joined)
+
+
+def chosen(args: argparse.Namespace, house: House, engine: Engine) -> Chosen:
+    """The runs of the deck or pattern ``args.what``, up and down unless asked otherwise.
+
+    A pattern's name goes before a deck's; ``NAME.toml`` is always the deck.  The up
+    and down of a pattern stand on the same tonic, unless the horn lacks room for
+    both there.  Raises UsageError for what does not exist or does not fit,
+    FaultsError for a faulty deck.
+    """
+    deck = _deck(args.what, house)
+    if deck is not None:
+        return deck_choices(wished(deck, args), engine)
+    args.pattern = args.what
+    directions = args.directions or BOTH
+    apart = pattern_choices(args, engine, directions, joined=False)
+    if len(directions) == 1:
+        return apart
+    together = pattern_choices(args, engine, directions, joined=True)
+    loses = _cells(together) < _cells(apart)
+    if args.joined and loses:
+        raise UsageError("the horn has no tonic from which up and down both fit whole")
+    best = apart if loses else together
+    return replace(best, joined=bool(args.joined), remarks=_remarks(best.runs))
+
+
+def _cells(found: Chosen) -> int:
+    return sum(len(run.cells) for run in found.runs)
+
+
+def _remarks(runs: Iterable[Run]) -> tuple[str, ...]:
+    """Each run's remarks, said once with the key."""
+    return tuple(
+        dict.fromkeys(
+            f"{key_label(run.key)} {run.direction.value} {remark}"
+            for run in runs
+            for remark in run.remarks
+        )
+    )
+
+
+def deck_choices(deck: Deck, engine: Engine) -> Chosen:
+    """The runs of a deck, pattern by pattern.  Raises DataError where its horn has none of them."""
+    from drill.practice.syllabus import build  # not needed for a pattern
+
+    made = build(deck, engine)
+    choices = tuple(Choice(run, made.concert(run.key)) for run in made.runs)
+    return Chosen(choices, made.horn, deck, deck.joined, made.remarks)
+
+
+def _deck(text: str, house: House) -> Deck | None:
+    """The deck of that name or file; None where the text names a pattern or is a cell."""
+    word = text.strip()
+    if word in PATTERNS:
+        return None
+    try:
+        return house.deck(word)
+    except FaultsError:
+        raise
+    except UsageError as no_deck:
+        if word.endswith(".toml"):
+            raise
+        try:
+            find_pattern(word)
+        except TheoryError as no_pattern:
+            raise _nothing(word, no_deck, no_pattern) from None
+        return None
+
+
+def _nothing(word: str, no_deck: UsageError, no_pattern: TheoryError) -> UsageError:
+    """The better of two reasons: a cell's own for what looks like one, else both."""
+    if word[:1].isdecimal() or word.startswith("chord-"):
+        return no_pattern
+    return UsageError(f"{no_deck}; nor a pattern: {no_pattern}")
+
+
+def wished(deck: Deck, args: argparse.Namespace) -> Deck:
+    """The deck with the command's options in the place of its own.
+
+    Concert keys are written anew for another horn.  Raises UsageError.
+    """
+    if args.instrument:
+        deck = replace(deck, instrument=find_instrument(args.instrument).id)
+    horn = INSTRUMENTS[deck.instrument]
+    if args.key or args.concert_key:
+        pairs = _keys(args, find_scale(args.scale or deck.scales[0]).id, horn)
+        concerts = tuple(concert for _, concert in pairs) if args.concert_key else ()
+        deck = replace(deck, keys=tuple(key for key, _ in pairs), concert_keys=concerts)
+    elif args.scale:
+        raise UsageError("--scale goes with --key or --concert-key where a deck is named")
+    elif args.instrument and deck.concert_keys:
+        keys = tuple(written_key(key, horn) for key in deck.concert_keys)
+        deck = replace(deck, keys=keys)
+    if args.extended:
+        deck = replace(deck, compass=replace(deck.compass, extended=True))
+    patterns = tuple(_with_wishes(pattern, args) for pattern in deck.patterns)
+    return replace(
+        deck,
+        patterns=patterns,
+        span=Span(args.span) if args.span else deck.span,
+        directions=args.directions or deck.directions,
+        joined=deck.joined or bool(args.joined),
+    )
+
+
+def _with_wishes(pattern: Pattern, args: argparse.Namespace) -> Pattern:
+    if args.step is not None:
+        if not 1 <= args.step <= 7:
+            raise UsageError(f"the start moves by 1 to 7 steps, not {args.step}")
+        pattern = replace(pattern, moves_by=args.step)
+    if args.descent:
+        pattern = replace(pattern, descent=Descent(args.descent))
+    if args.ending:
+        pattern = replace(pattern, ending=Ending(args.ending))
+    if args.roots:
+        if pattern.mode is Mode.KEY:
+            pattern = replace(pattern, mode=Mode.ROOT, descent=Descent.RETROGRADE)
+        pattern = replace(pattern, roots=ROOT_ORDERS[args.roots])
+    return pattern
+
+
+def _keys(args: argparse.Namespace, scale: str, horn: Instrument | None) -> list[tuple[Key, Key]]:
+    """Written and concert key of each run asked for."""
+    if args.concert_key:
+        concert = _listed(args.concert_key, scale)
+        return [(written_key(key, horn), key) for key in concert]
+    return [(key, concert_key(key, horn)) for key in _listed(args.key or "C", scale)]
+
+
+def _listed(text: str, scale: str) -> list[Key]:
+    if text.strip().casefold() == "all":
+        return [Key(tonic, scale) for tonic in tonics(scale)]
+    return [parse_key(part, scale) for part in text.split(",")]
+
+
+def phrases(found: Chosen) -> tuple[Phrase, ...]:
+    """The runs as they sound; joined, the top tonic once where the run down begins on it."""
+    from drill.paper.layout import runs_on
+    from drill.sound.phrasing import Phrase
+
+    made = []
+    for choice, after in zip_longest(found.choices, found.choices[1:]):
+        *cells, (close,) = found.sounding(choice)
+        once = found.joined and after is not None and runs_on(choice.run, after.run)
+        made.append(Phrase(tuple(cells), choice.run.direction, None if once else close))
+    return tuple(made)
+
+
+def swing_of(deck: Deck) -> Uneven:
+    """The deck's swing in the sound room's terms."""
+    from drill.sound.phrasing import Swing as Uneven
+    from drill.sound.phrasing import read_swing
+
+    return read_swing(deck.swing.value) if isinstance(deck.swing, Swing) else Uneven(deck.swing)

@@ -1,0 +1,366 @@
+"""Playing in time in plain lines: a note and Enter on each beat.
+
+The click is heard, each line is stamped where it is read, and after the bout the time
+is told in words.  With ``json`` each line written is one object: ``bout``, ``started``,
+``clock`` (the take's beginning, measured anew while it plays), ``timing``, ``end``; times
+of day are not in them, and ``at`` is the system's monotonic clock in seconds.
+
+Between bouts a line is a word: nothing (Enter) plays, see ``HELP``.  A terminal is
+needed, for lines from a pipe are not stamped by a hand; a program that speaks JSON is
+expected to know what it does.
+"""
+
+from __future__ import annotations
+
+import codecs
+import json
+import os
+import queue
+import threading
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Any, Protocol, TextIO
+
+from drill.commands.intime_objects import bout_object, timing_object
+from drill.errors import UsageError
+from drill.practice.bout import Bout
+from drill.practice.effects import Log
+from drill.practice.intime import (
+    Offer,
+    Timed,
+    TimeDesk,
+    TimeEffect,
+    TimeEnd,
+    TimeState,
+    Unheard,
+    at_tempo,
+    begin,
+    end,
+    onward,
+    played,
+)
+from drill.practice.room import Room
+from drill.practice.strokes import Gatherer, Stroke
+from drill.practice.timing import FINEST_S, terminal_jitter
+from drill.practice.wording import key_words, pattern_words, signature_words, way_words
+from drill.sound.player import Playing, Sounding
+
+HELP = """\
+enter plays: after the count-in type each note and Enter on its beat, e.g. F#
+other words: next (another run), faster, slower, hear (the run), mute, quit,
+measure (what keys and terminal add: hold Enter)"""
+START_S = 8.0
+"""How long the output may take to begin."""
+PATIENCE_S = 0.01
+"""How often it is asked whether the take has begun."""
+LOOK_S = 0.1
+"""How often the audio clock is looked at while a bout is played."""
+MOVED_S = 0.001
+"""A beginning that moved by less, measured anew, is the same."""
+MEASURE = 12
+"""Lines of a held Enter that measure the terminal."""
+MEASURE_S = 10.0
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line with the instant at which it was read."""
+
+    text: str
+    at: float
+
+
+class LineSource(Protocol):
+    """Where stamped lines come from."""
+
+    @property
+    def ended(self) -> bool:
+        """Whether the input has ended."""
+        ...
+
+    def line(self, until: float | None) -> Line | None:
+        """The next line, waiting for it until an instant (None: for ever); None where none came."""
+        ...
+
+
+class StampedLines:
+    """Lines of a file, stamped by a thread at the read itself."""
+
+    def __init__(self, source: TextIO, clock: Callable[[], float]) -> None:
+        self._clock = clock
+        self._source = source  # kept: a file that is forgotten closes itself
+        self._lines: queue.SimpleQueue[Line | None] = queue.SimpleQueue()
+        self._ended = False
+        encoding = source.encoding or "utf-8"
+        self._decoder = codecs.getincrementaldecoder(encoding)("replace")
+        # Not through the buffer: a thread that waits in it would hold its lock at the end.
+        threading.Thread(
+            target=self._read, args=(source.fileno(),), name="lines", daemon=True
+        ).start()
+
+    @property
+    def ended(self) -> bool:
+        return self._ended
+
+    def line(self, until: float | None) -> Line | None:
+        if self._ended:
+            return None
+        wait = None if until is None else max(0.0, until - self._clock())
+        try:
+            found = self._lines.get(timeout=wait)
+        except queue.Empty:
+            return None
+        self._ended = found is None
+        return found
+
+    def _read(self, handle: int) -> None:
+        rest = ""
+        while True:
+            try:
+                data = os.read(handle, 4096)
+            except OSError:
+                data = b""
+            at = self._clock()
+            *lines, rest = (rest + self._decoder.decode(data, not data)).split("\n")
+            for text in lines:
+                self._lines.put(Line(text.rstrip("\r"), at))
+            if not data:
+                if rest:
+                    self._lines.put(Line(rest, at))
+                self._lines.put(None)
+                return
+
+
+@dataclass(slots=True)
+class TimeLines:
+    """One practice in time in lines."""
+
+    room: Room
+    desk: TimeDesk
+    source: LineSource
+    out: TextIO
+    say: Callable[[str], None]
+    player: Sounding
+    utc_now: Callable[[], datetime]
+    monotonic: Callable[[], float]
+    json: bool = False
+    words: bool = False
+    jitter_s: float = FINEST_S
+    _state: TimeState = field(default_factory=TimeState)
+
+    def run(self) -> TimeState:
+        """The whole practice, until it ends by itself, by ``quit`` or with the input."""
+        self.room.marker.speak(self.words)
+        self._line(f"{self.desk.syllabus.deck.title}: in time. help shows what can be typed.")
+        self._step(begin(self.desk, self.utc_now()))
+        while not self._state.over:
+            line = self.source.line(None)
+            if line is None:
+                if self.source.ended:
+                    self._step(end(self.desk, self._state))
+                continue
+            self._obey(line.text.strip().casefold())
+        return self._state
+
+    def _obey(self, word: str) -> None:
+        now = self.utc_now()
+        match word:
+            case "":
+                self._play()
+            case "quit" | "q" | "exit":
+                self._step(end(self.desk, self._state))
+            case "next" | "n":
+                self._step(onward(self.desk, self._state, now))
+            case "faster" | "+":
+                self._step(at_tempo(self.desk, self._state, 1, now))
+            case "slower" | "-":
+                self._step(at_tempo(self.desk, self._state, -1, now))
+            case "hear":
+                if self._state.bout is not None and not self.player.play(self._state.bout.music):
+                    self._line("sound is off")
+            case "measure":
+                self._measure()
+            case "mute" | "z":
+                (self.player.unmute if self.player.muted else self.player.mute)()
+                self._line("sound off" if self.player.muted else "sound on")
+            case "help" | "?":
+                self._line(HELP)
+            case _:
+                self._line("enter plays the bout; help shows what can be typed")
+        self._poll()
+
+    def _poll(self) -> None:
+        if notice := self.player.poll():
+            self.say(notice)
+
+    def _step(self, step: tuple[TimeState, tuple[TimeEffect, ...]]) -> None:
+        self._state, effects = step
+        for effect in effects:
+            match effect:
+                case Log():
+                    self.room.keep(effect)
+                case Timed():
+                    self._timed(effect)
+                case Unheard():
+                    self._line("nothing was typed that is a note: nothing was marked")
+                case Offer():
+                    self._offer(effect)
+                case TimeEnd():
+                    self._end(effect)
+
+    # One bout.
+
+    def _play(self) -> None:
+        bout = self._state.bout
+        if bout is None:
+            return
+        gatherer = Gatherer(self.room.marker.language, bout.interval_s, bout.letters)
+        playing = self._begun(bout, gatherer)
+        if playing is None:
+            return
+        heard = not self.player.muted
+        self._object({"kind": "started", "number": bout.number, "at": playing.at, "sound": heard})
+        while (now := self.monotonic()) < playing.at + bout.over_s and not self.source.ended:
+            line = self.source.line(min(playing.at + bout.over_s, now + LOOK_S))
+            # The audio clock is measured anew while it plays.
+            playing = self._heard(playing)
+            if line is None:
+                continue
+            if line.text.strip().casefold() in ("quit", "q"):
+                self.player.stop()
+                self._step(end(self.desk, self._state))
+                return
+            gatherer.take_line(Stroke(line.text, line.at))
+        if self.source.ended:
+            self.player.stop()
+        self._step(
+            played(
+                self.desk,
+                self._state,
+                gatherer.notes,
+                playing.at,
+                self.utc_now(),
+                jitter_s=self.jitter_s,
+                sound=not self.player.muted,
+            )
+        )
+
+    def _heard(self, playing: Playing) -> Playing:
+        """What is heard, by the latest measurement of the audio clock."""
+        now = self.player.playing()
+        if now is None or now.take is not playing.take:
+            return playing
+        if abs(now.at - playing.at) > MOVED_S and self._state.bout is not None:
+            self._object({"kind": "clock", "number": self._state.bout.number, "at": now.at})
+            return now
+        return playing
+
+    def _begun(self, bout: Bout, gatherer: Gatherer) -> Playing | None:
+        """The bout's take, once it is heard; None where it cannot be."""
+        if not self.player.play(bout.take, stale_s=0):
+            if self.json:
+                return Playing(bout.take, self.monotonic())
+            self._line("sound is off, and in lines the beat is only heard: mute turns it on")
+            return None
+        limit = self.monotonic() + START_S
+        while self.monotonic() < limit:
+            playing = self.player.playing()
+            if playing is not None and playing.take is bout.take:
+                return playing
+            if notice := self.player.poll():
+                self.say(notice)
+                break
+            line = self.source.line(self.monotonic() + PATIENCE_S)
+            if line is not None:
+                gatherer.take_line(Stroke(line.text, line.at))
+            elif self.source.ended:
+                break
+        self.player.stop()
+        self._line("the click did not sound, so nothing was played")
+        return None
+
+    def _measure(self) -> None:
+        """The terminal's own jitter, from a held Enter."""
+        self._line("hold Enter until told")
+        limit = self.monotonic() + MEASURE_S
+        stamps: list[float] = []
+        while len(stamps) < MEASURE and (line := self.source.line(limit)) is not None:
+            stamps.append(line.at)
+        found = terminal_jitter(stamps)
+        if found is None:
+            self._line("too few lines to measure")
+            return
+        self.jitter_s = found
+        self._line(f"keys and terminal: about {found * 1000:.0f} ms")
+
+    # What is written.
+
+    def _offer(self, offer: Offer) -> None:
+        bout = offer.bout
+        if self.json:
+            self._object(bout_object(self.desk, offer))
+            return
+        prompt = bout.prompt(0)
+        language = self.room.marker.language
+        head = f"{bout.number}. {key_words(prompt, language, words=self.words)}"
+        head += f" ({signature_words(prompt, language, words=self.words)})"
+        head += f", {pattern_words(prompt)}, {way_words(prompt)}, in time"
+        each = "a note a beat" if bout.notes_per_beat == 1 else f"{bout.notes_per_beat} to a beat"
+        what = "letters alone, " if bout.letters else ""
+        known = f"; locked in at {offer.remembered:.0f} before" if offer.remembered else ""
+        labels = " ".join(question.cell.label for question in bout.questions)
+        self._line(
+            f"{head}; cells on {labels}, a bar each, {what}{each}, "
+            f"tempo {bout.bpm}{known}: enter plays"
+        )
+
+    def _timed(self, timed: Timed) -> None:
+        if self.json:
+            self._object(timing_object(timed))
+            return
+        for sentence in timed.result.say():
+            self._line(sentence)
+        for verdict in timed.result.verdicts:
+            if verdict is not None and not verdict.right:
+                self._line(f"not right: {verdict.say}")
+        way = timed.next_bpm - timed.result.bout.bpm
+        told = "as before" if not way else ("faster" if way > 0 else "slower")
+        self._line(f"next tempo here {timed.next_bpm}, {told}")
+
+    def _end(self, told: TimeEnd) -> None:
+        if self.json:
+            self._object(
+                {
+                    "kind": "end",
+                    "bouts": told.bouts,
+                    "locked_in": told.locked_in,
+                    "tempi": [
+                        {"pattern": pattern, "key": key, "tempo": bpm}
+                        for pattern, key, bpm in told.tempi
+                    ],
+                }
+            )
+            return
+        self._line(f"end: {told.locked_in} of {told.bouts} locked in")
+        for pattern, key, bpm in told.tempi:
+            run = f"{key.replace(':', ' ').replace('_', ' ')}, {pattern.replace('/', ' ')}"
+            self._line(f"  {run}: {bpm}")
+
+    def _line(self, text: str) -> None:
+        if not self.json:
+            print(text, file=self.out, flush=True)
+
+    def _object(self, value: dict[str, Any]) -> None:
+        if self.json:
+            print(json.dumps(value, ensure_ascii=False), file=self.out, flush=True)
+
+
+def stamped(source: TextIO, clock: Callable[[], float], *, as_json: bool) -> StampedLines:
+    """Stamped lines of standard input.  Raises UsageError where it is no terminal."""
+    if not (as_json or source.isatty()):
+        raise UsageError(
+            "in time needs a terminal on standard input, where each note is stamped as it is "
+            "typed; over pipes leave time out of --ask, or add --json"
+        )
+    return StampedLines(source, clock)

@@ -1,0 +1,259 @@
+"""Playing in time in lines: words between the bouts, stamped notes in them, and the JSON."""
+
+from __future__ import annotations
+
+import io
+import json
+import os
+import subprocess
+import sys
+from collections.abc import Iterator
+from contextlib import closing
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from drill.clock import monotonic
+from drill.commands.intime_lines import Line, StampedLines, TimeLines, stamped
+from drill.decks.schema import Deck
+from drill.errors import UsageError
+from drill.memory.items import Kind
+from drill.memory.store import Store
+from drill.practice.intime import TimePlan, time_desk
+from drill.practice.room import Room
+from drill.sound.player import SilentPlayer
+from drill.terms import Direction, Key, Name
+from drill.theory.engine import Engine
+from drill.theory.patterns import find_pattern
+
+F_SHARP_MINOR = Key(Name("F", 1), "natural_minor")
+DECK = Deck(
+    "One run",
+    "tenor_sax",
+    (find_pattern("1-2-3-1"),),
+    (F_SHARP_MINOR,),
+    scales=("natural_minor",),
+    directions=(Direction.UP,),
+    degrees=(1, 2),
+    tempo=60,
+)
+NOTES = "F# G# A F# G# A B G#".split()
+"""F sharp minor, 1-2-3-1 on 1 and on 2: three sharps (common practice)."""
+
+
+class Script:
+    """A source that types: words at once, ``play`` a note on each beat of the open bout."""
+
+    def __init__(self, *steps: str | list[tuple[str, float]]) -> None:
+        self.now = 100.0
+        self.ended = False
+        self._lines = self._typed(steps)
+        self._next: Line | None = None
+
+    def clock(self) -> float:
+        return self.now
+
+    def _typed(self, steps: tuple[str | list[tuple[str, float]], ...]) -> Iterator[Line]:
+        pause = 0.0
+        for step in steps:
+            if isinstance(step, str):
+                yield Line(step, self.now + pause)
+                pause = 0.0
+            else:  # seconds from when the line before was read
+                began, pause = self.now, 30.0
+                for text, at in step:
+                    yield Line(text, began + at)
+
+    def line(self, until: float | None) -> Line | None:
+        if self._next is None:
+            self._next = next(self._lines, None)
+        if self._next is None:
+            self.ended = until is None
+            self.now = self.now if until is None else until
+            return None
+        if until is not None and self._next.at > until:
+            self.now = until
+            return None
+        line, self._next = self._next, None
+        self.now = max(self.now, line.at)
+        return line
+
+
+def on_beats(off: float = 0.0, notes: list[str] = NOTES) -> list[tuple[str, float]]:
+    """A note a second: 60 beats a minute after a bar of count-in."""
+    return [(note, 4.0 + n + off) for n, note in enumerate(notes)]
+
+
+def lines(
+    folder: Path, script: Script, *, as_json: bool = False, muted: bool = False
+) -> tuple[str, list[Any]]:
+    """What is written, and the answers kept."""
+    count = iter(range(1000))
+    room = Room(Store.open(folder / "answers.db"), Engine())
+    out = io.StringIO()
+    with closing(room.store):
+        syllabus = room.syllabus(DECK)
+        desk = time_desk(room, syllabus, TimePlan(), 1, lambda: f"id-{next(count)}")
+        TimeLines(
+            room,
+            desk,
+            script,
+            out,
+            lambda text: out.write(f"({text})\n") and None,
+            SilentPlayer(script.clock, muted=muted),
+            utc_now=_noon,
+            monotonic=script.clock,
+            json=as_json,
+        ).run()
+        return out.getvalue(), list(room.answers())
+
+
+def _noon() -> Any:
+    from datetime import UTC, datetime
+
+    return datetime(2026, 3, 2, 12, tzinfo=UTC)
+
+
+def test_a_bout_in_lines(tmp_path: Path) -> None:
+    text, rows = lines(tmp_path, Script("", on_beats(-0.03), "quit"))
+    told = text.splitlines()
+    assert told[1] == (
+        "1. F# natural minor (3 sharps: F# C# G#), 1-2-3-1, going up, in time; cells on 1 2, "
+        "a bar each, a note a beat, tempo 60: enter plays"
+    )
+    assert told[2] == (
+        "locked in: 30 ms before the beat, spread 0 ms, no drift (keys and terminal: about 10 ms)"
+    )
+    assert told[3:5] == ["every note right", "next tempo here 60, as before"]
+    assert told[-2:] == [
+        "end: 1 of 1 locked in",
+        "  F# natural minor, 1-2-3-1 up: 60",
+    ]
+    assert [row.typed for row in rows] == ["F# G# A F#", "G# A B G#"]
+    assert {(row.kind, row.tempo, row.right) for row in rows} == {(Kind.TIME.value, 60.0, True)}
+
+
+def test_a_wrong_note_is_named_and_the_tempo_falls(tmp_path: Path) -> None:
+    notes = ["F#", "G", *NOTES[2:]]
+    text, rows = lines(tmp_path, Script("", on_beats(0, notes), "quit"))
+    assert "wrong notes: " in text
+    assert "7 of 8 notes right\nnot right: " in text
+    assert "next tempo here 55, slower" in text
+    assert [row.right for row in rows] == [False, True]
+
+
+def test_words_between_the_bouts(tmp_path: Path) -> None:
+    script = Script("help", "faster", "slower", "hear", "mute", "mute", "what", "quit")
+    text, rows = lines(tmp_path, script)
+    assert "enter plays: after the count-in" in text
+    assert "tempo 63: enter plays" in text  # the next step engraved on a metronome
+    assert "sound off\nsound on\n" in text
+    assert text.count("enter plays the bout; help shows") == 1
+    assert text.endswith("end: 0 of 0 locked in\n")
+    assert rows == []
+
+
+def test_without_sound_nothing_is_played_in_lines(tmp_path: Path) -> None:
+    text, rows = lines(tmp_path, Script("", "quit"), muted=True)
+    assert "sound is off, and in lines the beat is only heard" in text
+    assert rows == []
+
+
+def test_nothing_typed_and_quit_in_a_bout_leave_no_trace(tmp_path: Path) -> None:
+    text, rows = lines(tmp_path, Script("", [("quit", 5.0)]))
+    assert text.endswith("end: 0 of 0 locked in\n")
+    text, more = lines(tmp_path, Script("", [("??", 5.0), ("quit", 60.0)]))
+    assert "nothing was typed that is a note: nothing was marked" in text
+    assert rows == more == []
+
+
+def test_a_held_enter_measures_the_terminal(tmp_path: Path) -> None:
+    gaps = [0.5, 0.031, 0.075, 0.020, 0.052, 0.090, 0.033, 0.061, 0.015, 0.048, 0.082]
+    held = [("", sum(gaps[:n])) for n in range(len(gaps) + 1)]
+    text, _ = lines(tmp_path, Script("measure", held, "quit"))
+    assert "hold Enter until told\nkeys and terminal: about " in text
+    assert "about 10 ms" not in text
+
+
+def test_the_objects_of_json(tmp_path: Path) -> None:
+    text, _ = lines(tmp_path, Script("", on_beats(0.02), "quit"), as_json=True)
+    bout, started, timing, after, end = map(json.loads, text.splitlines())
+    assert (bout["kind"], bout["tonic"], bout["scale"]) == ("bout", "F#", "natural_minor")
+    assert bout["concert_key"] == "E natural minor"  # tenor sounds a major second (ninth) lower
+    assert bout["due_s"] == [4.0 + n for n in range(8)]
+    assert [cell["label"] for cell in bout["cells"]] == ["1", "2"]
+    assert (bout["tempo"], bout["notes_per_beat"], bout["over_s"]) == (60, 1, 12.0)
+    assert (bout["locked_in_at"], bout["estimate"]) == (None, None)
+    assert started == {"kind": "started", "number": 1, "at": 100.0, "sound": True}
+    assert (timing["outcome"], timing["locked_in"], timing["accuracy"]) == ("locked in", True, 1.0)
+    assert (timing["lead_ms"], timing["spread_ms"], timing["drift_ms_per_beat"]) == (20.0, 0, 0)
+    assert timing["beat_ms"] == 1000.0
+    assert timing["notes"][0]["off_ms"] == pytest.approx(20.0)
+    assert [cell["right"] for cell in timing["cells"]] == [True, True]
+    assert (timing["tempo"], timing["next_tempo"]) == (60, 60)
+    assert (after["kind"], after["number"]) == ("bout", 2)
+    assert end == {
+        "kind": "end",
+        "bouts": 1,
+        "locked_in": 1,
+        "tempi": [{"pattern": "1-2-3-1/up", "key": "F#:natural_minor", "tempo": 60}],
+    }
+
+
+def test_a_pipe_is_refused_in_one_sentence_but_for_programs() -> None:
+    with pytest.raises(UsageError, match=r"^in time needs a terminal on standard input, "):
+        stamped(io.StringIO(), monotonic, as_json=False)
+
+
+def test_lines_are_stamped_at_the_read() -> None:
+    back, front = os.pipe()
+    source = StampedLines(os.fdopen(back, encoding="utf-8"), monotonic)
+    assert source.line(monotonic() + 0.01) is None
+    assert not source.ended
+    before = monotonic()
+    os.write(front, "G♯\r\nA".encode())
+    line = source.line(None)
+    assert line is not None
+    assert line.text == "G♯"
+    assert before <= line.at <= monotonic()
+    os.close(front)
+    last = source.line(None)
+    assert last is not None
+    assert last.text == "A"
+    assert source.line(None) is None
+    assert source.ended
+
+
+def test_the_command_refuses_a_pipe_and_speaks_json_over_one(tmp_path: Path) -> None:
+    home = {**os.environ, "DRILL_HOME": str(tmp_path), "DRILL_SOUND": "silent"}
+    command = [sys.executable, "-m", "drill", "--plain", "--ask", "time", "--seed", "1"]
+
+    def drill(*more: str, text: str) -> subprocess.CompletedProcess[str]:
+        return subprocess.run(
+            [*command, *more], input=text, env=home, capture_output=True, text=True, check=False
+        )
+
+    refused = drill(text="\n")
+    assert refused.returncode == 2
+    assert refused.stdout == ""
+    assert refused.stderr.startswith("drill: in time needs a terminal on standard input")
+    assert len(refused.stderr.splitlines()) == 1
+    spoken = drill("--json", "--tempo", "90", "--letters", "--eighths", text="slower\nquit\n")
+    assert spoken.returncode == 0
+    first, second, end = map(json.loads, spoken.stdout.splitlines())
+    assert (first["tempo"], second["tempo"]) == (90, 88)
+    assert first["letters"] is True
+    assert first["notes_per_beat"] == 2
+    assert end["kind"] == "end"
+
+
+def test_a_deck_without_cells_of_its_own_is_refused(tmp_path: Path) -> None:
+    from drill.errors import DataError
+
+    room = Room(Store.open(tmp_path / "answers.db"), Engine())
+    with closing(room.store):
+        syllabus = room.syllabus(replace(DECK), ("signature",))
+        with pytest.raises(DataError, match="no cells to play in time"):
+            time_desk(room, syllabus, TimePlan(), 1, lambda: "id")
