@@ -32,6 +32,9 @@ more, so that practice never lowers a chance and time away never raises one."""
 _FREE = (0, 7)
 MIDDLE = 3.0
 """Accidentals are counted from here, so that the level stands for a middling key."""
+RESTS_FROM, REST = 7.0, 0.4
+"""A key left alone fades by ``REST x ln(1 + days / RESTS_FROM)`` on top of what is learned
+from the log, which seldom holds long absences.  Set by hand."""
 NEW_CELL, NEW_KEY = 2.0, 1.5
 """Stand for time away where there was no answer yet."""
 _LIMIT = 20.0
@@ -71,9 +74,9 @@ _OTHER = Evidence(ease=0.0, weight=0.5)
 class Priors:
     """The hand-set starting values; halving or doubling them changes little."""
 
-    weights: tuple[float, ...] = (0.0, 0.3, 1.0, 0.1, 0.1, 0.12, 0.2, 0.2, 0.22)
+    weights: tuple[float, ...] = (0.0, 0.9, 0.1, 0.1, 0.1, 0.12, 0.2, 0.2, 0.22)
     """One for each of ``INPUTS``."""
-    weight_variances: tuple[float, ...] = (2.0, 0.05, 0.1, 0.012, 0.004, 0.02, 0.02, 0.004, 0.02)
+    weight_variances: tuple[float, ...] = (2.0, 0.1, 0.3, 0.012, 0.004, 0.02, 0.02, 0.004, 0.02)
     key: float = 0.1
     """Variance of a key's mean before any answer."""
     shape: float = 0.05
@@ -302,6 +305,12 @@ def _inputs(state: State, place: int, now: float) -> tuple[float, ...]:
     )
 
 
+def _rest(state: State, key: int, now: float) -> float:
+    """What a key loses by being left alone, in log odds."""
+    away = now - state.keys.last[key]
+    return REST * math.log1p(away / RESTS_FROM) if away > 0.0 and state.priors.sharing else 0.0
+
+
 @dataclass(frozen=True, slots=True)
 class _View:
     """A cell seen at one instant."""
@@ -335,6 +344,7 @@ def _view(state: State, place: int, now: float) -> _View:
         share = part * p.fact_share
         z += share * facts.mean[fact]
         spread += share * share * variance
+    z -= _rest(state, wiring.key, now)
     for value, weight, variance in zip(x, state.w, state.w_variance, strict=True):
         z += value * weight
         spread += value * value * variance

@@ -19,7 +19,7 @@ from drill.memory.pool import Pool, ages, asked_before, chances, untried
 from drill.memory.pool import missed as missed_items
 
 if TYPE_CHECKING:
-    from drill.memory.pool import Bools
+    from drill.memory.pool import Bools, Floats
 
 LEAST_ERROR = 0.02
 """No cell counts as safer than this, so that every cell comes round again."""
@@ -84,24 +84,33 @@ def choose(state: State, pool: Pool, now: datetime, options: Options = DEFAULTS)
     """
     if not len(pool):
         return None
+    error, age, score = _scored(state, pool, now, options)
+    best = (score == score.max()).nonzero()[0]
+    pick = int(best[pool.lot[best].argmax()])
+    return Choice(pool.items[pick], float(error[pick]), float(age[pick]))
+
+
+def _scored(
+    state: State, pool: Pool, now: datetime, options: Options
+) -> tuple[Floats, Floats, Floats]:
+    """Chance of error, age and score of each item; a score below 0 rests."""
     import numpy as np
 
-    at = days(now)
-    if options.aim is not None:
-        at = max(at, days(options.aim))
-    error = 1.0 - chances(state, pool, at)
+    error = 1.0 - chances(state, pool, _aimed(now, options))
     age = ages(state, pool)
     slipped = missed_items(state, pool)
-    floor = np.where(slipped, MISSED_ERROR, LEAST_ERROR)
-    score = np.fmax(error, floor) * age
+    score = np.fmax(error, np.where(slipped, MISSED_ERROR, LEAST_ERROR)) * age
     free = _allowed(state, pool, options)
     if options.since is not None and len(state.turns) % RETURNS_EVERY == 0:
         returning = free & slipped & asked_before(state, pool, days(options.since))
         free = returning if returning.any() else free
     score[~free] = -1.0
-    best = (score == score.max()).nonzero()[0]
-    pick = int(best[pool.lot[best].argmax()])
-    return Choice(pool.items[pick], float(error[pick]), float(age[pick]))
+    return error, age, score
+
+
+def _aimed(now: datetime, options: Options) -> float:
+    """The instant for which errors are predicted: the day aimed at while it is to come."""
+    return days(now) if options.aim is None else max(days(now), days(options.aim))
 
 
 def next_item(state: State, pool: Pool, now: datetime, options: Options = DEFAULTS) -> Item | None:
@@ -247,12 +256,7 @@ def explain(
     Raises KeyError when the item is not in the pool.
     """
     where = {other.id: n for n, other in enumerate(pool.items)}[item.id]
-    at = days(now)
-    aim = None if options.aim is None else max(at, days(options.aim))
-    error = 1.0 - chances(state, pool, at if aim is None else aim)
-    age = ages(state, pool)
-    score = error.clip(LEAST_ERROR) * age
-    score[~_allowed(state, pool, options)] = -1.0
+    error, age, score = _scored(state, pool, now, options)
     ahead = (score > score[where]) | ((score == score[where]) & (pool.lot > pool.lot[where]))
     record, key = state.record(item), state.key_record(item.key)
     recall = predict(state, item, now)
@@ -260,9 +264,9 @@ def explain(
         item=item,
         recall=recall.p,
         spread=recall.spread,
-        aim_recall=None if aim is None else 1.0 - float(error[where]),
+        aim_recall=None if options.aim is None else 1.0 - float(error[where]),
         turns=None if record.last is None else int(age[where]),
-        days_away=None if record.last is None else max(at - record.last, 0.0),
+        days_away=None if record.last is None else max(days(now) - record.last, 0.0),
         asked=record.asked,
         slips=record.slips,
         key_asked=key.asked,

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from drill.memory.items import Item
-from drill.memory.model import MIDDLE, NEW_CELL, NEW_KEY, PROBIT, State
+from drill.memory.model import MIDDLE, NEW_CELL, NEW_KEY, PROBIT, REST, RESTS_FROM, State
 
 if TYPE_CHECKING:
     import numpy as np
@@ -95,8 +95,9 @@ def _log_odds(state: State, pool: Pool, now: float) -> tuple[Floats, Floats]:
     key_variance = _aged(state.keys.variance, state.keys.last, now, drift, p.cap)
     if p.sharing:
         key_asked = read(state.key_asked)
-        key_away = np.log1p(np.fmax(now - read(state.keys.last), 0.0))
-        key_away = np.where(key_asked > 0, key_away, NEW_KEY)
+        alone = np.where(key_asked > 0, np.fmax(now - read(state.keys.last), 0.0), 0.0)
+        key_mean -= REST * np.log1p(alone / RESTS_FROM)
+        key_away = np.where(key_asked > 0, np.log1p(alone), NEW_KEY)
         key_mean += w[5] * np.log1p(key_asked) - w[6] * key_away
         key_variance += wv[5] * np.log1p(key_asked) ** 2 + wv[6] * key_away**2
         on_facts = np.log1p(read(state.fact_asked))[pool.fact] * pool.share

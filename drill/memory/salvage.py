@@ -8,6 +8,7 @@ its checksum fits, so a wrong guess adds nothing and the order of pages does not
 
 from __future__ import annotations
 
+import re
 import struct
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -109,29 +110,36 @@ def _rows(path: Path) -> Iterator[Row]:
         yield from _leaf(page, number, pages)
 
 
-def _leaf(page: bytes, number: int, pages: dict[int, bytes]) -> Iterator[Row]:
-    """The records of one page if it is a table leaf.
+_RECORD = re.compile(rb"(?=[\x09-\x30]\x00)")
+"""A record's header: its size, then the type NULL of the row number kept elsewhere."""
+_BEFORE_RECORD = 12
+"""Bytes that the length and the row number take at most before it."""
 
-    The first byte is not trusted: a page whose header was hit is scanned all the same,
-    by trying its pointer array as long as it makes sense.
+
+def _leaf(page: bytes, number: int, pages: dict[int, bytes]) -> Iterator[Row]:
+    """The records of one page, if it holds any.
+
+    The page's own header and pointers are used first.  Where they lead nowhere (they were
+    hit, or this is no such page) everything that looks like a record is tried.
     """
     header = _FIRST_PAGE_HEADER if number == 1 else 0
-    seen: set[int] = set()
+    pointers: set[int] = set()
     if page[header] == _TABLE_LEAF:
-        count = struct.unpack_from(">H", page, header + 3)[0]
-        room = (PAGE_SIZE - header - 8) // 2
-        for n in range(min(count, room)):
-            seen.add(struct.unpack_from(">H", page, header + 8 + 2 * n)[0])
+        count = min(struct.unpack_from(">H", page, header + 3)[0], (PAGE_SIZE - header - 8) // 2)
+        pointers.update(struct.unpack_from(f">{count}H", page, header + 8))
     found = 0
-    for at in sorted(seen):
+    for at in sorted(pointers):
         row = _record_at(page, at, pages)
         if row is not None:
             found += 1
             yield row
-    if found < len(seen) or not seen:
-        # A pointer or the header was hit: try every byte, the checksum decides.
-        for at in range(header + 8, PAGE_SIZE - 4):
-            if at not in seen:
+    if pointers and found == len(pointers):
+        return
+    tried = set(pointers)
+    for match in _RECORD.finditer(page, header + 8):
+        for at in range(max(match.start() - _BEFORE_RECORD, 0), match.start()):
+            if at not in tried:
+                tried.add(at)
                 row = _record_at(page, at, pages)
                 if row is not None:
                     yield row

@@ -276,14 +276,14 @@ class Store:
             raise _explained(self.path, error) from error
 
 
+_DAMAGE = ("malformed", "not a database", "decode", "corrupt", "unsupported file format")
+
+
 def _is_damage(error: Exception) -> bool:
     """Whether a fault says that the file is not what was written."""
     if isinstance(error, sqlite3.Error):
         text = str(error)
-        return (
-            any(word in text for word in ("malformed", "not a database", "decode", "corrupt"))
-            or type(error) is sqlite3.DatabaseError
-        )
+        return type(error) is sqlite3.DatabaseError or any(sign in text for sign in _DAMAGE)
     return isinstance(error, ValueError | MemoryError)  # BadRowError is a ValueError
 
 

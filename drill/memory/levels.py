@@ -1,0 +1,99 @@
+"""How well cells are known, in the four words a player reads, and what is due.
+
+A level comes from predicted recall and from evidence in the log, never from the player's
+own word.  *By heart* asks for both: right and not slow on several different practice days,
+and a predicted recall at the goal.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
+from enum import StrEnum
+
+from drill.memory.items import Item
+from drill.memory.model import State, predict
+
+HOLDING_FROM = 0.7
+"""Predicted recall from which a cell that was right at its last turn is holding."""
+ENOUGH = 5
+"""Answers in a key below which there is not enough to say of it."""
+_SECONDS = 12.0
+"""Seconds a prompt takes, until the player's own are known."""
+_READING = 4.0
+"""Seconds between an answer and the next prompt: the verdict is read."""
+
+
+class Level(StrEnum):
+    """Levels as shown to a person, the least known first."""
+
+    UNTRIED = "untried"
+    SHAKY = "shaky"
+    HOLDING = "holding"
+    BY_HEART = "by heart"
+
+
+@dataclass(frozen=True, slots=True)
+class Goal:
+    """What *by heart* takes."""
+
+    recall: float = 0.9
+    """Predicted chance of a right answer, 0 to 1."""
+    days: int = 3
+    """Different practice days on which the cell was right and not slow."""
+
+
+GOAL = Goal()
+
+
+def level(state: State, item: Item, now: datetime, goal: Goal = GOAL) -> Level:
+    """The level of a cell at ``now``."""
+    record = state.record(item)
+    if not record.asked:
+        return Level.UNTRIED
+    p = predict(state, item, now).p
+    if record.last_right and p >= goal.recall and record.good_days >= goal.days:
+        return Level.BY_HEART
+    return Level.HOLDING if record.last_right and p >= HOLDING_FROM else Level.SHAKY
+
+
+def enough(state: State, key: str) -> bool:
+    """Whether a key had enough answers to say something of it."""
+    return state.key_record(key).asked >= ENOUGH
+
+
+@dataclass(frozen=True, slots=True)
+class Outlook:
+    """A choice of cells at one instant."""
+
+    levels: dict[Level, int]
+    """How many cells stand at each level; every level is there."""
+    due: int
+    """Cells that were asked before and whose predicted recall is below the goal."""
+    recall: float
+    """Mean predicted recall over all the cells, those never asked too."""
+    minutes: float
+    """About how long it takes to ask all that is due once, at this player's pace."""
+
+
+def outlook(state: State, items: Iterable[Item], now: datetime, goal: Goal = GOAL) -> Outlook:
+    """Levels, what is due and how long that takes; all 0 without items."""
+    levels = dict.fromkeys(Level, 0)
+    due, total, cells = 0, 0.0, 0
+    for item in items:
+        here = level(state, item, now, goal)
+        p = predict(state, item, now).p
+        levels[here] += 1
+        due += here is not Level.UNTRIED and p < goal.recall
+        total += p
+        cells += 1
+    minutes = due * seconds_a_prompt(state) / 60.0
+    return Outlook(levels, due, total / cells if cells else 0.0, minutes)
+
+
+def seconds_a_prompt(state: State) -> float:
+    """Seconds that a prompt takes this player, the reading of its verdict included."""
+    if state.seconds_count < ENOUGH:
+        return _SECONDS + _READING
+    return state.seconds_total / state.seconds_count + _READING

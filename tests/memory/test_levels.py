@@ -1,0 +1,159 @@
+"""Levels, what is due, the forecast and the weeks."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import timedelta
+
+import pytest
+from memory_log import START, answer, deck
+
+from drill.memory.items import Answer, practice_day
+from drill.memory.levels import Goal, Level, enough, level, outlook, seconds_a_prompt
+from drill.memory.model import State, learn, predict, replay
+from drill.memory.progress import forecast, weeks
+
+DECK = deck(2, 1, 5)
+ITEMS = {item.id: item for item in DECK}
+EASY = Goal(recall=0.6, days=3)
+
+
+def practise(days: int, right: int = 10, prompts: int = 10, first: int = 0) -> list[Answer]:
+    """Every day each cell in turn; the first ``right`` cells are known."""
+    out = []
+    for day in range(first, first + days):
+        for n in range(prompts):
+            at = START + timedelta(days=day, seconds=15 * n)
+            out.append(answer(DECK[n % 10], n % 10 < right, at, 1000 * day + n))
+    return out
+
+
+def test_a_cell_goes_from_untried_to_by_heart_on_its_third_good_day() -> None:
+    state = State()
+    assert level(state, DECK[0], START) is Level.UNTRIED
+    found = []
+    for day in range(3):
+        for row in practise(1, first=day):
+            learn(state, ITEMS[row.item], row)
+        found.append(level(state, DECK[0], START + timedelta(days=day, minutes=5), EASY))
+    assert found == [Level.HOLDING, Level.HOLDING, Level.BY_HEART]
+
+
+def test_the_goal_decides() -> None:
+    state = replay(practise(3), ITEMS)
+    now = START + timedelta(days=2, minutes=5)
+    p = predict(state, DECK[0], now).p
+    assert level(state, DECK[0], now, Goal(p - 0.001, 3)) is Level.BY_HEART
+    assert level(state, DECK[0], now, Goal(p + 0.001, 3)) is Level.HOLDING
+    assert level(state, DECK[0], now, Goal(p - 0.001, 4)) is Level.HOLDING
+
+
+def test_a_slip_makes_a_cell_shaky_and_time_away_too() -> None:
+    state = replay(practise(3), ITEMS)
+    now = START + timedelta(days=2, minutes=5)
+    assert level(state, DECK[0], now + timedelta(days=20_000), EASY) is not Level.BY_HEART
+    learn(state, DECK[0], answer(DECK[0], False, now, 9999))
+    assert level(state, DECK[0], now, EASY) is Level.SHAKY
+
+
+def test_the_outlook_counts_every_cell_once_and_tells_the_minutes_of_what_is_due() -> None:
+    log = practise(3, right=6, prompts=8)
+    state = replay(log, ITEMS)
+    now = START + timedelta(days=2, minutes=5)
+    seen = outlook(state, DECK, now, EASY)
+    assert sum(seen.levels.values()) == 10
+    assert seen.levels[Level.UNTRIED] == 2
+    assert seen.levels[Level.SHAKY] >= 2
+    below = sum(predict(state, item, now).p < 0.6 for item in DECK[:8])
+    assert seen.due == below
+    assert seconds_a_prompt(state) == pytest.approx(8.0)  # 4 to answer, 4 to read
+    assert seen.minutes == pytest.approx(below * 8 / 60)
+    assert outlook(State(), (), now).recall == 0.0
+
+
+def test_a_key_has_enough_answers_from_the_fifth_on() -> None:
+    state = State()
+    for n in range(5):
+        assert not enough(state, "k0")
+        learn(state, DECK[0], answer(DECK[0], True, START, n))
+    assert enough(state, "k0")
+
+
+def day_of(n: int) -> str:
+    return practice_day(START + timedelta(days=n))
+
+
+def test_a_steady_pace_is_forecast_exactly() -> None:
+    """Five cells a day, each takes 3 good days: 30 steps at 5 a day are 6 days."""
+    log = []
+    for day in range(4):
+        for n in range(5):
+            cell = (5 * day + n) % 10
+            at = START + timedelta(days=day, seconds=15 * n)
+            log.append(answer(DECK[cell], True, at, 100 * day + n))
+    state = replay(log, ITEMS)
+    seen = forecast(state, DECK, START + timedelta(days=3, minutes=5), day_of(3), EASY)
+    assert (seen.cells, seen.by_heart, seen.steps_left) == (10, 0, 10)
+    assert seen.steps_a_day == pytest.approx(5.0)
+    assert seen.days == pytest.approx(2.0)
+    assert seen.soonest == pytest.approx(2.0)
+    assert seen.latest == pytest.approx(2.0)
+
+
+def test_an_uneven_pace_has_an_interval_and_idle_days_slow_it() -> None:
+    log = [row for day in (0, 2, 5) for row in practise(1, right=2 + day, first=day)]
+    state = replay(log, ITEMS)
+    seen = forecast(state, DECK, START + timedelta(days=6), day_of(6), EASY)
+    assert seen.enough
+    assert seen.days is not None
+    assert seen.soonest is not None
+    assert seen.soonest < seen.days
+    assert seen.latest is None or seen.latest > seen.days
+    later = forecast(state, DECK, START + timedelta(days=20), day_of(20), EASY)
+    assert later.days is not None
+    assert later.days > seen.days
+
+
+def test_too_little_practice_is_said_and_nothing_is_invented() -> None:
+    state = replay(practise(2, right=1), ITEMS)
+    seen = forecast(state, DECK, START + timedelta(days=2), day_of(2), EASY)
+    assert not seen.enough
+    assert (seen.days, seen.soonest, seen.latest) == (None, None, None)
+    nothing = forecast(State(), DECK, START, day_of(0), EASY)
+    assert (nothing.enough, nothing.steps_left, nothing.steps_a_day) == (False, 30, 0.0)
+
+
+def test_all_by_heart_is_now() -> None:
+    state = replay(practise(4), ITEMS)
+    seen = forecast(state, DECK, START + timedelta(days=3, minutes=5), day_of(3), EASY)
+    assert (seen.by_heart, seen.steps_left, seen.days) == (10, 0, 0.0)
+
+
+def test_odd_days_in_a_log_break_nothing() -> None:
+    log = [replace(row, day="someday") for row in practise(3)]
+    state = replay(log, ITEMS)
+    assert forecast(state, DECK, START, day_of(0), EASY).steps_a_day == 0.0
+    assert len(weeks(log, ITEMS, DECK, EASY)) <= 1
+
+
+def test_the_weeks_count_what_the_log_holds() -> None:
+    log = practise(3, right=6) + practise(2, right=8, first=7)  # START is a Monday
+    log.append(answer(DECK[0], True, START + timedelta(days=8), 99_999, again=True))
+    found = weeks(reversed(log), ITEMS, DECK, EASY)
+    assert [(w.begins, w.asked, w.right, w.practice_days) for w in found] == [
+        ("2026-01-05", 30, 18, 3),
+        ("2026-01-12", 20, 16, 2),
+    ]
+    assert [w.error_rate for w in found] == [pytest.approx(0.4), pytest.approx(0.2)]
+    assert found[0].seconds == 4.0
+    state = replay(log, ITEMS)
+    end = max(row.at for row in log if not row.again)
+    mean = sum(predict(state, item, end).p for item in DECK) / len(DECK)
+    assert found[-1].recall == pytest.approx(mean)
+
+
+def test_weeks_of_another_deck_are_left_out_but_teach() -> None:
+    log = practise(3)
+    found = weeks(log, ITEMS, DECK[:2], EASY)
+    assert [(w.asked, w.right) for w in found] == [(6, 6)]
+    assert weeks(log, ITEMS, (), EASY) == ()

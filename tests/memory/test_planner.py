@@ -1,0 +1,374 @@
+"""What is asked next, and how: the rule, the gaps, new cells, runs, kinds, bounds, reasons."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import replace
+from datetime import timedelta
+from itertools import pairwise
+
+import pytest
+from hypothesis import given as examples
+from hypothesis import settings
+from hypothesis import strategies as st
+from memory_log import START, Given, answer, deck, given, log_of
+
+from drill.memory.items import CLOSING, Answer, Item, Kind, days
+from drill.memory.model import State, learn, predict, replay
+from drill.memory.planner import (
+    LEAST_ERROR,
+    MISSED_ERROR,
+    Bounds,
+    Options,
+    block,
+    choose,
+    closing_round,
+    explain,
+    kind_for,
+    missed,
+    next_item,
+)
+from drill.memory.pool import Pool, ages, chances
+
+DECK = deck()
+ITEMS = {item.id: item for item in DECK}
+
+
+def play(
+    prompts: int,
+    right: object = True,
+    items: tuple[Item, ...] = DECK,
+    options: Options | None = None,
+    seed: int = 1,
+) -> tuple[State, Pool, list[Item]]:
+    """A practice: ``right`` is a bool, or a set of keys in which the player is right."""
+    state = State()
+    pool = Pool(state, items, seed)
+    asked = []
+    for n in range(prompts):
+        at = START + timedelta(seconds=15 * n)
+        item = next_item(state, pool, at, options or Options())
+        assert item is not None
+        ok = item.key in right if isinstance(right, set) else bool(right)
+        learn(state, item, answer(item, ok, at, n))
+        asked.append(item)
+    return state, pool, asked
+
+
+def test_no_key_within_two_prompts_and_no_cell_within_eight() -> None:
+    _, _, asked = play(300, {"k0", "k1"})
+    for n, item in enumerate(asked):
+        assert item.key not in {other.key for other in asked[max(0, n - 2) : n]}
+        assert item.id not in {other.id for other in asked[max(0, n - 8) : n]}
+
+
+@pytest.mark.parametrize("cells", [1, 2, 3, 5])
+def test_a_deck_of_one_key_and_few_cells_goes_on_without_repeating_at_once(cells: int) -> None:
+    _, _, asked = play(40, False, deck(1, 1, cells))
+    counts = Counter(item.id for item in asked)
+    assert len(counts) == cells
+    assert max(counts.values()) - min(counts.values()) <= 2
+    if cells > 1:
+        assert all(a.id != b.id for a, b in pairwise(asked))
+
+
+def test_two_keys_take_turns() -> None:
+    _, _, asked = play(30, True, deck(2, 1, 7))
+    assert all(a.key != b.key for a, b in pairwise(asked))
+
+
+def test_an_empty_deck_has_no_next_cell() -> None:
+    state = State()
+    assert next_item(state, Pool(state, (), 1), START) is None
+
+
+def test_the_choice_is_the_largest_error_times_age() -> None:
+    state, pool, _ = play(120, {"k0", "k1", "k2"})
+    now = START + timedelta(days=1)
+    free = Options(key_gap=0, cell_gap=0, new_in_ten=None)
+    choice = choose(state, pool, now, free)
+    assert choice is not None
+    error = 1.0 - chances(state, pool, days(now))
+    age = ages(state, pool)
+    score = [
+        max(e, LEAST_ERROR if state.record(item).last_right else MISSED_ERROR) * a
+        for item, e, a in zip(pool.items, error, age, strict=True)
+    ]
+    assert choice.item == pool.items[score.index(max(score))]
+    assert choice.error == pytest.approx(1.0 - predict(state, choice.item, now).p)
+
+
+def test_ages_count_only_the_prompts_of_the_deck_itself() -> None:
+    state, pool, asked = play(30)
+    other = deck(9, 1, 3)[-3:]
+    before = ages(state, pool)
+    for n in range(50):
+        learn(state, other[n % 3], answer(other[n % 3], True, START, 100 + n))
+    assert list(ages(state, pool)) == list(before)
+    where = [item.id for item in pool.items].index(asked[-1].id)
+    assert before[where] == 1
+    where = [item.id for item in pool.items].index(asked[-5].id)
+    assert before[where] == 5
+
+
+@examples(given(len(DECK), shortest=1), st.integers(0, 5))
+def test_the_same_log_and_seed_give_the_same_cell_after_a_replay(
+    entries: list[Given], seed: int
+) -> None:
+    log = log_of(DECK, entries)
+    live = State()
+    pool = Pool(live, DECK, seed)
+    for row in log:
+        next_item(live, pool, row.at)
+        learn(live, ITEMS[row.item], row)
+    again = replay(log, ITEMS)
+    now = log[-1].at + timedelta(minutes=1)
+    assert choose(live, pool, now) == choose(again, Pool(again, DECK, seed), now)
+
+
+def test_another_seed_begins_elsewhere() -> None:
+    first = {play(1, seed=seed)[2][0].id for seed in range(12)}
+    assert len(first) > 5
+
+
+@settings(max_examples=50)
+@examples(given(10, longest=25, shortest=1), st.floats(0.0, 60.0))
+def test_a_slip_never_lowers_a_cell_s_place_in_the_queue(
+    entries: list[Given], later: float
+) -> None:
+    rested = Options(key_gap=0, cell_gap=0, new_in_ten=None)
+    place = {}
+    for right in (True, False):
+        log = log_of(DECK, [*entries[:-1], replace(entries[-1], right=right)])
+        state = replay(log, ITEMS)
+        pool = Pool(state, DECK[:1] + DECK[10:11] + (ITEMS[log[-1].item],), 1)
+        now = log[-1].at + timedelta(days=later)
+        where = [i.id for i in pool.items].index(log[-1].item)
+        error = 1.0 - chances(state, pool, days(now))[where]
+        place[right] = max(error, LEAST_ERROR if right else MISSED_ERROR)
+        assert explain(state, pool, pool.items[where], now, rested).pool == len(pool)
+    assert place[False] >= place[True] - 1e-12
+
+
+def test_missed_cells_come_back_sooner_than_those_got_right_beside_them() -> None:
+    """Over one practice: a player who misses two of every seven degrees, whatever the key."""
+    waits: dict[bool, list[int]] = {True: [], False: []}
+    for seed in range(6):
+        state, last = State(), dict[str, tuple[int, bool]]()
+        pool = Pool(state, deck(5, 1, 7), seed)
+        for n in range(250):
+            at = START + timedelta(seconds=15 * n)
+            item = next_item(state, pool, at)
+            assert item is not None
+            if item.id in last:
+                turn, was_right = last[item.id]
+                waits[was_right].append(n - turn)
+            right = item.place not in {2, 5}
+            last[item.id] = (n, right)
+            learn(state, item, answer(item, right, at, n))
+    mean = {right: sum(own) / len(own) for right, own in waits.items()}
+    assert mean[False] < 0.75 * mean[True]
+
+
+def test_cells_missed_in_an_earlier_practice_return_within_the_first_prompts() -> None:
+    state, pool, asked = play(30)
+    slipped = [asked[0], asked[7]]
+    for n, item in enumerate(slipped):
+        learn(state, item, answer(item, False, START + timedelta(minutes=10), 100 + n))
+    begun = START + timedelta(days=1)
+    back = []
+    for n in range(16):  # the first eight turns they rest, as any cell does
+        at = begun + timedelta(seconds=15 * n)
+        item = next_item(state, pool, at, Options(since=begun))
+        assert item is not None
+        learn(state, item, answer(item, True, at, 200 + n))
+        back.append(item.id)
+    assert {item.id for item in slipped} <= set(back)
+
+
+def test_new_cells_enter_a_few_at_a_time() -> None:
+    state, _, asked = play(70, options=Options(new_in_ten=3))
+    seen: set[str] = set()
+    new = []
+    for item in asked:
+        new.append(item.id not in seen)
+        seen.add(item.id)
+    # At the very beginning there is nothing else to ask.
+    settled = new[14:]
+    assert max(sum(settled[n : n + 10]) for n in range(len(settled) - 9)) == 3
+    assert list(state.turn_new) == [int(fresh) for fresh in new]
+    assert len(seen) < len({item.id for item in play(70)[2]})
+
+
+def test_a_day_to_aim_at_is_planned_for_and_then_forgotten() -> None:
+    state, pool, _ = play(60, {"k0", "k1", "k2"})
+    now = START + timedelta(days=1)
+    aim = now + timedelta(days=40)
+    choice = choose(state, pool, now, Options(aim=aim))
+    assert choice is not None
+    assert choice.error == pytest.approx(1.0 - predict(state, choice.item, aim).p)
+    assert choice.error > 1.0 - predict(state, choice.item, now).p
+    late = aim + timedelta(days=3)
+    assert choose(state, pool, late, Options(aim=aim)) == choose(state, pool, late)
+
+
+def test_a_block_is_the_whole_run_in_order() -> None:
+    start = ITEMS["k2:s1:4"]
+    assert [item.id for item in block(DECK[::-1], start)] == [f"k2:s1:{d}" for d in range(7)]
+    alone = replace(start, run="")
+    assert block(DECK, alone) == (alone,)
+
+
+def climb(count: int, state: State, item: Item = DECK[0], gap: float = 1.0) -> list[Kind]:
+    out = []
+    for n in range(count):
+        at = START + timedelta(days=gap * n)
+        kind = kind_for(state, item, at)
+        out.append(kind)
+        learn(state, item, answer(item, True, at, n, kind=kind.value))
+    return out
+
+
+def test_help_fades_as_recall_grows_and_comes_a_step_back_after_a_slip() -> None:
+    state = State()
+    kinds = climb(30, state)
+    order = list(Kind)
+    assert kinds[0] is Kind.NEXT
+    assert [order.index(k) for k in kinds] == sorted(order.index(k) for k in kinds)
+    assert set(kinds) == set(Kind)
+    at = START + timedelta(days=30)
+    kind = kind_for(state, DECK[0], at)
+    assert kind is Kind.TIME
+    learn(state, DECK[0], answer(DECK[0], False, at, 99, kind=kind.value))
+    assert order.index(kind_for(state, DECK[0], at)) < order.index(kind)
+
+
+def test_a_cell_that_has_faded_is_asked_with_more_help() -> None:
+    state = State()
+    for n in range(6):
+        at = START + timedelta(minutes=n)
+        learn(state, DECK[0], answer(DECK[0], True, at, n, kind="degree"))
+    assert state.record(DECK[0]).rung == 4
+    order = list(Kind)
+    now = order.index(kind_for(state, DECK[0], START + timedelta(minutes=6)))
+    later = order.index(kind_for(state, DECK[0], START + timedelta(days=2000)))
+    assert later < now
+
+
+@pytest.mark.parametrize(
+    ("allowed", "kinds"),
+    [
+        (["next"], {Kind.NEXT}),
+        (["next", "time"], {Kind.NEXT, Kind.TIME}),
+        (["run", "degree"], {Kind.DEGREE, Kind.RUN}),
+        ([], {Kind.DEGREE}),
+        (["what is it"], {Kind.DEGREE}),
+    ],
+)
+def test_only_allowed_kinds_are_asked(allowed: list[str], kinds: set[Kind]) -> None:
+    state = State()
+    found = set()
+    for n in range(30):
+        at = START + timedelta(days=n)
+        kind = kind_for(state, DECK[0], at, allowed)
+        found.add(kind)
+        learn(state, DECK[0], answer(DECK[0], True, at, n, kind=kind.value))
+    assert found == kinds
+
+
+def test_a_slip_on_a_two_step_ladder_steps_back_at_once() -> None:
+    state = State()
+    for n in range(20):
+        at = START + timedelta(days=n)
+        learn(state, DECK[0], answer(DECK[0], True, at, n, kind="degree"))
+    at = START + timedelta(days=20)
+    assert kind_for(state, DECK[0], at, ["next", "degree"]) is Kind.DEGREE
+    learn(state, DECK[0], answer(DECK[0], False, at, 30, kind="degree"))
+    assert kind_for(state, DECK[0], at, ["next", "degree"]) is Kind.NEXT
+
+
+def test_bounds_by_minutes_and_by_prompts() -> None:
+    assert not Bounds().reached(10**6, 1e9)
+    assert Bounds(prompts=40).reached(40, 0.0)
+    assert not Bounds(prompts=40).reached(39, 1e9)
+    assert Bounds(minutes=10).reached(0, 600.0)
+    assert not Bounds(minutes=10, prompts=5).reached(4, 599.0)
+
+
+def rows(*entries: tuple[int, bool]) -> list[Answer]:
+    return [answer(DECK[cell], right, START, n) for n, (cell, right) in enumerate(entries)]
+
+
+def test_the_closing_round_holds_each_cell_whose_last_turn_was_a_miss() -> None:
+    log = rows((0, False), (1, False), (2, True), (0, False), (1, True), (3, False), (0, False))
+    assert missed(log) == (DECK[3].id, DECK[0].id)
+    log.append(answer(DECK[5], False, START, 90, interrupted=True))
+    log.append(answer(DECK[3], True, START, 91, again=True))
+    assert missed(log) == (DECK[3].id, DECK[0].id)
+
+
+def test_the_closing_round_keeps_keys_apart_and_has_no_loop() -> None:
+    state = State()
+    pool = Pool(state, DECK[:30], 1)
+    log = rows((0, False), (1, False), (15, False), (16, False), (34, False))
+    last = closing_round(log, pool)
+    assert {item.id for item in last} == {DECK[n].id for n in (0, 1, 15, 16)}
+    assert all(a.key != b.key for a, b in pairwise(last))
+    closing = [answer(item, False, START, 50 + n, kind=CLOSING) for n, item in enumerate(last)]
+    assert missed(closing) == ()
+
+
+def test_why_says_the_model_s_own_numbers_in_two_sentences() -> None:
+    state, pool, _ = play(60, {"k0", "k1", "k2"})
+    now = START + timedelta(days=2)
+    item = next_item(state, pool, now)
+    assert item is not None
+    why = explain(state, pool, item, now)
+    record, key = state.record(item), state.key_record(item.key)
+    assert (why.place, why.pool) == (1, len(DECK))
+    assert (why.asked, why.slips) == (record.asked, record.slips)
+    assert (why.key_asked, why.key_slips) == (key.asked, key.slips)
+    assert why.recall == predict(state, item, now).p
+    first, second = why.sentences("the cell on 4", "G major")
+    assert first.count(".") == second.count(".") == 1
+    assert f"about {round(100 * why.recall)} %" in second
+    assert f"stands 1 of {len(DECK)}" in second
+
+
+def test_why_for_a_new_cell_and_for_a_day_aimed_at() -> None:
+    state = State()
+    pool = Pool(state, DECK, 1)
+    aim = START + timedelta(days=9)
+    why = explain(state, pool, DECK[0], START, Options(aim=aim))
+    assert (why.turns, why.days_away, why.asked) == (None, None, 0)
+    assert why.aim_recall == pytest.approx(predict(state, DECK[0], aim).p)
+    first, second = why.sentences("the cell on 1", "C major")
+    assert first == "the cell on 1 is new: it has not been asked yet."
+    assert second.startswith("C major is new too")
+    assert "on the day" in second
+
+
+def test_the_places_of_all_cells_are_one_to_the_number_of_cells() -> None:
+    state, pool, _ = play(100, {"k1"})
+    now = START + timedelta(days=1)
+    free = Options(key_gap=0, cell_gap=0, new_in_ten=None)
+    places = [explain(state, pool, item, now, free).place for item in pool.items]
+    assert sorted(places) == list(range(1, len(DECK) + 1))
+
+
+def test_a_deck_edited_by_the_teacher_keeps_what_is_known_and_asks_what_is_new() -> None:
+    state, _, asked = play(60)
+    before = len(state.turns)
+    edited = Pool(state, DECK[:40] + deck(7, 1, 7)[-7:], 1)
+    item = next_item(state, edited, START + timedelta(days=1))
+    assert item is not None
+    assert len(state.turns) == before
+    assert state.record(asked[0]).asked >= 1
+    met = set()
+    for n in range(60):
+        at = START + timedelta(days=1, seconds=15 * n)
+        item = next_item(state, edited, at)
+        assert item is not None
+        met.add(item.key)
+        learn(state, item, answer(item, True, at, 500 + n))
+    assert "k6" in met
