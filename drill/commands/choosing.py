@@ -137,7 +137,7 @@ def chosen(args: argparse.Namespace, house: House, engine: Engine) -> Chosen:
     directions = args.directions or BOTH
     apart = pattern_choices(args, engine, directions, joined=False)
     if len(directions) == 1:
-        return apart
+        return replace(apart, remarks=_remarks(apart.runs))
     together = pattern_choices(args, engine, directions, joined=True)
     loses = _cells(together) < _cells(apart)
     if args.joined and loses:
