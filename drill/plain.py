@@ -40,7 +40,8 @@ from drill.practice.wording import (
 )
 from drill.sound.player import Sounding
 from drill.sound.take import VOLUME
-from drill.theory.names import Language, read_name, say_name
+from drill.theory.language import Language
+from drill.theory.names import read_name, say_name
 from drill.theory.scales import key_label
 
 _NAME = re.compile(r"\b[A-G](?:##|bb|#|b|x)(?![\w#])")
@@ -182,7 +183,7 @@ class Lines:
         language = self.room.marker.language
         if prompt.question.back:
             number = f"{prompt.number}. " if not prompt.again else "once more: "
-            return number + ask_words(prompt, language)
+            return number + self._spoken(ask_words(prompt, language))
         words, key = self.words, prompt.question.run.key
         shown = notes_words(prompt.given, language, key, words=words)
         ask = ask_words(prompt, language, words=words)
@@ -201,13 +202,13 @@ class Lines:
             self._object(verdict_object(prompt, verdict))
             return
         if verdict.right:
-            self._line(verdict.say)
+            self._line(self._spoken(verdict.say))
             return
         if not verdict.readable:
-            self._line(f"not read: {verdict.say}")
+            self._line(f"not read: {self._spoken(verdict.say)}")
             return
         if not verdict.expected:
-            self._line(f"not right: {verdict.say}")
+            self._line(f"not right: {self._spoken(verdict.say)}")
             return
         language, key = self.room.marker.language, prompt.question.run.key
         cell = notes_words(verdict.expected, language, key, words=self.words)

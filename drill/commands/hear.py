@@ -27,7 +27,8 @@ from drill.sound.player import Player
 from drill.sound.take import Take
 from drill.sound.tone import colour_of
 from drill.terms import Note
-from drill.theory.names import Language, show_name
+from drill.theory.language import Language
+from drill.theory.names import show_name
 from drill.theory.scales import key_label
 
 EXAMPLES = """\

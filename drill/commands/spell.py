@@ -12,7 +12,8 @@ from drill.commands.tools import Tools
 from drill.errors import ExitCode
 from drill.terms import Cell, Direction, Instrument, Key, Note, Run
 from drill.theory.keys import sounding_shift
-from drill.theory.names import Language, show_name
+from drill.theory.language import Language
+from drill.theory.names import show_name
 from drill.theory.scales import key_label
 from drill.theory.spelling import moved_note
 

@@ -24,6 +24,8 @@ COMMANDS: dict[str, str] = {
     "sheet": "engrave a deck or pattern: page, worksheet, MusicXML, MIDI",
     "hear": "play the runs of a pattern or deck, or write them as WAV or MIDI",
     "sound": "test the sound: device, latency, level",
+    "progress": "show what is known, how soon it is by heart, and what trips you",
+    "why": "say why the next cell is asked now",
     "decks": "list the decks that can be practised",
     "deck": "write a deck, make one of what goes wrong, show or add one",
     "hand-in": "write your answers to a deck as one small file for the teacher",

@@ -14,7 +14,7 @@ from drill.marking.case import Case
 from drill.marking.forms import NEIGHBOURS
 from drill.marking.verdict import Hypothesis, Slip
 from drill.terms import Direction, Key, Name
-from drill.theory.names import Language
+from drill.theory.language import Language
 from drill.theory.scales import SCALES, fifths_of, name_of_fifths, signature
 
 Found = Iterator[Hypothesis]

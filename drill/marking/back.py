@@ -15,7 +15,8 @@ from drill.marking.read import read
 from drill.marking.verdict import Hypothesis, Marked, Outcome, Slip, Verdict
 from drill.terms import Instrument, Key, Name
 from drill.theory.keys import concert_key, written_key
-from drill.theory.names import Language, show_name
+from drill.theory.language import Language
+from drill.theory.names import show_name
 from drill.theory.scales import SCALES, key_label, signature, signature_names
 from drill.theory.spelling import moved
 

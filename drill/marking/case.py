@@ -22,7 +22,8 @@ from drill.terms import (
     Span,
     shape_text,
 )
-from drill.theory.names import Language, say_name, show_name
+from drill.theory.language import Language
+from drill.theory.names import say_name, show_name
 from drill.theory.scales import SCALES, signature, signature_names
 from drill.theory.spelling import parse_name
 

@@ -23,7 +23,7 @@ from drill.marking.read import Typed
 from drill.marking.verdict import Hypothesis, Marked, Slip
 from drill.terms import Direction, Key
 from drill.theory.engine import Engine
-from drill.theory.names import Language
+from drill.theory.language import Language
 from drill.theory.scales import tonics
 
 Test = Callable[[Case], Iterator[Hypothesis]]

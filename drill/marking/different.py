@@ -10,7 +10,8 @@ from drill.marking.question import Altered, Question
 from drill.marking.read import Typed, read
 from drill.marking.verdict import Hypothesis, Marked, Outcome, Slip, Verdict
 from drill.terms import Cell, Name, Note, Scale
-from drill.theory.names import Language, show_name
+from drill.theory.language import Language
+from drill.theory.names import show_name
 
 
 def alterations(cell: Cell, scale: Scale) -> tuple[Altered, ...]:

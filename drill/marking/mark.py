@@ -11,7 +11,7 @@ from drill.marking.read import Reading, read
 from drill.marking.verdict import Hypothesis, Marked, Outcome, Slip, Verdict
 from drill.terms import Key
 from drill.theory.engine import Engine
-from drill.theory.names import Language
+from drill.theory.language import Language
 
 
 class Marker:

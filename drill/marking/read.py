@@ -21,7 +21,8 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from drill.terms import Key, Name
-from drill.theory.names import Language, accidental_words, hint, read_name, show_name
+from drill.theory.language import Language
+from drill.theory.names import accidental_words, hint, read_name, show_name
 
 LONGEST = 400
 """Characters read of one answer: 16 notes in the longest words, and some over."""

@@ -19,7 +19,7 @@ from drill.practice.effects import Log
 from drill.practice.machine import Desk, Plan
 from drill.practice.syllabus import Syllabus, build
 from drill.theory.engine import Engine
-from drill.theory.names import Language
+from drill.theory.language import Language
 
 
 class Room:

@@ -12,7 +12,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
-from drill.theory.names import Language
+from drill.theory.language import Language
 
 SOON = 0.45
 """Share of the distance between two notes within which a doubtful letter is an accidental."""

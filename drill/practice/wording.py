@@ -10,7 +10,7 @@ from drill.marking.case import Voice
 from drill.memory.items import Kind
 from drill.practice.effects import Prompt
 from drill.terms import Cell, Descent, Direction, Key, Mode, Note, Run
-from drill.theory.names import Language
+from drill.theory.language import Language
 from drill.theory.scales import SCALES, signature, signature_names
 from drill.theory.spelling import parse_name
 

@@ -21,7 +21,8 @@ from drill.errors import UsageError
 from drill.settings.catalogue import KEYS
 from drill.settings.values import Remap
 from drill.terms import LETTERS, Name
-from drill.theory.names import Language, say_name, show_name
+from drill.theory.language import Language
+from drill.theory.names import say_name, show_name
 
 MOST_KEYS = 8
 """Keys of one action."""

@@ -29,7 +29,7 @@ from itertools import product
 
 from drill.errors import TheoryError
 from drill.terms import LETTERS, Key, Name
-from drill.theory.language import Language as Language  # the names' own word for it
+from drill.theory.language import Language
 from drill.theory.spelling import MAJOR_SEMITONES, moved, parse_name
 
 

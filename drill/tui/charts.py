@@ -12,12 +12,13 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from drill.memory.items import Answer
+from drill.memory.levels import Goal, Level, level
 from drill.memory.model import State as Memory
 from drill.memory.model import predict
 from drill.practice.syllabus import Entry, Syllabus
+from drill.reports.progress import standing
 from drill.terms import Direction, Key, Note
 from drill.theory.scales import signature
-from drill.tui.standing import Level, level_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,31 +95,14 @@ def _row(entry: Entry) -> Row:
 def _square(
     row: Row, key: Key, entries: list[Entry], syllabus: Syllabus, memory: Memory, now: datetime
 ) -> Square:
-    goal = syllabus.deck.goal
-    records = [memory.record(entry.item) for entry in entries]
-    recall = sum(predict(memory, entry.item, now).p for entry in entries) / len(entries)
-    levels = Counter(level_of(memory, entry.item, now, goal.right, goal.days) for entry in entries)
-    return Square(
-        key,
-        row,
-        tuple(entry.item.id for entry in entries),
-        sum(record.asked for record in records),
-        sum(record.slips for record in records),
-        recall,
-        _together(levels, len(entries), goal.right),
-    )
+    known = standing(memory, [entry.item for entry in entries], now, goal_of(syllabus))
+    items = tuple(entry.item.id for entry in entries)
+    return Square(key, row, items, known.asked, known.slips, known.recall, known.level)
 
 
-def _together(levels: Counter[Level], cells: int, share: float) -> Level:
-    """The level of a square: by heart when the share asked for is, holding when as many at
-    least hold, untried when nothing was asked."""
-    if levels[Level.UNTRIED] == cells:
-        return Level.UNTRIED
-    if levels[Level.BY_HEART] >= share * cells:
-        return Level.BY_HEART
-    if levels[Level.BY_HEART] + levels[Level.HOLDING] >= share * cells:
-        return Level.HOLDING
-    return Level.SHAKY
+def goal_of(syllabus: Syllabus) -> Goal:
+    """What *by heart* takes in a deck."""
+    return Goal(syllabus.deck.goal.right, syllabus.deck.goal.days)
 
 
 def opened(
@@ -130,7 +114,7 @@ def opened(
     for answer in log:
         if answer.slip and answer.teaches and answer.item in set(wanted):
             named[answer.item][answer.slip] += 1
-    goal = syllabus.deck.goal
+    goal = goal_of(syllabus)
     found = []
     for item in wanted:
         entry = syllabus.entries[item]
@@ -139,7 +123,7 @@ def opened(
             CellChart(
                 entry.cell.label,
                 entry.cell.notes,
-                level_of(memory, entry.item, now, goal.right, goal.days),
+                level(memory, entry.item, now, goal),
                 record.asked,
                 record.slips,
                 predict(memory, entry.item, now).p,

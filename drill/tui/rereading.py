@@ -7,7 +7,8 @@ import unicodedata
 
 from drill.marking.read import Reading
 from drill.terms import Key
-from drill.theory.names import Language, show_name
+from drill.theory.language import Language
+from drill.theory.names import show_name
 
 _SIGNS = str.maketrans({"♯": "#", "+": "#", "↑": "#", "♭": "b", "↓": "b", "x": "##"})
 

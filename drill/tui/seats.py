@@ -13,14 +13,13 @@ from pathlib import Path
 from drill.decks.load import find, listing, load
 from drill.decks.schema import Deck
 from drill.errors import DrillError
+from drill.memory.levels import Goal, Level, outlook
 from drill.memory.model import State as Memory
-from drill.memory.model import predict
 from drill.practice.effects import Effect
 from drill.practice.machine import Desk, Plan, State, begin
 from drill.practice.room import Room
 from drill.practice.syllabus import Syllabus
 from drill.tui.context import Context
-from drill.tui.standing import Level, level_of
 from drill.tui.tally import Tally
 
 _SECONDS = 12.0
@@ -106,13 +105,8 @@ class Seats:
 def counted(path: Path, syllabus: Syllabus, memory: Memory, plan: Plan, now: datetime) -> Tally:
     """The numbers of a deck, cell by cell."""
     deck, goal = syllabus.deck, syllabus.deck.goal
-    levels: dict[Level, int] = dict.fromkeys(Level, 0)
-    due = 0
-    for item in syllabus.items:
-        level = level_of(memory, item, now, goal.right, goal.days)
-        levels[level] += 1
-        if level is not Level.UNTRIED and predict(memory, item, now).p < goal.right:
-            due += 1
+    seen = outlook(memory, syllabus.items, now, Goal(goal.right, goal.days))
+    levels = seen.levels
     prompts = plan.prompts or 0
     minutes = plan.minutes or prompts * pace(memory) / 60
     return Tally(
@@ -123,7 +117,7 @@ def counted(path: Path, syllabus: Syllabus, memory: Memory, plan: Plan, now: dat
         levels[Level.SHAKY],
         levels[Level.HOLDING],
         levels[Level.BY_HEART],
-        due,
+        seen.due,
         prompts,
         max(1, round(minutes)) if minutes else 0,
     )

@@ -9,7 +9,8 @@ from drill.marking.back import Back, about_a_cell
 from drill.memory.items import Kind
 from drill.practice.effects import Prompt
 from drill.terms import Descent, Direction, Instrument, Key, Name, Note
-from drill.theory.names import Language, show_name
+from drill.theory.language import Language
+from drill.theory.names import show_name
 from drill.theory.scales import SCALES, signature, signature_names
 from drill.tui.glyphs import Glyphs
 

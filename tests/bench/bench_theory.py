@@ -29,7 +29,8 @@ from drill.errors import TheoryError  # noqa: E402
 from drill.terms import Direction, Key, Span  # noqa: E402
 from drill.theory.engine import Engine  # noqa: E402
 from drill.theory.instruments import INSTRUMENTS  # noqa: E402
-from drill.theory.names import Language, read_name  # noqa: E402
+from drill.theory.language import Language  # noqa: E402
+from drill.theory.names import read_name  # noqa: E402
 from drill.theory.patterns import PATTERNS  # noqa: E402
 from drill.theory.runs import build_run, limits_of  # noqa: E402
 from drill.theory.scales import SCALES, tonics  # noqa: E402

@@ -53,7 +53,11 @@ def offered(script: Path, *words: str) -> set[str]:
         'printf "%s\\n" "${COMPREPLY[@]}"'
     )
     done = subprocess.run(
-        ["bash", "--norc", "-c", code], capture_output=True, text=True, check=True, cwd=script.parent
+        ["bash", "--norc", "-c", code],
+        capture_output=True,
+        text=True,
+        check=True,
+        cwd=script.parent,
     )
     return set(done.stdout.split())
 

@@ -17,7 +17,7 @@ from outside_cells import FIFTEEN, REFERENCE, fifths, signature
 
 from drill.marking.back import Back, ask_back, back_unanswered, mark_back
 from drill.marking.verdict import Outcome, Slip, Verdict
-from drill.theory.names import Language
+from drill.theory.language import Language
 
 E = Language.ENGLISH
 READ = [back for back in Back if back is not Back.DIFFERENT]

@@ -14,7 +14,7 @@ from drill.marking.question import Altered, Question
 from drill.marking.verdict import Outcome, Slip
 from drill.terms import Direction, Key, Name, Note
 from drill.theory.engine import Engine
-from drill.theory.names import Language
+from drill.theory.language import Language
 from drill.theory.patterns import find_pattern
 from drill.theory.runs import build_run
 from drill.theory.scales import tonics

@@ -18,7 +18,8 @@ from drill.marking.verdict import Outcome, Slip
 from drill.terms import LETTERS, Direction, Ending, Key, Name, Note, Span
 from drill.theory.engine import Engine
 from drill.theory.instruments import INSTRUMENTS
-from drill.theory.names import Language, say_name, show_name
+from drill.theory.language import Language
+from drill.theory.names import say_name, show_name
 from drill.theory.patterns import PATTERNS, find_pattern
 from drill.theory.runs import build_run
 from drill.theory.scales import SCALES, parse_key, tonics

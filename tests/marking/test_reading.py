@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 
 from drill.marking.read import LONGEST, read
 from drill.terms import LETTERS, Key, Name
-from drill.theory.names import Language, say_name, show_name
+from drill.theory.language import Language
+from drill.theory.names import say_name, show_name
 
 E = Language.ENGLISH
 NAMES = st.builds(Name, st.sampled_from(LETTERS), st.integers(-2, 2))

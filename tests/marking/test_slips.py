@@ -28,7 +28,7 @@ from drill.marking.question import Question
 from drill.marking.verdict import Slip
 from drill.terms import Descent, Ending, Mode, Span
 from drill.theory.engine import Engine
-from drill.theory.names import Language
+from drill.theory.language import Language
 from drill.theory.patterns import PATTERNS, free_pattern
 
 HORNS = ("alto_sax", "tenor_sax", "flute", "horn_f", "clarinet_a")

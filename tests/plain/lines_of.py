@@ -18,7 +18,7 @@ from drill.practice.machine import plan_for
 from drill.practice.room import Room
 from drill.sound.player import SilentPlayer
 from drill.theory.engine import Engine
-from drill.theory.names import Language
+from drill.theory.language import Language
 
 START = datetime(2026, 3, 2, 17, 0, tzinfo=UTC)
 ENGINE = Engine()

@@ -16,7 +16,7 @@ from lines_of import deck, objects, practise
 from drill.memory.items import Kind
 from drill.memory.store import Store
 from drill.sound.player import SilentPlayer
-from drill.theory.names import Language
+from drill.theory.language import Language
 
 PROMPT = [
     "kind", "number", "id", "instrument", "tonic", "scale", "written_key", "concert_key",

@@ -66,7 +66,7 @@ def strokes(
 
 
 def sung(bout: Bout, keys: list[Stroke], *, letters: bool = False) -> tuple[Sung, ...]:
-    from drill.theory.names import Language
+    from drill.theory.language import Language
 
     gatherer = Gatherer(Language.ENGLISH, bout.interval_s, letters)
     for key in sorted(keys, key=lambda stroke: stroke.at):

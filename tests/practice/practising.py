@@ -16,7 +16,8 @@ from drill.practice.effects import Ask, Effect, End, Judge, Log, Prompt, Reread
 from drill.practice.machine import Desk, Plan, State
 from drill.practice.room import Room
 from drill.theory.engine import Engine
-from drill.theory.names import Language, show_name
+from drill.theory.language import Language
+from drill.theory.names import show_name
 
 START = datetime(2026, 3, 2, 17, 0, tzinfo=UTC)
 ENGINE = Engine()

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from drill.practice.strokes import Gatherer, Stroke, Sung, laid
-from drill.theory.names import Language
+from drill.theory.language import Language
 
 BEAT = 0.8
 

@@ -17,7 +17,7 @@ from drill.settings.load import PROJECT_FILE, Level, Loaded, check_text, load
 from drill.settings.reading import plain
 from drill.settings.values import BackendChoice, Motion, Overrides, Settings, Theme
 from drill.sound.device import VARIABLE, forced
-from drill.theory.names import Language
+from drill.theory.language import Language
 
 ACTIONS = (
     Known("stand.mute", ("f2",), ("stand",)),

@@ -9,8 +9,8 @@ from theory_tables import table
 
 from drill.errors import TheoryError
 from drill.terms import LETTERS, Key, Name
+from drill.theory.language import Language
 from drill.theory.names import (
-    Language,
     accidental_words,
     foreign,
     hint,

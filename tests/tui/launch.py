@@ -35,7 +35,7 @@ def open_room() -> Room:
     from drill.memory.store import FILE_NAME, Store
     from drill.practice.room import Room
     from drill.theory.engine import Engine
-    from drill.theory.names import Language
+    from drill.theory.language import Language
 
     if wish("BREAK") == "room":
         raise RuntimeError("broken on purpose")

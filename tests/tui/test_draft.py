@@ -8,7 +8,8 @@ from drill.marking.mark import Marker
 from drill.marking.read import LONGEST as READ
 from drill.terms import LETTERS, Name
 from drill.theory.engine import Engine
-from drill.theory.names import Language, say_name, show_name
+from drill.theory.language import Language
+from drill.theory.names import say_name, show_name
 from drill.tui.draft import LONGEST, NOT_TYPED, Draft
 from drill.tui.rereading import choices_of, chosen
 

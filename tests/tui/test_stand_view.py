@@ -15,7 +15,7 @@ from drill.memory.items import Kind
 from drill.practice.effects import Judge, Prompt
 from drill.terms import Key, Name
 from drill.theory.engine import Engine
-from drill.theory.names import Language
+from drill.theory.language import Language
 from drill.tui.draft import Draft
 from drill.tui.glyphs import ASCII, UNICODE, Glyphs
 from drill.tui.text import width_of

@@ -217,7 +217,7 @@ def test_a_key_is_stamped_where_it_was_read() -> None:
 
 @pytest.mark.parametrize("glyphs", [UNICODE, ASCII])
 def test_the_opening_says_what_is_going_on(glyphs: Any) -> None:
-    from drill.theory.names import Language
+    from drill.theory.language import Language
 
     words = Words(Language.ENGLISH, glyphs)
     shown = text_of(in_time(InTime("Two keys", Phase.OPENING), words, 60, 19))

@@ -22,7 +22,7 @@ from drill.practice.syllabus import build
 from drill.sound.player import SilentPlayer
 from drill.terms import Direction
 from drill.theory.engine import Engine
-from drill.theory.names import Language
+from drill.theory.language import Language
 from drill.tui.context import Context, Signs, Theme
 from drill.tui.glyphs import ASCII, UNICODE
 from drill.tui.looks import Looks

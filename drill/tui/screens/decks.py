@@ -74,7 +74,7 @@ class DecksScreen(Sheet):
 
     def lines(self, width: int, height: int) -> Lines:
         if self._names is None:
-            from drill.theory.names import Language
+            from drill.theory.language import Language
 
             return decks(self._view, Words(Language.ENGLISH, self.glyphs), width, height)
         return decks(self._view, self._names, width, height)

@@ -76,7 +76,7 @@ class MapScreen(Sheet):
 
     def lines(self, width: int, height: int) -> Lines:
         if self._names is None:
-            from drill.theory.names import Language
+            from drill.theory.language import Language
 
             return map_lines(self._view, Words(Language.ENGLISH, self.glyphs), width, height)
         return map_lines(self._view, self._names, width, height)

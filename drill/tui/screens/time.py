@@ -35,7 +35,7 @@ from drill.practice.room import Room
 from drill.practice.strokes import Gatherer, Stroke, Sung
 from drill.practice.timing import terminal_jitter
 from drill.sound.player import Playing
-from drill.theory.names import Language
+from drill.theory.language import Language
 from drill.tui.actions import Place
 from drill.tui.screens.base import Sheet, bindings
 from drill.tui.text import Lines

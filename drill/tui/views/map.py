@@ -9,11 +9,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
+from drill.memory.levels import Level
 from drill.terms import Direction
 from drill.theory.scales import SCALES, name_of_fifths
 from drill.tui.charts import CellChart, Chart, Row, Square
 from drill.tui.glyphs import Glyphs
-from drill.tui.standing import Level
 from drill.tui.text import BLANK, Line, Lines, Role, Span, cut, line, spread
 from drill.tui.words import Words
 

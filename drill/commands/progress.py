@@ -1,0 +1,156 @@
+"""``drill progress``: what is known of a deck, how soon it is by heart, and what trips you."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from collections.abc import Sequence
+from datetime import date
+from pathlib import Path
+
+from drill.commands.opening import House
+from drill.commands.saving import STDOUT, save
+from drill.commands.tools import Tools
+from drill.decks.schema import Deck
+from drill.decks.shown import harmless
+from drill.errors import ExitCode, UsageError
+from drill.memory.items import Answer, practice_day
+from drill.memory.model import replay
+from drill.practice.syllabus import Syllabus, build, shape_id
+from drill.practice.tempi import DEFAULT_BPM, chart
+from drill.reports.progress import Progress, Source, progress
+from drill.reports.progresstrips import Spot
+from drill.reports.progresswords import Signs
+from drill.settings.at_hand import ascii_only
+from drill.settings.load import load
+from drill.tui.glyphs import ASCII, UNICODE
+
+EXAMPLES = """\
+examples:
+  drill progress                               the deck practised last
+  drill progress --deck tricky-keys-tenor
+  drill progress --html progress.html          a page to read and print
+  drill progress --json
+"""
+
+NO_LOG = "no answers yet: practise first, and this shows what is known"
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """The deck, and where the report goes."""
+    add = parser.add_argument
+    add("--deck", metavar="NAME|FILE", help="the deck (else the one practised last)")
+    add("--json", action="store_true", help="print the figures as JSON")
+    add("--html", metavar="FILE", help="write a page to read and print; - prints it")
+
+
+def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
+    """Print the report, and write the page asked for.  Raises UsageError, FaultsError, StoreError.
+
+    Without any answer it says so, which is no failure.
+    """
+    if args.json and args.html == STDOUT:
+        raise UsageError("only one of the reports can go to standard output")
+    deck = tools.house.deck(args.deck) if args.deck is not None else None
+    made = report(deck, tools)
+    if made is None:
+        tools.say(NO_LOG)
+        if args.json:
+            tools.out.write("null\n")
+        return ExitCode.OK
+    if args.html != STDOUT:
+        _print(made, tools, as_json=args.json)
+    if args.html is not None:
+        _page(made, args.html, tools)
+    return ExitCode.OK
+
+
+def report(deck: Deck | None, tools: Tools) -> Progress | None:
+    """The report on a deck, None for the one practised last; None where there is no answer yet."""
+    house, now = tools.house, tools.now()
+    if not house.log.exists():
+        return None
+    with house.store() as store:
+        for notice in store.notices:
+            tools.say(notice)
+        answers, items = tuple(store.answers()), store.items()
+    if not answers:
+        return None
+    deck = deck or last_deck(answers, house)
+    engine = house.engine()
+    syllabus = build(deck, engine)
+    engine.save()
+    today = practice_day(now, house.zone)
+    tempos = _tempos(syllabus, answers, date.fromisoformat(today), deck.tempo or DEFAULT_BPM)
+    source = Source(deck, spots_of(syllabus), replay(answers, items), answers, items, tempos)
+    return progress(source, now, today)
+
+
+def last_deck(answers: Sequence[Answer], house: House) -> Deck:
+    """The deck practised last.  Raises UsageError where it is gone and none is named."""
+    named = next((each.deck_name for each in reversed(answers) if each.deck_name), "")
+    if not named:
+        raise UsageError("no deck was practised yet: name one with --deck")
+    return house.deck(named)
+
+
+def spots_of(syllabus: Syllabus) -> tuple[Spot, ...]:
+    """The cells of a deck with where they stand."""
+    return tuple(
+        Spot(entry.item, entry.cell.label, entry.cell.degree, entry.cell.direction)
+        for entry in syllabus.entries.values()
+        if not entry.back
+    )
+
+
+def _tempos(
+    syllabus: Syllabus, answers: Sequence[Answer], today: date, default_bpm: float
+) -> dict[tuple[str, str], float]:
+    """The locked-in tempo of each key and shape that has one; runs are timed as a whole."""
+    locked = {
+        (row.key, row.pattern): row.locked_bpm
+        for row in chart(answers, today, default_bpm)
+        if row.locked_bpm is not None
+    }
+    found = {}
+    for entry in syllabus.entries.values():
+        if entry.cell.direction is entry.run.direction:
+            bpm = locked.get((entry.item.key, shape_id(entry.run.pattern, entry.run.direction)))
+            if bpm is not None:
+                found[entry.item.key, entry.item.shape] = bpm
+    return found
+
+
+def _signs(tools: Tools) -> tuple[Tools, Signs]:
+    """The tools and level signs that the settings and the output's encoding allow."""
+    settings = load(tools.house.places, tools.environment, project=Path()).settings
+    if ascii_only(settings.glyphs, getattr(tools.out, "encoding", None) or "utf-8"):
+        return tools.ascii_only(), ASCII.levels
+    return tools, UNICODE.levels
+
+
+def _print(made: Progress, tools: Tools, *, as_json: bool) -> None:
+    if as_json:
+        from drill.reports.progressdata import progress_object
+
+        value = json.dumps(progress_object(made), ensure_ascii=False, allow_nan=False)
+        tools.out.write(value + "\n")
+        return
+    from drill.reports.progresstext import text
+
+    tools, signs = _signs(tools)
+    tools.out.write(text(made, signs))
+
+
+def _page(made: Progress, name: str, tools: Tools) -> None:
+    from drill.reports.progresspage import page
+
+    source = page(made, UNICODE.levels)
+    if name == STDOUT:
+        tools.out.write(source)
+        return
+    path = Path(name)
+    if path.exists() and path.suffix.lower() not in (".html", ".htm"):
+        raise UsageError(f"{harmless(str(path))} exists and is no page: name a file ending .html")
+    save(path, source.encode(), replace=True)
+    tools.say(f"{harmless(str(path))} written")

@@ -1,0 +1,153 @@
+"""``drill why``: why the next cell is asked now, in two sentences."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import textwrap
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+from drill.commands.practise import FIRST_DECK, deck_plan, known_actions
+from drill.commands.progress import last_deck
+from drill.commands.tools import Tools
+from drill.decks.schema import Deck
+from drill.decks.shown import harmless
+from drill.errors import ExitCode
+from drill.marking.back import Back
+from drill.memory.items import Kind
+from drill.memory.model import State, replay
+from drill.memory.planner import Why, choose, explain, kind_for
+from drill.memory.pool import Pool
+from drill.practice.syllabus import Entry, build
+from drill.settings.load import load
+from drill.terms import Direction
+from drill.theory.scales import key_label
+
+EXAMPLES = """\
+examples:
+  drill why                                    the deck practised last
+  drill why --deck tricky-keys-tenor
+  drill why --seed 7 --json
+"""
+
+_WIDTH = 79
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """The deck, and what decides among equals."""
+    add = parser.add_argument
+    add("--deck", metavar="NAME|FILE", help="the deck (else the one practised last)")
+    add("--seed", type=int, default=0, metavar="N", help="decides among equals, as in a practice")
+    add("--json", action="store_true", help="the numbers too, as JSON")
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """The cell that a practice begun now would ask for first, and why."""
+
+    deck: Deck
+    entry: Entry
+    kind: str
+    """How it would be asked; a run from memory begins with its first cell."""
+    why: Why
+
+    @property
+    def sentences(self) -> tuple[str, str]:
+        """Two sentences; they never tell what the prompt would ask for."""
+        return self.why.sentences(*_names(self.entry, self.kind))
+
+
+def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
+    """Say why.  Raises UsageError, FaultsError, StoreError."""
+    reason = reason_for(args.deck, args.seed, tools)
+    if args.json:
+        value = json.dumps(_object(reason, args.seed), ensure_ascii=False, allow_nan=False)
+        tools.out.write(value + "\n")
+        return ExitCode.OK
+    lines = [f"{reason.deck.title}, if a practice began now:", *reason.sentences]
+    for line in lines:
+        wrapped = textwrap.wrap(harmless(line), _WIDTH, break_on_hyphens=False)
+        tools.out.write("\n".join(wrapped) + "\n")
+    return ExitCode.OK
+
+
+def reason_for(named: str | None, seed: int, tools: Tools) -> Reason:
+    """The first choice of a practice with the deck; nothing is written to the log."""
+    house, now = tools.house, tools.now()
+    state, deck = State(), house.deck(named) if named is not None else None
+    if house.log.exists():
+        with house.store() as store:
+            for notice in store.notices:
+                tools.say(notice)
+            answers = tuple(store.answers())
+            state = replay(answers, store.items())
+        deck = deck or (last_deck(answers, house) if answers else None)
+    deck = deck or house.deck(FIRST_DECK)
+    loaded = load(house.places, tools.environment, {}, Path(), known_actions())
+    plan = deck_plan(deck, now, loaded.settings, None)
+    engine = house.engine()
+    syllabus = build(deck, engine, plan.kinds)
+    engine.save()
+    pool = Pool(state, syllabus.items, seed)
+    # As a practice does at its first prompt: what was missed before it comes back early.
+    options = replace(plan.options, since=now)
+    choice = choose(state, pool, now, options)
+    assert choice is not None  # a syllabus is never empty
+    entry = syllabus.entries[choice.item.id]
+    kinds = tuple(kind for kind in plan.kinds if kind != Kind.TIME)
+    kind = entry.back or kind_for(state, choice.item, now, kinds)
+    return Reason(deck, entry, kind, explain(state, pool, choice.item, now, options))
+
+
+def _names(entry: Entry, kind: str) -> tuple[str, str]:
+    """What the cell and its key are called without the answer being given away."""
+    run, cell = entry.run, entry.cell
+    key = key_label(run.key)
+    way = "going up" if cell.direction is Direction.UP else "coming down"
+    pattern = cell.shape or run.pattern.text
+    if kind == Back.KEY:
+        return f"A cell of {pattern} {way} whose key you name", "Its key"
+    if kind == Back.WHICH_DEGREE:
+        return f"A cell of {pattern} {way} in {key} whose degree you name", key
+    if kind == Back.WRITTEN:
+        return "A question after the written key", "That key"
+    if kind in (Back.SIGNATURE, Back.CONCERT):
+        return f"The question after the {_ASKED[kind]} of {key}", key
+    name = f"The cell on {cell.label} of {pattern} {way} in {key}"
+    return (f"{name} (in its whole run)" if kind == Kind.RUN else name), key
+
+
+_ASKED = {
+    Back.SIGNATURE.value: "signature",
+    Back.CONCERT.value: "concert key",
+}
+
+
+def _object(reason: Reason, seed: int) -> dict[str, Any]:
+    """The numbers; what the prompt asks for is left out."""
+    why, entry = reason.why, reason.entry
+    hidden = reason.kind
+    told: dict[str, Any] = {"deck": reason.deck.name, "seed": seed, "kind": str(reason.kind)}
+    if hidden not in (Back.KEY, Back.WRITTEN):
+        told["key"] = key_label(entry.run.key)
+    told["pattern"] = entry.cell.shape or entry.run.pattern.text
+    told["direction"] = entry.cell.direction.value
+    if hidden not in set(Back):
+        told["degree"] = entry.cell.label
+    return {
+        **told,
+        "recall": why.recall,
+        "spread": why.spread,
+        "recall_on_the_day": why.aim_recall,
+        "prompts_since": why.turns,
+        "days_since": why.days_away,
+        "asked": why.asked,
+        "slips": why.slips,
+        "key_asked": why.key_asked,
+        "key_slips": why.key_slips,
+        "place": why.place,
+        "of": why.pool,
+        "sentences": list(reason.sentences),
+    }
