@@ -31,12 +31,17 @@ _NEIGHBOURS = {"l": (-1, -1), "ll": (-1, -2), "u": (1, 1), "uu": (1, 2)}
 
 
 def roots_of(engine: Engine, tonic: Name, roots: tuple[str, ...]) -> tuple[Name, ...]:
-    """The roots visited, each respelled like a derived key; the tonic alone without an order."""
-    found = []
-    for token in roots or ("1",):
-        root = engine.degree(tonic, token)
-        found.append(root if token == "1" else respelled(Key(root, "major")).tonic)
-    return tuple(found)
+    """The roots visited; the tonic alone without an order.
+
+    A progression within the key (ii-V-I) keeps the key's own names: C sharp is the ii of B.
+    The roots of a cycle that leaves the key are respelled like derived keys (common practice).
+    """
+    found = tuple(engine.degree(tonic, token) for token in roots or ("1",))
+    if all(token.isdecimal() for token in roots):
+        return found
+    return tuple(
+        root if root == tonic else respelled(Key(root, "major")).tonic for root in found
+    )
 
 
 def root_cell(engine: Engine, root: Note, shape: Shape) -> tuple[Note, ...]:

@@ -101,7 +101,7 @@ def test_two_prompts_and_the_closing_round(environment: dict[str, str]) -> None:
 def test_names_and_words_on_the_command_line(environment: dict[str, str]) -> None:
     done = run(environment, b"Bb\nquit\n", "--names", "german", "--words")
     said = done.stdout.decode()
-    assert "not read: Bb is English for B" in said
+    assert "not read: B flat is English for B" in said
     assert "Ces major (7 flats: B, Es, As, Des, Ges, Ces, Fes)" in said
     spoken = run(environment, b"quit\n", "--words").stdout.decode()
     assert "C flat major (7 flats: B flat, E flat," in spoken
