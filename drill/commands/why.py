@@ -98,6 +98,8 @@ def reason_for(named: str | None, seed: int, tools: Tools) -> Reason:
     entry = syllabus.entries[choice.item.id]
     kinds = tuple(kind for kind in plan.kinds if kind != Kind.TIME)
     kind = entry.back or kind_for(state, choice.item, now, kinds)
+    if kind == Kind.NEXT and entry.previous is None:
+        kind = Kind.DEGREE  # there is no cell before it to show
     return Reason(deck, entry, kind, explain(state, pool, choice.item, now, options))
 
 
@@ -128,13 +130,12 @@ _ASKED = {
 def _object(reason: Reason, seed: int) -> dict[str, Any]:
     """The numbers; what the prompt asks for is left out."""
     why, entry = reason.why, reason.entry
-    hidden = reason.kind
     told: dict[str, Any] = {"deck": reason.deck.name, "seed": seed, "kind": str(reason.kind)}
-    if hidden not in (Back.KEY, Back.WRITTEN):
+    if reason.kind not in (Back.KEY, Back.WRITTEN):
         told["key"] = key_label(entry.run.key)
     told["pattern"] = entry.cell.shape or entry.run.pattern.text
     told["direction"] = entry.cell.direction.value
-    if hidden not in set(Back):
+    if reason.kind not in set(Back):
         told["degree"] = entry.cell.label
     return {
         **told,

@@ -101,11 +101,17 @@ def _scored(
     slipped = missed_items(state, pool)
     score = np.fmax(error, np.where(slipped, MISSED_ERROR, LEAST_ERROR)) * age
     free = _allowed(state, pool, options)
-    if options.since is not None and len(state.turns) % RETURNS_EVERY == 0:
+    if options.since is not None and _may_return(state):
         returning = free & slipped & asked_before(state, pool, days(options.since))
         free = returning if returning.any() else free
     score[~free] = -1.0
     return error, age, score
+
+
+def _may_return(state: State) -> bool:
+    """Whether none of the prompts since the last round number of them was a known cell's."""
+    here = len(state.turns) % RETURNS_EVERY
+    return not any(state.cell_asked[place] > 1 for place in state.turns[len(state.turns) - here :])
 
 
 def _aimed(now: datetime, options: Options) -> float:

@@ -116,12 +116,12 @@ class Store:
         try:
             link, notices = _connect(path, migrations)
         except _DamagedError as damage:
-            notices = (_rebuild(path, migrations, str(damage)),)
+            notices = (_rebuild(path, migrations, _one_line(damage)),)
             try:
                 link, more = _connect(path, migrations)
             except _DamagedError as again:
                 raise StoreError(
-                    f"{path}: the rebuilt answer log cannot be read ({again}): "
+                    f"{path}: the rebuilt answer log cannot be read ({_one_line(again)}): "
                     "check the disk, or set DRILL_HOME to another folder"
                 ) from again
             notices += more
@@ -312,6 +312,12 @@ def _explained(path: Path, error: Exception) -> StoreError:
             f"{_BUSY_SECONDS:.0f} seconds: close it and try again"
         )
     return _unwritable(path, text)
+
+
+def _one_line(error: Exception) -> str:
+    """What the library says, harmless to print: it quotes the schema, and that may be damaged."""
+    text = " ".join(str(error).split())[:120]
+    return "".join(sign if sign.isprintable() else "?" for sign in text)
 
 
 def _unwritable(path: Path, reason: str) -> StoreError:

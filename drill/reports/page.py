@@ -7,17 +7,16 @@ nothing rests on colour, and a print in black and white says the same.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from datetime import tzinfo
-from importlib import resources
 
 from drill.reports.classroom import Classroom, ClassSquare, Lesson
 from drill.reports.classtext import key_recalls, letters, shown_students
 from drill.reports.figures import days_ago, duration, percent, tempo
+from drill.reports.frame import LINE, document, figures, row, section, table
 from drill.reports.gathering import Why
 from drill.reports.markup import Child, Safe, inner, tag
-from drill.reports.naming import key_text, scale_of, shape_name
-from drill.reports.pictures import bar, picture, signs, square
+from drill.reports.naming import scale_of, shape_name
+from drill.reports.pictures import bar, key_signs, picture, signs, square
 from drill.reports.tally import Study
 from drill.theory.scales import SCALES
 
@@ -25,52 +24,24 @@ MOST_CARDS = 60
 """Students with a picture of their own; of a larger gathering those with the lowest recall."""
 MOST_ROWS = 1000
 MOST_REMARKS = 200
-_LINE = Safe("\n")
 
 
 def page(room: Classroom, zone: tzinfo | None = None) -> str:
     """The whole page; dates are those of ``zone``, None for UTC."""
     day = (room.made.astimezone(zone) if zone else room.made).date().isoformat()
-    style = resources.files("drill.reports").joinpath("page.css").read_text(encoding="utf-8")
-    head = tag(
-        "head",
-        tag("meta", charset="utf-8"),
-        tag("meta", http_equiv="Content-Security-Policy", content=_POLICY),
-        tag("meta", name="viewport", content="width=device-width, initial-scale=1"),
-        tag("meta", name="color-scheme", content="light dark"),
-        tag("title", f"Class report, {day}"),
-        tag("style", Safe(style)),
-    )
-    body = tag(
-        "body",
+    return document(
+        f"Class report, {day}",
         _top(room, day),
-        tag(
-            "main",
-            _teach(room),
-            _class_map(room),
-            _cards(room, zone),
-            _student_keys(room),
-            _students(room, zone),
-            _slips(room),
-            _people(room),
-            _remarks(room),
-            _notes(),
-        ),
+        _teach(room),
+        _class_map(room),
+        _cards(room, zone),
+        _student_keys(room),
+        _students(room, zone),
+        _slips(room),
+        _people(room),
+        _remarks(room),
+        _notes(),
     )
-    return "<!DOCTYPE html>\n" + tag("html", head, _LINE, body, lang="en") + "\n"
-
-
-_POLICY = "default-src 'none'; style-src 'unsafe-inline'"
-
-
-def _key(key: str) -> str:
-    """A key with the signs of print: ``B♭ major``."""
-    tonic, _, scale = key_text(key).partition(" ")
-    return f"{signs(tonic)} {scale}"
-
-
-def _section(title: str, id_: str, *children: Child) -> Safe:
-    return inner(_LINE, tag("section", tag("h2", title), *children, id=id_))
 
 
 def _top(room: Classroom, day: str) -> Safe:
@@ -96,34 +67,8 @@ def _top(room: Classroom, day: str) -> Safe:
         tag("p", "Class report", class_="kicker"),
         tag("h1", day),
         tag("ul", *decks, class_="decks") if decks else None,
-        tag(
-            "dl",
-            *(
-                tag("div", tag("dt", name), tag("dd", value, data_figure=name))
-                for name, value in facts
-            ),
-        ),
+        figures(facts),
     )
-
-
-def _table(heads: Iterable[Child], rows: Iterable[Safe], class_: str = "") -> Safe:
-    cells = (tag("th", each, scope="col") for each in heads)
-    return tag(
-        "div",
-        tag(
-            "table",
-            tag("thead", tag("tr", *cells)),
-            tag("tbody", *(inner(_LINE, row) for row in rows)),
-            class_=class_ or None,
-        ),
-        class_="wide",
-    )
-
-
-def _row(name: Child, *cells: Child) -> Safe:
-    """A row of a table; a name keeps its own writing direction to itself."""
-    head = name if isinstance(name, Safe) else tag("bdi", name)
-    return tag("tr", tag("th", head, scope="row"), *(tag("td", each) for each in cells))
 
 
 # -- sections
@@ -134,7 +79,7 @@ def _teach(room: Classroom) -> Safe | None:
         return None
     most = max(each.square.need for each in room.lessons)
     rows = [_lesson(number, each, most) for number, each in enumerate(room.lessons, start=1)]
-    return _section(
+    return section(
         "Teach next",
         "teach",
         tag(
@@ -143,7 +88,7 @@ def _teach(room: Classroom) -> Safe | None:
             "1.0 is one student’s whole recall.",
             class_="how",
         ),
-        _table(
+        table(
             ("", "Need", "Below goal", "Recall", "Right", "Weakest on", "Most often"),
             rows,
             "teach",
@@ -158,10 +103,10 @@ def _lesson(number: int, lesson: Lesson, most: float) -> Safe:
         if lesson.degree
         else "-"
     )
-    return _row(
+    return row(
         inner(
             tag("span", f"{number}", class_="rank"),
-            f"{_key(here.key)}, {shape_name(here.shape)}",
+            f"{key_signs(here.key)}, {shape_name(here.shape)}",
         ),
         inner(bar(here.need / most, f"need {here.need:.1f}"), " ", tag("b", f"{here.need:.1f}")),
         f"{here.short} of {here.students}",
@@ -178,7 +123,7 @@ def _class_map(room: Classroom) -> Safe | None:
     shapes = room.shapes
     found = {(each.key, each.shape): each for each in room.squares}
     rows = [
-        _row(_key(key), *(_class_cell(found.get((key, shape))) for shape in shapes))
+        row(key_signs(key), *(_class_cell(found.get((key, shape))) for shape in shapes))
         for key in room.keys
     ]
     heads: list[Child] = [""]
@@ -193,7 +138,7 @@ def _class_map(room: Classroom) -> Safe | None:
                 " ".join(part for part in (name.direction, name.more) if part),
             )
         )
-    return _section(
+    return section(
         "The class: keys by patterns",
         "map",
         tag(
@@ -202,7 +147,7 @@ def _class_map(room: Classroom) -> Safe | None:
             "beside it the share of right answers so far, and how many were below the goal.",
             class_="how",
         ),
-        _table(heads, rows, "map"),
+        table(heads, rows, "map"),
     )
 
 
@@ -224,9 +169,9 @@ def _cards(room: Classroom, zone: tzinfo | None) -> Safe | None:
     legend = [
         tag("li", tag("b", letters(at)), f" {shape_name(shape)}") for at, shape in enumerate(shapes)
     ]
-    cards = [inner(_LINE, _card(room, each, zone)) for each in students]
+    cards = [inner(LINE, _card(room, each, zone)) for each in students]
     more = len(room.students) - MOST_CARDS
-    return _section(
+    return section(
         "One by one",
         "students",
         tag("ul", *legend, class_="legend"),
@@ -269,15 +214,15 @@ def _student_keys(room: Classroom) -> Safe | None:
     for scale in dict.fromkeys(map(scale_of, room.keys)):
         keys = [key for key in room.keys if scale_of(key) == scale]
         rows = [
-            _row(each.name, *(_recall_cell(known.get(key)) for key in keys))
+            row(each.name, *(_recall_cell(known.get(key)) for key in keys))
             for each, known in zip(students, recalls, strict=True)
         ]
         heads = ["", *(signs(key.partition(":")[0]) for key in keys)]
         tables += [
             tag("h3", SCALES[scale].label if scale in SCALES else scale),
-            _table(heads, rows, "recalls"),
+            table(heads, rows, "recalls"),
         ]
-    return _section(
+    return section(
         "Students by keys",
         "keys",
         tag("p", "Predicted recall now, in percent, over the patterns asked.", class_="how"),
@@ -295,7 +240,7 @@ def _students(room: Classroom, zone: tzinfo | None) -> Safe | None:
     if not room.students:
         return None
     rows = [
-        _row(
+        row(
             each.name,
             f"{each.asked:,}",
             f"{percent(each.share)} %",
@@ -311,7 +256,7 @@ def _students(room: Classroom, zone: tzinfo | None) -> Safe | None:
     heads = (
         "Student", "Answers", "Right", "Recall", "Cells", "Locked in", "Time", "Days", "Last",
     )  # fmt: skip
-    return _section("Students", "table", _table(heads, rows, "students"))
+    return section("Students", "table", table(heads, rows, "students"))
 
 
 def _slips(room: Classroom) -> Safe | None:
@@ -319,18 +264,18 @@ def _slips(room: Classroom) -> Safe | None:
         return None
     most = max(each.students for each in room.slips)
     rows = [
-        _row(
+        row(
             each.slip,
             inner(bar(each.students / most, ""), " ", tag("b", f"{each.students}")),
             f"{each.count:,}",
-            f"{_key(each.key)} ({each.key_count:,})",
+            f"{key_signs(each.key)} ({each.key_count:,})",
         )
         for each in room.slips[:15]
     ]
-    return _section(
+    return section(
         "Slips they share",
         "slips",
-        _table(("Slip", "Students", "Times", "Most often in"), rows, "slips"),
+        table(("Slip", "Students", "Times", "Most often in"), rows, "slips"),
     )
 
 
@@ -349,7 +294,7 @@ def _people(room: Classroom) -> Safe | None:
         )
         if names
     ]
-    return _section("Who is missing", "absent", *parts)
+    return section("Who is missing", "absent", *parts)
 
 
 def _remarks(room: Classroom) -> Safe | None:
@@ -357,18 +302,18 @@ def _remarks(room: Classroom) -> Safe | None:
         return None
     order = list(Why)
     some = sorted(room.remarks, key=lambda each: order.index(each.why))[:MOST_REMARKS]
-    rows = [_row(each.file, str(each.why), each.reason) for each in some]
+    rows = [row(each.file, str(each.why), each.reason) for each in some]
     more = len(room.remarks) - len(rows)
-    return _section(
+    return section(
         "Files",
         "files",
-        _table(("File", "", "Reason"), rows, "files"),
+        table(("File", "", "Reason"), rows, "files"),
         tag("p", f"and {more} more", class_="how") if more else None,
     )
 
 
 def _notes() -> Safe:
-    return _section(
+    return section(
         "How to read this",
         "notes",
         tag(

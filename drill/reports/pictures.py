@@ -12,6 +12,7 @@ from drill.reports.classroom import Classroom
 from drill.reports.classtext import letters
 from drill.reports.figures import count
 from drill.reports.markup import Child, Safe, tag
+from drill.reports.naming import key_text
 from drill.reports.tally import Study
 
 _STEP = 13
@@ -21,6 +22,12 @@ _STEP = 13
 def signs(tonic: str) -> str:
     """A tonic with the signs of print: ``B♭``."""
     return tonic.replace("b", "♭").replace("#", "♯")
+
+
+def key_signs(key: str) -> str:
+    """A key with the signs of print: ``B♭ major``."""
+    tonic, _, scale = key_text(key).partition(" ")
+    return f"{signs(tonic)} {scale}"
 
 
 def bar(share: float, label: str) -> Safe:

@@ -39,9 +39,7 @@ def roots_of(engine: Engine, tonic: Name, roots: tuple[str, ...]) -> tuple[Name,
     found = tuple(engine.degree(tonic, token) for token in roots or ("1",))
     if all(token.isdecimal() for token in roots):
         return found
-    return tuple(
-        root if root == tonic else respelled(Key(root, "major")).tonic for root in found
-    )
+    return tuple(root if root == tonic else respelled(Key(root, "major")).tonic for root in found)
 
 
 def root_cell(engine: Engine, root: Note, shape: Shape) -> tuple[Note, ...]:

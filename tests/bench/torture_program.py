@@ -175,7 +175,6 @@ class Player:
         """Answer in lines until an instant; False where the program ended before."""
         done = 0
         while time.perf_counter() < until:
-            going = child.take(until - time.perf_counter())
             lines = child.read.split(b"\n")
             for line in lines[child.seen : -1]:
                 said: dict[str, Any] = json.loads(line)
@@ -185,7 +184,7 @@ class Player:
                     os.write(child.source, f"{self.next()}\n".encode())
                     done += 1
                 child.seen += 1
-            if not going:
+            if not child.take(until - time.perf_counter()):
                 return False
         return True
 

@@ -1,0 +1,162 @@
+"""What one player reads of his memory of a deck: how well, since when, how soon, what trips.
+
+One value, ``Progress``, is shown as text, JSON and a page; every figure is worked out
+here, from the model and the log.  Shares and chances are 0 to 1.
+"""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from drill.decks.schema import Deck
+from drill.memory.items import Answer, Item
+from drill.memory.levels import Goal, Level, enough, level
+from drill.memory.model import State, predict
+from drill.memory.progress import Forecast, Week, forecast, weeks
+from drill.reports.naming import key_order, shape_order
+from drill.reports.progresstrips import Spot, Tripping, tripping
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """How well some cells are known together."""
+
+    cells: int
+    asked: int
+    slips: int
+    recall: float
+    """Mean predicted chance of a right answer now, over all the cells, untried ones too."""
+    level: Level
+
+    @property
+    def error_rate(self) -> float | None:
+        """Share of answers that were not right; None where nothing was asked."""
+        return self.slips / self.asked if self.asked else None
+
+
+@dataclass(frozen=True, slots=True)
+class SquareRow:
+    """A pattern with its direction, in one key."""
+
+    shape: str
+    standing: Standing
+    tempo: float | None
+    """Beats a minute at which it was locked in last; None: not yet."""
+
+
+@dataclass(frozen=True, slots=True)
+class KeyRow:
+    """A key, over all the patterns and by each."""
+
+    key: str
+    standing: Standing
+    enough: bool
+    """False: fewer answers in this key than it takes to speak of an error rate."""
+    squares: tuple[SquareRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Progress:
+    """Everything that is shown."""
+
+    deck: Deck
+    made: datetime
+    today: str
+    """The present practice day, as an ISO date."""
+    goal: Goal
+    whole: Standing
+    levels: dict[Level, int]
+    """How many cells stand at each level; every level is there."""
+    keys: tuple[KeyRow, ...]
+    """Scale by scale around the circle of fifths, from flats to sharps."""
+    shapes: tuple[str, ...]
+    forecast: Forecast
+    weeks: tuple[Week, ...]
+    """Oldest first; weeks without practice are left out."""
+    trips: Tripping
+
+
+def together(levels: Mapping[Level, int], cells: int, share: float) -> Level:
+    """The level of several cells: by heart when the share asked for is, holding when as many
+    at least hold, untried when nothing was asked."""
+    if levels.get(Level.UNTRIED, 0) == cells:
+        return Level.UNTRIED
+    if levels.get(Level.BY_HEART, 0) >= share * cells:
+        return Level.BY_HEART
+    if levels.get(Level.BY_HEART, 0) + levels.get(Level.HOLDING, 0) >= share * cells:
+        return Level.HOLDING
+    return Level.SHAKY
+
+
+def standing(state: State, items: Sequence[Item], now: datetime, goal: Goal) -> Standing:
+    """How well the items are known together; there is at least one."""
+    records = [state.record(item) for item in items]
+    levels = Counter(level(state, item, now, goal) for item in items)
+    return Standing(
+        len(items),
+        sum(record.asked for record in records),
+        sum(record.slips for record in records),
+        sum(predict(state, item, now).p for item in items) / len(items),
+        together(levels, len(items), goal.recall),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """What a report is made from."""
+
+    deck: Deck
+    spots: tuple[Spot, ...]
+    """The deck's cells, at least one."""
+    state: State
+    answers: tuple[Answer, ...]
+    """The whole log in its order."""
+    items: Mapping[str, Item]
+    """Every item of the log, by id."""
+    tempos: Mapping[tuple[str, str], float]
+    """Locked-in tempo by key and shape."""
+
+
+def progress(source: Source, now: datetime, today: str) -> Progress:
+    """The report at an instant; ``today`` is its practice day (ISO)."""
+    goal = Goal(source.deck.goal.right, source.deck.goal.days)
+    items = [spot.item for spot in source.spots]
+    grouped: dict[str, dict[str, list[Item]]] = defaultdict(lambda: defaultdict(list))
+    for item in items:
+        grouped[item.key][item.shape].append(item)
+    levels = dict.fromkeys(Level, 0)
+    for item in items:
+        levels[level(source.state, item, now, goal)] += 1
+    return Progress(
+        deck=source.deck,
+        made=now,
+        today=today,
+        goal=goal,
+        whole=standing(source.state, items, now, goal),
+        levels=levels,
+        keys=tuple(
+            _key_row(source, key, grouped[key], now, goal) for key in sorted(grouped, key=key_order)
+        ),
+        shapes=tuple(sorted({item.shape for item in items}, key=shape_order)),
+        forecast=forecast(source.state, items, now, today, goal),
+        weeks=weeks(source.answers, source.items, items, goal),
+        trips=tripping(source.deck, source.spots, source.answers),
+    )
+
+
+def _key_row(
+    source: Source, key: str, shapes: Mapping[str, list[Item]], now: datetime, goal: Goal
+) -> KeyRow:
+    squares = tuple(
+        SquareRow(
+            shape,
+            standing(source.state, shapes[shape], now, goal),
+            source.tempos.get((key, shape)),
+        )
+        for shape in sorted(shapes, key=shape_order)
+    )
+    items = [item for shape in shapes.values() for item in shape]
+    return KeyRow(key, standing(source.state, items, now, goal), enough(source.state, key), squares)

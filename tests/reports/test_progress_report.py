@@ -1,0 +1,339 @@
+"""A player's progress: the figures, and that text, JSON and page show the same."""
+
+from __future__ import annotations
+
+import re
+import shlex
+from dataclasses import replace
+from datetime import UTC, date, datetime, timedelta
+from html.parser import HTMLParser
+
+import pytest
+from results_world import DECK, ITEMS, answer
+
+from drill.commands.table import module_of, parser_of
+from drill.memory.items import Answer, practice_day
+from drill.memory.levels import Level
+from drill.memory.model import State, predict, replay
+from drill.memory.progress import Forecast
+from drill.reports.figures import percent, width
+from drill.reports.progress import Progress, Source, progress, together
+from drill.reports.progressdata import progress_object
+from drill.reports.progresspage import page
+from drill.reports.progresstext import bar, command_lines, text
+from drill.reports.progresstrips import Spot
+from drill.reports.progresswords import TOO_FEW, forecast_words
+from drill.terms import Direction
+
+NOW = datetime(2031, 3, 14, 18, 30, tzinfo=UTC)
+SIGNS = ("·", "○", "◐", "●")
+BEGAN = datetime(2031, 3, 3, 17, 0, tzinfo=UTC)
+"""A Monday."""
+
+
+def spot(item_id: str) -> Spot:
+    degree = item_id.rpartition(":")[2]
+    way = Direction.UP if "/up:" in item_id else Direction.DOWN
+    return Spot(ITEMS[item_id], degree, int(degree), way)
+
+
+SPOTS = tuple(map(spot, ITEMS))
+
+
+def given() -> tuple[Answer, ...]:
+    """A made log: G known on three days but for two slips, E flat hardly asked, F sharp bad."""
+    log: list[Answer] = []
+
+    def add(name: str, right: bool, day: int, **more: object) -> None:
+        number = len(log)
+        at = BEGAN + timedelta(days=day, minutes=number)
+        fields = {"at": at, "day": practice_day(at), "stamp": 0, **more}
+        log.append(answer(number, ITEMS[name], right, **fields))
+
+    for day in (0, 1, 2):
+        for degree in range(1, 8):
+            right = (day, degree) not in {(0, 4), (1, 4)}
+            add(f"G:major:1-2-3-1/up:{degree}", right, day, seconds=3.0, slip=_slip(right, 0))
+    for day in (0, 1, 2):
+        add("Eb:major:1-3-5-3/up:2", True, day, seconds=9.0)
+    for day in (7, 8):
+        for degree in (7, 6, 5):
+            # The first note is missed: E#, D# and C# on 7, 6 and 5 of F sharp major.
+            missed = ("wrong", "right", "right", "right")
+            name = f"F#:major:1-2-3-1~mirror/down:{degree}"
+            add(name, False, day, seconds=5.0, slip=_slip(False, 1), outcomes=missed)
+    return tuple(log)
+
+
+def _slip(right: bool, kind: int) -> str | None:
+    return None if right else ("two notes swapped", "neighbour signature")[kind]
+
+
+def made(log: tuple[Answer, ...] | None = None) -> Progress:
+    answers = given() if log is None else log
+    tempos = {("G:major", "1-2-3-1/up"): 84.0}
+    source = Source(DECK, SPOTS, replay(answers, ITEMS), answers, ITEMS, tempos)
+    return progress(source, NOW, "2031-03-14")
+
+
+class Reader(HTMLParser):
+    """The texts and tags of a page; fails where a tag is left open."""
+
+    def __init__(self, source: str) -> None:
+        super().__init__()
+        self.texts: list[str] = []
+        self.open: list[str] = []
+        self.seen: list[str] = []
+        self.attributes: list[tuple[str, str | None]] = []
+        self.feed(source)
+        self.close()
+        assert not self.open
+
+    def handle_starttag(self, name: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.seen.append(name)
+        self.attributes += attrs
+        if name not in {"meta", "br"}:
+            self.open.append(name)
+
+    def handle_startendtag(self, name: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.seen.append(name)
+        self.attributes += attrs
+
+    def handle_endtag(self, name: str) -> None:
+        assert self.open.pop() == name
+
+    def handle_data(self, data: str) -> None:
+        if data.strip():
+            self.texts.append(data)
+
+
+# The figures.
+
+
+def test_keys_stand_around_the_circle_with_their_figures() -> None:
+    found = made()
+    # Three flats, one sharp, six sharps (signatures: common practice).
+    assert [key.key for key in found.keys] == ["Eb:major", "G:major", "F#:major"]
+    eb, g, f_sharp = found.keys
+    assert (eb.standing.asked, eb.enough) == (3, False)
+    assert (g.standing.asked, g.standing.slips, g.enough) == (21, 2, True)
+    assert f_sharp.standing.error_rate == 1.0
+    assert [square.shape for square in g.squares] == [
+        "1-2-3-1/up", "1-2-3-1~mirror/down", "1-3-5-3/up", "1-3-5-3~mirror/down",
+    ]  # fmt: skip
+    first = g.squares[0]
+    assert (first.standing.asked, first.standing.slips, first.tempo) == (21, 2, 84.0)
+    assert g.squares[1].standing.level is Level.UNTRIED
+    assert g.squares[1].standing.error_rate is None
+
+
+def test_recall_is_the_mean_of_the_models_own_chances() -> None:
+    found = made()
+    state = replay(given(), ITEMS)
+    chances = [predict(state, item, NOW).p for item in ITEMS.values() if item.key == "G:major"]
+    assert found.keys[1].standing.recall == pytest.approx(sum(chances) / len(chances))
+    assert sum(found.levels.values()) == found.whole.cells == len(ITEMS)
+    assert found.levels[Level.UNTRIED] == len(ITEMS) - 7 - 1 - 3
+
+
+@pytest.mark.parametrize(
+    ("levels", "expected"),
+    [
+        ({Level.UNTRIED: 10}, Level.UNTRIED),
+        ({Level.BY_HEART: 9, Level.SHAKY: 1}, Level.BY_HEART),
+        ({Level.BY_HEART: 8, Level.HOLDING: 1, Level.SHAKY: 1}, Level.HOLDING),
+        ({Level.BY_HEART: 8, Level.UNTRIED: 2}, Level.SHAKY),
+    ],
+)
+def test_several_cells_have_the_level_of_their_share(
+    levels: dict[Level, int], expected: Level
+) -> None:
+    assert together(levels, 10, 0.9) is expected
+
+
+def test_weeks_begin_on_monday_and_count_what_was_asked() -> None:
+    first, second = made().weeks
+    assert (first.begins, first.asked, first.right) == ("2031-03-03", 24, 22)
+    assert (second.begins, second.asked, second.right) == ("2031-03-10", 6, 0)
+    assert first.seconds == 3.0
+    assert second.seconds is None
+
+
+def test_what_trips_has_its_counts_and_its_drill() -> None:
+    trips = made().trips
+    assert [(each.slip, each.count, each.share) for each in trips.slips] == [
+        ("neighbour signature", 6, 0.75),
+        ("two notes swapped", 2, 0.25),
+    ]
+    assert trips.slips[0].drill == "drill --deck cells --ask signature"
+    assert trips.slips[1].drill == "drill --deck cells --ask next"
+    rows = {(each.note, each.missed) for each in trips.accidentals}
+    assert {("E#", 2), ("D#", 2), ("C#", 2)} <= rows
+    assert all(each.key == "F#:major" for each in trips.accidentals)
+    assert [(each.key, each.mixed, each.asked) for each in trips.mixed] == [("F#:major", 6, 6)]
+    degrees = {(each.direction.value, each.label): each for each in trips.degrees}
+    assert (degrees["up", "4"].asked, degrees["up", "4"].missed) == (3, 2)
+    assert (degrees["down", "7"].asked, degrees["down", "7"].missed) == (2, 2)
+    assert degrees["up", "4"].runs == 0
+    assert "--keys 'F#'" in trips.mixed_drill[0]
+    assert "--degrees" in trips.degrees_drill[0]
+    slow = trips.slowest[0]
+    assert (slow.key, slow.label, slow.seconds, slow.times) == ("Eb:major", "2", 9.0, 3)
+
+
+def test_a_whole_run_breaks_at_its_first_slip() -> None:
+    log = [
+        answer(n, ITEMS[f"G:major:1-2-3-1/up:{degree}"], degree < 5, kind="run")
+        for n, degree in enumerate(range(1, 8))
+    ]
+    degrees = {each.label: each for each in made(tuple(log)).trips.degrees}
+    assert [(degrees[d].runs, degrees[d].broken) for d in "1234567"] == [
+        (1, 0), (1, 0), (1, 0), (1, 0), (1, 1), (0, 0), (0, 0),
+    ]  # fmt: skip
+
+
+def test_every_drill_is_a_command_that_exists() -> None:
+    trips = made().trips
+    commands = [each.drill for each in trips.slips]
+    for some in (
+        trips.accidentals_drill, trips.mixed_drill, trips.degrees_drill, trips.slowest_drill,
+    ):  # fmt: skip
+        assert len(some) == 2
+        commands += some
+    for command in commands:
+        program, *words = shlex.split(command)
+        assert program == "drill"
+        name = "deck" if words[0] == "deck" else "practise"
+        rest = words[1:] if name == "deck" else words
+        parser_of(name, module_of(name)).parse_args(rest)
+
+
+def test_a_command_keeps_its_words_when_it_is_broken() -> None:
+    for command in made().trips.degrees_drill:
+        lines = command_lines(command)
+        assert max(map(width, lines)) <= 78
+        joined = "\n".join(lines).replace("\\\n", " ")
+        assert shlex.split(joined) == shlex.split(command)
+
+
+# The forecast.
+
+
+def ahead(**more: object) -> Forecast:
+    fields: dict[str, object] = {
+        "cells": 20, "by_heart": 5, "steps_left": 30, "steps_a_day": 2.0, "practice_days": 9,
+        "enough": True, "days": 15.0, "soonest": 10.2, "latest": 30.0,
+    }  # fmt: skip
+    return Forecast(**{**fields, **more})  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(
+    ("forecast", "said"),
+    [
+        (ahead(), "by heart about 2031-03-29 (80 % sure: 2031-03-24 to 2031-04-13)."),
+        (ahead(latest=None), "(80 % sure: 2031-03-24 or later, no latest day is sure)."),
+        (ahead(days=None, soonest=None, latest=None), "in more than ten years."),
+        (ahead(days=1e12, soonest=1e11, latest=None), "in more than ten years."),
+        (ahead(steps_left=0, days=0.0, soonest=0.0, latest=0.0), "All 20 cells are by heart."),
+        (
+            ahead(enough=False, practice_days=2, days=None, soonest=None, latest=None),
+            "it takes 3 practice days with progress to tell a pace (2 so far).",
+        ),
+    ],
+)
+def test_the_forecast_says_how_sure_it_is(forecast: Forecast, said: str) -> None:
+    assert forecast_words(forecast, date(2031, 3, 14)).endswith(said)
+
+
+# Text, JSON and page.
+
+
+def test_the_text_shows_the_figures_of_the_json_within_80_columns() -> None:
+    found = made()
+    said, data = text(found, SIGNS), progress_object(found)
+    lines = said.splitlines()
+    assert max(map(width, lines)) <= 80
+    for key in data["keys"]:
+        at = next(n for n, line in enumerate(lines) if line.startswith(key["key"]))
+        assert f" {key['answers']} " in lines[at]
+        assert f"{percent(key['recall'])} %" in lines[at]
+        assert key["level"] in lines[at]
+        below = lines[at + 1]
+        if key["answers"] and not key["enough_answers"]:
+            assert TOO_FEW in below
+            assert key["error_rate"] is None
+        for square in key["patterns"]:
+            name = f"  {square['pattern']} {square['direction']}"
+            line = next(line for line in lines[at:] if line.startswith(name))
+            assert f"{percent(square['recall'])} %" in line
+            assert line.endswith(square["level"])
+    assert data["keys"][1]["patterns"][0]["locked_in_tempo"] == 84.0
+    assert re.search(r"1-2-3-1 up +21 +10 % +\d+ % +84 ", said)
+    for week in data["weeks"]:
+        line = next(line for line in lines if line.startswith(week["begins"]))
+        assert f"{percent(week['recall'])} %" in line
+    for slip in data["trips"]["slips"]:
+        assert slip["slip"] in said
+        assert slip["drill"] in said
+
+
+def test_the_page_shows_the_figures_of_the_json() -> None:
+    found = made()
+    data, texts = progress_object(found), Reader(page(found, SIGNS)).texts
+    for key in data["keys"]:
+        rate = f"{percent(key['error_rate'])} %" if key["enough_answers"] else TOO_FEW
+        assert f"{rate} of {key['answers']}" in texts
+        for square in key["patterns"]:
+            assert percent(square["recall"]) in texts
+            assert any(each.endswith(square["level"]) for each in texts)
+    assert "tempo 84" in texts
+    for week in data["weeks"]:
+        assert {week["begins"], f"{percent(week['recall'])} %"} <= set(texts)
+    for slip in data["trips"]["slips"]:
+        assert {slip["slip"], f"{slip['count']}", slip["drill"]} <= set(texts)
+    for row in data["trips"]["degrees"]:
+        assert f"{row['direction']} on {row['degree']}" in texts
+        assert f"{row['missed']} of {row['asked']}" in texts
+    for command in data["trips"]["slowest_drill"]:
+        assert command in texts
+    assert f"{percent(data['recall'])} %" in texts
+
+
+def test_the_page_stands_alone() -> None:
+    source = page(made(), SIGNS)
+    read = Reader(source)
+    assert not {"script", "link", "img", "iframe", "a", "form", "object"} & set(read.seen)
+    assert not [name for name, _ in read.attributes if name in ("src", "href", "style")]
+    assert ("content", "default-src 'none'; style-src 'unsafe-inline'") in read.attributes
+    assert "@media print" in source
+
+
+@pytest.mark.parametrize("nasty", ["<script>alert(1)</script>", "\x1b[2J", '"><b', "a\u202eb"])
+def test_no_text_becomes_markup_or_moves_the_terminal(nasty: str) -> None:
+    log = tuple(
+        answer(n, ITEMS["G:major:1-2-3-1/up:4"], False, slip=nasty, deck_name=nasty)
+        for n in range(6)
+    )
+    found = made(log)
+    plain = made(tuple(answer(n, ITEMS["G:major:1-2-3-1/up:4"], False, slip="x") for n in range(6)))
+    assert Reader(page(found, SIGNS)).seen == Reader(page(plain, SIGNS)).seen
+    said = text(found, SIGNS)
+    assert "\x1b" not in said
+    assert "\u202e" not in said
+    assert max(map(width, said.splitlines())) <= 80
+
+
+def test_a_long_pattern_keeps_its_direction() -> None:
+    shape = "1-b3-5-b7|1-3-5-b7|1-3-5-7~2,5,1/"
+    item = replace(ITEMS["G:major:1-2-3-1/up:4"], shape=f"{shape}down")
+    source = Source(DECK, (Spot(item, "4", 4, Direction.DOWN),), State(), (), {}, {})
+    lines = text(progress(source, NOW, "2031-03-14"), SIGNS).splitlines()
+    line = next(line for line in lines if "1-b3-5-b7|" in line)
+    assert "… down " in line
+    assert width(line) <= 80
+
+
+def test_bars_have_their_share() -> None:
+    assert bar(0.5, 8) == "####...."
+    assert bar(0.0, 4) == "...."
+    assert bar(1.7, 4) == "####"
