@@ -16,8 +16,9 @@ from drill.errors import Fault, FaultsError, UsageError
 
 SUFFIX = ".toml"
 
-MOST_BYTES = 64 * 1024
-"""Size of the largest file that is read as a deck; a long one has 10 kB."""
+MOST_BYTES = 16 * 1024
+"""Size of the largest file that is read as a deck: a long one has 10 kB, and the worst of this
+size takes some 25 ms (tests/bench/bench_fuzz.py)."""
 
 _BOM = b"\xef\xbb\xbf"
 _UTF16 = (b"\xff\xfe", b"\xfe\xff")

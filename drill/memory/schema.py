@@ -110,7 +110,7 @@ def clean(answer: Answer) -> Answer:
 def _finite(number: float | None) -> float | None:
     if number is None or not math.isfinite(number):
         return None
-    return float(number)
+    return float(number) + 0.0  # SQLite gives -0.0 back as 0.0, which the checksum would see
 
 
 def _put(text: str) -> str | bytes:

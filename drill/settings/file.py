@@ -10,7 +10,7 @@ from pathlib import Path
 from drill.decks.shown import harmless
 from drill.errors import Fault, FaultsError
 
-MOST_BYTES = 32 * 1024
+MOST_BYTES = 16 * 1024
 """Size of the largest file that is read as settings; a full one has 2 kB."""
 
 _BOM = b"\xef\xbb\xbf"

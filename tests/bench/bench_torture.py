@@ -202,8 +202,16 @@ def read_only(warm: Path) -> bool:
         close(True)
         err = home.parent / "said.txt"
         child = start(home, LINES, err=err)
+        refused = Player(player.number)
+        refused.play(child, time.perf_counter() + 5, most=1)
         code, said = child.wait(), err.read_text(encoding="utf-8")
-        good = code == 1 and said.count("\n") == 1 and "set DRILL_HOME to another folder" in said
+        refused.count(child)
+        good = (
+            not refused.acknowledged
+            and code == 1
+            and said.count("\n") == 1
+            and "set DRILL_HOME to another folder" in said
+        )
         close(False)
         count = Count()
         count.add(player, home)

@@ -80,9 +80,14 @@ class Child:
         self.close()
 
     def wait(self) -> int:
-        """Let it end; its exit code as a shell tells it."""
-        while self.take(60.0):
-            pass
+        """End its input and let it end; its exit code as a shell tells it."""
+        if self.source != self.out:
+            os.close(self.source)
+            self.source = self.out
+        until = time.perf_counter() + 60.0
+        while self.take(1.0):
+            if time.perf_counter() > until:
+                os.kill(self.pid, signal.SIGKILL)
         _, status = os.waitpid(self.pid, 0)
         self.close()
         code = os.waitstatus_to_exitcode(status)

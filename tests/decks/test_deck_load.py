@@ -215,7 +215,7 @@ def test_a_hundred_megabytes_are_refused_unread(tmp_path: Path) -> None:
     path = tmp_path / "huge.toml"
     with path.open("wb") as file:
         file.truncate(100 * 1024 * 1024)
-    assert said(path) == "FILE: larger than a deck may be (64 KiB)"
+    assert said(path) == "FILE: larger than a deck may be (16 KiB)"
 
 
 def test_a_file_of_just_the_largest_size_is_read(tmp_path: Path) -> None:
@@ -223,7 +223,7 @@ def test_a_file_of_just_the_largest_size_is_read(tmp_path: Path) -> None:
     path.write_bytes(TEXT.encode() + b"#" * (MOST_BYTES - len(TEXT.encode())))
     assert load(path).title == "Tërz"
     path.write_bytes(path.read_bytes() + b"#")
-    assert said(path) == "FILE: larger than a deck may be (64 KiB)"
+    assert said(path) == "FILE: larger than a deck may be (16 KiB)"
 
 
 def test_folders_pipes_devices_and_absent_files_are_refused(tmp_path: Path) -> None:

@@ -247,7 +247,7 @@ def test_a_bad_value_leaves_the_word_to_the_next(house: Places, tmp_path: Path) 
     [
         (b"\xff\xfen\x00", "this is UTF-16 text"),
         (b'names = "german"\nstudent = "Jos\xe9"\n', "byte 0xE9 is no UTF-8 text"),
-        (b"# " + b"x" * 70_000, "larger than settings may be (32 KiB)"),
+        (b"# " + b"x" * 70_000, "larger than settings may be (16 KiB)"),
         (b"\x00\x01\x02", "the control character U+0000 cannot stand here"),
         (b"a = " + b"[" * 5000, "nested more than 16 deep"),
         (b"a = 1" + b"0" * 5000, "this number is too long to read"),

@@ -305,7 +305,7 @@ def test_a_file_that_must_be_mended_first_is_not_touched(
 
 def test_a_file_does_not_grow_beyond_what_is_read(path: Path) -> None:
     path.parent.mkdir()
-    data = b"#" * (32 * 1024 - 5) + b"\n"
+    data = b"#" * (16 * 1024 - 5) + b"\n"
     path.write_bytes(data)
     with pytest.raises(DrillError, match="would be too large to read"):
         write_setting(path, "names", "german")

@@ -1,0 +1,283 @@
+"""Anything handed to the readers: no crash, no hang, no growth, and a reason for each refusal.
+
+    python tests/bench/bench_fuzz.py [--inputs 1000000] [--seconds 0] [--seed 1] [READER ...]
+
+Six readers: cells, notes, settings, decks, results, lines.  Time is processor time of the
+one input, the slowest tried three times more and the least taken; memory is the resident
+size after a tenth of the inputs and at the end.  Ends with 1 where a reader crashed, an
+input took more than 50 ms, memory grew by more than a twentieth, or a refusal had no
+reason or one that a terminal would act on.  The same seed gives the same inputs.
+"""
+
+from __future__ import annotations
+
+import argparse
+import gc
+import io
+import os
+import random
+import sys
+import tempfile
+import time
+from collections import Counter
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from datetime import UTC, datetime, timedelta
+from itertools import count
+from pathlib import Path
+from typing import Any
+
+ROOT = Path(__file__).resolve().parents[2]
+sys.path[:0] = [str(ROOT), str(Path(__file__).parent), str(ROOT / "tests" / "reports")]
+
+import fuzz_inputs as made  # noqa: E402
+
+from drill.decks.load import MOST_BYTES as DECK_BYTES  # noqa: E402
+from drill.decks.load import loads  # noqa: E402
+from drill.decks.shown import first_harmful  # noqa: E402
+from drill.errors import DataError, DrillError, FaultsError  # noqa: E402
+from drill.marking.read import read  # noqa: E402
+from drill.settings.file import MOST_BYTES as SETTINGS_BYTES  # noqa: E402
+from drill.settings.load import check_text  # noqa: E402
+from drill.terms import Key, Mode, Name  # noqa: E402
+from drill.theory.cells import parse_cell  # noqa: E402
+from drill.theory.names import Language  # noqa: E402
+
+NOW = datetime(2031, 3, 14, 18, 30, tzinfo=UTC)
+SLOW_S = 0.050
+GROWTH = 0.05
+LINES_AT_ONCE = 20_000
+
+
+class BadReasonError(Exception):
+    """A refusal without a reason, or with one that is not harmless."""
+
+
+def reasoned(*messages: str) -> str:
+    """``refused``, once every message is there and harmless."""
+    for message in messages or ("",):
+        if not message.strip() or first_harmful(message, "\n") is not None:
+            raise BadReasonError(repr(message[:200]))
+    return "refused"
+
+
+@dataclass(slots=True)
+class Figures:
+    """What came of one reader's inputs."""
+
+    outcomes: Counter[str] = field(default_factory=Counter)
+    crashes: list[str] = field(default_factory=list)
+    worst_s: float = 0.0
+    worst: str = ""
+    slow: int = 0
+    total_s: float = 0.0
+    early: int = 0
+    late: int = 0
+
+    @property
+    def grown(self) -> float:
+        """Share by which the resident size grew."""
+        return self.late / self.early - 1 if self.early else 0.0
+
+    @property
+    def good(self) -> bool:
+        return not self.crashes and not self.slow and self.grown <= GROWTH
+
+
+Reader = Callable[[Any], str]
+Maker = Callable[[random.Random], Any]
+
+
+def resident() -> int:
+    """Bytes of memory in use; 0 where the system does not say."""
+    gc.collect()
+    try:
+        with open("/proc/self/statm", encoding="ascii") as file:
+            return int(file.read().split()[1]) * os.sysconf("SC_PAGE_SIZE")
+    except OSError:
+        return 0
+
+
+def fuzz(read_one: Reader, make: Maker, inputs: int, rng: random.Random, until: float) -> Figures:
+    """Hand so many inputs to a reader, or as many as the time allows."""
+    figures = Figures()
+    for n in range(inputs):
+        if n == inputs // 10:
+            figures.early = resident()
+        if n % 256 == 0 and time.perf_counter() > until:
+            break
+        given = make(rng)
+        took = _once(read_one, given, figures)
+        figures.total_s += took
+        if took > max(figures.worst_s, SLOW_S / 4):
+            took = min(took, *(_once(read_one, given, None) for _ in range(3)))
+            if took > SLOW_S:
+                figures.slow += 1
+        if took > figures.worst_s:
+            figures.worst_s, figures.worst = took, f"{len(given)} long, {given[:60]!r}"
+    figures.late = resident()
+    return figures
+
+
+def _once(read_one: Reader, given: Any, figures: Figures | None) -> float:
+    began = time.process_time()
+    try:
+        outcome = read_one(given)
+    except Exception as error:  # whatever it is, it is what is looked for
+        outcome = "crashed"
+        if figures is not None and len(figures.crashes) < 20:
+            figures.crashes.append(f"{type(error).__name__}: {error}"[:200] + f" for {given!r}"[:300])
+    took = time.process_time() - began
+    if figures is not None:
+        figures.outcomes[outcome] += 1
+    return took
+
+
+# The readers.
+
+
+def cell(text: str) -> str:
+    try:
+        parse_cell(text, Mode.ROOT if len(text) % 2 else Mode.KEY)
+    except DrillError as error:
+        return reasoned(str(error))
+    return "read"
+
+
+_LANGUAGES = tuple(Language)
+_KEY = Key(Name("E", -1), "major")
+
+
+def typed(text: str) -> str:
+    """One of the languages of note names, by the text's length."""
+    found = read(text, _LANGUAGES[len(text) % len(_LANGUAGES)], _KEY)
+    return "read" if found.readable else reasoned(found.problem)
+
+
+def settings(text: str) -> str:
+    _, faults = check_text(text)
+    return reasoned(*map(str, faults)) if faults else "read"
+
+
+def deck(text: str) -> str:
+    try:
+        loads(text, "fuzzed.toml")
+    except FaultsError as error:
+        return reasoned(*map(str, error.faults))
+    return "read"
+
+
+def results(data: bytes) -> str:
+    from drill.reports.reading import decode
+
+    try:
+        decode(data, NOW)
+    except DataError as error:
+        return reasoned(str(error))
+    return "read"
+
+
+def sound_results() -> tuple[bytes, ...]:
+    from results_world import drawn
+    from results_world import results as world
+
+    from drill.reports.results import encode
+
+    return tuple(encode(world(answers=drawn(seed, 30))) for seed in range(5))
+
+
+class LineReader:
+    """Line mode with a real room and log, a practice of many lines at a time."""
+
+    def __init__(self, folder: Path) -> None:
+        self._folder = folder
+        self._numbers = count()
+        self._lines: Any = None
+        self._store: Any = None
+
+    def __call__(self, line: str) -> str:
+        if next(self._numbers) % LINES_AT_ONCE == 0:
+            self._begin()
+        self._out.seek(0)
+        self._out.truncate()
+        self._state = self._lines._take(self._state, line)
+        if self._state.over:
+            self._begin()
+        return reasoned(*self._out.getvalue().splitlines()) and "told"
+
+    def _begin(self) -> None:
+        from drill.memory.store import FILE_NAME, Store
+        from drill.plain import Lines
+        from drill.practice import machine
+        from drill.practice.room import Room
+        from drill.sound.player import SilentPlayer
+        from drill.theory.engine import Engine
+
+        if self._store is not None:
+            self._store.close()
+        for old in self._folder.glob(f"{FILE_NAME}*"):
+            old.unlink()
+        clock, ids = count(), count()
+        self._store = Store.open(self._folder / FILE_NAME)
+        room = Room(self._store, Engine(self._folder / "cache"), Language.ENGLISH, UTC)
+        of = loads((ROOT / "decks" / "major-returning-cells.toml").read_text("utf-8"), "d.toml")
+        plan = machine.plan_for(of, NOW)
+        desk = room.desk(room.syllabus(of, plan.kinds), plan, 1, lambda: f"{next(ids):08}")
+        self._out = io.StringIO()
+        self._lines = Lines(
+            room, desk, io.StringIO(), self._out, lambda text: None, SilentPlayer(muted=True),
+            lambda: NOW + timedelta(seconds=next(clock)), lambda: float(next(clock)),
+        )  # fmt: skip
+        self._state, effects = machine.begin(desk, NOW)
+        self._lines._carry_out(effects)
+
+
+def readers(folder: Path) -> Iterator[tuple[str, Reader, Maker]]:
+    """Each reader with what makes its inputs."""
+    decks = [path.read_text("utf-8") for path in sorted((ROOT / "decks").glob("*.toml"))]
+    files = [
+        'names = "german"\nglyphs = "ascii"\nvolume = 0.5\n[practice]\nprompts = 20\nkinds = ["ear"]\n',
+        'a4 = 442\ntheme = "light"\nstudent = "M"\n[keys]\nmute = "f2"\n"begin.today" = ["x", "y"]\n',
+    ]
+    header = sound_results()[0].partition(b" ")[0] + b" 1 %s\n"
+    yield "cells", cell, made.cells
+    yield "notes", typed, made.notes
+    yield "settings", settings, made.toml_texts(files, SETTINGS_BYTES)
+    yield "results", results, made.results_files(sound_results(), header)
+    yield "decks", deck, made.toml_texts(decks, DECK_BYTES)
+    yield "lines", LineReader(folder), made.lines
+
+
+def main(arguments: list[str] | None = None) -> int:
+    parser = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
+    parser.add_argument("readers", nargs="*", metavar="READER", help="all of them if left out")
+    parser.add_argument("--inputs", type=int, default=1_000_000, help="inputs for each reader")
+    parser.add_argument("--seconds", type=float, default=0.0, help="most for each; 0 for no limit")
+    parser.add_argument("--seed", type=int, default=1)
+    options = parser.parse_args(arguments)
+    failed = []
+    with tempfile.TemporaryDirectory(prefix="fuzz-") as folder:
+        for name, reader, make in readers(Path(folder)):
+            if options.readers and name not in options.readers:
+                continue
+            rng = random.Random(f"{options.seed} {name}")
+            until = time.perf_counter() + (options.seconds or 1e9)
+            found = fuzz(reader, make, options.inputs, rng, until)
+            number = sum(found.outcomes.values())
+            said = ", ".join(f"{word} {n}" for word, n in sorted(found.outcomes.items()))
+            print(
+                f"{name:<9} {number} inputs: {said}; mean {1e6 * found.total_s / number:.0f} us, "
+                f"worst {1e3 * found.worst_s:.1f} ms ({found.worst}), over 50 ms: {found.slow}; "
+                f"memory {found.grown:+.1%}",
+                flush=True,
+            )
+            for crash in found.crashes:
+                print(f"  CRASH {crash}")
+            if not found.good:
+                failed.append(name)
+    print("all good" if not failed else f"FAILED: {', '.join(failed)}")
+    return 1 if failed else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
