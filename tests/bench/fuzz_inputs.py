@@ -109,7 +109,7 @@ def results_files(sound: Sequence[bytes], header: bytes) -> Callable[[random.Ran
 
     def make(rng: random.Random) -> bytes:
         data = rng.choice(sound)
-        first, _, body = data.partition(b"\n")
+        _, _, body = data.partition(b"\n")
         if rng.random() < 0.1:
             return mutated(data.decode(), rng, ODD).encode(errors="surrogatepass")
         hurt = bytearray(body)

@@ -40,7 +40,7 @@ def opened(home: Path) -> Outcome:
 
 
 def a_log(home: Path) -> list[str]:
-    """Make a log of ``ANSWERS`` answers with the real program; its lines as ``drill log`` has them."""
+    """Make a log of ``ANSWERS`` answers with the real program; its lines as ``drill log`` has."""
     player = Player()
     child = start(home, LINES)
     player.play(child, time.perf_counter() + 60, most=ANSWERS)
