@@ -237,10 +237,14 @@ def readers(folder: Path) -> Iterator[tuple[str, Reader, Maker]]:
     """Each reader with what makes its inputs."""
     decks = [path.read_text("utf-8") for path in sorted((ROOT / "decks").glob("*.toml"))]
     files = [
-        'names = "german"\nglyphs = "ascii"\nvolume = 0.5\n'
-        '[practice]\nprompts = 20\nkinds = ["ear"]\n',
-        'a4 = 442\ntheme = "light"\nstudent = "M"\n'
-        '[keys]\nmute = "f2"\n"begin.today" = ["x", "y"]\n',
+        (
+            'names = "german"\nglyphs = "ascii"\nvolume = 0.5\n'
+            '[practice]\nprompts = 20\nkinds = ["ear"]\n'
+        ),
+        (
+            'a4 = 442\ntheme = "light"\nstudent = "M"\n'
+            '[keys]\nmute = "f2"\n"begin.today" = ["x", "y"]\n'
+        ),
     ]
     header = sound_results()[0].partition(b" ")[0] + b" 1 %s\n"
     yield "cells", cell, made.cells

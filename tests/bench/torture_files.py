@@ -51,7 +51,7 @@ def a_log(home: Path) -> list[str]:
 
 
 def _judge(home: Path, hurt: bytes, whole: set[str], n: object) -> str:
-    """``whole``, ``part`` or ``refused``; ``FAILED`` where something was silent, altered or unclear."""
+    """``whole``, ``part`` or ``refused``; ``FAILED`` where it was silent, altered or unclear."""
     file = home / FILE_NAME
     for old in home.glob(f"{FILE_NAME}*"):
         old.unlink()
@@ -94,9 +94,10 @@ def cuts(warm: Path, every: int) -> bool:
         home = _home(warm, folder)
         whole = a_log(home)
         data = (home / FILE_NAME).read_bytes()
-        results = []
-        for at in range(0, len(data), every):
-            results.append((_judge(home, data[:at], set(whole), f"cut at {at}"), at))
+        results = [
+            (_judge(home, data[:at], set(whole), f"cut at {at}"), at)
+            for at in range(0, len(data), every)
+        ]
     print(f"cut at every {every}th byte of {len(data)}: {_tally(results)}")
     return all(result != "FAILED" for result, _ in results)
 
