@@ -215,7 +215,9 @@ def _counted(state: State, prompt: Prompt, row: Answer) -> State:
     if prompt.closing:
         good = {row.item} if row.right else set()
         return replace(state, made_good=state.made_good | good)
-    return replace(state, asked=state.asked + 1, answers=(*state.answers, row))
+    # What the closing round and the summary need, so that a long practice stays small.
+    kept = replace(row, typed="", outcomes=(), hypotheses=(), details="")
+    return replace(state, asked=state.asked + 1, answers=(*state.answers, kept))
 
 
 def _row(

@@ -67,6 +67,9 @@ class Room:
         """Write an answer to the log; it is safe when this returns.  Raises StoreError."""
         # Not simply the newest: another program's row may stand between this and the last.
         self._own.add(self.store.append(log.answer, log.item).seq)
+        while self._seen + 1 in self._own:
+            self._seen += 1
+            self._own.discard(self._seen)
 
     def catch_up(self) -> int:
         """Learn what another program wrote to the same log meanwhile; how many answers."""

@@ -13,6 +13,7 @@ of the horn and the tonic, and ends with code 1 where one breaks a promise.
 from __future__ import annotations
 
 import argparse
+import os
 import statistics
 import subprocess
 import sys
@@ -130,9 +131,19 @@ def started(code: str, *arguments: str) -> float:
     return time.perf_counter() - start
 
 
+def spelled(home: str) -> float:
+    """Seconds of the whole command, as a player gives it, with its data under ``home``."""
+    command = [sys.executable, "-m", "drill", "spell", "1-2-3-1", "--key", "all", "--json"]
+    began = time.perf_counter()
+    environment = {**os.environ, "DRILL_HOME": home}
+    subprocess.run(command, cwd=ROOT, env=environment, check=True, stdout=subprocess.DEVNULL)
+    return time.perf_counter() - began
+
+
 def starts(times: int = 5) -> None:
     """A fresh interpreter that spells 1-2-3-1 in 15 keys both ways, turn about with baselines."""
     bare, alone, cold, warm = [], [], [], []
+    spelled_cold, spelled_warm = [], []
     with tempfile.TemporaryDirectory() as folder:
         started(START, f"{folder}/warm")
         for turn in range(times):
@@ -140,6 +151,8 @@ def starts(times: int = 5) -> None:
             alone.append(started("import music21"))
             cold.append(started(START, f"{folder}/cold{turn}"))
             warm.append(started(START, f"{folder}/warm"))
+            spelled_cold.append(spelled(f"{folder}/home{turn}"))
+            spelled_warm.append(spelled(f"{folder}/home{turn}"))
     baseline = statistics.median(alone)
     print()
     row("a bare interpreter", statistics.median(bare), baseline, "import music21 alone")
@@ -147,6 +160,10 @@ def starts(times: int = 5) -> None:
     row("15 keys spelled, cold (aim < 0.9 s)", statistics.median(cold), baseline,
         "import music21 alone")  # fmt: skip
     row("15 keys spelled, warm: no music21", statistics.median(warm), baseline,
+        "import music21 alone")  # fmt: skip
+    row("drill spell of 15 keys, cold (aim < 0.9 s)", statistics.median(spelled_cold), baseline,
+        "import music21 alone")  # fmt: skip
+    row("drill spell of 15 keys, warm", statistics.median(spelled_warm), baseline,
         "import music21 alone")  # fmt: skip
 
 
