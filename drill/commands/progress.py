@@ -16,8 +16,8 @@ from drill.decks.shown import harmless
 from drill.errors import ExitCode, UsageError
 from drill.memory.items import Answer, practice_day
 from drill.memory.model import replay
-from drill.practice.syllabus import Syllabus, build, shape_id
-from drill.practice.tempi import DEFAULT_BPM, chart
+from drill.practice.syllabus import Syllabus, build
+from drill.practice.tempi import DEFAULT_BPM, locked_in
 from drill.reports.progress import Progress, Source, progress
 from drill.reports.progresstrips import Spot
 from drill.reports.progresswords import Signs
@@ -81,7 +81,7 @@ def report(deck: Deck | None, tools: Tools) -> Progress | None:
     syllabus = build(deck, engine)
     engine.save()
     today = practice_day(now, house.zone)
-    tempos = _tempos(syllabus, answers, date.fromisoformat(today), deck.tempo or DEFAULT_BPM)
+    tempos = locked_in(syllabus, answers, date.fromisoformat(today), deck.tempo or DEFAULT_BPM)
     source = Source(deck, spots_of(syllabus), replay(answers, items), answers, items, tempos)
     return progress(source, now, today)
 
@@ -101,24 +101,6 @@ def spots_of(syllabus: Syllabus) -> tuple[Spot, ...]:
         for entry in syllabus.entries.values()
         if not entry.back
     )
-
-
-def _tempos(
-    syllabus: Syllabus, answers: Sequence[Answer], today: date, default_bpm: float
-) -> dict[tuple[str, str], float]:
-    """The locked-in tempo of each key and shape that has one; runs are timed as a whole."""
-    locked = {
-        (row.key, row.pattern): row.locked_bpm
-        for row in chart(answers, today, default_bpm)
-        if row.locked_bpm is not None
-    }
-    found = {}
-    for entry in syllabus.entries.values():
-        if entry.cell.direction is entry.run.direction:
-            bpm = locked.get((entry.item.key, shape_id(entry.run.pattern, entry.run.direction)))
-            if bpm is not None:
-                found[entry.item.key, entry.item.shape] = bpm
-    return found
 
 
 def _signs(tools: Tools) -> tuple[Tools, Signs]:

@@ -15,6 +15,7 @@ from typing import Any
 
 from drill.memory.items import Answer, Kind
 from drill.memory.tempo import Estimate, TempoBook, Try
+from drill.practice.syllabus import Syllabus, shape_id
 
 DEFAULT_BPM = 72.0
 """Where a pattern begins of which nothing is known and the deck says nothing."""
@@ -139,3 +140,21 @@ def chart(answers: Sequence[Answer], day: date, default_bpm: float = DEFAULT_BPM
         estimate = book.estimate(pattern, key, day)
         rows.append(TempoRow(pattern, key, locked, estimate, tuple(tries)))
     return rows
+
+
+def locked_in(
+    syllabus: Syllabus, answers: Sequence[Answer], today: date, default_bpm: float
+) -> dict[tuple[str, str], float]:
+    """The locked-in tempo of each key and shape that has one; runs are timed as a whole."""
+    locked = {
+        (row.key, row.pattern): row.locked_bpm
+        for row in chart(answers, today, default_bpm)
+        if row.locked_bpm is not None
+    }
+    found = {}
+    for entry in syllabus.entries.values():
+        if entry.cell.direction is entry.run.direction:
+            bpm = locked.get((entry.item.key, shape_id(entry.run.pattern, entry.run.direction)))
+            if bpm is not None:
+                found[entry.item.key, entry.item.shape] = bpm
+    return found

@@ -15,6 +15,8 @@ from drill.terms import Item, Mode, Shape
 
 MOST_NOTES = 16
 LARGEST_DEGREE = 15
+LONGEST = 200
+"""Characters; sixteen notes with every mark have fewer."""
 
 _ALLOWED = set("0123456789b#lu'., -")
 _SIGNS = str.maketrans("♭♯’", "b#'")
@@ -41,6 +43,10 @@ def parse_cell(text: str, mode: Mode = Mode.KEY) -> Shape:
     plain = text.strip().translate(_SIGNS)
     if not plain:
         raise CellError("empty", "type a cell, e.g. 1-2-3-1")
+    if len(plain) > LONGEST:
+        raise CellError(
+            "too long", f"{len(plain)} characters; a cell has {MOST_NOTES} notes at most"
+        )
     for place, char in enumerate(text.lstrip().translate(_SIGNS), 1):
         if char not in _ALLOWED and not char.isspace():
             raise CellError("character", f"{char!r} at position {place} does not belong in a cell")

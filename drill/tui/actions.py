@@ -81,7 +81,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("first", ("home",), "", "Go to the first row.", _LISTS),
     Action("last", ("end",), "", "Go to the last row.", _LISTS),
     Action("change", ("enter",), "change", "Take the next value of the chosen setting.", (Place.SETTINGS,)),
-    Action("measure", ("space",), "show", "Show the next figure: level, recall, errors or answers.", (Place.MAP,)),
+    Action("measure", ("space",), "show", "Show the next figure: recall, errors, answers or tempo.", (Place.MAP,)),
     Action("open", ("o",), "open", "Open the chosen square: its cells and slips.", (Place.MAP,)),
     Action("direction", ("space",), "up/down", "Show the runs that go the other way.", (Place.DECKS,)),
     Action("decks", ("d",), "decks", "Look through the decks, run by run.", (Place.TODAY,)),

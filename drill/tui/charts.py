@@ -7,8 +7,8 @@ share one; rows are a pattern with its direction and its scale.
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 from drill.memory.items import Answer
@@ -44,6 +44,8 @@ class Square:
     recall: float
     """Predicted share right now, the mean over the cells."""
     level: Level
+    tempo: float | None = None
+    """Beats a minute at which its run was locked in last; None: not yet."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,8 +74,13 @@ class CellChart:
     """Slips by name, the most frequent first."""
 
 
-def chart(syllabus: Syllabus, memory: Memory, now: datetime) -> Chart:
-    """The squares of a deck."""
+def chart(
+    syllabus: Syllabus,
+    memory: Memory,
+    now: datetime,
+    tempos: Mapping[tuple[str, str], float] | None = None,
+) -> Chart:
+    """The squares of a deck; ``tempos`` are those locked in, by key and shape (None: none)."""
     grouped: dict[tuple[Row, Key], list[Entry]] = defaultdict(list)
     for entry in syllabus.entries.values():
         if not entry.back:
@@ -83,7 +90,9 @@ def chart(syllabus: Syllabus, memory: Memory, now: datetime) -> Chart:
     squares = {}
     for (row, key), entries in grouped.items():
         place = (rows.index(row), columns.index(signature(key)))
-        squares[place] = _square(row, key, entries, syllabus, memory, now)
+        square = _square(row, key, entries, syllabus, memory, now)
+        item = entries[0].item
+        squares[place] = replace(square, tempo=(tempos or {}).get((item.key, item.shape)))
     return Chart(syllabus.deck.title, rows, columns, squares)
 
 

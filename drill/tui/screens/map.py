@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 
 from textual import work
 
 from drill.errors import DrillError
+from drill.memory.items import practice_day
+from drill.practice.tempi import DEFAULT_BPM, locked_in
 from drill.tui.actions import Place
 from drill.tui.charts import CellChart, Chart, chart, opened
 from drill.tui.screens.base import Sheet, bindings
@@ -41,7 +44,10 @@ class MapScreen(Sheet):
             syllabus = seats.syllabus(seats.deck(self._deck))
             now = self.studio.context.utc_now()
             words = Words(seats.room.marker.language, self.glyphs)
-            return chart(syllabus, seats.room.memory, now), words
+            answers = tuple(seats.room.answers())
+            today = date.fromisoformat(practice_day(now, seats.room.zone))
+            tempos = locked_in(syllabus, answers, today, syllabus.deck.tempo or DEFAULT_BPM)
+            return chart(syllabus, seats.room.memory, now, tempos), words
 
         found, self._names = await self.studio.backroom.do(job)
         fresh = self._view.chart is None

@@ -31,6 +31,8 @@ class Measure(StrEnum):
     ERRORS = "errors"
     """Slips in the answers so far, in per cent."""
     ANSWERS = "answers"
+    TEMPO = "tempo"
+    """The tempo at which the run was locked in last."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +81,7 @@ _MEASURES = {
     Measure.RECALL: "recall expected now, in %",
     Measure.ERRORS: "slips in the answers, in %",
     Measure.ANSWERS: "answers so far",
+    Measure.TEMPO: "tempo locked in, beats a minute",
 }
 
 
@@ -141,6 +144,8 @@ def _scale(row: Row, chart: Chart) -> str:
 
 def _figure(square: Square, measure: Measure, glyphs: Glyphs) -> str:
     sign = glyphs.levels[list(Level).index(square.level)]
+    if measure is Measure.TEMPO:
+        return f"{sign} -" if square.tempo is None else f"{round(square.tempo):3d}"
     if not square.asked:
         return f"{sign}  "
     if measure is Measure.RECALL:
@@ -168,6 +173,8 @@ def _told(view: Map, words: Words, width: int) -> list[Line]:
             f"{'answer' if square.asked == 1 else 'answers'}{dot}"
             f"recall expected now {round(100 * square.recall)} %"
         )
+    if square.tempo is not None:
+        told += f"{dot}locked in at {round(square.tempo)}"
     ellipsis = words.glyphs.ellipsis
     return [
         cut(line(Span(name, Role.STRONG)), width, ellipsis),

@@ -1,0 +1,210 @@
+"""One practice of thousands of prompts: memory and the time from key to paint, early and late.
+
+    python tests/bench/bench_soak.py [--prompts 5000] [--seed 7]
+
+The real program on a terminal of 80 by 24, and in line mode over pipes.  Memory is the
+resident size once a tenth of the prompts is answered, and at the end (aim: within 5 %).
+Key to paint is from the byte written to the first byte painted; the medians of the first
+and the last tenth are compared (aim: a ratio near 1).  Python's debugger of asyncio counts
+callbacks over 50 ms in a shorter run.  Ends with 1 where memory grew by more.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import os
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from dataclasses import dataclass, field
+from pathlib import Path
+
+sys.path[:0] = [str(Path(__file__).resolve().parents[2]), str(Path(__file__).parent)]
+
+from torture_program import LINES, SCREENS, Child, preload, serial, start  # noqa: E402
+
+ROOT = Path(__file__).resolve().parents[2]
+GROWTH = 0.05
+SLOW_CALLBACK = """
+import asyncio, logging, sys
+from drill.cli import main
+logging.basicConfig(filename=sys.argv.pop(1), level=logging.WARNING)
+def debugged():
+    loop = made()
+    loop.set_debug(True)
+    loop.slow_callback_duration = 0.05
+    return loop
+class Policy(asyncio.DefaultEventLoopPolicy):
+    def new_event_loop(self):
+        loop = super().new_event_loop()
+        loop.set_debug(True)
+        loop.slow_callback_duration = 0.05
+        return loop
+asyncio.set_event_loop_policy(Policy())
+sys.exit(main())
+"""
+
+
+@dataclass(slots=True)
+class Course:
+    """What was measured."""
+
+    times: list[float] = field(default_factory=list)
+    """Seconds from a key (in lines: an answer) to what came of it, in order."""
+    early: int = 0
+    late: int = 0
+    """Resident bytes after a tenth, and at the end."""
+
+    def told(self, name: str, what: str) -> bool:
+        """Print the figures; whether memory stayed flat."""
+        tenth = max(1, len(self.times) // 10)
+        first, last = self.times[:tenth], self.times[-tenth:]
+        grown = self.late / self.early - 1
+        before, after = statistics.median(first) * 1e3, statistics.median(last) * 1e3
+        slow = sorted(last)[int(0.95 * (len(last) - 1))] * 1e3
+        print(
+            f"{name}: memory {self.early / 1e6:.1f} to {self.late / 1e6:.1f} MB ({grown:+.1%}); "
+            f"{what}: median of the first tenth {before:.2f} ms, of the last {after:.2f} ms "
+            f"(p95 {slow:.2f}), ratio {after / before:.2f}",
+            flush=True,
+        )
+        return grown <= GROWTH
+
+
+def resident(pid: int) -> int:
+    with open(f"/proc/{pid}/statm", encoding="ascii") as file:
+        return int(file.read().split()[1]) * os.sysconf("SC_PAGE_SIZE")
+
+
+def wait_for(child: Child, text: bytes, seconds: float = 30.0) -> None:
+    """Read until the text came since the last call."""
+    until = time.perf_counter() + seconds
+    while text not in child.read:
+        if not child.take(0.05) or time.perf_counter() > until:
+            raise TimeoutError(f"{text!r} never came; read {child.read[-300:]!r}")
+    child.read = child.read.partition(text)[2]
+
+
+def quiet(child: Child, seconds: float = 0.006) -> None:
+    """Read until nothing came for so long."""
+    before = -1
+    while before != len(child.read):
+        before = len(child.read)
+        child.take(seconds)
+    child.read = b""
+
+
+def key(child: Child, data: bytes) -> float:
+    """Seconds from a key to the first painted byte."""
+    began = time.perf_counter()
+    os.write(child.source, data)
+    before = len(child.read)
+    while len(child.read) == before:
+        child.take(2.0)
+        if time.perf_counter() - began > 10:
+            raise TimeoutError(f"nothing was painted for {data!r}")
+    return time.perf_counter() - began
+
+
+def on_screens(child: Child, prompts: int) -> Course:
+    """Answer so many prompts on the Stand, key by key."""
+    course = Course()
+    wait_for(child, b" answer")
+    quiet(child, 0.3)
+    for n in range(prompts):
+        if n == prompts // 10:
+            course.early = resident(child.pid)
+        for sign in serial(n)[:7].replace(" ", "").lower().encode():
+            course.times.append(key(child, bytes([sign])))
+            quiet(child)
+        key(child, b"\r")
+        quiet(child)
+    course.late = resident(child.pid)
+    return course
+
+
+def in_lines(child: Child, prompts: int) -> Course:
+    """Answer so many prompts over pipes."""
+    course = Course()
+    wait_for(child, b"\n")
+    for n in range(prompts):
+        if n == prompts // 10:
+            course.early = resident(child.pid)
+        began = time.perf_counter()
+        os.write(child.source, f"{serial(n)}\n".encode())
+        wait_for(child, b"\n")
+        course.times.append(time.perf_counter() - began)
+        wait_for(child, b"\n")
+    course.late = resident(child.pid)
+    return course
+
+
+def kept(home: Path) -> int:
+    """How many answers the log holds, by the real command."""
+    line = [sys.executable, "-m", "drill", "log", "--json"]
+    env = {**os.environ, "DRILL_HOME": str(home), "PYTHONPATH": str(ROOT)}
+    done = subprocess.run(line, env=env, capture_output=True, check=True)
+    return sum(bool(json.loads(row)["uuid"]) for row in done.stdout.splitlines())
+
+
+def slow_callbacks(home: Path, prompts: int) -> str:
+    """What Python's own debugger says of callbacks over 50 ms."""
+    import pty
+
+    log = home / "slow.txt"
+    pid, terminal = pty.fork()
+    if pid == 0:
+        os.environ.update(
+            DRILL_HOME=str(home), PYTHONPATH=str(ROOT), TERM="xterm-256color", LANG="C.UTF-8"
+        )
+        os.execv(sys.executable, [sys.executable, "-c", SLOW_CALLBACK, str(log), *SCREENS])
+    child = Child(pid, terminal, terminal)
+    wait_for(child, b" answer")
+    quiet(child, 0.5)
+    begin = len(log.read_text(encoding="utf-8").splitlines()) if log.exists() else 0
+    on = on_stand(child, prompts)
+    child.kill()
+    lines = log.read_text(encoding="utf-8").splitlines() if log.exists() else []
+    late = sum("Executing" in line for line in lines[begin:])
+    return f"{late} in {on} prompts, {begin} while starting"
+
+
+def on_stand(child: Child, prompts: int) -> int:
+    for n in range(prompts):
+        os.write(child.source, f"{serial(n)[:7]}\r".encode())
+        quiet(child, 0.05)
+    return prompts
+
+
+def main() -> int:
+    parser = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
+    parser.add_argument("--prompts", type=int, default=5000)
+    options = parser.parse_args()
+    preload()
+    good = True
+    with tempfile.TemporaryDirectory(prefix="soak-") as folder:
+        home = Path(folder) / "screens"
+        home.mkdir()
+        child = start(home, SCREENS, screens=True)
+        good &= on_screens(child, options.prompts).told(
+            f"screens, {options.prompts} prompts", "key to paint"
+        )
+        child.kill()
+        print(f"  answers in the log: {kept(home)}")
+        home = Path(folder) / "lines"
+        home.mkdir()
+        child = start(home, LINES)
+        good &= in_lines(child, options.prompts).told(
+            f"line mode, {options.prompts} prompts", "answer to verdict"
+        )
+        child.kill()
+        print(f"  answers in the log: {kept(home)}")
+        print(f"callbacks over 50 ms: {slow_callbacks(home, min(200, options.prompts))}")
+    return 0 if good else 1
+
+
+if __name__ == "__main__":
+    sys.exit(main())
