@@ -397,6 +397,7 @@ def _prepare(link: sqlite3.Connection, path: Path, migrations: Sequence[Sequence
     if mode not in {"wal", "memory"}:
         link.execute("PRAGMA journal_mode=DELETE")  # a network folder: slower, still safe
     link.execute("PRAGMA synchronous=NORMAL")
+    link.execute("PRAGMA cache_size=-512")  # KiB: a long practice stays small
     link.execute("PRAGMA recursive_triggers=ON")
     size, suspect = path.stat().st_size, _suspect(path).exists()
     if size <= _CHECKED_BYTES or suspect:

@@ -216,7 +216,7 @@ def _counted(state: State, prompt: Prompt, row: Answer) -> State:
         good = {row.item} if row.right else set()
         return replace(state, made_good=state.made_good | good)
     # What the closing round and the summary need, so that a long practice stays small.
-    kept = replace(row, typed="", outcomes=(), hypotheses=(), details="")
+    kept = replace(row, uuid="", typed="", outcomes=(), hypotheses=(), details="")
     return replace(state, asked=state.asked + 1, answers=(*state.answers, kept))
 
 

@@ -12,12 +12,16 @@ callbacks over 50 ms in a shorter run.  Ends with 1 where memory grew by more.
 from __future__ import annotations
 
 import argparse
+import fcntl
 import json
 import os
+import pty
 import statistics
+import struct
 import subprocess
 import sys
 import tempfile
+import termios
 import time
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -28,20 +32,16 @@ from torture_program import LINES, SCREENS, Child, preload, serial, start  # noq
 
 ROOT = Path(__file__).resolve().parents[2]
 GROWTH = 0.05
-SLOW_CALLBACK = """
+DEBUGGED = """
 import asyncio, logging, sys
 from drill.cli import main
 logging.basicConfig(filename=sys.argv.pop(1), level=logging.WARNING)
-def debugged():
-    loop = made()
-    loop.set_debug(True)
-    loop.slow_callback_duration = 0.05
-    return loop
+limit = float(sys.argv.pop(1))
 class Policy(asyncio.DefaultEventLoopPolicy):
     def new_event_loop(self):
         loop = super().new_event_loop()
         loop.set_debug(True)
-        loop.slow_callback_duration = 0.05
+        loop.slow_callback_duration = limit
         return loop
 asyncio.set_event_loop_policy(Policy())
 sys.exit(main())
@@ -77,6 +77,19 @@ class Course:
 def resident(pid: int) -> int:
     with open(f"/proc/{pid}/statm", encoding="ascii") as file:
         return int(file.read().split()[1]) * os.sysconf("SC_PAGE_SIZE")
+
+
+def started(home: Path, line: list[str]) -> Child:
+    """A program of its own on a terminal, not forked from here: libraries read the
+    environment when they are loaded."""
+    pid, terminal = pty.fork()
+    if pid == 0:
+        os.environ.update(
+            DRILL_HOME=str(home), PYTHONPATH=str(ROOT), TERM="xterm-256color", LANG="C.UTF-8"
+        )
+        os.execv(line[0], line)
+    fcntl.ioctl(terminal, termios.TIOCSWINSZ, struct.pack("HHHH", 24, 80, 0, 0))
+    return Child(pid, terminal, terminal)
 
 
 def wait_for(child: Child, text: bytes, seconds: float = 30.0) -> None:
@@ -152,16 +165,8 @@ def kept(home: Path) -> int:
 
 def slow_callbacks(home: Path, prompts: int) -> str:
     """What Python's own debugger says of callbacks over 50 ms."""
-    import pty
-
     log = home / "slow.txt"
-    pid, terminal = pty.fork()
-    if pid == 0:
-        os.environ.update(
-            DRILL_HOME=str(home), PYTHONPATH=str(ROOT), TERM="xterm-256color", LANG="C.UTF-8"
-        )
-        os.execv(sys.executable, [sys.executable, "-c", SLOW_CALLBACK, str(log), *SCREENS])
-    child = Child(pid, terminal, terminal)
+    child = started(home, [sys.executable, "-c", DEBUGGED, str(log), "0.05", *SCREENS])
     wait_for(child, b" answer")
     quiet(child, 0.5)
     begin = len(log.read_text(encoding="utf-8").splitlines()) if log.exists() else 0
@@ -188,7 +193,7 @@ def main() -> int:
     with tempfile.TemporaryDirectory(prefix="soak-") as folder:
         home = Path(folder) / "screens"
         home.mkdir()
-        child = start(home, SCREENS, screens=True)
+        child = started(home, [sys.executable, "-m", "drill", *SCREENS])
         good &= on_screens(child, options.prompts).told(
             f"screens, {options.prompts} prompts", "key to paint"
         )
