@@ -134,18 +134,16 @@ def known_actions() -> tuple[Known, ...]:
 
 
 def player_for(settings: Settings, tools: Tools) -> Sounding:
-    """The sound of a practice: none where it is off from the start."""
-    from drill.sound.player import Player, SilentPlayer
+    """The sound of a practice; where it is off, nothing is started until it is turned on."""
+    from drill.sound.player import Player
 
-    if not settings.sound:
-        return SilentPlayer(muted=True)
     log: Path | None = tools.house.places.log / "sound.log"
     try:
         tools.house.places.log.mkdir(parents=True, exist_ok=True)
     except OSError:  # nowhere to write: the drill and its sound go on without the log
         log = None
     environment = sound_environment(settings.backend, tools.environment)
-    return Player(monotonic, log=log, environment=environment)
+    return Player(monotonic, muted=not settings.sound, log=log, environment=environment)
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
