@@ -122,6 +122,39 @@ class Span(StrEnum):
     """Lowest tonic to the top of the horn, down to the lowest cell, back to the tonic."""
 
 
+class Tonguing(StrEnum):
+    """How the articulations lie over a run, as players ask for it."""
+
+    SLURRED = "slurred"
+    """The whole run in one slur: nowhere to hide."""
+    TONGUED = "tongued"
+    TENUTO = "tenuto"
+    STACCATO = "staccato"
+    STACCATISSIMO = "staccatissimo"
+    PORTATO = "portato"
+    ACCENT = "accent"
+    """Every note accented."""
+    MARCATO = "marcato"
+    FIRST_ACCENTED = "first-accented"
+    """The first note of each cell accented, the rest tongued."""
+    TWO_AND_TWO = "two-and-two"
+    """Two slurred, two tongued."""
+    ONE_AND_THREE = "one-and-three"
+    """One tongued, three slurred."""
+    THREE_AND_ONE = "three-and-one"
+    """Three slurred, one tongued."""
+    RANDOM = "random"
+    """Slurs drawn by seed, anew in each cell."""
+
+
+class Contour(StrEnum):
+    """The shape of a run: how loudness moves over it."""
+
+    LEVEL = "level"
+    RISE_AND_FALL = "rise-and-fall"
+    """Louder going up, softer coming down: the trade's habit, and the default."""
+
+
 class Mode(StrEnum):
     """What the digits of a cell count."""
 

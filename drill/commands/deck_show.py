@@ -43,6 +43,12 @@ def _ask_words(ask: Ask) -> str:
         Ask.RUN: "as whole runs",
         Ask.EAR: "by ear",
         Ask.TIME: "in time",
+        Ask.KEY: "which key",
+        Ask.WHICH_DEGREE: "which degree",
+        Ask.CONCERT: "which concert key",
+        Ask.WRITTEN: "what is written",
+        Ask.SIGNATURE: "which signature",
+        Ask.DIFFERENT: "which note was different",
     }[ask]
 
 

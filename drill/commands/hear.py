@@ -22,11 +22,11 @@ from drill.settings.at_hand import sound_environment
 from drill.settings.load import load
 from drill.settings.values import Settings
 from drill.sound.metronome import Metronome
-from drill.sound.phrasing import Contour, Manner, Phrase, Tonguing, phrase_take, read_swing
+from drill.sound.phrasing import Manner, Phrase, phrase_take, read_swing
 from drill.sound.player import Player
 from drill.sound.take import Take
 from drill.sound.tone import colour_of
-from drill.terms import Note
+from drill.terms import Contour, Note, Tonguing
 from drill.theory.language import Language
 from drill.theory.names import show_name
 from drill.theory.scales import key_label

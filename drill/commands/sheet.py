@@ -20,7 +20,7 @@ from drill.errors import ExitCode, UsageError
 
 if TYPE_CHECKING:
     from drill.paper.score import Score
-    from drill.sound.phrasing import Tonguing
+    from drill.terms import Tonguing
 
 EXAMPLES = """\
 examples:
@@ -214,13 +214,13 @@ def _tonguing(args: argparse.Namespace, found: Chosen) -> Tonguing | None:
 
     A deck's own is, unless it is the plain slur that it has without being asked.
     """
-    from drill.sound.phrasing import Tonguing
+    from drill.terms import Tonguing
 
     if args.articulation:
         return None if args.articulation == "none" else Tonguing(args.articulation)
     if found.deck is None or found.deck.articulation.value == Tonguing.SLURRED.value:
         return None
-    return Tonguing(found.deck.articulation.value)
+    return found.deck.articulation
 
 
 def _subtitle(args: argparse.Namespace, found: Chosen, pattern: str) -> str:
@@ -238,11 +238,12 @@ def _subtitle(args: argparse.Namespace, found: Chosen, pattern: str) -> str:
 def _midi(args: argparse.Namespace, found: Chosen, title: str) -> bytes:
     """The runs one after the other, at concert pitch."""
     from drill.paper.midi import midi_bytes
-    from drill.sound.phrasing import STRAIGHT, Contour, Manner, Tonguing, phrase_take
+    from drill.sound.phrasing import STRAIGHT, Manner, phrase_take
+    from drill.terms import Contour, Tonguing
 
     tonguing = _tonguing(args, found)
     if tonguing is None:
-        tonguing = Tonguing(found.deck.articulation.value) if found.deck else Tonguing.TONGUED
+        tonguing = found.deck.articulation if found.deck else Tonguing.TONGUED
     manner = Manner(
         bpm=float(_bpm(args, found) or BPM),
         swing=swing_of(found.deck) if found.deck else STRAIGHT,

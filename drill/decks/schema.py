@@ -12,7 +12,7 @@ from dataclasses import MISSING, dataclass, field, fields
 from enum import StrEnum
 from pathlib import Path
 
-from drill.terms import Direction, Instrument, Key, Note, Pattern, Span
+from drill.terms import Contour, Direction, Instrument, Key, Note, Pattern, Span, Tonguing
 from drill.theory.runs import Limits
 
 
@@ -29,29 +29,16 @@ class Ask(StrEnum):
     """The cell that was sounded."""
     TIME = "time"
     """The cell in time with the metronome."""
-
-
-class Tonguing(StrEnum):
-    """How the sounded notes are tongued; the sound room knows the same words."""
-
-    SLURRED = "slurred"
-    TONGUED = "tongued"
-    TENUTO = "tenuto"
-    STACCATO = "staccato"
-    STACCATISSIMO = "staccatissimo"
-    PORTATO = "portato"
-    ACCENT = "accent"
-    MARCATO = "marcato"
-    FIRST_ACCENTED = "first-accented"
-    """The first note of each cell accented, the rest tongued."""
-    TWO_AND_TWO = "two-and-two"
-    """Two slurred, two tongued."""
-    ONE_AND_THREE = "one-and-three"
-    """One tongued, three slurred."""
-    THREE_AND_ONE = "three-and-one"
-    """Three slurred, one tongued."""
-    RANDOM = "random"
-    """Slurs drawn by seed."""
+    KEY = "key"
+    """The other way round: which key has this cell."""
+    WHICH_DEGREE = "which-degree"
+    CONCERT = "concert"
+    """Which concert key sounds."""
+    WRITTEN = "written"
+    """Which key is written for a concert key."""
+    SIGNATURE = "signature"
+    DIFFERENT = "different"
+    """By ear: which note was different the second time."""
 
 
 class Swing(StrEnum):
@@ -62,14 +49,6 @@ class Swing(StrEnum):
     """As uneven as the tempo asks for, as published for soloists (Friberg and Sundström 2002)."""
     TRIPLET = "triplet"
     """Two to one."""
-
-
-class Contour(StrEnum):
-    """How loudness moves over a run."""
-
-    LEVEL = "level"
-    RISE_AND_FALL = "rise-and-fall"
-    """Louder going up, softer coming down: the trade's habit, and the default."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,9 +11,9 @@ from dataclasses import dataclass
 
 from drill.decks.keychoice import group, group_names
 from drill.decks.patternwrite import pattern_lines
-from drill.decks.schema import Compass, Contour, Deck, Goal, Practice, Swing
+from drill.decks.schema import Compass, Deck, Goal, Practice, Swing
 from drill.decks.toml_text import comment, list_text, text_literal
-from drill.terms import Direction, Key, Span
+from drill.terms import Contour, Direction, Key, Span
 from drill.theory.instruments import INSTRUMENTS
 from drill.theory.scales import key_label
 

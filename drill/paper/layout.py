@@ -13,8 +13,8 @@ from enum import StrEnum
 from itertools import groupby, pairwise
 
 from drill.paper.score import Bar, Beam, Clef, End, Mark, Section, Sign, Written
-from drill.sound.phrasing import Manner, Phrase, Tonguing, phrase_take
-from drill.terms import Direction, Instrument, Key, Mode, Note, Pattern, Run
+from drill.sound.phrasing import Manner, Phrase, phrase_take
+from drill.terms import Direction, Instrument, Key, Mode, Note, Pattern, Run, Tonguing
 from drill.theory.chords import PREFIX
 from drill.theory.language import Language
 from drill.theory.names import show_name

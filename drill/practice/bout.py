@@ -19,15 +19,7 @@ from drill.practice.strokes import Sung, laid
 from drill.practice.syllabus import Entry, Syllabus, shape_id
 from drill.practice.timing import FINEST_S, OFF_SHARE, SPREAD_SHARE, Timing, judge
 from drill.sound.metronome import Metronome
-from drill.sound.phrasing import (
-    Contour,
-    Manner,
-    Phrase,
-    Tonguing,
-    note_times,
-    phrase_take,
-    read_swing,
-)
+from drill.sound.phrasing import Manner, Phrase, note_times, phrase_take, read_swing
 from drill.sound.take import VOLUME, Take
 from drill.sound.tone import colour_of
 from drill.terms import Name, Note
@@ -127,8 +119,8 @@ def bout_of(
         bpm=round(bpm),
         notes_per_beat=per_beat,
         swing=read_swing(str(deck.swing)),
-        tonguing=Tonguing(deck.articulation.value),
-        contour=Contour(deck.contour.value),
+        tonguing=deck.articulation,
+        contour=deck.contour,
         cell_per_bar=True,
         count_in_bars=setting.count_in_bars,
         click=setting.click,

@@ -145,6 +145,17 @@ def time_desk(
     )
 
 
+def seated_again(room: Room, desk: TimeDesk) -> TimeDesk:
+    """The desk with what the log alone teaches, after a bout that could not be kept whole.
+
+    Raises StoreError where the log cannot be read.
+    """
+    memory = room.relearn()
+    pool = Pool(memory, desk.pool.items, desk.pool.seed)
+    book = book_of(room.answers(), desk.syllabus.deck.tempo or DEFAULT_BPM)
+    return replace(desk, memory=memory, pool=pool, book=book)
+
+
 def begin(desk: TimeDesk, now: datetime) -> TimeStep:
     """The practice's first bout."""
     return onward(desk, TimeState(began=now), now)

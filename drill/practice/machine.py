@@ -75,7 +75,7 @@ def plan_for(deck: Deck, now: datetime) -> Plan:
     return Plan(
         practice.prompts,
         practice.minutes,
-        tuple(Kind(ask.value) for ask in practice.ask),
+        tuple(ask.value for ask in practice.ask),
         practice.again,
         practice.missed_again,
         options,

@@ -6,6 +6,7 @@ Both front ends work through it.  Nothing here reads a clock: instants are hande
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from dataclasses import replace
 from datetime import tzinfo
 
 from drill.decks.schema import Deck
@@ -62,6 +63,17 @@ class Room:
         """A place to practise; ``seed`` decides among cells that are equally due."""
         pool = Pool(self.memory, syllabus.items, seed)
         return Desk(syllabus, self.memory, pool, self.marker, plan, new_id, self._zone)
+
+    def relearn(self) -> Memory:
+        """The model as the log alone makes it: after an answer that was learned from and could
+        not be kept.  Raises StoreError where the log cannot be read."""
+        self.memory = replay(self.store.answers(), self.store.items())
+        return self.memory
+
+    def seated_again(self, desk: Desk) -> Desk:
+        """The desk with what the log alone teaches; see ``relearn``."""
+        memory = self.relearn()
+        return replace(desk, memory=memory, pool=Pool(memory, desk.pool.items, desk.pool.seed))
 
     def keep(self, log: Log) -> None:
         """Write an answer to the log; it is safe when this returns.  Raises StoreError."""

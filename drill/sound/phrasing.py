@@ -17,7 +17,7 @@ from drill.errors import UsageError
 from drill.sound.metronome import Metronome, click_track
 from drill.sound.take import MF, TAIL_S, VOLUME, Event, Take
 from drill.sound.tone import Colour
-from drill.terms import Direction
+from drill.terms import Contour, Direction, Tonguing
 
 TEMPO_LOW, TEMPO_HIGH = 20, 400
 """Beats a minute that a take accepts."""
@@ -64,31 +64,6 @@ MARKS: dict[Articulation, Mark] = {
 """Common practice, in line with measured piano and saxophone playing."""
 
 
-class Tonguing(StrEnum):
-    """How the articulations lie over a run, as players ask for it."""
-
-    SLURRED = "slurred"
-    """The whole run in one slur: nowhere to hide."""
-    TONGUED = "tongued"
-    TENUTO = "tenuto"
-    STACCATO = "staccato"
-    STACCATISSIMO = "staccatissimo"
-    PORTATO = "portato"
-    ACCENT = "accent"
-    """Every note accented."""
-    MARCATO = "marcato"
-    FIRST_ACCENTED = "first-accented"
-    """The first note of each cell accented, the rest tongued."""
-    TWO_AND_TWO = "two-and-two"
-    """Two slurred, two tongued."""
-    ONE_AND_THREE = "one-and-three"
-    """One tongued, three slurred."""
-    THREE_AND_ONE = "three-and-one"
-    """Three slurred, one tongued."""
-    RANDOM = "random"
-    """Slurs drawn by seed, anew in each cell."""
-
-
 class DynamicMark(StrEnum):
     """The marks from softest to loudest."""
 
@@ -106,14 +81,6 @@ VELOCITIES: dict[DynamicMark, int] = {
     mark: min(127, 16 * (index + 1)) for index, mark in enumerate(DynamicMark)
 }
 """Velocity of each mark: steps of 16, common practice."""
-
-
-class Contour(StrEnum):
-    """The shape of a run."""
-
-    LEVEL = "level"
-    RISE_AND_FALL = "rise-and-fall"
-    """Louder going up, softer coming down."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,11 +22,12 @@ sys.path[:0] = [str(HERE.parents[1]), str(HERE.parent / "sound")]
 
 from drill.clock import monotonic  # noqa: E402
 from drill.sound.metronome import Metronome  # noqa: E402
-from drill.sound.phrasing import BY_TEMPO, Contour, Manner, Phrase, Tonguing, phrase_take  # noqa: E402
+from drill.sound.phrasing import BY_TEMPO, Manner, Phrase, phrase_take  # noqa: E402
 from drill.sound.player import Player  # noqa: E402
 from drill.sound.render import render  # noqa: E402
 from drill.sound.take import verdict_take  # noqa: E402
 from drill.sound.tone import RATE  # noqa: E402
+from drill.terms import Contour, Tonguing  # noqa: E402
 
 CELL = verdict_take((58, 60, 62, 58), "sax")
 

@@ -7,9 +7,9 @@ import datetime as dt
 from hypothesis import strategies as st
 
 from drill.decks.keychoice import group_names
-from drill.decks.schema import Ask, Contour, Swing, Tonguing
+from drill.decks.schema import Ask, Swing
 from drill.decks.shown import is_harmful
-from drill.terms import Descent, Direction, Ending, Item, Mode, Span, shape_text
+from drill.terms import Contour, Descent, Direction, Ending, Item, Mode, Span, Tonguing, shape_text
 from drill.theory.chords import CHORDS
 from drill.theory.instruments import INSTRUMENTS
 from drill.theory.patterns import PATTERNS, ROOT_ORDERS, free_pattern, same_cell

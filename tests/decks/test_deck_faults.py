@@ -11,7 +11,10 @@ from drill.errors import FaultsError
 GOOD = 'title = "T"\ninstrument = "alto_sax"\npatterns = ["return3"]\n'
 """Three good lines: a case's own begin in line 4."""
 
-ALL_ASKS = '"next", "degree", "run", "ear" or "time"'
+ALL_ASKS = (
+    '"next", "degree", "run", "ear", "time", "key", "which-degree", "concert", "written", '
+    '"signature" or "different"'
+)
 OWN_CELL = "(an id of the catalogue, or a cell such as 1-2-3-5)"
 PERCENT = "right: expected a share above 0 and up to 1.0, or a percentage"
 IN_CATALOGUE = (

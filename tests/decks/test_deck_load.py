@@ -10,9 +10,9 @@ from pathlib import Path
 import pytest
 
 from drill.decks.load import MOST_BYTES, find, listing, load, loads
-from drill.decks.schema import Ask, Compass, Contour, Deck, Goal, Practice, Swing, Tonguing
+from drill.decks.schema import Ask, Compass, Deck, Goal, Practice, Swing
 from drill.errors import ExitCode, FaultsError, UsageError
-from drill.terms import Descent, Direction, Ending, Mode, Span
+from drill.terms import Contour, Descent, Direction, Ending, Mode, Span, Tonguing
 from drill.theory.patterns import PATTERNS
 from drill.theory.spelling import parse_note
 

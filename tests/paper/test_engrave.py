@@ -14,8 +14,7 @@ from drill.errors import DrillError
 from drill.paper import engrave
 from drill.paper.layout import Given, Style, sections
 from drill.paper.score import Score, Section
-from drill.sound.phrasing import Tonguing
-from drill.terms import Direction, Span
+from drill.terms import Direction, Span, Tonguing
 from drill.theory.instruments import INSTRUMENTS
 
 pytest.importorskip("verovio")

@@ -12,8 +12,7 @@ from paper_runs import one, runs
 
 from drill.paper.layout import Given, Style, beamed, printed_signature, sections, width_of
 from drill.paper.score import Beam, Clef, End, Mark, Section, Sign, Written
-from drill.sound.phrasing import Tonguing
-from drill.terms import Direction, Span
+from drill.terms import Direction, Span, Tonguing
 from drill.theory.instruments import INSTRUMENTS
 
 UP = (Direction.UP,)

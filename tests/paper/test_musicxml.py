@@ -23,8 +23,7 @@ from paper_runs import all_keys, one, runs
 from drill.paper.layout import Given, Style, sections
 from drill.paper.musicxml import allowed, musicxml_bytes, section_text, transposition
 from drill.paper.score import Clef, Score
-from drill.sound.phrasing import Tonguing
-from drill.terms import Direction, Note, Span
+from drill.terms import Direction, Note, Span, Tonguing
 from drill.theory.instruments import INSTRUMENTS
 from drill.theory.keys import sounding_shift
 from drill.theory.scales import signature

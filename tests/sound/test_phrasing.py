@@ -21,12 +21,10 @@ from drill.sound.phrasing import (
     TRIPLET,
     VELOCITIES,
     Articulation,
-    Contour,
     DynamicMark,
     Manner,
     Phrase,
     Swing,
-    Tonguing,
     note_times,
     phrase_take,
     read_swing,
@@ -35,7 +33,7 @@ from drill.sound.phrasing import (
 from drill.sound.render import render_float
 from drill.sound.take import Click
 from drill.sound.tone import RATE
-from drill.terms import Direction
+from drill.terms import Contour, Direction, Tonguing
 
 REFERENCE = Path(__file__).parents[1] / "reference"
 G_UP = Phrase(((58, 60, 62, 58), (60, 62, 63, 60), (62, 63, 65, 62), (63, 65, 67, 63)), close=70)

@@ -10,6 +10,7 @@ from tui_desk import Setup, golden, play, screen_text, until
 
 from drill.marking.mark import Marker
 from drill.memory.items import Kind
+from drill.memory.model import replay
 from drill.memory.store import FILE_NAME, Store
 from drill.practice.effects import Prompt
 from drill.practice.machine import Plan
@@ -200,6 +201,13 @@ def test_an_answer_that_cannot_be_kept_is_not_shown_as_marked(setup: Setup) -> N
             setup.room.full = False
             await pilot.press("enter")
             await until(pilot, trainer, "✓ right")
+            # What was not kept was not learned from either: the log alone makes the model.
+            store = setup.room.store
+            assert store.count() == 1
+            alone = replay(store.answers(), store.items())
+            item = next(iter(store.items().values()))
+            assert setup.room.memory.record(item) == alone.record(item)
+            assert setup.room.memory.record(item).asked == 1
 
     play(scenario())
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import replace
 
 from drill.errors import DrillError
@@ -135,6 +136,8 @@ class StandScreen(TypingSheet):
             # Not kept, so not shown: the prompt stands and can be answered again.
             self._view = replace(self._view, problem=str(error), choices=())
             self.redraw()
+            with suppress(DrillError):  # what was not kept is not to be learned from
+                self._seat = replace(self._seat, desk=self._seat.room.seated_again(self._seat.desk))
             return
         self._course = course
         self._count()

@@ -6,6 +6,7 @@ stamped where they are read.  Nothing is judged before the bout is over.
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
 
@@ -29,6 +30,7 @@ from drill.practice.intime import (
     begin,
     onward,
     played,
+    seated_again,
     time_desk,
 )
 from drill.practice.room import Room
@@ -122,6 +124,9 @@ class TimeScreen(Sheet):
             self._carry_out(effects)
         except DrillError as error:
             self.say(str(error))
+            if self._room is not None and self._desk is not None:
+                with suppress(DrillError):  # what was not kept is not to be learned from
+                    self._desk = seated_again(self._room, self._desk)
             return
         self._course = course
         self.redraw()
