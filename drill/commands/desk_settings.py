@@ -9,9 +9,7 @@ from pathlib import Path
 from drill.errors import DrillError
 from drill.places import Places
 from drill.settings.catalogue import BY_NAME, Shape
-from drill.settings.describe import describe
 from drill.settings.load import load
-from drill.settings.write import write_setting
 from drill.tui.context import Setting
 
 
@@ -25,6 +23,8 @@ class Desk:
 
     def settings(self) -> tuple[Setting, ...]:
         """Every setting with its value in force and where it came from."""
+        from drill.settings.describe import describe
+
         loaded = load(self.places, self.environment, self.flags, Path())
         return tuple(
             Setting(row.name, row.shown, str(row.origin), *_about(row.name))
@@ -33,6 +33,8 @@ class Desk:
 
     def put(self, name: str, value: str) -> str:
         """Write a value to the player's own file; what to tell the player."""
+        from drill.settings.write import write_setting
+
         try:
             write_setting(self.places.settings, name, value)
         except DrillError as error:

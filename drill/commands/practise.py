@@ -115,7 +115,7 @@ def flags_of(args: argparse.Namespace) -> dict[str, str | None]:
 
 def settings_for(args: argparse.Namespace, tools: Tools) -> Loaded:
     """The settings in force; every mistake in them is said and passed over."""
-    loaded = load(tools.house.places, tools.environment, flags_of(args), Path(), known_actions())
+    loaded = load(tools.house.places, tools.environment, flags_of(args), Path(), known_actions)
     for fault in loaded.faults:
         tools.say(str(fault))
     return loaded

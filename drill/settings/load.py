@@ -7,23 +7,26 @@ passed over, and the fault says where it stands and what was expected.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from drill.decks.fields import Report, Table, nearest
 from drill.decks.locate import Place
 from drill.decks.shown import harmless
-from drill.decks.syntax import parse
 from drill.errors import Fault, FaultsError, UsageError
 from drill.places import Places
 from drill.settings.catalogue import BY_NAME, FIELDS, KEYS, PRACTICE, PREFIX, Field
 from drill.settings.file import MOST_BYTES, read_text
-from drill.settings.keymap import Known, Wish, granted, wishes
 from drill.settings.reading import NOTHING, from_table, from_text, text_report
 from drill.settings.values import Overrides, Settings
+
+if TYPE_CHECKING:
+    from drill.settings.keymap import Known, Wish
+
+    Actions = Sequence[Known] | Callable[[], Sequence[Known]] | None
 
 PROJECT_FILE = "drill.toml"
 """The settings file of a folder, for whoever starts the program there."""
@@ -105,20 +108,21 @@ def load(
     environment: Mapping[str, str],
     flags: Mapping[str, str | None] | None = None,
     project: Path | None = None,
-    known: Sequence[Known] | None = None,
+    known: Actions = None,
 ) -> Loaded:
     """The settings in force.
 
     ``flags`` holds texts by the setting's name, None for a flag that was not given;
     ``project`` is the folder in which ``drill.toml`` is looked for, None for nowhere;
-    ``known`` are the program's actions: None takes every remapping as it stands.
+    ``known`` are the program's actions, or what gives them where keys are remapped: None
+    takes every remapping as it stands.
     Raises UsageError for a flag that cannot be understood, and for nothing else.
     """
     levels = [_from_flags(flags or {}), _from_environment(environment)]
     if project is not None:
         levels.append(_from_file(Level.PROJECT, project / PROJECT_FILE, known))
     levels.append(_from_file(Level.USER, places.settings, known))
-    remaps = granted([level.wishes for level in levels], known)
+    remaps = _granted([level.wishes for level in levels], known)
     values: dict[str, object] = {}
     origins = {each.name: Origin(Level.DEFAULT) for each in FIELDS}
     for level in reversed(levels):
@@ -131,6 +135,19 @@ def load(
         origins[f"{KEYS}.{wish.remap.action}"] = Origin(level.level, at)
     faults = tuple(fault for level in levels for fault in level.all_faults())
     return Loaded(_settings(values, remaps), origins, faults)
+
+
+def _granted(levels: Sequence[dict[str, Wish]], known: Actions) -> Sequence[Wish]:
+    """The wishes that are granted; the room of keys is opened only where there is one."""
+    if not any(levels):
+        return ()
+    from drill.settings.keymap import granted
+
+    return granted(levels, _actions(known))
+
+
+def _actions(known: Actions) -> Sequence[Known] | None:
+    return known() if callable(known) else known
 
 
 def _settings(values: Mapping[str, object], remaps: Sequence[Wish]) -> Settings:
@@ -218,7 +235,7 @@ def _mistyped(variable: str, known: Mapping[str, object]) -> tuple[Fault, ...]:
 # -- files
 
 
-def _from_file(level: Level, path: Path, known: Sequence[Known] | None) -> _Spoken:
+def _from_file(level: Level, path: Path, known: Actions) -> _Spoken:
     try:
         found = read_text(path)
         return _Spoken(level) if found is None else _from_toml(level, found.text, str(path), known)
@@ -227,7 +244,7 @@ def _from_file(level: Level, path: Path, known: Sequence[Known] | None) -> _Spok
 
 
 def check_text(
-    text: str, file: str = "settings.toml", known: Sequence[Known] | None = None
+    text: str, file: str = "settings.toml", known: Actions = None
 ) -> tuple[Settings, tuple[Fault, ...]]:
     """The settings in a TOML text alone, and every mistake in it; never raises."""
     try:
@@ -236,13 +253,15 @@ def check_text(
         spoken = _from_toml(Level.USER, text, file, known)
     except FaultsError as error:
         return Settings(), error.faults
-    remaps = granted([spoken.wishes], known)
+    remaps = _granted([spoken.wishes], known)
     values = {name: value for name, (value, _) in spoken.values.items()}
     return _settings(values, remaps), spoken.all_faults()
 
 
-def _from_toml(level: Level, text: str, file: str, known: Sequence[Known] | None) -> _Spoken:
+def _from_toml(level: Level, text: str, file: str, known: Actions) -> _Spoken:
     """What a file says.  Raises FaultsError where it is no TOML."""
+    from drill.decks.syntax import parse
+
     try:
         values, places = parse(text, file)
     except FaultsError as error:
@@ -259,7 +278,9 @@ def _from_toml(level: Level, text: str, file: str, known: Sequence[Known] | None
             spoken.values[own.name] = (value, _at(report.file, place))
     keys = top.raw(KEYS)
     if isinstance(keys, dict):
-        spoken.wishes = wishes(keys, report, known)
+        from drill.settings.keymap import wishes
+
+        spoken.wishes = wishes(keys, report, _actions(known))
     elif keys is not None:
         top.table(KEYS, '[keys] with "stand.mute" = "m"')
     top.refuse_others([*(f.key for f in FIELDS if not f.table), PRACTICE, KEYS], _meant(top))
