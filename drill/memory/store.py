@@ -41,6 +41,7 @@ from drill.memory.schema import (
     read_answer,
     read_item,
 )
+from drill.memory.turns import turn
 from drill.places import ANSWERS
 
 FILE_NAME = ANSWERS
@@ -100,6 +101,7 @@ class Store:
         """What happened on opening that the player should read; empty when all was well."""
         self._link = link
         self._known: set[str] = set()
+        self._file = _identity(path)
 
     @classmethod
     def open(cls, path: Path, migrations: Sequence[Sequence[str]] = MIGRATIONS) -> Store:
@@ -108,11 +110,16 @@ class Store:
         Raises StoreError when the folder cannot be written or the file is newer.
         """
         path = Path(path)
-        _refuse_newer(path, len(migrations))
         try:
             path.parent.mkdir(parents=True, exist_ok=True)
         except OSError as error:
             raise _unwritable(path, error.strerror or str(error)) from error
+        with turn(path):
+            return cls._opened(path, migrations)
+
+    @classmethod
+    def _opened(cls, path: Path, migrations: Sequence[Sequence[str]]) -> Store:
+        _refuse_newer(path, len(migrations))
         try:
             link, notices = _connect(path, migrations)
         except _DamagedError as damage:
@@ -159,6 +166,11 @@ class Store:
                 link.execute(_PUT_ITEM, item_row(item))
             done = link.execute(_PUT_ANSWER, answer_row(answer))
             seq = int(done.lastrowid or 0) if done.rowcount else 0
+        if _identity(self.path) != self._file:
+            raise StoreError(
+                f"{self.path}: the answer log was moved or replaced while it was open, "
+                "and this answer may not be in it: start the program again"
+            )
         self._known.add(item.id)
         return Logged(seq, answer) if seq else self._find(answer)
 
@@ -325,6 +337,15 @@ def _unwritable(path: Path, reason: str) -> StoreError:
         f"{path}: the answer log cannot be written ({reason}): make its folder writable, "
         "or set DRILL_HOME to another folder"
     )
+
+
+def _identity(path: Path) -> tuple[int, int] | None:
+    """Which file stands at a path; None where none does.  An open file may be another by now."""
+    try:
+        found = path.stat()
+    except OSError:
+        return None
+    return (found.st_dev, found.st_ino)
 
 
 def _refuse_newer(path: Path, known: int) -> None:
