@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import contextlib
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -61,6 +61,14 @@ class Studio:
             return seats.sit(path, only)
 
         return await self.backroom.do(job)
+
+    def known(self, paths: Sequence[Path]) -> list[Tally]:
+        """The last numbers of these decks; a deck's name stands in until it is counted."""
+        from drill.tui.tally import Tally
+
+        return [
+            self.tallies.get(path) or Tally(path, path.stem.replace("-", " ")) for path in paths
+        ]
 
     # Sound.
 

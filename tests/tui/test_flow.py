@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 from textual import events
-from tui_desk import Setup, golden, play, screen_text, until
+from tui_desk import DECK, Setup, golden, play, screen_text, until
 
 from drill.marking.mark import Marker
 from drill.memory.items import Kind
@@ -82,6 +82,19 @@ def test_a_practice_from_today_to_its_end(setup: Setup) -> None:
     with Store.open(setup.home / FILE_NAME) as store:
         kept = [(answer.right, answer.again) for answer in store.answers()]
     assert kept == [(False, False), (True, True), (True, False), (True, False), (True, False)]
+
+
+def test_decks_asked_for_before_they_are_listed_open_on_the_suggestion(setup: Setup) -> None:
+    trainer = setup.trainer(first_deck="two-keys")
+    other = setup.home / "decks" / "another.toml"
+    other.write_text(DECK.replace("Two keys", "Another"), encoding="utf-8")
+
+    async def scenario() -> None:
+        async with trainer.run_test(size=(80, 24)) as pilot:
+            trainer.open_decks(None)
+            await until(pilot, trainer, "Two keys", "deck 2 of 2")
+
+    play(scenario())
 
 
 def test_a_resize_and_a_look_at_the_help_keep_what_is_typed(setup: Setup) -> None:

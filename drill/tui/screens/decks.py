@@ -13,6 +13,7 @@ from drill.tui.actions import Place
 from drill.tui.screens.base import Sheet, bindings
 from drill.tui.text import Lines
 from drill.tui.views.decks import Decks, decks
+from drill.tui.views.today import suggested
 from drill.tui.words import Words
 
 
@@ -40,10 +41,13 @@ class DecksScreen(Sheet):
         def job() -> tuple[tuple[Path, ...], Path | None, Decks, Words]:
             seats = self.studio.open_seats()
             paths = seats.paths()
-            path = self._chosen if self._chosen in paths else (paths[0] if paths else None)
             words = Words(seats.room.marker.language, self.glyphs)
-            if path is None:
-                return paths, path, Decks(problem="no decks found: see drill paths"), words
+            if not paths:
+                return paths, None, Decks(problem="no decks found: see drill paths"), words
+            path = self._chosen
+            if path not in paths:  # asked for before Today had listed them, or the file is gone
+                first = self.studio.context.first_deck
+                path = paths[suggested(self.studio.known(paths), first)]
             names = tuple(each.stem for each in paths)
             view = Decks(names=names, chosen=paths.index(path))
             try:

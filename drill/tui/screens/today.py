@@ -10,7 +10,6 @@ from textual import work
 from drill.errors import DrillError
 from drill.tui.actions import Place
 from drill.tui.screens.base import Sheet, bindings
-from drill.tui.tally import Tally
 from drill.tui.text import Lines
 from drill.tui.views.today import Today, suggested, today
 
@@ -47,10 +46,11 @@ class TodayScreen(Sheet):
         studio = self.studio
         studio.wake_player()
         paths = await studio.backroom.do(lambda: studio.open_seats().paths())
-        known = [studio.tallies.get(path) or Tally(path, _title(path)) for path in paths]
         fresh = await studio.backroom.do(lambda: not studio.open_seats().room.memory.turns)
         notice = " ".join(studio.notices) or self._view.notice
-        self._view = replace(self._view, decks=tuple(known), ready=True, fresh=fresh, notice=notice)
+        self._view = replace(
+            self._view, decks=tuple(studio.known(paths)), ready=True, fresh=fresh, notice=notice
+        )
         self._place()
         # The deck that Enter would begin is counted first.
         order = sorted(paths, key=lambda path: path != self._path())
@@ -149,8 +149,3 @@ class TodayScreen(Sheet):
 
     def action_quit_now(self) -> None:
         self.trainer.leave(0)
-
-
-def _title(path: Path) -> str:
-    """A deck's name until its title is read."""
-    return path.stem.replace("-", " ")
