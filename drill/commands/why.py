@@ -17,9 +17,10 @@ from drill.decks.shown import harmless
 from drill.errors import ExitCode
 from drill.marking.back import Back
 from drill.memory.items import Kind
-from drill.memory.model import State, replay
+from drill.memory.model import replay
 from drill.memory.planner import Why, choose, explain, kind_for
 from drill.memory.pool import Pool
+from drill.memory.state import State
 from drill.practice.syllabus import Entry, build
 from drill.settings.load import load
 from drill.terms import Direction
@@ -148,6 +149,8 @@ def _object(reason: Reason, seed: int) -> dict[str, Any]:
         "slips": why.slips,
         "key_asked": why.key_asked,
         "key_slips": why.key_slips,
+        "prompts_since_its_notes": why.note_turns,
+        "notes_missed": why.notes_missed,
         "place": why.place,
         "of": why.pool,
         "sentences": list(reason.sentences),

@@ -13,7 +13,8 @@ from datetime import datetime
 from enum import StrEnum
 
 from drill.memory.items import Item
-from drill.memory.model import State, predict
+from drill.memory.model import predict
+from drill.memory.state import State
 
 HOLDING_FROM = 0.7
 """Predicted recall from which a cell that was right at its last turn is holding."""

@@ -3,7 +3,8 @@
 A performance-factor model (after Pavlik, Cen & Koedinger 2009; Choffin et al. 2019;
 Pelanek 2016): a cell's log odds are the sum of a global part (practice and time away),
 its key, its pattern with direction, the facts of its notes, and the cell itself.  Each
-part has a mean and a variance and is updated by one Gaussian step an answer.
+part has a mean and a variance and is updated by one Gaussian step an answer.  The facts
+count for most: a cell is right when each of its notes is, and most cells share theirs.
 
 Conventions: time is days since 1970 as a float; time away is never negative, so a clock
 set back is harmless.  ``State`` is changed in place by ``learn``; it depends on the
@@ -14,32 +15,26 @@ Only answers that *teach* (not retyped, not interrupted) change it.
 from __future__ import annotations
 
 import math
-from array import array
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
+from typing import NamedTuple
 
 from drill.memory.items import LADDER, Answer, Item, Kind, Outcome, days
+from drill.memory.state import Priors, State, Wiring
 
 PROBIT = 0.39
 """pi / 8: a logistic averaged over a Gaussian (MacKay 1992, from memory)."""
-INPUTS = (
-    "level", "right answers", "answers", "days away", "days away, early",
-    "answers in the key", "days away from the key", "accidentals", "answers on the facts",
-)  # fmt: skip
-"""What the global weights weigh.  All but the level and the accidentals are kept at 0 or
-more, so that practice never lowers a chance and time away never raises one."""
 _FREE = (0, 7)
 MIDDLE = 3.0
 """Accidentals are counted from here, so that the level stands for a middling key."""
 RESTS_FROM, REST = 7.0, 0.4
 """A key left alone fades by ``REST x ln(1 + days / RESTS_FROM)`` on top of what is learned
 from the log, which seldom holds long absences.  Set by hand."""
-NEW_CELL, NEW_KEY = 2.0, 1.5
+NEW_CELL, NEW_KEY, NEW_FACT = 2.0, 1.5, 1.5
 """Stand for time away where there was no answer yet."""
 _LIMIT = 20.0
 """Log odds beyond this add nothing."""
-_VARIANCE_FLOOR = 1e-6
 _PAUSE_DAYS = 10 / 1440
 """A gap of ten minutes is a pause: the first answer after it is not timed."""
 _LONGEST_SECONDS = 30.0
@@ -71,31 +66,6 @@ _OTHER = Evidence(ease=0.0, weight=0.5)
 
 
 @dataclass(frozen=True, slots=True)
-class Priors:
-    """The hand-set starting values; halving or doubling them changes little."""
-
-    weights: tuple[float, ...] = (0.0, 0.9, 0.1, 0.1, 0.1, 0.12, 0.2, 0.2, 0.22)
-    """One for each of ``INPUTS``."""
-    weight_variances: tuple[float, ...] = (2.0, 0.1, 0.3, 0.012, 0.004, 0.02, 0.02, 0.004, 0.02)
-    key: float = 0.1
-    """Variance of a key's mean before any answer."""
-    shape: float = 0.05
-    fact: float = 0.12
-    item: float = 0.1
-    fact_share: float = 0.3
-    """How far the mean of a cell's facts counts towards the cell."""
-    item_step: float = 0.01
-    """Variance that a cell gains with each answer: what was learned from it is not known."""
-    drift: float = 0.002
-    """Variance that every factor gains with each day away."""
-    cap: float = 1.0
-    """Largest variance of a key, shape or fact by drift."""
-    item_cap: float = 1.5
-    sharing: bool = True
-    """False: every cell learns alone (for comparison)."""
-
-
-@dataclass(frozen=True, slots=True)
 class Recall:
     """A predicted chance."""
 
@@ -105,203 +75,65 @@ class Recall:
     """One standard deviation of that chance from what the model does not know."""
 
 
-@dataclass(frozen=True, slots=True)
-class Record:
-    """What the log says of one cell or one key."""
+class _Facts(NamedTuple):
+    """What the facts of a cell's notes say at one instant."""
 
-    asked: int = 0
-    right: int = 0
-    last: float | None = None
-    """Days since 1970 of the last answer; None when never asked."""
-    last_right: bool = False
-    good_days: int = 0
-    """Different practice days with an answer that was right and not slow (cells only)."""
-    rung: int = 0
-    """Place on the ladder of prompt kinds that the cell has earned (cells only)."""
-
-    @property
-    def slips(self) -> int:
-        return self.asked - self.right
+    right: float
+    """Right notes of the weakest."""
+    away: float
+    """Mean of ln(1 + days since it was asked)."""
+    strength: float
+    """Mean of their means."""
+    variances: tuple[float, ...]
+    """One for each entry of ``Wiring.weights``."""
+    spread: float
+    """Variance of the strength."""
 
 
-class Factors:
-    """Means and variances of one family of factors, with when each was last touched."""
-
-    __slots__ = ("index", "last", "mean", "names", "variance")
-
-    def __init__(self) -> None:
-        self.index: dict[str, int] = {}
-        self.names: list[str] = []
-        self.mean = array("d")
-        self.variance = array("d")
-        self.last = array("d")
-        """Days since 1970; NaN when never touched."""
-
-    def add(self, name: str, variance: float) -> int:
-        """The place of a factor, new or known."""
-        place = self.index.get(name)
-        if place is None:
-            place = self.index[name] = len(self.names)
-            self.names.append(name)
-            self.mean.append(0.0)
-            self.variance.append(variance)
-            self.last.append(math.nan)
-        return place
-
-    def variance_at(self, place: int, now: float, drift: float, cap: float) -> float:
-        """The variance after the days away."""
-        variance, last = self.variance[place], self.last[place]
-        if now > last:  # False for NaN: never touched
-            return min(max(cap, variance), variance + drift * (now - last))
-        return variance
+def _facts(state: State, wiring: Wiring, now: float) -> _Facts:
+    weights, facts, p = wiring.weights, state.facts, state.priors
+    if not weights or not p.sharing:
+        return _Facts(0.0, 0.0, 0.0, (0.0,) * len(weights), 0.0)
+    right, away, strength, spread = math.inf, 0.0, 0.0, 0.0
+    variances = []
+    for fact, share in weights:
+        known, variance = state.fact_right[fact], facts.variance[fact]
+        right = min(right, known)
+        if state.fact_turn[fact] < 0:
+            away += share * NEW_FACT
+        elif (days_away := now - facts.last[fact]) > 0.0:
+            away += share * math.log1p(days_away)
+            variance = min(max(p.cap, variance), variance + p.drift * days_away)
+        strength += share * facts.mean[fact]
+        spread += share * share * variance
+        variances.append(variance)
+    return _Facts(right, away, strength, tuple(variances), spread)
 
 
-@dataclass(frozen=True, slots=True)
-class Wiring:
-    """Where an item's factors lie."""
-
-    key: int
-    shape: int
-    facts: tuple[int, ...]
-    """One per note, in order."""
-    weights: tuple[tuple[int, float], ...]
-    """Each different fact with its share of the notes."""
-    accidentals: float
-
-
-class State:
-    """All that is known of one player; changed in place by ``learn`` only."""
-
-    def __init__(self, priors: Priors | None = None) -> None:
-        self.priors = priors or Priors()
-        self.w = array("d", self.priors.weights)
-        self.w_variance = array("d", self.priors.weight_variances)
-        self.keys, self.shapes, self.facts, self.cells = (Factors() for _ in range(4))
-        self.items: list[Item] = []
-        self.wiring: list[Wiring] = []
-        self.cell_right = array("d")
-        self.cell_asked = array("d")
-        self.cell_turn = array("q")
-        """The turn at which each cell was last asked; -1 when never."""
-        self.cell_missed = array("b")
-        """1 when the last answer was not right."""
-        self.rung = array("b")
-        self.good_days: list[frozenset[str]] = []
-        self.key_asked = array("d")
-        self.key_right = array("d")
-        self.fact_asked = array("d")
-        self.turns = array("q")
-        """The cell asked at each turn, oldest first."""
-        self.turn_new = array("b")
-        """1 for each turn at which the cell was asked for the first time."""
-        self.pace: dict[int, float] = {}
-        """Running mean of ln(seconds) of right answers, by number of keystrokes."""
-        self.seconds_total = 0.0
-        self.seconds_count = 0
-        self.last_answer = math.nan
-
-    def place(self, item: Item) -> int:
-        """The place of an item, which is registered when it is new.
-
-        The factors of a known id are those it was first registered with.
-        """
-        place = self.cells.index.get(item.id)
-        if place is not None:
-            return place
-        p = self.priors
-        place = self.cells.add(item.id, p.item)
-        key = self.keys.add(item.key, p.key if p.sharing else 0.0)
-        if key == len(self.key_asked):
-            self.key_asked.append(0.0)
-            self.key_right.append(0.0)
-        shape = self.shapes.add(item.shape, p.shape if p.sharing else 0.0)
-        facts = tuple(self.facts.add(f, p.fact if p.sharing else 0.0) for f in item.facts)
-        self.fact_asked.extend([0.0] * (len(self.facts.names) - len(self.fact_asked)))
-        weights = tuple((f, facts.count(f) / len(facts)) for f in dict.fromkeys(facts))
-        self.wiring.append(Wiring(key, shape, facts, weights, float(item.accidentals)))
-        self.items.append(item)
-        self.cell_right.append(0.0)
-        self.cell_asked.append(0.0)
-        self.cell_turn.append(-1)
-        self.cell_missed.append(0)
-        self.rung.append(0)
-        self.good_days.append(frozenset())
-        return place
-
-    def record(self, item: Item) -> Record:
-        """What the log says of a cell."""
-        place = self.cells.index.get(item.id)
-        if place is None or not self.cell_asked[place]:
-            return Record()
-        return Record(
-            asked=int(self.cell_asked[place]),
-            right=int(self.cell_right[place]),
-            last=self.cells.last[place],
-            last_right=not self.cell_missed[place],
-            good_days=len(self.good_days[place]),
-            rung=self.rung[place],
-        )
-
-    def key_record(self, key: str) -> Record:
-        """What the log says of a key; its days and rung are not counted."""
-        place = self.keys.index.get(key)
-        if place is None or not self.key_asked[place]:
-            return Record()
-        asked, right = int(self.key_asked[place]), int(self.key_right[place])
-        return Record(asked=asked, right=right, last=self.keys.last[place])
-
-    def digest(self) -> tuple[object, ...]:
-        """Everything the state holds, for comparing two states exactly.
-
-        Registration order and unasked items do not count.
-        """
-
-        def family(factors: Factors) -> tuple[object, ...]:
-            return tuple(
-                sorted(
-                    (name, factors.mean[i], factors.variance[i], factors.last[i])
-                    for i, name in enumerate(factors.names)
-                    if factors.last[i] == factors.last[i]
-                )
-            )
-
-        cells = sorted(
-            (item.id, self.cell_right[i], self.cell_asked[i], self.cell_turn[i],
-             self.cell_missed[i], self.rung[i], tuple(sorted(self.good_days[i])))
-            for i, item in enumerate(self.items)
-            if self.cell_asked[i]
-        )  # fmt: skip
-        return (
-            tuple(self.w), tuple(self.w_variance), family(self.keys), family(self.shapes),
-            family(self.facts), family(self.cells), tuple(cells),
-            tuple(self.items[i].id for i in self.turns), tuple(sorted(self.pace.items())),
-            self.seconds_total, self.seconds_count,
-        )  # fmt: skip
-
-
-def _inputs(state: State, place: int, now: float) -> tuple[float, ...]:
+def _inputs(state: State, place: int, now: float, facts: _Facts) -> tuple[float, ...]:
     """The global inputs of a cell: one for each of ``INPUTS``."""
-    wiring = state.wiring[place]
+    log1p = math.log1p
     right, asked = state.cell_right[place], state.cell_asked[place]
+    late, early = 0.0, -NEW_CELL
     if asked:
         away = max(now - state.cells.last[place], 0.0)
-        late, early = -math.log1p(away), -math.log1p(8.0 * away) / (1.0 + right)
-    else:
-        late, early = 0.0, -NEW_CELL
-    own = (1.0, math.log1p(right), math.log1p(asked), late, early)
+        late, early = -log1p(away), -log1p(8.0 * away) / (1.0 + right)
     if not state.priors.sharing:
-        return (*own, 0.0, 0.0, 0.0, 0.0)
+        return (1.0, log1p(right), log1p(asked), late, early, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
+    wiring = state.wiring[place]
     key_asked = state.key_asked[wiring.key]
-    away = max(now - state.keys.last[wiring.key], 0.0) if key_asked else 0.0
-    on_facts = 0.0
-    for fact, share in wiring.weights:
-        on_facts += share * math.log1p(state.fact_asked[fact])
     return (
-        *own,
-        math.log1p(key_asked),
-        -math.log1p(away) if key_asked else -NEW_KEY,
+        1.0,
+        log1p(right),
+        log1p(asked),
+        late,
+        early,
+        log1p(key_asked),
+        -log1p(max(now - state.keys.last[wiring.key], 0.0)) if key_asked else -NEW_KEY,
         MIDDLE - wiring.accidentals,
-        on_facts,
+        log1p(facts.right),
+        -facts.away,
+        facts.strength,
     )
 
 
@@ -311,8 +143,7 @@ def _rest(state: State, key: int, now: float) -> float:
     return REST * math.log1p(away / RESTS_FROM) if away > 0.0 and state.priors.sharing else 0.0
 
 
-@dataclass(frozen=True, slots=True)
-class _View:
+class _View(NamedTuple):
     """A cell seen at one instant."""
 
     x: tuple[float, ...]
@@ -330,25 +161,19 @@ class _View:
 def _view(state: State, place: int, now: float) -> _View:
     p = state.priors
     wiring = state.wiring[place]
-    x = _inputs(state, place, now)
-    v_key = state.keys.variance_at(wiring.key, now, p.drift * p.sharing, p.cap)
-    v_shape = state.shapes.variance_at(wiring.shape, now, p.drift * p.sharing, p.cap)
+    facts = _facts(state, wiring, now)
+    x = _inputs(state, place, now, facts)
+    drift = p.drift * p.sharing
+    v_key = state.keys.variance_at(wiring.key, now, drift, p.cap)
+    v_shape = state.shapes.variance_at(wiring.shape, now, drift, p.cap)
     v_item = state.cells.variance_at(place, now, p.drift, p.item_cap)
-    facts = state.facts
-    v_facts = tuple(
-        facts.variance_at(f, now, p.drift * p.sharing, p.cap) for f, _ in wiring.weights
-    )
     z = state.keys.mean[wiring.key] + state.shapes.mean[wiring.shape] + state.cells.mean[place]
-    spread = v_key + v_shape + v_item
-    for (fact, part), variance in zip(wiring.weights, v_facts, strict=True):
-        share = part * p.fact_share
-        z += share * facts.mean[fact]
-        spread += share * share * variance
+    spread = v_key + v_shape + v_item + state.w[-1] ** 2 * facts.spread
     z -= _rest(state, wiring.key, now)
     for value, weight, variance in zip(x, state.w, state.w_variance, strict=True):
         z += value * weight
         spread += value * value * variance
-    return _View(x, z, spread, v_key, v_shape, v_item, v_facts)
+    return _View(x, z, spread, v_key, v_shape, v_item, facts.variances)
 
 
 def _chance(z: float, spread: float) -> float:
@@ -388,8 +213,7 @@ def learn(state: State, item: Item, answer: Answer) -> State:
     return state
 
 
-@dataclass(frozen=True, slots=True)
-class _Step:
+class _Step(NamedTuple):
     """One answer as the factors see it."""
 
     answer: Answer
@@ -410,10 +234,10 @@ def _learn_factors(state: State, place: int, view: _View, step: _Step) -> None:
     w, w_variance = state.w, state.w_variance
     for j, x in enumerate(view.x):
         if x:
-            v = w_variance[j]
-            moved = w[j] + v * x * pull
-            w[j] = moved if j in _FREE else max(moved, 0.0)
-            w_variance[j] = max(v - v * v * x * x * shrink, _VARIANCE_FLOOR)
+            vx = w_variance[j] * x
+            moved = w[j] + vx * pull
+            w[j] = moved if moved > 0.0 or j in _FREE else 0.0
+            w_variance[j] -= vx * vx * shrink  # stays above 0: the spread holds more than vx * x
     for factors, j, v in (
         (state.keys, wiring.key, view.key_variance),
         (state.shapes, wiring.shape, view.shape_variance),
@@ -429,23 +253,30 @@ def _learn_factors(state: State, place: int, view: _View, step: _Step) -> None:
 def _learn_facts(state: State, wiring: Wiring, view: _View, step: _Step) -> None:
     """Each fact learns from its own notes; without outcomes, from the whole answer."""
     facts, answer = state.facts, step.answer
+    turn, step_variance = len(state.turns), state.priors.fact_step * state.priors.sharing
     for (fact, _), variance in zip(wiring.weights, view.fact_variances, strict=True):
-        facts.variance[fact] = variance
+        facts.variance[fact] = variance + step_variance
         facts.last[fact] = step.now
-        state.fact_asked[fact] += 1.0
-    if not wiring.facts:
+        state.fact_turn[fact] = turn
+        state.fact_missed[fact] = 0
+    notes = len(wiring.facts)
+    if not notes:
         return
-    p_note = step.p ** (1.0 / len(wiring.facts))
-    information = step.weight * p_note * (1.0 - p_note)
-    outcomes = answer.outcomes or (Outcome.RIGHT if answer.right else Outcome.WRONG,) * len(
-        wiring.facts
-    )
+    p_note = step.p ** (1.0 / notes)
+    weight, information = step.weight, step.weight * p_note * (1.0 - p_note)
+    outcomes = answer.outcomes or (Outcome.RIGHT if answer.right else Outcome.WRONG,) * notes
+    everything, good = answer.right, Outcome.RIGHT
     for fact, outcome in zip(wiring.facts, outcomes, strict=False):
+        if everything or outcome == good:
+            state.fact_right[fact] += 1.0
+            surprise = 1.0 - p_note
+        else:
+            state.fact_missed[fact] = 1
+            surprise = -p_note
         v = facts.variance[fact]
-        d = 1.0 + v * information
-        ok = 1.0 if answer.right or outcome == Outcome.RIGHT else 0.0
-        facts.mean[fact] += v * step.weight * (ok - p_note) / d
-        facts.variance[fact] = v - v * v * information / d
+        gain = v / (1.0 + v * information)
+        facts.mean[fact] += gain * weight * surprise
+        facts.variance[fact] = v - v * gain * information
 
 
 def _learn_latency(state: State, place: int, answer: Answer, now: float) -> None:

@@ -2,8 +2,11 @@
 
 The rule is adaptive sequencing in its plain form (after Mettler, Massey & Kellman 2011):
 the cell with the largest ``max(chance of error, 0.02) x prompts since it was last asked``,
-never a key asked within the last 2 prompts, never a cell asked within the last 8.  Time
-and seed come from the caller; the same log, seed and instant give the same cell.
+never a key asked within the last 2 prompts, never a cell asked within the last 8.  Cells
+are made of notes that other cells hold too, so the wait of a cell's notes counts as well,
+by its square root, and a cell whose notes were missed when they were last asked, wherever
+that was, comes up to twice as soon.  Time and seed come from the caller; the same log,
+seed and instant give the same cell.
 """
 
 from __future__ import annotations
@@ -14,9 +17,18 @@ from datetime import datetime
 from typing import TYPE_CHECKING
 
 from drill.memory.items import LADDER, Answer, Item, Kind, days
-from drill.memory.model import State, predict
-from drill.memory.pool import Pool, ages, asked_before, chances, untried
+from drill.memory.model import predict
+from drill.memory.pool import (
+    Pool,
+    ages,
+    asked_before,
+    chances,
+    note_ages,
+    notes_missed,
+    untried,
+)
 from drill.memory.pool import missed as missed_items
+from drill.memory.state import State
 
 if TYPE_CHECKING:
     from drill.memory.pool import Bools, Floats
@@ -25,10 +37,10 @@ LEAST_ERROR = 0.02
 """No cell counts as safer than this, so that every cell comes round again."""
 MISSED_ERROR = 0.5
 """A cell missed at its last turn counts as no safer than this, whatever its neighbours say."""
-RETURNS_EVERY = 4
+RETURNS_EVERY = 8
 """Every so many prompts a cell missed in an earlier practice comes back, while there are any.
-On simulated learners this costs nothing (0.0 +- 0.1 points of recall after a week); every
-second prompt costs half a point, for weakest first is a trap."""
+On simulated learners this costs nothing on average; every second prompt costs half a point of
+recall after a week, for weakest first is a trap."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +51,7 @@ class Options:
     """Prompts for which a key rests after it was asked; 0 lets keys come in a row."""
     cell_gap: int = 8
     """Prompts for which a cell rests; 0 lets it come twice in a row."""
-    new_in_ten: int | None = 8
+    new_in_ten: int | None = 9
     """New cells enter a few at a time: at most so many of any ten prompts, while there are
     others to ask; None: no limit."""
     since: datetime | None = None
@@ -100,6 +112,7 @@ def _scored(
     age = ages(state, pool)
     slipped = missed_items(state, pool)
     score = np.fmax(error, np.where(slipped, MISSED_ERROR, LEAST_ERROR)) * age
+    score *= np.sqrt(note_ages(state, pool)) * (1.0 + notes_missed(state, pool))
     free = _allowed(state, pool, options)
     if options.since is not None and _may_return(state):
         returning = free & slipped & asked_before(state, pool, days(options.since))
@@ -222,6 +235,10 @@ class Why:
     slips: int
     key_asked: int
     key_slips: int
+    note_turns: float
+    """Prompts of this pool since its notes were asked, in any cell: the mean over them, from 1."""
+    notes_missed: float
+    """Share of its notes that were missed when they were last asked, 0 to 1."""
     place: int
     """Its place in the pool by the rule, 1 for the cell that would be asked."""
     pool: int
@@ -247,9 +264,11 @@ class Why:
         aim = (
             f" ({round(100 * self.aim_recall)} % on the day)" if self.aim_recall is not None else ""
         )
+        missed = f"{round(100 * self.notes_missed)} % of them missed last time"
         second = (
             f"{seen}, and the chance that you have the cell now is about {chance}{aim}; "
-            f"by chance of error times wait it stands {self.place} of {self.pool}."
+            f"by chance of error times its wait and its notes' wait"
+            f"{f' ({missed})' if self.notes_missed else ''} it stands {self.place} of {self.pool}."
         )
         return first, second
 
@@ -277,6 +296,8 @@ def explain(
         slips=record.slips,
         key_asked=key.asked,
         key_slips=key.slips,
+        note_turns=float(note_ages(state, pool)[where]),
+        notes_missed=float(notes_missed(state, pool)[where]),
         place=int(ahead.sum()) + 1,
         pool=len(pool),
     )

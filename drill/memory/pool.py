@@ -11,7 +11,8 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from drill.memory.items import Item
-from drill.memory.model import MIDDLE, NEW_CELL, NEW_KEY, PROBIT, REST, RESTS_FROM, State
+from drill.memory.model import MIDDLE, NEW_CELL, NEW_FACT, NEW_KEY, PROBIT, REST, RESTS_FROM
+from drill.memory.state import State
 
 if TYPE_CHECKING:
     import numpy as np
@@ -39,7 +40,8 @@ class Pool:
         self.key: Ints = np.array([w.key for w in wiring], dtype=np.int64)
         self.shape: Ints = np.array([w.shape for w in wiring], dtype=np.int64)
         self.easy: Floats = np.array([MIDDLE - w.accidentals for w in wiring])
-        # Facts laid end to end; an item without facts gets one of no weight.
+        # Facts laid end to end; a bare item, one without facts, gets one of no weight.
+        self.bare: Bools = np.array([not w.weights for w in wiring])
         shares = [w.weights or ((0, 0.0),) for w in wiring]
         flat = [pair for pairs in shares for pair in pairs]
         self.fact: Ints = np.array([f for f, _ in flat], dtype=np.int64)
@@ -48,7 +50,7 @@ class Pool:
         self.start: Ints = np.cumsum(lengths)[:-1]
         if not state.facts.names:
             state.facts.add("", 0.0)
-            state.fact_asked.append(0.0)
+            state.grow_facts()
         # A fixed number from 0 to 1 per item: the same on every machine and in every run.
         self.lot: Floats = np.array([_lot(seed, item.id) for item in self.items])
 
@@ -100,16 +102,22 @@ def _log_odds(state: State, pool: Pool, now: float) -> tuple[Floats, Floats]:
         key_away = np.where(key_asked > 0, np.log1p(alone), NEW_KEY)
         key_mean += w[5] * np.log1p(key_asked) - w[6] * key_away
         key_variance += wv[5] * np.log1p(key_asked) ** 2 + wv[6] * key_away**2
-        on_facts = np.log1p(read(state.fact_asked))[pool.fact] * pool.share
-        inputs += [(7, pool.easy), (8, np.add.reduceat(on_facts, pool.start))]
+        facts_away = np.log1p(np.fmax(now - read(state.facts.last), 0.0))
+        facts_away[np.frombuffer(state.fact_turn, dtype=np.int64) < 0] = NEW_FACT
+        known = read(state.fact_right)[pool.fact]
+        inputs += [
+            (7, pool.easy),
+            (8, np.where(pool.bare, 0.0, np.log1p(np.minimum.reduceat(known, pool.start)))),
+            (9, -np.add.reduceat(facts_away[pool.fact] * pool.share, pool.start)),
+            (10, np.add.reduceat(read(state.facts.mean)[pool.fact] * pool.share, pool.start)),
+        ]
     for j, x in inputs:
         mean += w[j] * x
         variance += wv[j] * x**2
-    share = pool.share * p.fact_share
+    share = pool.share * w[10]
     shape_variance = _aged(state.shapes.variance, state.shapes.last, now, drift, p.cap)
     fact_variance = _aged(state.facts.variance, state.facts.last, now, drift, p.cap)
     mean += key_mean[pool.key] + read(state.shapes.mean)[pool.shape]
-    mean += np.add.reduceat(read(state.facts.mean)[pool.fact] * share, pool.start)
     variance += key_variance[pool.key] + shape_variance[pool.shape]
     variance += np.add.reduceat(fact_variance[pool.fact] * share**2, pool.start)
     return mean, variance
@@ -137,13 +145,46 @@ def ages(state: State, pool: Pool) -> Floats:
     turn = np.frombuffer(state.cell_turn, dtype=np.int64)[pool.place]
     if not state.turns:
         return pool.lot * len(pool)
+    count = _counted(state, pool)
+    since = count[-1] - count[np.maximum(turn, 0)] + 1
+    age: Floats = np.where(turn >= 0, since, count[-1] + pool.lot * len(pool))
+    return age
+
+
+def _counted(state: State, pool: Pool) -> Ints:
+    """How many prompts of this pool there were up to each turn; at least one turn is needed."""
+    import numpy as np
+
     inside = np.zeros(len(state.items), dtype=np.int64)
     inside[pool.place] = 1
-    count = np.cumsum(inside[np.frombuffer(state.turns, dtype=np.int64)])
-    total = count[-1]
-    since = total - count[np.maximum(turn, 0)] + 1
-    age: Floats = np.where(turn >= 0, since, total + pool.lot * len(pool))
-    return age
+    count: Ints = np.cumsum(inside[np.frombuffer(state.turns, dtype=np.int64)])
+    return count
+
+
+def note_ages(state: State, pool: Pool) -> Floats:
+    """Prompts of this pool since the notes of each item were last asked, in any cell: the mean
+    over its notes, from 1.
+
+    A note never asked is as old as all prompts of the pool, and one more.
+    """
+    import numpy as np
+
+    if not state.turns:
+        return np.ones(len(pool))
+    turn = np.frombuffer(state.fact_turn, dtype=np.int64)
+    count = _counted(state, pool)
+    since = count[-1] + 1 - np.where(turn >= 0, count[np.maximum(turn, 0)], 0)
+    age: Floats = np.add.reduceat(since[pool.fact] * pool.share, pool.start)
+    return np.where(pool.bare, ages(state, pool), age)
+
+
+def notes_missed(state: State, pool: Pool) -> Floats:
+    """The share of each item's notes that were missed when they were last asked, in any cell."""
+    import numpy as np
+
+    wrong = np.frombuffer(state.fact_missed, dtype=np.int8)
+    share: Floats = np.add.reduceat(wrong[pool.fact] * pool.share, pool.start)
+    return share
 
 
 def missed(state: State, pool: Pool) -> Bools:

@@ -15,7 +15,8 @@ from statistics import median
 
 from drill.memory.items import Answer, Item
 from drill.memory.levels import GOAL, Goal, Level, level
-from drill.memory.model import State, learn, predict
+from drill.memory.model import learn, predict
+from drill.memory.state import State
 
 WINDOW = 28
 """Days that the pace is taken from."""

@@ -18,10 +18,10 @@ from datetime import date, datetime, tzinfo
 from drill.errors import DataError
 from drill.marking.mark import Marker
 from drill.memory.items import Answer, Kind, practice_day
-from drill.memory.model import State as Memory
 from drill.memory.model import learn
 from drill.memory.planner import DEFAULTS, Options, block, next_item
 from drill.memory.pool import Pool
+from drill.memory.state import State as Memory
 from drill.memory.tempo import HIGH, LOW, Estimate, TempoBook, Try, stair_at
 from drill.practice.bout import Bout, Result, Setting, bout_of, result_of
 from drill.practice.effects import Log

@@ -21,10 +21,10 @@ from drill.marking.question import Altered, Asked
 from drill.marking.verdict import Outcome as Marked
 from drill.marking.verdict import Verdict
 from drill.memory.items import CLOSING, Answer, Item, Kind, Outcome, practice_day
-from drill.memory.model import State as Memory
 from drill.memory.model import learn
 from drill.memory.planner import Options, block, closing_round, kind_for, next_item
 from drill.memory.pool import Pool
+from drill.memory.state import State as Memory
 from drill.practice.effects import (
     Ask,
     Effect,

@@ -12,9 +12,9 @@ from datetime import tzinfo
 from drill.decks.schema import Deck
 from drill.marking.mark import Marker
 from drill.memory.items import Answer, Item
-from drill.memory.model import State as Memory
 from drill.memory.model import learn, replay
 from drill.memory.pool import Pool
+from drill.memory.state import State as Memory
 from drill.memory.store import Store
 from drill.practice.effects import Log
 from drill.practice.machine import Desk, Plan

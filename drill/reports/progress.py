@@ -14,8 +14,9 @@ from datetime import datetime
 from drill.decks.schema import Deck
 from drill.memory.items import Answer, Item
 from drill.memory.levels import Goal, Level, enough, level
-from drill.memory.model import State, predict
+from drill.memory.model import predict
 from drill.memory.progress import Forecast, Week, forecast, weeks
+from drill.memory.state import State
 from drill.reports.naming import key_order, shape_order
 from drill.reports.progresstrips import Spot, Tripping, tripping
 

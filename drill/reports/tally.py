@@ -14,7 +14,8 @@ from dataclasses import dataclass, field
 from datetime import UTC, date, datetime
 
 from drill.memory.items import Answer, Item, microseconds
-from drill.memory.model import State, learn, predict
+from drill.memory.model import learn, predict
+from drill.memory.state import State
 from drill.memory.tempo import THREE_UP_ONE_DOWN, Held, Try, stair_at
 from drill.reports.naming import degree_of
 from drill.reports.results import in_time

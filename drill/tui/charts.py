@@ -13,8 +13,8 @@ from datetime import datetime
 
 from drill.memory.items import Answer
 from drill.memory.levels import Goal, Level, level
-from drill.memory.model import State as Memory
 from drill.memory.model import predict
+from drill.memory.state import State as Memory
 from drill.practice.syllabus import Entry, Syllabus
 from drill.reports.progress import standing
 from drill.terms import Direction, Key, Note

@@ -14,7 +14,7 @@ from drill.decks.load import find, listing, load
 from drill.decks.schema import Deck
 from drill.errors import DrillError
 from drill.memory.levels import Goal, Level, outlook
-from drill.memory.model import State as Memory
+from drill.memory.state import State as Memory
 from drill.practice.effects import Effect
 from drill.practice.machine import Desk, Plan, State, begin
 from drill.practice.room import Room

@@ -33,9 +33,10 @@ from log_killer import ITEM, Death, judge, live_and_die, numbered
 from memory_log import START, answer, deck
 
 from drill.errors import StoreError
-from drill.memory.model import State, learn, replay
+from drill.memory.model import learn, replay
 from drill.memory.planner import next_item
 from drill.memory.pool import Pool
+from drill.memory.state import State
 from drill.memory.store import Store
 
 PER_FILE = 50

@@ -14,9 +14,10 @@ import fsrs
 import numpy as np
 
 from drill.memory.items import Answer
-from drill.memory.model import Priors, State, learn, predict
+from drill.memory.model import learn, predict
 from drill.memory.planner import Options, next_item
 from drill.memory.pool import Pool, chances
+from drill.memory.state import Priors, State
 from tests.bench.learners import KEYS, Learner, Response, course
 
 START = datetime(2026, 1, 5, tzinfo=UTC)

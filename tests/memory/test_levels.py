@@ -10,8 +10,9 @@ from memory_log import START, answer, deck
 
 from drill.memory.items import Answer, practice_day
 from drill.memory.levels import Goal, Level, enough, level, outlook, seconds_a_prompt
-from drill.memory.model import State, learn, predict, replay
+from drill.memory.model import learn, predict, replay
 from drill.memory.progress import forecast, weeks
+from drill.memory.state import State
 
 DECK = deck(2, 1, 5)
 ITEMS = {item.id: item for item in DECK}

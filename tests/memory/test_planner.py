@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from memory_log import START, Given, answer, deck, given, log_of
 
 from drill.memory.items import CLOSING, Answer, Item, Kind, days
-from drill.memory.model import State, learn, predict, replay
+from drill.memory.model import learn, predict, replay
 from drill.memory.planner import (
     LEAST_ERROR,
     MISSED_ERROR,
@@ -28,7 +28,8 @@ from drill.memory.planner import (
     missed,
     next_item,
 )
-from drill.memory.pool import Pool, ages, chances
+from drill.memory.pool import Pool, ages, chances, note_ages, notes_missed
+from drill.memory.state import State
 
 DECK = deck()
 ITEMS = {item.id: item for item in DECK}
@@ -82,20 +83,58 @@ def test_an_empty_deck_has_no_next_cell() -> None:
     assert next_item(state, Pool(state, (), 1), START) is None
 
 
-def test_the_choice_is_the_largest_error_times_age() -> None:
-    state, pool, _ = play(120, {"k0", "k1", "k2"})
+def test_the_choice_is_the_largest_error_times_wait() -> None:
+    state, pool, asked = play(120, {"k0", "k1", "k2"})
     now = START + timedelta(days=1)
     free = Options(key_gap=0, cell_gap=0, new_in_ten=None)
     choice = choose(state, pool, now, free)
     assert choice is not None
     error = 1.0 - chances(state, pool, days(now))
     age = ages(state, pool)
-    score = [
-        max(e, LEAST_ERROR if state.record(item).last_right else MISSED_ERROR) * a
-        for item, e, a in zip(pool.items, error, age, strict=True)
-    ]
+    turn = {fact: n for n, item in enumerate(asked) for fact in item.facts}
+    # As ``answer`` has it: the second note is missed.
+    missed_now = {
+        fact: item.key not in {"k0", "k1", "k2"} and fact == item.facts[1]
+        for item in asked
+        for fact in item.facts
+    }
+    score = []
+    for item, e, a in zip(pool.items, error, age, strict=True):
+        least = LEAST_ERROR if state.record(item).last_right else MISSED_ERROR
+        waited = sum(120 - turn.get(fact, -1) for fact in item.facts) / 4
+        share = sum(missed_now.get(fact, False) for fact in item.facts) / 4
+        score.append(max(e, least) * a * waited**0.5 * (1 + share))
     assert choice.item == pool.items[score.index(max(score))]
     assert choice.error == pytest.approx(1.0 - predict(state, choice.item, now).p)
+
+
+def test_a_note_s_wait_and_miss_are_counted_in_every_cell_that_holds_it() -> None:
+    """1-2-3-1 on the first degree, then on the second: the note 2 and 3 are in both."""
+    items = deck(1, 1, 7)
+    state = State()
+    pool = Pool(state, items, 1)
+    assert list(note_ages(state, pool)) == [1.0] * 7
+    learn(state, items[0], answer(items[0], False, START, 0))  # 2 is missed
+    learn(state, items[3], answer(items[3], True, START, 1))  # 4 5 6 4
+    waited, missed_share = note_ages(state, pool), notes_missed(state, pool)
+    # Prompts since: 1, 2 and 3 two, 4, 5 and 6 one, 7 never: as old as both and one more.
+    sums = [8, 7, 6, 4, 6, 7, 10]
+    assert list(waited) == [total / 4 for total in sums]
+    assert list(missed_share) == [0.25, 0.5, 0.0, 0.0, 0.0, 0.0, 0.25]
+    learn(state, items[1], answer(items[1], True, START, 2))  # 2 3 4 2, and 2 is right
+    assert not notes_missed(state, pool).any()
+
+
+def test_a_cell_without_notes_waits_as_long_as_it_waited_itself() -> None:
+    bare = replace(DECK[0], id="bare", facts=())
+    state = State()
+    pool = Pool(state, (*DECK, bare), 1)
+    learn(state, bare, answer(bare, False, START, 0))
+    for n, item in enumerate(DECK[3:6]):
+        learn(state, item, answer(item, True, START, n + 1))
+    assert note_ages(state, pool)[-1] == ages(state, pool)[-1] == 4
+    assert notes_missed(state, pool)[-1] == 0.0
+    assert chances(state, pool, days(START))[-1] == pytest.approx(predict(state, bare, START).p)
 
 
 def test_ages_count_only_the_prompts_of_the_deck_itself() -> None:

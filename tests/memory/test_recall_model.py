@@ -18,8 +18,9 @@ from hypothesis import strategies as st
 from memory_log import START, Given, answer, deck, given, log_of
 
 from drill.memory.items import CLOSING, Answer, Item, days
-from drill.memory.model import EVIDENCE, Priors, State, learn, predict, replay
+from drill.memory.model import EVIDENCE, learn, predict, replay
 from drill.memory.pool import Pool, chances
+from drill.memory.state import Priors, State
 
 DECK = deck()
 ITEMS = {item.id: item for item in DECK}

@@ -14,8 +14,9 @@ from results_world import DECK, ITEMS, answer
 from drill.commands.table import module_of, parser_of
 from drill.memory.items import Answer, practice_day
 from drill.memory.levels import Level
-from drill.memory.model import State, predict, replay
+from drill.memory.model import predict, replay
 from drill.memory.progress import Forecast
+from drill.memory.state import State
 from drill.reports.figures import percent, width
 from drill.reports.progress import Progress, Source, progress, together
 from drill.reports.progressdata import progress_object

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+from drill.memory.outlook import FAR, outlook
 from drill.practice.effects import Summary
 from drill.practice.machine import State
 from drill.practice.syllabus import Entry
 from drill.tui.actions import Place
-from drill.tui.coming import FAR, coming
 from drill.tui.screens.base import Sheet, bindings
 from drill.tui.seats import Seat
 from drill.tui.text import Lines
@@ -36,7 +36,7 @@ class SummaryScreen(Sheet):
         missed = dict.fromkeys(row.item for row in self._course.answers if not row.right)
         open_ones = set(self._told.missed)
         desk = self._seat.desk
-        self._coming = coming(desk.memory, desk.pool, missed, now, desk.plan.options)
+        self._coming = outlook(desk.memory, desk.pool, missed, now, desk.plan.options)
         cells = tuple(
             self._missed(self._seat.desk.syllabus.entries[item], words, item not in open_ones)
             for item in list(missed)[:_MOST]

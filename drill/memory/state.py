@@ -1,0 +1,249 @@
+"""What one player's answers add up to: counts, and means and variances of what cells share.
+
+``State`` is changed by ``model.learn`` alone; it depends on the answers and their order, so
+replaying the log gives the same state to the last bit.  Time is days since 1970 as a float.
+"""
+
+from __future__ import annotations
+
+import math
+from array import array
+from copy import copy
+from dataclasses import dataclass
+
+from drill.memory.items import Item
+
+INPUTS = (
+    "level", "right answers", "answers", "days away", "days away, early",
+    "answers in the key", "days away from the key", "accidentals",
+    "right notes of the weakest fact", "days away from the facts", "strength of the facts",
+)  # fmt: skip
+"""What the global weights weigh.  All but the level and the accidentals are kept at 0 or
+more, so that practice never lowers a chance and time away never raises one."""
+
+
+@dataclass(frozen=True, slots=True)
+class Priors:
+    """The hand-set starting values; halving or doubling them changes little."""
+
+    weights: tuple[float, ...] = (0.0, 0.3, 0.8, 0.1, 0.05, 0.12, 0.2, 0.2, 0.3, 0.2, 1.5)
+    """One for each of ``INPUTS``."""
+    weight_variances: tuple[float, ...] = (
+        2.0, 0.1, 0.3, 0.012, 0.004, 0.02, 0.02, 0.004, 0.03, 0.02, 0.1,
+    )  # fmt: skip
+    key: float = 0.1
+    """Variance of a key's mean before any answer."""
+    shape: float = 0.05
+    fact: float = 0.1
+    item: float = 0.1
+    item_step: float = 0.01
+    """Variance that a cell gains with each answer: what was learned from it is not known."""
+    fact_step: float = 0.03
+    """The same of a fact."""
+    drift: float = 0.002
+    """Variance that every factor gains with each day away."""
+    cap: float = 1.0
+    """Largest variance of a key, shape or fact by drift."""
+    item_cap: float = 1.5
+    sharing: bool = True
+    """False: every cell learns alone (for comparison)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Record:
+    """What the log says of one cell or one key."""
+
+    asked: int = 0
+    right: int = 0
+    last: float | None = None
+    """Days since 1970 of the last answer; None when never asked."""
+    last_right: bool = False
+    good_days: int = 0
+    """Different practice days with an answer that was right and not slow (cells only)."""
+    rung: int = 0
+    """Place on the ladder of prompt kinds that the cell has earned (cells only)."""
+
+    @property
+    def slips(self) -> int:
+        return self.asked - self.right
+
+
+class Factors:
+    """Means and variances of one family of factors, with when each was last touched."""
+
+    __slots__ = ("index", "last", "mean", "names", "variance")
+
+    def __init__(self) -> None:
+        self.index: dict[str, int] = {}
+        self.names: list[str] = []
+        self.mean = array("d")
+        self.variance = array("d")
+        self.last = array("d")
+        """Days since 1970; NaN when never touched."""
+
+    def add(self, name: str, variance: float) -> int:
+        """The place of a factor, new or known."""
+        place = self.index.get(name)
+        if place is None:
+            place = self.index[name] = len(self.names)
+            self.names.append(name)
+            self.mean.append(0.0)
+            self.variance.append(variance)
+            self.last.append(math.nan)
+        return place
+
+    def branch(self) -> Factors:
+        """A copy that can be changed alone."""
+        twin = Factors()
+        for name in self.__slots__:
+            setattr(twin, name, copy(getattr(self, name)))
+        return twin
+
+    def variance_at(self, place: int, now: float, drift: float, cap: float) -> float:
+        """The variance after the days away."""
+        variance, last = self.variance[place], self.last[place]
+        if now > last:  # False for NaN: never touched
+            return min(max(cap, variance), variance + drift * (now - last))
+        return variance
+
+
+@dataclass(frozen=True, slots=True)
+class Wiring:
+    """Where an item's factors lie."""
+
+    key: int
+    shape: int
+    facts: tuple[int, ...]
+    """One per note, in order."""
+    weights: tuple[tuple[int, float], ...]
+    """Each different fact with its share of the notes."""
+    accidentals: float
+
+
+class State:
+    """All that is known of one player; changed in place by ``learn`` only."""
+
+    def __init__(self, priors: Priors | None = None) -> None:
+        self.priors = priors or Priors()
+        self.w = list(self.priors.weights)
+        self.w_variance = list(self.priors.weight_variances)
+        self.keys, self.shapes, self.facts, self.cells = (Factors() for _ in range(4))
+        self.items: list[Item] = []
+        self.wiring: list[Wiring] = []
+        self.cell_right = array("d")
+        self.cell_asked = array("d")
+        self.cell_turn = array("q")
+        """The turn at which each cell was last asked; -1 when never."""
+        self.cell_missed = array("b")
+        """1 when the last answer was not right."""
+        self.rung = array("b")
+        self.good_days: list[frozenset[str]] = []
+        self.key_asked = array("d")
+        self.key_right = array("d")
+        self.fact_right = array("d")
+        """Notes of each fact that were right."""
+        self.fact_turn = array("q")
+        """The turn at which each fact was last asked; -1 when never."""
+        self.fact_missed = array("b")
+        """1 when it was missed then."""
+        self.turns = array("q")
+        """The cell asked at each turn, oldest first."""
+        self.turn_new = array("b")
+        """1 for each turn at which the cell was asked for the first time."""
+        self.pace: dict[int, float] = {}
+        """Running mean of ln(seconds) of right answers, by number of keystrokes."""
+        self.seconds_total = 0.0
+        self.seconds_count = 0
+        self.last_answer = math.nan
+
+    def branch(self) -> State:
+        """A copy that can be changed alone, for looking ahead; pools fit both."""
+        twin = State(self.priors)
+        for name, value in vars(self).items():
+            setattr(twin, name, value.branch() if isinstance(value, Factors) else copy(value))
+        return twin
+
+    def place(self, item: Item) -> int:
+        """The place of an item, which is registered when it is new.
+
+        The factors of a known id are those it was first registered with.
+        """
+        place = self.cells.index.get(item.id)
+        if place is not None:
+            return place
+        p = self.priors
+        place = self.cells.add(item.id, p.item)
+        key = self.keys.add(item.key, p.key if p.sharing else 0.0)
+        if key == len(self.key_asked):
+            self.key_asked.append(0.0)
+            self.key_right.append(0.0)
+        shape = self.shapes.add(item.shape, p.shape if p.sharing else 0.0)
+        facts = tuple(self.facts.add(f, p.fact if p.sharing else 0.0) for f in item.facts)
+        self.grow_facts()
+        weights = tuple((f, facts.count(f) / len(facts)) for f in dict.fromkeys(facts))
+        self.wiring.append(Wiring(key, shape, facts, weights, float(item.accidentals)))
+        self.items.append(item)
+        self.cell_right.append(0.0)
+        self.cell_asked.append(0.0)
+        self.cell_turn.append(-1)
+        self.cell_missed.append(0)
+        self.rung.append(0)
+        self.good_days.append(frozenset())
+        return place
+
+    def grow_facts(self) -> None:
+        """Give every fact its place in the arrays beside ``facts``."""
+        more = len(self.facts.names) - len(self.fact_right)
+        self.fact_right.extend([0.0] * more)
+        self.fact_turn.extend([-1] * more)
+        self.fact_missed.extend([0] * more)
+
+    def record(self, item: Item) -> Record:
+        """What the log says of a cell."""
+        place = self.cells.index.get(item.id)
+        if place is None or not self.cell_asked[place]:
+            return Record()
+        return Record(
+            asked=int(self.cell_asked[place]),
+            right=int(self.cell_right[place]),
+            last=self.cells.last[place],
+            last_right=not self.cell_missed[place],
+            good_days=len(self.good_days[place]),
+            rung=self.rung[place],
+        )
+
+    def key_record(self, key: str) -> Record:
+        """What the log says of a key; its days and rung are not counted."""
+        place = self.keys.index.get(key)
+        if place is None or not self.key_asked[place]:
+            return Record()
+        asked, right = int(self.key_asked[place]), int(self.key_right[place])
+        return Record(asked=asked, right=right, last=self.keys.last[place])
+
+    def digest(self) -> tuple[object, ...]:
+        """Everything the state holds, for comparing two states exactly.
+
+        Registration order and unasked items do not count.
+        """
+
+        def family(factors: Factors) -> tuple[object, ...]:
+            return tuple(
+                sorted(
+                    (name, factors.mean[i], factors.variance[i], factors.last[i])
+                    for i, name in enumerate(factors.names)
+                    if factors.last[i] == factors.last[i]
+                )
+            )
+
+        cells = sorted(
+            (item.id, self.cell_right[i], self.cell_asked[i], self.cell_turn[i],
+             self.cell_missed[i], self.rung[i], tuple(sorted(self.good_days[i])))
+            for i, item in enumerate(self.items)
+            if self.cell_asked[i]
+        )  # fmt: skip
+        return (
+            tuple(self.w), tuple(self.w_variance), family(self.keys), family(self.shapes),
+            family(self.facts), family(self.cells), tuple(cells),
+            tuple(self.items[i].id for i in self.turns), tuple(sorted(self.pace.items())),
+            self.seconds_total, self.seconds_count,
+        )  # fmt: skip
