@@ -137,6 +137,7 @@ def neighbour_signature(case: Case) -> Found:
         Slip.NEIGHBOUR,
         f"that is the signature of {other}, not of {case.voice.key(case.key)}",
         f"that is the signature of {other}" if rank < 2 else "",
+        key,
     )
 
 
@@ -167,6 +168,7 @@ def other_key(case: Case) -> Found:
             Slip.OTHER_KEY,
             f"that is the cell on {case.cell.label} of {case.voice.key(key)}{last}",
             f"as in {case.voice.key(key)}",
+            key,
         )
 
 

@@ -162,9 +162,11 @@ def _tonic_slips(question: Question, back: Back, got: Name, shown: str) -> tuple
             found.append(
                 Hypothesis(Slip.DIRECTION, f"transposed the other way round: it is {shown}")
             )
-    if abs(signature(Key(got, key.scale)) - signature(key)) == 1 and back is Back.KEY:
-        found.append(Hypothesis(Slip.NEIGHBOUR, f"one sharp or flat away: it is {shown}"))
-    return (*found, Hypothesis(Slip.OTHER_KEY, f"another key: it is {shown}"))
+    other = Key(got, key.scale) if back is Back.KEY else None
+    if other and abs(signature(other) - signature(key)) == 1:
+        say = f"one sharp or flat away: it is {shown}"
+        found.append(Hypothesis(Slip.NEIGHBOUR, say, instead=other))
+    return (*found, Hypothesis(Slip.OTHER_KEY, f"another key: it is {shown}", instead=other))
 
 
 def _mark_degree(question: Question, text: str) -> Verdict:

@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
-from drill.terms import Note
+from drill.terms import Key, Note
 
 
 class Outcome(StrEnum):
@@ -55,6 +55,8 @@ class Hypothesis:
     """The sentence for the player."""
     aside: str = ""
     """The same as a remark in brackets after another sentence; empty where it is not worth one."""
+    instead: Key | None = None
+    """The key that was spelled instead; None where no key was taken for another."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter, defaultdict
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass
 from statistics import median
 
@@ -71,6 +71,17 @@ class Slow:
 
 
 @dataclass(frozen=True, slots=True)
+class Mixed:
+    """A key that is taken for others."""
+
+    rate: Rate
+    """``missed`` counts the answers in which that was the slip."""
+    others: tuple[tuple[str, int], ...]
+    """Keys that were spelled instead with how often, the most frequent first; not every answer
+    says which."""
+
+
+@dataclass(frozen=True, slots=True)
 class Trips:
     """What trips a player; empty lists say that nothing does, or that little was asked."""
 
@@ -79,8 +90,8 @@ class Trips:
     """The most frequent first."""
     facts: tuple[Rate, ...]
     """Notes in their key that were missed."""
-    mixed_keys: tuple[Rate, ...]
-    """Keys in which one of the given slips named another key; ``missed`` counts those."""
+    mixed_keys: tuple[Mixed, ...]
+    """Keys in which one of the given slips named another key."""
     places: tuple[Rate, ...]
     """Place in the run, from 0, for all cells that belong to a run, in order of place."""
     breaks: tuple[Rate, ...]
@@ -93,11 +104,13 @@ def trips(
     items: Mapping[str, Item],
     key_slips: Collection[str] = (),
     whole_run: Collection[str] = ("run", "time"),
+    instead: Callable[[Answer], str] = lambda answer: "",
 ) -> Trips:
     """What trips a player, from the log; answers to items that are not known are passed over.
 
     ``key_slips`` names the slips that mix up two keys; ``whole_run`` the kinds of prompt in
-    which a run is asked from its first cell on.
+    which a run is asked from its first cell on; ``instead`` gives the key that an answer with
+    such a slip was in, empty where that is not known.
     """
     log = [
         (answer, items[answer.item])
@@ -108,7 +121,7 @@ def trips(
         answers=len(log),
         slips=_slips(log),
         facts=_facts(log),
-        mixed_keys=_mixed(log, key_slips),
+        mixed_keys=_mixed(log, key_slips, instead),
         places=_places(log),
         breaks=_breaks(log, whole_run),
         slowest=_slowest(log),
@@ -146,12 +159,21 @@ def _facts(log: _Log) -> tuple[Rate, ...]:
     return _ranked(Rate(name, asked[name], missed[name]) for name in asked)
 
 
-def _mixed(log: _Log, key_slips: Collection[str]) -> tuple[Rate, ...]:
+def _mixed(
+    log: _Log, key_slips: Collection[str], instead: Callable[[Answer], str]
+) -> tuple[Mixed, ...]:
     asked, mixed = Counter[str](), Counter[str]()
+    others: dict[str, Counter[str]] = defaultdict(Counter)
     for answer, item in log:
         asked[item.key] += 1
-        mixed[item.key] += answer.slip in key_slips
-    return _ranked(Rate(name, asked[name], mixed[name]) for name in asked)
+        if answer.slip in key_slips:
+            mixed[item.key] += 1
+            if other := instead(answer):
+                others[item.key][other] += 1
+    return tuple(
+        Mixed(rate, tuple(sorted(others[rate.name].items(), key=lambda pair: (-pair[1], pair[0]))))
+        for rate in _ranked(Rate(name, asked[name], mixed[name]) for name in asked)
+    )
 
 
 def _ranked(rates: Iterable[Rate]) -> tuple[Rate, ...]:

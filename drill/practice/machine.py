@@ -36,7 +36,7 @@ from drill.practice.effects import (
     Sound,
     Summary,
 )
-from drill.practice.syllabus import Entry, Syllabus
+from drill.practice.syllabus import Entry, Syllabus, key_name
 
 OUTCOMES: dict[Marked, Outcome] = {
     Marked.RIGHT: Outcome.RIGHT,
@@ -246,21 +246,27 @@ def _row(
         seconds=seconds,
         keystrokes=keystrokes,
         again=prompt.again,
-        details=_details(prompt),
+        details=_details(prompt, verdict),
     )
 
 
-def _details(prompt: Prompt) -> str:
-    """What else is kept of a prompt that was heard, as JSON; empty for the others."""
-    if prompt.kind != Kind.EAR and prompt.question.altered is None:
-        return ""
-    kept: dict[str, object] = {"heard": prompt.heard}
+def _details(prompt: Prompt, verdict: Verdict) -> str:
+    """What else is kept, as JSON: how often a prompt was heard, which key was spelled instead.
+
+    Empty where there is nothing of it.
+    """
+    kept: dict[str, object] = {}
+    instead = verdict.hypotheses[0].instead if verdict.hypotheses else None
+    if instead is not None:
+        kept["instead"] = key_name(instead)
+    if prompt.kind == Kind.EAR or prompt.question.altered is not None:
+        kept["heard"] = prompt.heard
     if prompt.question.altered is not None:
         kept |= {
             "place": prompt.question.altered.place + 1,
             "note": str(prompt.question.altered.note),
         }
-    return json.dumps(kept)
+    return json.dumps(kept) if kept else ""
 
 
 def _next(desk: Desk, state: State, now: datetime) -> Step:

@@ -107,6 +107,11 @@ def _clipped(run: Run, size: int) -> int:
     return max(1, -(-(max(cell.degree for cell in run.cells) - 1) // size))
 
 
+def key_name(key: Key) -> str:
+    """What items call a key: ``G:major``."""
+    return f"{key.tonic}:{key.scale}"
+
+
 def item_of(run: Run, index: int) -> Item:
     """The item of memory for a cell of a run."""
     cell, key = run.cells[index], run.key
@@ -120,7 +125,7 @@ def item_of(run: Run, index: int) -> Item:
     down = cell.direction is Direction.DOWN
     if place == 1 and down and keyed and run.pattern.descent is not Descent.RETROGRADE:
         place = size + 1
-    name = f"{key.tonic}:{key.scale}"
+    name = key_name(key)
     shape = shape_id(run.pattern, cell.direction, clipped)
     facts = tuple(f"{name}:{note.name}" for note in cell.notes)
     accidentals = min(abs(signature(key)), 7)

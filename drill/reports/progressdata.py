@@ -108,7 +108,10 @@ def _trips(trips: Tripping) -> dict[str, Any]:
         ],
         "accidentals_drill": list(trips.accidentals_drill),
         "mixed_keys": [
-            {"key": key_text(e.key), "asked": e.asked, "mixed": e.mixed, "share": e.share}
+            {
+                "key": key_text(e.key), "asked": e.asked, "mixed": e.mixed, "share": e.share,
+                "instead": [{"key": key_text(k), "count": n} for k, n in e.others],
+            }
             for e in trips.mixed
         ],
         "mixed_keys_drill": list(trips.mixed_drill),

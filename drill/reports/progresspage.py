@@ -226,8 +226,16 @@ def _accidentals(trips: Tripping) -> Safe | None:
     return _rates("Accidentals you miss", "accidentals", "Note", rows, trips.accidentals_drill)
 
 
+def _for_others(others: Sequence[tuple[str, int]]) -> str:
+    said = ", ".join(f"{key_signs(key)} ({count})" for key, count in others)
+    return f", for {said}" if said else ""
+
+
 def _mixed(trips: Tripping) -> Safe | None:
-    rows = [_rate(key_signs(e.key), e.mixed, e.asked, e.share) for e in trips.mixed]
+    rows = [
+        _rate(f"{key_signs(e.key)}{_for_others(e.others)}", e.mixed, e.asked, e.share)
+        for e in trips.mixed
+    ]
     return _rates("Keys you take for another", "mixed", "Key", rows, trips.mixed_drill)
 
 

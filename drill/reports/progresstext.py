@@ -167,10 +167,13 @@ def _accidentals(trips: Tripping) -> list[str]:
 def _mixed(trips: Tripping) -> list[str]:
     if not trips.mixed:
         return []
-    rows = [
-        _rate_line(key_text(each.key), each.mixed, each.asked, each.share) for each in trips.mixed
-    ]
-    return ["Keys you take for another", *rows, *_drills(trips.mixed_drill)]
+    lines = ["Keys you take for another"]
+    for each in trips.mixed:
+        lines.append(_rate_line(key_text(each.key), each.mixed, each.asked, each.share))
+        if each.others:
+            others = ", ".join(f"{key_text(key)} ({count})" for key, count in each.others)
+            lines += _wrapped(f"    for {others}", hang=6)
+    return lines + _drills(trips.mixed_drill)
 
 
 def _rate_line(name: str, missed: int, asked: int, share: float) -> str:

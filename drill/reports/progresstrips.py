@@ -6,6 +6,7 @@ prompt for a slip, a small deck for the keys, degrees or cells that go wrong.
 
 from __future__ import annotations
 
+import json
 import shlex
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
@@ -24,6 +25,8 @@ from drill.theory.patterns import find_pattern
 
 MOST = 6
 """Accidentals, keys and slow cells that are listed."""
+MOST_OTHERS = 3
+"""Keys listed that one key is taken for."""
 MOST_DEGREES = 3
 """Degrees that are drilled together."""
 MOST_KEYS, MOST_PATTERNS = 12, 4
@@ -95,6 +98,8 @@ class MixedRow:
     asked: int
     mixed: int
     share: float
+    others: tuple[tuple[str, int], ...] = ()
+    """Those other keys with how often, the most frequent first; not every answer says which."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,10 +151,18 @@ def tripping(deck: Deck, spots: Sequence[Spot], answers: Iterable[Answer]) -> Tr
     """What trips a player in the deck's cells, from every answer to them."""
     log = tuple(answers)
     places = {spot.item.id: spot for spot in spots}
-    found = trips(log, {name: spot.item for name, spot in places.items()}, KEY_SLIPS)
+    items = {name: spot.item for name, spot in places.items()}
+    found = trips(log, items, KEY_SLIPS, instead=key_instead)
     accidentals = [row for row in map(_accidental, found.facts) if row][:MOST]
     mixed = [
-        MixedRow(rate.name, rate.asked, rate.missed, rate.share) for rate in found.mixed_keys[:MOST]
+        MixedRow(
+            each.rate.name,
+            each.rate.asked,
+            each.rate.missed,
+            each.rate.share,
+            each.others[:MOST_OTHERS],
+        )
+        for each in found.mixed_keys[:MOST]
     ]
     slow = [
         SlowRow(
@@ -172,7 +185,7 @@ def tripping(deck: Deck, spots: Sequence[Spot], answers: Iterable[Answer]) -> Tr
         accidentals=tuple(accidentals),
         accidentals_drill=_small_deck(deck, "accidentals", [row.key for row in accidentals]),
         mixed=tuple(mixed),
-        mixed_drill=_small_deck(deck, "mixed keys", [row.key for row in mixed]),
+        mixed_drill=_small_deck(deck, "mixed keys", _side_by_side(mixed)),
         degrees=degrees,
         degrees_drill=_degree_deck(deck, degrees),
         slowest=tuple(slow),
@@ -184,6 +197,24 @@ def tripping(deck: Deck, spots: Sequence[Spot], answers: Iterable[Answer]) -> Tr
             directions=[spot.direction for spot in slow_spots],
         ),
     )
+
+
+def _side_by_side(mixed: Sequence[MixedRow]) -> list[str]:
+    """Each key with the one it is taken for most."""
+    keys: list[str] = []
+    for row in mixed:
+        keys += (row.key, *(key for key, _ in row.others[:1]))
+    return list(dict.fromkeys(keys))
+
+
+def key_instead(answer: Answer) -> str:
+    """The key that was spelled instead of the one asked, ``D:major``; empty where none is known."""
+    try:
+        said = json.loads(answer.details) if answer.details else {}
+    except (ValueError, RecursionError):
+        return ""
+    key = said.get("instead") if isinstance(said, dict) else None
+    return key if isinstance(key, str) and key_of(key) else ""
 
 
 def _accidental(rate: Rate) -> AccidentalRow | None:

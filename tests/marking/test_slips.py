@@ -30,6 +30,7 @@ from drill.terms import Descent, Ending, Mode, Span
 from drill.theory.engine import Engine
 from drill.theory.language import Language
 from drill.theory.patterns import PATTERNS, free_pattern
+from drill.theory.scales import parse_key
 
 HORNS = ("alto_sax", "tenor_sax", "flute", "horn_f", "clarinet_a")
 
@@ -475,6 +476,7 @@ def test_a_neighbour_comes_before_the_key_before(ask: Ask, marker: Marker) -> No
     question, before = ask("A", "1-2-3-1", 2), ask("B", "1-2-3-1", 2)
     told = marker.mark(replace(question, before=before.asked), "B C# D# B")
     assert told.say == "that is the signature of E major, not of A major"
+    assert told.hypotheses[0].instead == parse_key("E")
 
 
 def test_the_cell_before_and_the_key_before_are_pointed_out(ask: Ask, marker: Marker) -> None:
@@ -484,6 +486,9 @@ def test_the_cell_before_and_the_key_before_are_pointed_out(ask: Ask, marker: Ma
     other = ask("A", "1-2-3-1", 2)
     told = marker.mark(replace(ask("G", "1-3-5-3", 1), before=other.asked), "A C# E C#")
     assert told.say == "that is the cell on 1 of A major, the key before"
+    assert told.hypotheses[0].instead == parse_key("A")
+    one_off = marker.mark(ask("G", "1-3-5-3", 1), "G B C B")
+    assert [found.instead for found in one_off.hypotheses] == [None] * len(one_off.hypotheses)
 
 
 def test_the_shape_before_is_preferred_among_shapes(ask: Ask, marker: Marker) -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from memory_log import START, answer, deck
 
@@ -68,8 +70,13 @@ def test_keys_that_are_mixed_up_with_others() -> None:
         for n in range(28)
     ]
     seen = trips(log, ITEMS, key_slips={"other key", "neighbour signature"})
-    assert [(r.name, r.asked, r.missed) for r in seen.mixed_keys] == [("k1", 14, 14)]
+    (mixed,) = seen.mixed_keys
+    assert (mixed.rate, mixed.others) == (Rate("k1", 14, 14), ())
     assert trips(log, ITEMS).mixed_keys == ()
+    told = [replace(row, details="k3" if n in {7, 8, 9} else "k2" if n == 21 else "")
+            for n, row in enumerate(log)]  # fmt: skip
+    seen = trips(told, ITEMS, {"other key"}, instead=lambda row: row.details)
+    assert seen.mixed_keys[0].others == (("k3", 3), ("k2", 1))
 
 
 def test_where_runs_break_is_the_first_slip_of_each_run() -> None:

@@ -6,6 +6,7 @@ beside it); there is no outside standard for them.
 
 from __future__ import annotations
 
+import json
 import random
 from collections import Counter
 from dataclasses import replace
@@ -22,6 +23,7 @@ from drill.memory.model import replay
 from drill.practice import machine
 from drill.practice.effects import Ask, Effect, End, Judge, Log, Prompt, Reread, Sound
 from drill.practice.machine import State
+from drill.theory.scales import fifths_of, name_of_fifths, signature
 
 FEW = 8
 
@@ -70,6 +72,21 @@ def test_a_missed_cell_is_typed_once_more_and_only_once(player: Player) -> None:
     assert kinds_of(player.effects) == [
         "Ask", "Log", "Judge", "Sound", "Ask", "Log", "Judge", "Ask",
     ]  # fmt: skip
+
+
+def test_the_key_that_was_spelled_instead_is_kept_with_the_slip(player: Player) -> None:
+    first = player.prompt
+    key = first.question.run.key
+    # A semitone higher or lower, the same cell in another key and nowhere in its own.
+    step = -5 if signature(key) >= -2 else 5
+    moved = [name_of_fifths(fifths_of(note.name) + step) for note in first.cell.notes]
+    player.answer(" ".join(map(str, moved)))
+    (log,) = player.logs
+    other = name_of_fifths(fifths_of(key.tonic) + step)
+    assert log.answer.slip == "other key"
+    assert json.loads(log.answer.details) == {"instead": f"{other}:{key.scale}"}
+    player.answer(right(first))
+    assert player.logs[-1].answer.details == ""
 
 
 def test_typing_it_once_more_can_be_turned_off(tmp_path: Path) -> None:

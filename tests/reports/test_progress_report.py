@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 import shlex
 from dataclasses import replace
@@ -180,6 +181,25 @@ def test_what_trips_has_its_counts_and_its_drill() -> None:
     assert "--degrees" in trips.degrees_drill[0]
     slow = trips.slowest[0]
     assert (slow.key, slow.label, slow.seconds, slow.times) == ("Eb:major", "2", 9.0, 3)
+
+
+def test_a_key_is_named_with_those_it_is_taken_for() -> None:
+    said = ['{"instead": "B:major"}', '{"instead": "C#:major"}', '{"instead": "B:major"}',
+            '{"instead": "no key"}', "[" * 3000, '["instead"]']  # fmt: skip
+    mixed = [row for row in given() if row.slip == "neighbour signature"]
+    told = {row.uuid: details for row, details in zip(mixed, said, strict=True)}
+    log = tuple(replace(row, details=told.get(row.uuid, "")) for row in given())
+    report = made(log)
+    (row,) = report.trips.mixed
+    assert row.others == (("B:major", 2), ("C#:major", 1))
+    assert "--keys 'F#,B'" in report.trips.mixed_drill[0]
+    assert "    for B major (2), C# major (1)" in text(report, SIGNS).splitlines()
+    assert "for B major (2), C\u266f major (1)" in page(report, SIGNS)
+    data = json.loads(json.dumps(progress_object(report)))
+    assert data["trips"]["mixed_keys"][0]["instead"] == [
+        {"key": "B major", "count": 2},
+        {"key": "C# major", "count": 1},
+    ]
 
 
 def test_a_whole_run_breaks_at_its_first_slip() -> None:
