@@ -9,7 +9,7 @@ import os
 import shutil
 import subprocess
 import threading
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
@@ -67,6 +67,22 @@ def null_sink(home: Path) -> Iterator[dict[str, str]]:
     finally:
         server.terminate()
         server.wait(10)
+
+
+TRIES = 3
+"""A busy machine holds up the sink and the recorder, so a take that is uneven is played again.
+Chance never makes an uneven program even."""
+
+
+def evenly(measure: Callable[[], float], limit_s: float) -> float:
+    """The first spread below the limit of up to ``TRIES`` takes, else the last."""
+    spread = measure()
+    for _ in range(TRIES - 1):
+        if spread < limit_s:
+            break
+        print(f"  uneven by {1000 * spread:.3f} ms: played again")
+        spread = measure()
+    return spread
 
 
 class Recorder:
