@@ -110,9 +110,13 @@ class Trainer(App[None], inherit_bindings=False):
             self.push_screen(SettingsScreen(desk))
 
     def ask_to_quit(self) -> None:
-        """Ask whether to leave."""
+        """Ask whether to leave; asked twice, leave at once."""
         from drill.tui.screens.asking import ConfirmScreen
 
+        if isinstance(self.screen, ConfirmScreen):
+            # Both keys came in one burst: the second was on its way to the screen beneath.
+            self.leave(130)
+            return
         self.push_screen(
             ConfirmScreen(
                 "Leave drill?",

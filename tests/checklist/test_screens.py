@@ -104,6 +104,16 @@ def test_escape_goes_back_a_level_and_ctrl_c_asks(start: Start) -> None:
 
 
 @pytest.mark.slow
+@pytest.mark.parametrize("where", ["today", "stand"])
+def test_two_interrupts_in_one_burst_leave_at_once(start: Start, where: str) -> None:
+    screen = practice(start) if where == "stand" else start("--mute")
+    screen.wait_for("Today" if where == "today" else ":")
+    screen.send("\x03\x03")
+    assert screen.end() == 130
+    assert restored(screen)
+
+
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("number", "code"), [(signal.SIGTERM, 143), (signal.SIGHUP, 129), (signal.SIGINT, 130)]
 )
