@@ -29,7 +29,7 @@ class Priors:
     weights: tuple[float, ...] = (0.0, 0.3, 0.8, 0.1, 0.05, 0.12, 0.2, 0.2, 0.3, 0.2, 1.5)
     """One for each of ``INPUTS``."""
     weight_variances: tuple[float, ...] = (
-        2.0, 0.1, 0.3, 0.012, 0.004, 0.02, 0.02, 0.004, 0.03, 0.02, 0.1,
+        2.0, 0.1, 0.3, 0.012, 0.004, 0.02, 0.02, 0.004, 0.03, 0.02, 0.5,
     )  # fmt: skip
     key: float = 0.1
     """Variance of a key's mean before any answer."""
@@ -38,7 +38,7 @@ class Priors:
     item: float = 0.1
     item_step: float = 0.01
     """Variance that a cell gains with each answer: what was learned from it is not known."""
-    fact_step: float = 0.03
+    fact_step: float = 0.02
     """The same of a fact."""
     drift: float = 0.002
     """Variance that every factor gains with each day away."""
