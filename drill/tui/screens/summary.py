@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from textual import work
+
 from drill.memory.outlook import FAR, outlook
 from drill.practice.effects import Summary
 from drill.practice.machine import State
@@ -30,13 +32,20 @@ class SummaryScreen(Sheet):
         self._coming: dict[str, int] = {}
 
     def on_mount(self) -> None:
+        self.call_after_refresh(self.look_back_and_ahead)
+
+    @work(exclusive=True, exit_on_error=False)
+    async def look_back_and_ahead(self) -> None:
+        """Show what it came to; looking ahead in a large deck takes too long for the loop."""
         now = self.studio.context.utc_now()
         began = self._course.began or now
         words = Words(self._seat.room.marker.language, self.glyphs)
         missed = dict.fromkeys(row.item for row in self._course.answers if not row.right)
         open_ones = set(self._told.missed)
         desk = self._seat.desk
-        self._coming = outlook(desk.memory, desk.pool, missed, now, desk.plan.options)
+        self._coming = await self.studio.backroom.do(
+            lambda: outlook(desk.memory, desk.pool, missed, now, desk.plan.options)
+        )
         cells = tuple(
             self._missed(self._seat.desk.syllabus.entries[item], words, item not in open_ones)
             for item in list(missed)[:_MOST]
