@@ -103,7 +103,7 @@ def _run(args: list[str]) -> int:
     command = name or "practise"
     module = module_of(command)
     parsed = parser_of(command, module, named=bool(name)).parse_args(rest)
-    from drill.commands.tools import open_tools
+    from drill.opening.tools import open_tools
 
     return int(module.run(parsed, open_tools(utc_now, asking=not parsed.no_input)))
 

@@ -7,11 +7,11 @@ import json
 from pathlib import Path
 from typing import Any
 
-from drill.commands.tools import Tools
 from drill.decks.load import MOST_BYTES, load, load_bytes
 from drill.decks.schema import Deck
 from drill.decks.shown import harmless
 from drill.errors import ExitCode, Fault, FaultsError
+from drill.opening.tools import Tools
 
 EXAMPLES = """\
 examples:

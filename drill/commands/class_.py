@@ -6,10 +6,10 @@ import argparse
 from collections.abc import Iterable
 from pathlib import Path
 
-from drill.commands.saving import STDOUT, save
-from drill.commands.tools import Tools
 from drill.decks.shown import harmless
 from drill.errors import DataError, ExitCode, UsageError
+from drill.opening.saving import STDOUT, save
+from drill.opening.tools import Tools
 from drill.reports.classroom import Classroom, classroom, read_roster
 from drill.reports.gathering import files_in, gather, tasks
 from drill.reports.reading import is_results, read_bytes

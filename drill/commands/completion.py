@@ -7,8 +7,8 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from drill.commands.table import Part, every_part, options_of, words_of
-from drill.commands.tools import Tools
 from drill.errors import ExitCode
+from drill.opening.tools import Tools
 
 EXAMPLES = """\
 examples:

@@ -17,7 +17,7 @@ from drill.settings.load import Loaded, load
 from drill.settings.write import write_setting
 
 if TYPE_CHECKING:
-    from drill.commands.tools import Tools
+    from drill.opening.tools import Tools
 
 EXAMPLES = """\
 examples:

@@ -8,13 +8,13 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeAlias
 
-from drill.commands.saving import STDOUT, file_name, save
-from drill.commands.tools import Tools
 from drill.decks.load import SUFFIX, find, listing, load, loads
 from drill.decks.schema import Deck
 from drill.decks.shown import harmless
 from drill.decks.write import write
 from drill.errors import DataError, ExitCode, UsageError
+from drill.opening.saving import STDOUT, file_name, save
+from drill.opening.tools import Tools
 
 if TYPE_CHECKING:
     from drill.reports.tally import CellCount, SlipCount
@@ -203,8 +203,8 @@ def _of_log(tools: Tools) -> _Counted:
 
 def _show(args: argparse.Namespace, tools: Tools) -> ExitCode:
     """A deck's own words, then each of its runs, cell by cell."""
-    from drill.commands.choosing import deck_choices
     from drill.commands.deck_show import deck_lines, deck_object
+    from drill.opening.choosing import deck_choices
 
     deck = tools.house.deck(args.deck)
     engine = tools.house.engine()

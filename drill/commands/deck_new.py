@@ -7,13 +7,13 @@ import datetime as dt
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from drill.commands.saving import file_name
-from drill.commands.tools import Tools
 from drill.decks.build import build
 from drill.decks.keychoice import group
 from drill.decks.load import SUFFIX
 from drill.decks.schema import Deck
 from drill.errors import FaultsError, UsageError
+from drill.opening.saving import file_name
+from drill.opening.tools import Tools
 
 
 def new_deck(args: argparse.Namespace, tools: Tools) -> tuple[Deck, str | None]:

@@ -6,8 +6,8 @@ import textwrap
 from collections.abc import Iterable
 from typing import Any
 
-from drill.commands.choosing import Chosen
 from drill.decks.schema import Ask, Deck
+from drill.opening.choosing import Chosen
 from drill.terms import Run
 from drill.theory.instruments import INSTRUMENTS
 from drill.theory.scales import key_label

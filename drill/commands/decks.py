@@ -6,9 +6,9 @@ import argparse
 import json
 from typing import Any
 
-from drill.commands.tools import Tools
 from drill.decks.schema import Deck
 from drill.errors import ExitCode
+from drill.opening.tools import Tools
 from drill.theory.instruments import INSTRUMENTS
 
 EXAMPLES = """\

@@ -9,12 +9,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from drill import __version__
-from drill.commands.saving import STDOUT, file_name, put, save
-from drill.commands.tools import Tools
 from drill.decks.load import find, loads
 from drill.decks.schema import Deck
 from drill.decks.shown import harmless
 from drill.errors import DataError, DrillError, ExitCode, UsageError
+from drill.opening.saving import STDOUT, file_name, put, save
+from drill.opening.tools import Tools
 from drill.reports.results import (
     SUFFIX,
     HandedDeck,

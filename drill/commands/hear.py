@@ -9,12 +9,12 @@ from itertools import zip_longest
 from pathlib import Path
 
 from drill.clock import monotonic, sleep
-from drill.commands.choosing import Choice, Chosen, add_directions, add_keys, chosen
 from drill.commands.options import add_names
-from drill.commands.saving import STDOUT, put
-from drill.commands.tools import Tools
 from drill.decks.schema import Deck
 from drill.errors import ExitCode, UsageError
+from drill.opening.choosing import Choice, Chosen, add_directions, add_keys, chosen
+from drill.opening.saving import STDOUT, put
+from drill.opening.tools import Tools
 from drill.paper.files import write_whole
 from drill.paper.midi import midi_bytes
 from drill.paper.wav import wav_bytes

@@ -8,8 +8,8 @@ import json
 import textwrap
 
 from drill.commands.table import COMMANDS, EXIT_CODES, WIDTH, every_part, module_of, parser_of
-from drill.commands.tools import Tools
 from drill.errors import ExitCode, UsageError
+from drill.opening.tools import Tools
 from drill.settings.load import Loaded, load
 from drill.tui.actions import ACTIONS, Action, Place, at, keys_of, shown_key
 from drill.tui.glyphs import ASCII, UNICODE, Glyphs

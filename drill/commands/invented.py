@@ -18,9 +18,9 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from random import Random
 
-from drill.commands.opening import House
 from drill.decks.schema import Deck
 from drill.memory.store import Store
+from drill.opening.house import House
 from drill.places import places
 from drill.practice import machine
 from drill.practice.effects import Effect, Judge, Log, Prompt

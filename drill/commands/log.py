@@ -6,9 +6,9 @@ import argparse
 import json
 from typing import Any
 
-from drill.commands.tools import Tools
 from drill.errors import ExitCode
 from drill.memory.items import Answer, Item
+from drill.opening.tools import Tools
 
 EXAMPLES = """\
 examples:

@@ -5,8 +5,8 @@ from __future__ import annotations
 import argparse
 import json
 
-from drill.commands.tools import Tools
 from drill.errors import ExitCode
+from drill.opening.tools import Tools
 
 EXAMPLES = """\
 examples:

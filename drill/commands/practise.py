@@ -11,11 +11,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from drill.clock import fresh_seed, monotonic
-from drill.commands.opening import new_id
 from drill.commands.options import add_names
-from drill.commands.tools import Tools
 from drill.errors import ExitCode, UsageError
 from drill.memory.items import Kind
+from drill.opening.house import new_id
+from drill.opening.tools import Tools
 from drill.settings.at_hand import dumb, sound_environment
 from drill.settings.load import load
 from drill.settings.values import Glyphs, Motion, Settings
@@ -205,7 +205,7 @@ def in_lines(
     args: argparse.Namespace, settings: Settings, asked: tuple[str, ...] | None, tools: Tools
 ) -> ExitCode:
     """One practice in plain lines."""
-    from drill.plain import Lines
+    from drill.lines.lines import Lines
 
     if settings.glyphs is Glyphs.ASCII:
         tools = tools.ascii_only()
@@ -274,7 +274,7 @@ def lines_in_time(
     player: Sounding,
 ) -> None:
     """One practice in time, in plain lines.  Raises UsageError where the input is no terminal."""
-    from drill.commands.intime_lines import TimeLines, stamped
+    from drill.lines.intime import TimeLines, stamped
 
     source = stamped(tools.source, monotonic, as_json=args.json)
     TimeLines(
@@ -295,7 +295,7 @@ def on_screens(
     args: argparse.Namespace, loaded: Loaded, asked: tuple[str, ...] | None, tools: Tools
 ) -> int:
     """The trainer, until the player leaves it; the screens' own exit code."""
-    from drill.commands.desk_settings import Desk
+    from drill.opening.desk_settings import Desk
     from drill.tui import context as tui
     from drill.tui.app import run as run_screens
 

@@ -8,14 +8,14 @@ from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
 
-from drill.commands.opening import House
-from drill.commands.saving import STDOUT, save
-from drill.commands.tools import Tools
 from drill.decks.schema import Deck
 from drill.decks.shown import harmless
 from drill.errors import ExitCode, UsageError
 from drill.memory.items import Answer, practice_day
 from drill.memory.model import replay
+from drill.opening.house import House
+from drill.opening.saving import STDOUT, save
+from drill.opening.tools import Tools
 from drill.practice.syllabus import Syllabus, build
 from drill.practice.tempi import DEFAULT_BPM, locked_in
 from drill.reports.progress import Progress, Source, progress

@@ -10,13 +10,13 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from drill.commands.choosing import Chosen, add_directions, add_keys, chosen, phrases, swing_of
 from drill.commands.options import add_names, language_of
-from drill.commands.saving import STDOUT, put
-from drill.commands.tools import Tools
 from drill.decks.schema import Swing
 from drill.decks.shown import code_point, first_harmful
 from drill.errors import ExitCode, UsageError
+from drill.opening.choosing import Chosen, add_directions, add_keys, chosen, phrases, swing_of
+from drill.opening.saving import STDOUT, put
+from drill.opening.tools import Tools
 
 if TYPE_CHECKING:
     from drill.paper.score import Score

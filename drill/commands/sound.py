@@ -9,8 +9,8 @@ from pathlib import Path
 from typing import Any
 
 from drill.clock import monotonic, sleep
-from drill.commands.tools import Tools
 from drill.errors import ExitCode
+from drill.opening.tools import Tools
 from drill.settings.at_hand import sound_environment
 from drill.settings.load import load
 from drill.sound.player import Player

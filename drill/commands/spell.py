@@ -6,10 +6,10 @@ import argparse
 import json
 from typing import Any
 
-from drill.commands.choosing import add_keys, pattern_choices
 from drill.commands.options import add_names, language_of
-from drill.commands.tools import Tools
 from drill.errors import ExitCode
+from drill.opening.choosing import add_keys, pattern_choices
+from drill.opening.tools import Tools
 from drill.terms import Cell, Direction, Instrument, Key, Note, Run
 from drill.theory.keys import sounding_shift
 from drill.theory.language import Language

@@ -13,11 +13,11 @@ from types import ModuleType
 
 from drill.commands import class_, deck, hand_in
 from drill.commands.invented import STUDENTS, house_of, practise
-from drill.commands.saving import file_name, save
-from drill.commands.tools import Tools
 from drill.decks.load import load
 from drill.decks.shown import harmless
 from drill.errors import DrillError, ExitCode, UsageError
+from drill.opening.saving import file_name, save
+from drill.opening.tools import Tools
 from drill.reports.results import SUFFIX
 
 EXAMPLES = """\

@@ -11,7 +11,6 @@ from typing import Any
 
 from drill.commands.practise import FIRST_DECK, deck_plan, known_actions
 from drill.commands.progress import last_deck
-from drill.commands.tools import Tools
 from drill.decks.schema import Deck
 from drill.decks.shown import harmless
 from drill.errors import ExitCode
@@ -21,6 +20,7 @@ from drill.memory.model import replay
 from drill.memory.planner import Why, choose, explain, kind_for
 from drill.memory.pool import Pool
 from drill.memory.state import State
+from drill.opening.tools import Tools
 from drill.practice.syllabus import Entry, build
 from drill.settings.load import load
 from drill.terms import Direction

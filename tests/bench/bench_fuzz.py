@@ -207,8 +207,8 @@ class LineReader:
         return reasoned(*self._out.getvalue().splitlines()) and "told"
 
     def _begin(self) -> None:
+        from drill.lines.lines import Lines
         from drill.memory.store import FILE_NAME, Store
-        from drill.plain import Lines
         from drill.practice import machine
         from drill.practice.room import Room
         from drill.sound.player import SilentPlayer

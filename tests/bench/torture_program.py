@@ -35,7 +35,7 @@ def preload() -> None:
     import drill.commands.backup
     import drill.commands.log
     import drill.commands.practise
-    import drill.plain
+    import drill.lines.lines
     import drill.practice.room
     import drill.practice.syllabus
     import drill.tui.trainer  # noqa: F401

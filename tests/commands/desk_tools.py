@@ -10,9 +10,9 @@ from datetime import UTC, datetime
 from pathlib import Path
 from types import ModuleType
 
-from drill.commands.opening import House
-from drill.commands.tools import Tools
 from drill.errors import ExitCode
+from drill.opening.house import House
+from drill.opening.tools import Tools
 from drill.places import places
 
 NOW = datetime(2031, 3, 14, 18, 30, tzinfo=UTC)

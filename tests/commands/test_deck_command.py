@@ -14,10 +14,10 @@ from desk_tools import NOW, ran
 
 from drill.commands import deck
 from drill.commands.invented import STUDENTS, practise
-from drill.commands.saving import file_name, save
 from drill.decks.load import load, loads
 from drill.errors import DataError, DrillError, ExitCode, FaultsError, UsageError
 from drill.memory.store import Store
+from drill.opening.saving import file_name, save
 from drill.terms import Direction
 from drill.theory.engine import Engine
 

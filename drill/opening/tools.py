@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any, TextIO, cast
 
-from drill.commands.opening import House, house
+from drill.opening.house import House, house
 from drill.tui.glyphs import ASCII
 
 

@@ -11,9 +11,9 @@ from dataclasses import dataclass, replace
 from itertools import zip_longest
 from typing import TYPE_CHECKING
 
-from drill.commands.opening import House
 from drill.decks.schema import Deck, Swing
 from drill.errors import FaultsError, TheoryError, UsageError
+from drill.opening.house import House
 from drill.terms import Descent, Direction, Ending, Instrument, Key, Mode, Pattern, Run, Span
 from drill.theory.engine import Engine
 from drill.theory.instruments import INSTRUMENTS, find_instrument

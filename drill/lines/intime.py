@@ -22,8 +22,8 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any, Protocol, TextIO
 
-from drill.commands.intime_objects import bout_object, timing_object
 from drill.errors import UsageError
+from drill.lines.intime_objects import bout_object, timing_object
 from drill.practice.bout import Bout
 from drill.practice.effects import Log
 from drill.practice.intime import (

@@ -12,8 +12,8 @@ from typing import Any, TextIO
 
 from drill.decks.load import loads
 from drill.decks.schema import Deck
+from drill.lines.lines import Lines
 from drill.memory.store import Store
-from drill.plain import Lines
 from drill.practice.machine import plan_for
 from drill.practice.room import Room
 from drill.sound.player import SilentPlayer

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from drill.plain import verdict_object
+from drill.lines.lines import verdict_object
 from drill.practice.bout import Result
 from drill.practice.intime import Offer, Timed, TimeDesk
 from drill.theory.scales import key_label

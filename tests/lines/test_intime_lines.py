@@ -16,9 +16,9 @@ from typing import Any
 import pytest
 
 from drill.clock import monotonic
-from drill.commands.intime_lines import Line, StampedLines, TimeLines, stamped
 from drill.decks.schema import Deck
 from drill.errors import UsageError
+from drill.lines.intime import Line, StampedLines, TimeLines, stamped
 from drill.memory.items import Kind
 from drill.memory.store import Store
 from drill.practice.intime import TimePlan, time_desk

@@ -1,0 +1,1 @@
+"""What opens the program: places, log, decks, sound and streams, for a command or a front end."""
