@@ -209,7 +209,6 @@ def _show(args: argparse.Namespace, tools: Tools) -> ExitCode:
     deck = tools.house.deck(args.deck)
     engine = tools.house.engine()
     found = deck_choices(deck, engine)
-    engine.save()
     if args.json:
         json.dump(deck_object(deck, found), tools.out, ensure_ascii=False)
         tools.out.write("\n")

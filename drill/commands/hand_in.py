@@ -122,7 +122,6 @@ def _handed(path: Path, deck: Deck, tools: Tools) -> tuple[HandedDeck, frozenset
         raise DataError(f"{harmless(str(path))}: it changed while it was read: try again")
     engine = tools.house.engine()
     asked = frozenset(item.id for item in build(deck, engine).items)
-    engine.save()
     return HandedDeck(deck.name, deck.fingerprint, text, len(asked)), asked
 
 

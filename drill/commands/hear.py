@@ -135,9 +135,7 @@ def _settings(args: argparse.Namespace, tools: Tools) -> Settings:
 
 def _found(args: argparse.Namespace, tools: Tools) -> Chosen:
     engine = tools.house.engine()
-    found = chosen(args, tools.house, engine)
-    engine.save()
-    return found
+    return chosen(args, tools.house, engine)
 
 
 # How it is played.

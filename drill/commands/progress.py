@@ -79,7 +79,6 @@ def report(deck: Deck | None, tools: Tools) -> Progress | None:
     deck = deck or last_deck(answers, house)
     engine = house.engine()
     syllabus = build(deck, engine)
-    engine.save()
     today = practice_day(now, house.zone)
     tempos = locked_in(syllabus, answers, date.fromisoformat(today), deck.tempo or DEFAULT_BPM)
     source = Source(deck, spots_of(syllabus), replay(answers, items), answers, items, tempos)

@@ -91,7 +91,6 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
         need_engraver()  # before the work, which it would be in vain
     engine = tools.house.engine()
     found = chosen(args, tools.house, engine)
-    engine.save()
     for remark in found.remarks:
         tools.say(remark)
     from drill.paper.files import write_whole

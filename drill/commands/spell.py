@@ -44,7 +44,6 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     language = language_of(args)
     direction = Direction.DOWN if args.down else Direction.UP
     found = pattern_choices(args, engine, (direction,), joined=args.joined)
-    engine.save()
     if args.json:
         runs = [_object(each.run, each.concert, found.horn, language) for each in found.choices]
         json.dump({"runs": runs}, out, ensure_ascii=False)

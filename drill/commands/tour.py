@@ -160,7 +160,6 @@ def _practice(tour: _Tour) -> None:
         mine = load(home / "decks" / given.name)
         kept = practise(student, mine, home, engine, tour.tools.now(), tour.seed)
         tour.tell(f"    {student.name:<14} {student.practices} days, {kept} answers")
-    engine.save()
 
 
 def _hand_in(tour: _Tour) -> None:

@@ -90,7 +90,6 @@ def reason_for(named: str | None, seed: int, tools: Tools) -> Reason:
     plan = deck_plan(deck, now, loaded.settings, None)
     engine = house.engine()
     syllabus = build(deck, engine, plan.kinds)
-    engine.save()
     pool = Pool(state, syllabus.items, seed)
     # As a practice does at its first prompt: what was missed before it comes back early.
     options = replace(plan.options, since=now)

@@ -13,7 +13,7 @@ from enum import StrEnum
 from pathlib import Path
 
 from drill.terms import Contour, Direction, Instrument, Key, Note, Pattern, Span, Tonguing
-from drill.theory.runs import Limits
+from drill.theory.limits import Limits
 
 
 class Ask(StrEnum):

@@ -21,10 +21,9 @@ from drill.marking.forms import Forms, Names
 from drill.marking.question import Question
 from drill.marking.read import Typed
 from drill.marking.verdict import Hypothesis, Marked, Slip
-from drill.terms import Direction, Key
+from drill.terms import Key
 from drill.theory.engine import Engine
 from drill.theory.language import Language
-from drill.theory.scales import tonics
 
 Test = Callable[[Case], Iterator[Hypothesis]]
 
@@ -69,14 +68,6 @@ class Diagnoser:
     @property
     def language(self) -> Language:
         return self.voice.language
-
-    def warm(self, scale: str) -> None:
-        """Spell the scales that a slip in this scale may be compared with."""
-        for tonic in tonics(scale):
-            for each in (scale, *accidentals.MIXTURES):
-                self._forms.scale(Key(tonic, each))
-        for direction in Direction:
-            self._forms.catalogue(Key(tonics(scale)[0], scale), direction)
 
     def hypotheses(
         self, question: Question, typed: tuple[Typed, ...], marked: tuple[Marked, ...]

@@ -25,10 +25,6 @@ class Marker:
         """Whether sentences spell cells in words, for screen readers: ``G sharp, A``."""
         self._diagnoser.voice = Voice(self.language, words)
 
-    def warm(self, scale: str) -> None:
-        """Spell beforehand what a slip in this scale may be compared with."""
-        self._diagnoser.warm(scale)
-
     def read(self, text: str, key: Key | None = None) -> Reading:
         """The notes that a text is read as, or why it cannot be read; movable do needs a key."""
         return read(text, self.language, key)

@@ -18,8 +18,9 @@ from drill.terms import Descent, Direction, Ending, Instrument, Key, Mode, Patte
 from drill.theory.engine import Engine
 from drill.theory.instruments import INSTRUMENTS, find_instrument
 from drill.theory.keys import concert_key, sounding_shift, written_key
+from drill.theory.limits import limits_of
 from drill.theory.patterns import PATTERNS, ROOT_ORDERS, find_pattern
-from drill.theory.runs import build_run, limits_of
+from drill.theory.runs import build_run
 from drill.theory.scales import find_scale, key_label, parse_key, tonics
 from drill.theory.spelling import moved_note
 

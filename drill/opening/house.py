@@ -42,7 +42,7 @@ class House:
     def engine(self) -> Engine:
         from drill.theory.engine import Engine
 
-        return Engine(self.places.cache)
+        return Engine()
 
     def store(self) -> Store:
         """The answer log, open.  Raises StoreError."""

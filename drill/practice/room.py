@@ -53,11 +53,7 @@ class Room:
 
     def syllabus(self, deck: Deck, kinds: Iterable[str] = ()) -> Syllabus:
         """Everything the deck asks; see ``syllabus.build`` for kinds and errors."""
-        made = build(deck, self.engine, kinds)
-        for scale in {key.scale for key in deck.keys}:
-            self.marker.warm(scale)
-        self.engine.save()
-        return made
+        return build(deck, self.engine, kinds)
 
     def desk(self, syllabus: Syllabus, plan: Plan, seed: int, new_id: Callable[[], str]) -> Desk:
         """A place to practise; ``seed`` decides among cells that are equally due."""

@@ -1,1 +1,1 @@
-"""What is right: spelling, keys, patterns, instruments, and the one door to music21."""
+"""What is right: spelling, keys, patterns, chords, instruments; library: the door to music21."""

@@ -22,36 +22,35 @@ from drill.terms import (
     Span,
     shape_text,
 )
-from drill.theory.engine import Engine
 from drill.theory.keys import respelled
-from drill.theory.runs import HOME_OCTAVE, Limits
-from drill.theory.spelling import degree_interval, moved_note
+from drill.theory.limits import HOME_OCTAVE, Limits
+from drill.theory.spelling import degree_interval, degree_name, moved_note
 
 _NEIGHBOURS = {"l": (-1, -1), "ll": (-1, -2), "u": (1, 1), "uu": (1, 2)}
 
 
-def roots_of(engine: Engine, tonic: Name, roots: tuple[str, ...]) -> tuple[Name, ...]:
+def roots_of(tonic: Name, roots: tuple[str, ...]) -> tuple[Name, ...]:
     """The roots visited; the tonic alone without an order.
 
     A progression within the key (ii-V-I) keeps the key's own names: C sharp is the ii of B.
     The roots of a cycle that leaves the key are respelled like derived keys (common practice).
     """
-    found = tuple(engine.degree(tonic, token) for token in roots or ("1",))
+    found = tuple(degree_name(tonic, token) for token in roots or ("1",))
     if all(token.isdecimal() for token in roots):
         return found
     return tuple(root if root == tonic else respelled(Key(root, "major")).tonic for root in found)
 
 
-def root_cell(engine: Engine, root: Note, shape: Shape) -> tuple[Note, ...]:
+def root_cell(root: Note, shape: Shape) -> tuple[Note, ...]:
     """The notes of a root-mode shape on a root."""
-    return tuple(_item_note(engine, root, item) for item in shape)
+    return tuple(_item_note(root, item) for item in shape)
 
 
-def _item_note(engine: Engine, root: Note, item: Item) -> Note:
+def _item_note(root: Note, item: Item) -> Note:
     accidental = item.modifier if item.modifier[:1] in ("b", "#") else ""
     steps, semitones = degree_interval(f"{accidental}{item.degree}")
     steps, semitones = steps + 7 * item.octave, semitones + 12 * item.octave
-    name = engine.degree(root.name, f"{accidental}{(item.degree - 1) % 7 + 1}")
+    name = degree_name(root.name, f"{accidental}{(item.degree - 1) % 7 + 1}")
     note = Note(name.letter, name.alter, (root.staff_step + steps) // 7)
     if note.midi != root.midi + semitones:
         raise TheoryError(f"{item} on {root} cannot be spelled")
@@ -61,7 +60,6 @@ def _item_note(engine: Engine, root: Note, item: Item) -> Note:
 
 
 def build_root_run(
-    engine: Engine,
     key: Key,
     pattern: Pattern,
     direction: Direction,
@@ -76,23 +74,23 @@ def build_root_run(
     """
     cells = []
     backwards = direction is Direction.DOWN and pattern.descent is not Descent.SAME_SHAPE
-    for index, root in enumerate(roots_of(engine, key.tonic, pattern.roots)):
+    for index, root in enumerate(roots_of(key.tonic, pattern.roots)):
         shape = pattern.cells[index % len(pattern.cells)]
-        notes = _placed(engine, root, shape, limits, key)
+        notes = _placed(root, shape, limits, key)
         # A neighbour may be named either way; the notes of the chord may not.
         by_sound = tuple(item.modifier in _NEIGHBOURS for item in shape)
         if backwards:
             notes, by_sound = notes[::-1], by_sound[::-1]
         cells.append(Cell(index + 1, str(root), direction, notes, shape_text(shape), by_sound))
-    close = _placed(engine, key.tonic, (Item(1),), limits, key)[0]
+    close = _placed(key.tonic, (Item(1),), limits, key)[0]
     return Run(key, pattern, direction, horn.id if horn else None, Span.ONE, tuple(cells), close, 1)
 
 
-def _placed(engine: Engine, root: Name, shape: Shape, limits: Limits, key: Key) -> tuple[Note, ...]:
+def _placed(root: Name, shape: Shape, limits: Limits, key: Key) -> tuple[Note, ...]:
     """The shape in the lowest octave, from the middle one where nothing limits it, that fits."""
     octaves = range(9) if limits.low or limits.high else (HOME_OCTAVE,)
     for octave in octaves:
-        notes = root_cell(engine, Note(root.letter, root.alter, octave), shape)
+        notes = root_cell(Note(root.letter, root.alter, octave), shape)
         if limits.hold(notes):
             return notes
     raise TheoryError(

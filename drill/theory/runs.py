@@ -31,37 +31,13 @@ from drill.terms import (
     shape_text,
 )
 from drill.theory.engine import Engine
+from drill.theory.limits import HOME_OCTAVE, Limits, limits_of
+from drill.theory.roots import build_root_run
 from drill.theory.scales import SCALES, key_label
 from drill.theory.spelling import moved_note
 
-HOME_OCTAVE = 4
-"""Where a run without an instrument begins: the tonic between C4 and B4."""
-
 _CHROMATIC = {"l": (-1, -1), "ll": (-1, -2), "u": (1, 1), "uu": (1, 2)}
 """Neighbours as (letters, semitones): the adjacent letter, a half or whole step away."""
-
-
-@dataclass(frozen=True, slots=True)
-class Limits:
-    """The written notes that may be used, both ends included; None leaves an end open."""
-
-    low: Note | None = None
-    high: Note | None = None
-
-    def hold(self, notes: tuple[Note, ...]) -> bool:
-        """Whether every note can be played."""
-        low = self.low.midi if self.low else -999
-        high = self.high.midi if self.high else 999
-        return all(low <= note.midi <= high for note in notes)
-
-
-def limits_of(horn: Instrument | None, *, extended: bool = False) -> Limits:
-    """The standard (or extended) written range of a horn; open where it is None."""
-    if horn is None:
-        return Limits()
-    if extended:
-        return Limits(horn.low_extended, horn.high_extended)
-    return Limits(horn.low, horn.high)
 
 
 @dataclass(frozen=True, slots=True)
@@ -238,9 +214,7 @@ def build_run(
     if limits is None:
         limits = limits_of(horn)
     if pattern.mode is Mode.ROOT:
-        from drill.theory.roots import build_root_run  # it builds on this module
-
-        return build_root_run(engine, key, pattern, direction, horn, limits)
+        return build_root_run(key, pattern, direction, horn, limits)
     layout = Layout(engine, key, pattern)
     bases = _octaves_of(limits, layout)
     if not bases:

@@ -69,3 +69,8 @@ def degree_interval(token: str) -> tuple[int, int]:
         degree + 7 * octaves,
         MAJOR_SEMITONES[degree] + 12 * octaves + _ALTERS[match[1]],
     )
+
+
+def degree_name(tonic: Name, token: str) -> Name:
+    """The name on a degree token such as ``b3`` or ``#9`` above a tonic or root."""
+    return moved(tonic, *degree_interval(token))

@@ -83,7 +83,7 @@ def answers(items: tuple[Item, ...], fingerprint: str, count: int, seed: int) ->
 def write_files(folder: Path, students: int, count: int) -> int:
     """Results files of that many students; how many bytes they take."""
     deck = load(DECK)
-    items = build(deck, Engine(folder / "cache")).items
+    items = build(deck, Engine()).items
     handed = HandedDeck("cells", deck.fingerprint, DECK.read_text(encoding="utf-8"), len(items))
     bodies = []
     for seed in range(min(MODELS, students)):

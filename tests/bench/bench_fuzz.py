@@ -220,7 +220,7 @@ class LineReader:
             old.unlink()
         clock, ids = count(), count()
         self._store = Store.open(self._folder / FILE_NAME)
-        room = Room(self._store, Engine(self._folder / "cache"), Language.ENGLISH, UTC)
+        room = Room(self._store, Engine(), Language.ENGLISH, UTC)
         of = loads((ROOT / "decks" / "major-returning-cells.toml").read_text("utf-8"), "d.toml")
         plan = machine.plan_for(of, NOW)
         desk = room.desk(room.syllabus(of, plan.kinds), plan, 1, lambda: f"{next(ids):08}")

@@ -56,9 +56,7 @@ class Bench:
         self.marker = self.fresh()
 
     def fresh(self) -> Marker:
-        marker = Marker(self.engine)
-        marker.warm("major")
-        return marker
+        return Marker(self.engine)
 
     def question(self, asked: Asked) -> Question:
         made = build_run(

@@ -259,7 +259,7 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as folder:
         home = Path(folder)
         with running([*DRILL, "--deck", "major-returning-cells"], home) as terminal:
-            terminal.wait_for(b" answer", 60.0)  # the first start fills the spelling cache
+            terminal.wait_for(b" answer", 60.0)  # the first start makes the log
         if options.soak:
             soak(options.soak, home)
             return

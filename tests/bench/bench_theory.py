@@ -3,9 +3,9 @@
     python tests/bench/bench_theory.py            # a minute
     python tests/bench/bench_theory.py --sweep    # and the whole sweep, a few minutes
 
-Prints the time to build a deck of 15 keys x 46 patterns x 2 directions once
-music21 is loaded (aim: under 1 s), all 525 scales, one cell, reading a name, and a
-start cold and warm beside ``import music21`` alone.  The sweep holds every run of
+Prints the time to build a deck of 15 keys x 46 patterns x 2 directions, all 525
+scales, one cell, reading a name, beside ``import music21``; and the whole command
+``drill spell`` in a fresh interpreter beside ``import numpy``.  The sweep holds every run of
 30 instruments x 15 keys x 46 patterns x 5 spans x 2 directions against the range
 of the horn and the tonic, and ends with code 1 where one breaks a promise.
 """
@@ -107,64 +107,39 @@ def in_process() -> None:
     )
 
 
-START = """
-import sys
-from pathlib import Path
-from drill.theory.engine import Engine
-from drill.theory.instruments import INSTRUMENTS
-from drill.theory.patterns import PATTERNS
-from drill.theory.runs import build_run
-from drill.theory.scales import tonics
-from drill.terms import Direction, Key
-engine = Engine(Path(sys.argv[1]))
-for tonic in tonics("major"):
-    for direction in Direction:
-        key = Key(tonic, "major")
-        build_run(engine, key, PATTERNS["return3"], direction, horn=INSTRUMENTS["alto_sax"])
-engine.save()
-"""
+SPELL = ("-m", "drill", "spell", "1-2-3-1", "--key", "all", "--json")
 
 
-def started(code: str, *arguments: str) -> float:
+def started(home: str, *arguments: str) -> float:
+    """Seconds of a fresh interpreter with its data under ``home``."""
     start = time.perf_counter()
-    subprocess.run([sys.executable, "-c", code, *arguments], cwd=ROOT, check=True)
+    subprocess.run(
+        [sys.executable, *arguments],
+        cwd=ROOT,
+        env={**os.environ, "DRILL_HOME": home},
+        check=True,
+        stdout=subprocess.DEVNULL,
+    )
     return time.perf_counter() - start
 
 
-def spelled(home: str) -> float:
-    """Seconds of the whole command, as a player gives it, with its data under ``home``."""
-    command = [sys.executable, "-m", "drill", "spell", "1-2-3-1", "--key", "all", "--json"]
-    began = time.perf_counter()
-    environment = {**os.environ, "DRILL_HOME": home}
-    subprocess.run(command, cwd=ROOT, env=environment, check=True, stdout=subprocess.DEVNULL)
-    return time.perf_counter() - began
-
-
-def starts(times: int = 5) -> None:
-    """A fresh interpreter that spells 1-2-3-1 in 15 keys both ways, turn about with baselines."""
-    bare, alone, cold, warm = [], [], [], []
-    spelled_cold, spelled_warm = [], []
-    with tempfile.TemporaryDirectory() as folder:
-        started(START, f"{folder}/warm")
-        for turn in range(times):
-            bare.append(started("pass"))
-            alone.append(started("import music21"))
-            cold.append(started(START, f"{folder}/cold{turn}"))
-            warm.append(started(START, f"{folder}/warm"))
-            spelled_cold.append(spelled(f"{folder}/home{turn}"))
-            spelled_warm.append(spelled(f"{folder}/home{turn}"))
-    baseline = statistics.median(alone)
+def starts(times: int = 15) -> None:
+    """``drill spell`` of 15 keys both ways in a home where nothing is kept, turn about with
+    ``import numpy``, which is small among the libraries that programs load."""
+    bare, numpy, symbols, spell = [], [], [], []
+    for turn in range(times):
+        with tempfile.TemporaryDirectory() as home:
+            bare.append(started(home, "-c", "pass"))
+            numpy.append(started(home, "-c", "import numpy"))
+            symbols.append(started(home, "-c", "import music21") if turn < 5 else symbols[-1])
+            spell.append(started(home, *SPELL))
+    baseline, beside = statistics.median(numpy), "import numpy"
     print()
-    row("a bare interpreter", statistics.median(bare), baseline, "import music21 alone")
-    row("import music21 alone, a fresh interpreter", baseline, baseline, "itself")
-    row("15 keys spelled, cold (aim < 0.9 s)", statistics.median(cold), baseline,
-        "import music21 alone")  # fmt: skip
-    row("15 keys spelled, warm: no music21", statistics.median(warm), baseline,
-        "import music21 alone")  # fmt: skip
-    row("drill spell of 15 keys, cold (aim < 0.9 s)", statistics.median(spelled_cold), baseline,
-        "import music21 alone")  # fmt: skip
-    row("drill spell of 15 keys, warm", statistics.median(spelled_warm), baseline,
-        "import music21 alone")  # fmt: skip
+    row("a bare interpreter", statistics.median(bare), baseline, beside)
+    row("import numpy, a fresh interpreter", baseline, baseline, "itself")
+    row("import music21, which spelling does without", statistics.median(symbols), baseline, beside)
+    row("drill spell of 15 keys, nothing kept (aim 1.3 x)", statistics.median(spell), baseline,
+        beside)  # fmt: skip
 
 
 def sweep() -> int:

@@ -12,7 +12,6 @@ from __future__ import annotations
 import argparse
 import os
 import random
-import shutil
 import statistics
 import subprocess
 import sys
@@ -69,8 +68,8 @@ class Count:
 
 
 @contextmanager
-def homes(warm: Path | None = None) -> Iterator[Callable[[], Path]]:
-    """Makes homes, with the spelling cache of a first start in each."""
+def homes() -> Iterator[Callable[[], Path]]:
+    """Makes homes."""
     with tempfile.TemporaryDirectory(prefix="torture-") as folder:
         made = 0
 
@@ -79,8 +78,6 @@ def homes(warm: Path | None = None) -> Iterator[Callable[[], Path]]:
             made += 1
             home = Path(folder) / f"home-{made}"
             home.mkdir()
-            if warm is not None:
-                shutil.copytree(warm / "cache", home / "cache")
             return home
 
         yield another
@@ -89,10 +86,10 @@ def homes(warm: Path | None = None) -> Iterator[Callable[[], Path]]:
 # The scenarios; each prints its figures and gives whether all was well.
 
 
-def kills_in_lines(number: int, rng: random.Random, warm: Path) -> bool:
+def kills_in_lines(number: int, rng: random.Random) -> bool:
     """SIGKILL at random instants from the start of the program on."""
     count, spared, began = Count(), 0, time.perf_counter()
-    with homes(warm) as another:
+    with homes() as another:
         home, player = another(), Player()
         for n in range(number):
             if n and n % A_HOME == 0:
@@ -109,10 +106,10 @@ def kills_in_lines(number: int, rng: random.Random, warm: Path) -> bool:
     return count.good and not spared
 
 
-def kills_on_screens(number: int, rng: random.Random, warm: Path) -> bool:
+def kills_on_screens(number: int, rng: random.Random) -> bool:
     """The same with the screens on a terminal; a verdict counts once it is drawn."""
     count, began = Count(), time.perf_counter()
-    with homes(warm) as another:
+    with homes() as another:
         home, player = another(), ScreenPlayer()
         for n in range(number):
             if n and n % A_HOME == 0:
@@ -128,9 +125,9 @@ def kills_on_screens(number: int, rng: random.Random, warm: Path) -> bool:
     return count.good and count.acknowledged > 0
 
 
-def two_at_once(answers: int, warm: Path) -> bool:
+def two_at_once(answers: int) -> bool:
     """Two programs on one log, answering in turn and at the same time."""
-    with homes(warm) as another:
+    with homes() as another:
         home = another()
         players = [Player(), Player(7**7)]
         children = [start(home, LINES) for _ in players]
@@ -151,10 +148,10 @@ def two_at_once(answers: int, warm: Path) -> bool:
     return count.good and min(counts) >= answers // 2
 
 
-def full_disk(warm: Path, rng: random.Random) -> bool:
+def full_disk(rng: random.Random) -> bool:
     """A file system of 300 KiB where it can be mounted, and files that may not grow."""
     good = True
-    with homes(warm) as another:
+    with homes() as another:
         for n in range(10):
             home = another()
             size = rng.randrange(60_000, 300_000)
@@ -191,9 +188,9 @@ def _until_full(home: Path, name: str, before: Callable[[], None]) -> bool:
     return good
 
 
-def read_only(warm: Path) -> bool:
+def read_only() -> bool:
     """A folder that cannot be written: by its permissions, or by its file system for root."""
-    with homes(warm) as another, unwritable(another()) as (home, close):
+    with homes() as another, unwritable(another()) as (home, close):
         child = start(home, LINES)
         player = Player()
         player.play(child, time.perf_counter() + 5, most=5)
@@ -242,7 +239,7 @@ def unwritable(home: Path) -> Iterator[tuple[Path, Callable[[bool], None]]]:
         subprocess.run(["umount", str(home)], check=True)
 
 
-def clock_set_back(warm: Path) -> bool:
+def clock_set_back() -> bool:
     """The clock goes back a day between practices, then on again: the order stays."""
     import drill.cli
     from drill.clock import utc_now
@@ -255,7 +252,7 @@ def clock_set_back(warm: Path) -> bool:
 
         return before
 
-    with homes(warm) as another:
+    with homes() as another:
         home, player = another(), Player()
         for days in (0, -1, -400, 0, 1, 0):
             child = start(home, LINES, before=shifted(days))
@@ -272,16 +269,9 @@ def clock_set_back(warm: Path) -> bool:
     return count.good and in_order
 
 
-def first_start(folder: Path) -> None:
-    """Fill the spelling cache once."""
-    child = start(folder, LINES)
-    Player().play(child, time.perf_counter() + 120, most=1)
-    child.kill()
-
-
-def cost_of_a_kill(warm: Path) -> None:
+def cost_of_a_kill() -> None:
     """How long a forked start takes to its first prompt, beside a start from nothing."""
-    with homes(warm) as another:
+    with homes() as another:
         home = another()
         forked, fresh = [], []
         for _ in range(7):
@@ -314,22 +304,18 @@ def main() -> int:
     rng = random.Random(options.seed)
     preload()
     results: dict[str, bool] = {}
-    with tempfile.TemporaryDirectory(prefix="torture-") as folder:
-        warm = Path(folder) / "warm"
-        warm.mkdir()
-        first_start(warm)
-        cost_of_a_kill(warm)
-        results["kills in lines"] = kills_in_lines(options.kills, rng, warm)
-        results["kills on screens"] = kills_on_screens(options.screens, rng, warm)
-        results["two programs"] = two_at_once(40 if options.quick else 400, warm)
-        results["full disk"] = full_disk(warm, rng)
-        results["read-only"] = read_only(warm)
-        results["clock set back"] = clock_set_back(warm)
-        few = options.quick
-        results["cuts"] = cuts(warm, every=8192 if few else 512)
-        results["flipped bytes"] = flips(warm, rng, 20 if few else 1000)
-        results["newer version"] = newer_version(warm)
-        results["killed migration"] = killed_migrations(rng, 5 if few else 200)
+    cost_of_a_kill()
+    results["kills in lines"] = kills_in_lines(options.kills, rng)
+    results["kills on screens"] = kills_on_screens(options.screens, rng)
+    results["two programs"] = two_at_once(40 if options.quick else 400)
+    results["full disk"] = full_disk(rng)
+    results["read-only"] = read_only()
+    results["clock set back"] = clock_set_back()
+    few = options.quick
+    results["cuts"] = cuts(every=8192 if few else 512)
+    results["flipped bytes"] = flips(rng, 20 if few else 1000)
+    results["newer version"] = newer_version()
+    results["killed migration"] = killed_migrations(rng, 5 if few else 200)
     failed = [name for name, good in results.items() if not good]
     print(
         f"{len(results) - len(failed)} of {len(results)} good"

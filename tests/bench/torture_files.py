@@ -81,17 +81,16 @@ def _tally(results: Sequence[tuple[str, int]]) -> str:
     return ", ".join(f"{word} {sum(r == word for r, _ in results)}" for word in words)
 
 
-def _home(warm: Path, folder: str) -> Path:
+def _home(folder: str) -> Path:
     home = Path(folder) / "home"
     home.mkdir()
-    shutil.copytree(warm / "cache", home / "cache")
     return home
 
 
-def cuts(warm: Path, every: int) -> bool:
+def cuts(every: int) -> bool:
     """The file cut at every so many bytes; what stands before the cut is kept."""
     with tempfile.TemporaryDirectory(prefix="torture-") as folder:
-        home = _home(warm, folder)
+        home = _home(folder)
         whole = a_log(home)
         data = (home / FILE_NAME).read_bytes()
         results = [
@@ -102,10 +101,10 @@ def cuts(warm: Path, every: int) -> bool:
     return all(result != "FAILED" for result, _ in results)
 
 
-def flips(warm: Path, rng: random.Random, number: int) -> bool:
+def flips(rng: random.Random, number: int) -> bool:
     """One to eight bytes changed anywhere."""
     with tempfile.TemporaryDirectory(prefix="torture-") as folder:
-        home = _home(warm, folder)
+        home = _home(folder)
         whole = a_log(home)
         data = (home / FILE_NAME).read_bytes()
         results = []
@@ -120,10 +119,10 @@ def flips(warm: Path, rng: random.Random, number: int) -> bool:
     return all(result != "FAILED" for result, _ in results)
 
 
-def newer_version(warm: Path) -> bool:
+def newer_version() -> bool:
     """A file of a later layout is refused and not touched."""
     with tempfile.TemporaryDirectory(prefix="torture-") as folder:
-        home = _home(warm, folder)
+        home = _home(folder)
         a_log(home)
         with Store.open(home / FILE_NAME, (*MIGRATIONS, ("CREATE TABLE later (x)",))):
             pass

@@ -43,7 +43,7 @@ def player(folder: Path, answers: int, ask: str = '"next", "degree"') -> Path:
     path = folder / "two-keys.toml"
     path.write_text(DECK.format(ask=ask), encoding="utf-8")
     deck = load(path)
-    items = build(deck, Engine(folder / "cache")).items
+    items = build(deck, Engine()).items
     log = places({"DRILL_HOME": str(folder)}).answers
     log.parent.mkdir(parents=True, exist_ok=True)
     chance = Random(answers)

@@ -20,7 +20,7 @@ BOTH = (Direction.UP, Direction.DOWN)
 
 @cache
 def engine() -> Engine:
-    """One engine, for it asks music21 once for each interval."""
+    """One engine: a scale is spelled once."""
     return Engine()
 
 

@@ -46,7 +46,7 @@ def test_every_contract_is_kept(checkout: Path) -> None:
         (
             "marking/compare.py",
             "import music21",
-            "one door to music21: theory.engine",
+            "one door to music21: theory.library",
             "drill.marking.compare -> music21",
         ),
         (

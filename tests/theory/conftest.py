@@ -1,4 +1,4 @@
-"""One engine for all tests of theory: music21 is asked once for each interval."""
+"""One engine for all tests of theory: a scale is spelled once."""
 
 from __future__ import annotations
 

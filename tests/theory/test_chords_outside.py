@@ -16,6 +16,7 @@ from drill.theory.engine import Engine
 from drill.theory.patterns import find_pattern
 from drill.theory.roots import root_cell
 from drill.theory.runs import build_run
+from drill.theory.spelling import degree_name
 
 ROOTS = [f"{letter}{sign}" for letter in LETTERS for sign in ("b", "", "#")]
 
@@ -69,8 +70,8 @@ JUDGED = {
 """(library, chord) -> what differs, its degrees, our judgement and its source."""
 
 
-def spelled(engine: Engine, root: str, chord: str) -> list[str]:
-    return [str(engine.degree(_name(root), token)) for token in CHORDS[chord].formula]
+def spelled(root: str, chord: str) -> list[str]:
+    return [str(degree_name(_name(root), token)) for token in CHORDS[chord].formula]
 
 
 def _name(text: str) -> Name:
@@ -81,7 +82,7 @@ def test_there_are_693() -> None:
     assert len(ROOTS) * len(CHORDS) == 693
 
 
-def test_the_published_spellings(engine: Engine) -> None:
+def test_the_published_spellings() -> None:
     rows = table("chord_spellings")
     assert len(rows) == 174
     assert {row["chord"] for row in rows} == set(CHORDS)
@@ -89,20 +90,18 @@ def test_the_published_spellings(engine: Engine) -> None:
         kind = CHORDS[row["chord"]]
         assert (kind.name, " ".join(kind.formula)) == (row["name"], row["formula"])
         assert "; ".join(kind.symbols) == row["symbols"]
-        assert " ".join(spelled(engine, row["root"], kind.id)) == row["notes"]
+        assert " ".join(spelled(row["root"], kind.id)) == row["notes"]
 
 
 @pytest.mark.parametrize("witness", WITNESSES)
-def test_all_693_by_the_interval_arithmetic_of_three_libraries(
-    engine: Engine, witness: str
-) -> None:
+def test_all_693_by_the_interval_arithmetic_of_three_libraries(witness: str) -> None:
     by = WITNESSES[witness]
     formulas = {row["chord"]: row["formula"].split() for row in table("chord_spellings")}
     wrong = [
         (root, chord)
         for root in ROOTS
         for chord in CHORDS
-        if [by(root, token) for token in formulas[chord]] != spelled(engine, root, chord)
+        if [by(root, token) for token in formulas[chord]] != spelled(root, chord)
     ]
     assert wrong == []
 
@@ -125,15 +124,13 @@ def _theirs(library: str, root: str, chord: str) -> list[str]:
 @pytest.mark.parametrize(
     ("library", "known"), [("mingus", MINGUS), ("pychord", PYCHORD), ("musthe", MUSTHE)]
 )
-def test_the_chords_that_other_libraries_know_by_name(
-    engine: Engine, library: str, known: dict[str, str]
-) -> None:
+def test_the_chords_that_other_libraries_know_by_name(library: str, known: dict[str, str]) -> None:
     """They agree on all 21 roots, but for the judged, which differ as the table says."""
     differs = set()
     for chord in known:
         for root in ROOTS:
             theirs = _theirs(library, root, chord)
-            if theirs != spelled(engine, root, chord):
+            if theirs != spelled(root, chord):
                 differs.add((library, chord))
                 degrees = JUDGED[library, chord][1].split()
                 assert theirs == [WITNESSES["abjad"](root, token) for token in degrees]
@@ -148,14 +145,14 @@ def test_each_chord_is_known_to_two_libraries_at_least_or_named_here() -> None:
     assert alone == ["add9", "maj7#11", "9#11", "m13", "7b13"]
 
 
-def test_a_chord_rises_from_its_root_and_sounds_its_formula(engine: Engine) -> None:
+def test_a_chord_rises_from_its_root_and_sounds_its_formula() -> None:
     semitones = {"1": 0, "2": 2, "b3": 3, "3": 4, "4": 5, "b5": 6, "5": 7, "#5": 8, "6": 9,
                  "bb7": 9, "b7": 10, "7": 11, "b9": 13, "9": 14, "#9": 15, "11": 17, "#11": 18,
                  "b13": 20, "13": 21}  # fmt: skip
     for root in ROOTS:
         low = Note(root[0], _name(root).alter, 4)
         for chord in CHORDS.values():
-            notes = root_cell(engine, low, parse_cell("-".join(chord.formula), Mode.ROOT))
+            notes = root_cell(low, parse_cell("-".join(chord.formula), Mode.ROOT))
             assert [note.midi - low.midi for note in notes] == [
                 semitones[token] for token in chord.formula
             ]
@@ -183,13 +180,13 @@ def test_arpeggios_and_inversions(engine: Engine, chord: str, notes: str) -> Non
     assert down.cells[0].notes == up.cells[0].notes[::-1]
 
 
-def test_every_inversion_of_every_chord_has_the_same_notes_and_rises(engine: Engine) -> None:
+def test_every_inversion_of_every_chord_has_the_same_notes_and_rises() -> None:
     root = Note("E", -1, 3)
     for kind in CHORDS.values():
         shape = parse_cell("-".join(kind.formula), Mode.ROOT)
-        names = sorted(str(note.name) for note in root_cell(engine, root, shape))
+        names = sorted(str(note.name) for note in root_cell(root, shape))
         for inversion in range(len(shape)):
-            notes = root_cell(engine, root, inverted(shape, inversion))
+            notes = root_cell(root, inverted(shape, inversion))
             assert sorted(str(note.name) for note in notes) == names
             assert [note.midi for note in notes] == sorted(note.midi for note in notes)
         with pytest.raises(TheoryError, match="no inversion"):

@@ -1,177 +1,56 @@
-"""The one door to music21: when it loads, what is kept on disk, and what is not believed."""
+"""Spelling scales and chords by the letter rule, held against music21 over the whole table."""
 
 from __future__ import annotations
 
-import json
 import subprocess
 import sys
-from collections.abc import Callable
-from importlib.metadata import version
 from pathlib import Path
 
 import pytest
+from theory_tables import by_music21, simple
 
 from drill.errors import TheoryError
-from drill.terms import Key, Name
-from drill.theory import engine as door
-from drill.theory.engine import ENGINE_VERSION, Engine, music21_version
+from drill.terms import LETTERS, Name
+from drill.theory.chords import CHORDS
+from drill.theory.engine import Engine
 from drill.theory.scales import SCALES, parse_key, tonics
+from drill.theory.spelling import degree_name
 
 ROOT = Path(__file__).resolve().parents[2]
 
-SPELL = """
-import sys
-from pathlib import Path
-from drill.theory.engine import Engine
-from drill.theory.scales import parse_key
-engine = Engine(Path(sys.argv[1]))
-names = engine.scale(parse_key(sys.argv[2])).up
-engine.save()
-print(" ".join(map(str, names)), "music21" in sys.modules)
-"""
+NAMES = [Name(letter, alter) for letter in LETTERS for alter in range(-2, 3)]
+
+TOKENS = [f"{sign}{degree}" for degree in range(1, 8) for sign in ("bb", "b", "", "#", "##")]
 
 
-def spell(cache: Path, key: str) -> str:
-    """What a fresh interpreter spells, and whether it loaded music21."""
-    done = subprocess.run(
-        [sys.executable, "-c", SPELL, str(cache), key],
-        cwd=ROOT,
-        capture_output=True,
-        text=True,
-        check=True,
-    )
-    return done.stdout.strip()
+def test_every_degree_on_every_name_is_music21_s() -> None:
+    """All 35 degrees on all 35 names; music21's accidentals end at four."""
+    refused = 0
+    assert {t for kind in SCALES.values() for t in (*kind.up, *kind.down)} <= set(TOKENS)
+    assert {simple(t) for chord in CHORDS.values() for t in chord.formula} <= set(TOKENS)
+    for name in NAMES:
+        for token in TOKENS:
+            ours, theirs = degree_name(name, token), by_music21(name, token)
+            if theirs is None:
+                assert abs(ours.alter) > 4, (name, token)
+                refused += 1
+            else:
+                assert str(ours) == theirs, (name, token)
+    assert (len(NAMES) * len(TOKENS), refused) == (1225, 16)
 
 
-def test_a_warm_start_does_not_import_music21(tmp_path: Path) -> None:
-    assert spell(tmp_path, "Eb harmonic minor") == "Eb F Gb Ab Bb Cb D True"
-    assert spell(tmp_path, "Eb harmonic minor") == "Eb F Gb Ab Bb Cb D False"
-    assert spell(tmp_path, "Gb major") == "Gb Ab Bb Cb Db Eb F True"
-    # The second answer was added to the first, and both are warm now.
-    assert spell(tmp_path, "Eb harmonic minor") == "Eb F Gb Ab Bb Cb D False"
-
-
-@pytest.fixture
-def kept(tmp_path: Path) -> Path:
-    """The file of an engine that has spelled G major."""
-    engine = Engine(tmp_path)
-    engine.scale(parse_key("G"))
-    engine.save()
-    (file,) = tmp_path.iterdir()
-    return file
-
-
-def asked(monkeypatch: pytest.MonkeyPatch, folder: Path, key: str = "G") -> int:
-    """How many names an engine on that folder asks music21 for."""
-    calls = 0
-    real = door._transposed
-
-    def counted(name: Name, steps: int, semitones: int) -> str:
-        nonlocal calls
-        calls += 1
-        return real(name, steps, semitones)
-
-    with monkeypatch.context() as patch:
-        patch.setattr(door, "_transposed", counted)
-        made = Engine(folder).scale(parse_key(key)).up
-    assert " ".join(map(str, made)) == "G A B C D E F#"
-    return calls
-
-
-def test_the_file_holds_both_versions_in_its_name(kept: Path) -> None:
-    assert kept.name == f"spellings-{ENGINE_VERSION}-{version('music21')}.json"
-    assert music21_version() == version("music21")
-
-
-def test_what_is_kept_is_not_asked_again(kept: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    assert asked(monkeypatch, kept.parent) == 0
-
-
-@pytest.mark.parametrize(
-    "damage",
-    [
-        lambda text: text[: len(text) // 2],
-        lambda text: "",
-        lambda text: "[]",
-        lambda text: "null",
-        lambda text: '{"names": 3, "sum": "x"}',
-        lambda text: text.replace("F#", "F", 1),  # a name changed by hand or by the disk
-        lambda text: json.dumps({"names": json.loads(text)["names"]}),
-        lambda text: "\ufeff" + text,
-    ],
-    ids=["half", "empty", "list", "null", "number", "name", "no sum", "mark"],
-)
-def test_a_damaged_file_is_ignored_and_written_anew(
-    kept: Path, monkeypatch: pytest.MonkeyPatch, damage: Callable[[str], str]
-) -> None:
-    kept.write_text(damage(kept.read_text("ascii")), encoding="utf-8")
-    assert asked(monkeypatch, kept.parent) == 7
-    engine = Engine(kept.parent)
-    engine.scale(parse_key("G"))
-    engine.save()
-    assert asked(monkeypatch, kept.parent) == 0
-
-
-def test_a_file_of_bytes_that_are_no_text_is_ignored(
-    kept: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    kept.write_bytes(bytes(range(256)))
-    assert asked(monkeypatch, kept.parent) == 7
-
-
-def test_spellings_of_another_version_are_ignored(
-    kept: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    kept.rename(kept.with_name(f"spellings-{ENGINE_VERSION}-9.9.9.json"))
-    assert asked(monkeypatch, kept.parent) == 7
-    kept.with_name(f"spellings-{ENGINE_VERSION}-9.9.9.json").rename(
-        kept.with_name(f"spellings-{ENGINE_VERSION + 1}-{version('music21')}.json")
-    )
-    assert asked(monkeypatch, kept.parent) == 7
-
-
-def test_two_engines_on_one_folder_keep_both_answers(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    first, second = Engine(tmp_path), Engine(tmp_path)
-    first.scale(parse_key("G"))
-    second.scale(parse_key("Db"))
-    first.save()
-    second.save()
-    assert asked(monkeypatch, tmp_path) == 0
-    assert [file.suffix for file in tmp_path.iterdir()] == [".json"]
-
-
-def test_a_folder_that_cannot_be_written_costs_no_answer(tmp_path: Path) -> None:
-    blocked = tmp_path / "file"
-    blocked.write_text("not a folder")
-    engine = Engine(blocked)
-    assert str(engine.scale(parse_key("F")).up[3]) == "Bb"
-    engine.save()
-    assert blocked.read_text() == "not a folder"
-
-
-def test_an_engine_without_a_folder_writes_nothing(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.chdir(tmp_path)
+def test_every_scale_on_its_15_tonics_is_music21_s() -> None:
     engine = Engine()
-    engine.scale(parse_key("F"))
-    engine.save()
-    assert list(tmp_path.iterdir()) == []
-
-
-def test_a_warm_engine_answers_as_a_cold_one(tmp_path: Path) -> None:
-    """All 525 scales through the file and back, three and four accidentals included."""
-    cold = Engine(tmp_path)
-    keys = [Key(tonic, scale) for scale in SCALES for tonic in tonics(scale)]
-    made = [cold.scale(key) for key in keys]
-    far = cold.degree(Name("C", -1), "bb7")
-    cold.save()
-    warm = Engine(tmp_path)
-    assert [warm.scale(key) for key in keys] == made
-    assert str(far) == "Bbbb"
-    assert warm.degree(Name("C", -1), "bb7") == far
+    compared = 0
+    for kind in SCALES.values():
+        for tonic in tonics(kind.id):
+            made = engine.scale(parse_key(f"{tonic} {kind.id}"))
+            for names, formula in ((made.up, kind.up), (made.down, kind.down)):
+                assert [str(name) for name in names] == [
+                    by_music21(tonic, token) for token in formula
+                ]
+                compared += len(names)
+    assert compared > 7000
 
 
 def test_a_scale_is_worked_out_once() -> None:
@@ -180,20 +59,23 @@ def test_a_scale_is_worked_out_once() -> None:
     assert engine.scale(key) is engine.scale(key)
 
 
-def test_what_music21_cannot_spell_is_an_error_of_ours() -> None:
-    with pytest.raises(TheoryError, match="no name"):
-        Engine().moved(Name("B", 2), 0, 4)
+def test_a_triple_accidental_is_refused() -> None:
+    with pytest.raises(TheoryError, match="triple accidental"):
+        Engine().scale(parse_key("B## major"))
 
 
-def test_theory_imports_without_music21() -> None:
-    """The rooms above load theory before the first screen: no music21 then."""
+def test_theory_imports_and_spells_without_music21() -> None:
+    """Every start goes through theory: no costly library is loaded for a scale or a run."""
     code = (
         "import sys, importlib, pkgutil, drill.theory as room\n"
         "for found in pkgutil.iter_modules(room.__path__):\n"
         "    importlib.import_module('drill.theory.' + found.name)\n"
+        "from drill.theory.engine import Engine\n"
+        "from drill.theory.scales import parse_key\n"
+        "print(*Engine().scale(parse_key('Eb harmonic minor')).up)\n"
         "print('music21' in sys.modules)"
     )
     done = subprocess.run(
         [sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=True
     )
-    assert done.stdout.strip() == "False"
+    assert done.stdout.splitlines() == ["Eb F Gb Ab Bb Cb D", "False"]

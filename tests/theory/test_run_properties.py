@@ -32,8 +32,9 @@ from drill.terms import (
 )
 from drill.theory.engine import Engine
 from drill.theory.instruments import INSTRUMENTS
+from drill.theory.limits import Limits, limits_of
 from drill.theory.patterns import PATTERNS, ROOT_ORDERS, find_pattern, free_pattern
-from drill.theory.runs import Limits, build_run, limits_of
+from drill.theory.runs import build_run
 from drill.theory.scales import SCALES, parse_key, tonics
 from drill.theory.spelling import parse_note
 

@@ -8,10 +8,10 @@ from __future__ import annotations
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from theory_tables import moved_by_music21
 
 from drill.errors import TheoryError
 from drill.terms import LETTERS, Name, Note
-from drill.theory.engine import Engine
 from drill.theory.spelling import degree_interval, moved, moved_note, parse_name, parse_note
 
 NAMES = st.builds(Name, st.sampled_from(LETTERS), st.integers(-2, 2))
@@ -46,31 +46,6 @@ def test_what_is_no_note(text: str) -> None:
         parse_note(text)
 
 
-@given(NOTES, st.sampled_from(["1", "b2", "2", "#2", "b3", "3", "b4", "4", "#4", "b5", "5", "#5",
-                               "b6", "6", "#6", "bb7", "b7", "7", "b9", "9", "#9", "11", "#11",
-                               "b13", "13"]))  # fmt: skip
-def test_music21_moves_a_name_as_our_letter_arithmetic_does(note: Note, token: str) -> None:
-    """The one engine that spells, and the pure one that transposes, are the same function."""
-    engine = _engine()
-    octaves = (int(token.lstrip("b#")) - 1) // 7
-    steps, semitones = degree_interval(token)
-    assert engine.degree(note.name, token) == moved(note.name, steps, semitones)
-    note_there = moved_note(note, steps, semitones)
-    assert note_there.midi == note.midi + semitones
-    assert note_there.staff_step == note.staff_step + steps
-    assert octaves == steps // 7
-
-
-_ENGINES: list[Engine] = []
-
-
-def _engine() -> Engine:
-    """Hypothesis examples share one engine, as a fixture's scope is not theirs."""
-    if not _ENGINES:
-        _ENGINES.append(Engine())
-    return _ENGINES[0]
-
-
 @given(NAMES, st.integers(-7, 7), st.integers(-2, 2))
 def test_music21_and_letter_arithmetic_move_alike_up_and_down(
     name: Name, steps: int, bent: int
@@ -79,7 +54,7 @@ def test_music21_and_letter_arithmetic_move_alike_up_and_down(
     semitones = plain + bent if steps >= 0 else -plain - bent
     there = moved(name, steps, semitones)
     if abs(there.alter) <= 4:  # music21's accidentals end there
-        assert _engine().moved(name, steps, semitones) == there
+        assert moved_by_music21(name, steps, semitones) == str(there)
 
 
 @given(NOTES, STEPS, SEMITONES)

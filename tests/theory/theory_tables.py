@@ -11,6 +11,9 @@ from collections.abc import Callable
 from functools import cache
 from pathlib import Path
 
+from drill.terms import Name
+from drill.theory.spelling import degree_interval
+
 REFERENCE = Path(__file__).resolve().parents[1] / "reference"
 
 QUALITIES = {
@@ -63,3 +66,24 @@ WITNESSES: dict[str, Callable[[str, str], str]] = {
     "abjad": by_abjad,
 }
 """Three libraries that were written apart from one another and from music21."""
+
+
+@cache
+def moved_by_music21(name: Name, steps: int, semitones: int) -> str | None:
+    """The name that music21 finds an interval away; None where it needs more than four signs."""
+    from music21 import exceptions21, interval, pitch
+
+    try:
+        # The octave keeps a descending interval off music21's negative octaves.
+        start = pitch.Pitch(str(name).replace("b", "-") + "5")
+        generic = steps + 1 if steps >= 0 else steps - 1
+        step = interval.intervalFromGenericAndChromatic(generic, semitones)
+        end = step.transposePitch(start, maxAccidental=None)
+    except exceptions21.Music21Exception:
+        return None
+    return str(end.name).replace("-", "b")
+
+
+def by_music21(tonic: Name, token: str) -> str | None:
+    """The name that music21 finds on a degree, within the octave."""
+    return moved_by_music21(tonic, *degree_interval(simple(token)))

@@ -10,9 +10,9 @@ from drill.theory.engine import Engine
 
 
 @pytest.fixture(scope="session")
-def spelling_engine(tmp_path_factory: pytest.TempPathFactory) -> Engine:
+def spelling_engine() -> Engine:
     """One engine for all tests: spellings are worked out once."""
-    return Engine(tmp_path_factory.mktemp("spellings"))
+    return Engine()
 
 
 @pytest.fixture

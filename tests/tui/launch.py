@@ -39,7 +39,7 @@ def open_room() -> Room:
 
     if wish("BREAK") == "room":
         raise RuntimeError("broken on purpose")
-    store, engine = Store.open(HOME / FILE_NAME), Engine(HOME / "cache")
+    store, engine = Store.open(HOME / FILE_NAME), Engine()
     return Room(store, engine, Language(wish("NAMES", "english")), utc_now().astimezone().tzinfo)
 
 
