@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import json
 from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
@@ -19,8 +18,8 @@ from drill.opening.tools import Tools
 from drill.practice.syllabus import Syllabus, build
 from drill.practice.tempi import DEFAULT_BPM, locked_in
 from drill.reports.progress import Progress, Source, progress
+from drill.reports.progressreport import Signs, progress_report
 from drill.reports.progresstrips import Spot
-from drill.reports.progresswords import Signs
 from drill.settings.at_hand import ascii_only
 from drill.settings.load import load
 from drill.tui.glyphs import ASCII, UNICODE
@@ -111,22 +110,22 @@ def _signs(tools: Tools) -> tuple[Tools, Signs]:
 
 
 def _print(made: Progress, tools: Tools, *, as_json: bool) -> None:
+    tools, signs = _signs(tools) if not as_json else (tools, UNICODE.levels)
+    whole = progress_report(made, signs)
     if as_json:
-        from drill.reports.progressdata import progress_object
+        from drill.reports.data import json_lines
 
-        value = json.dumps(progress_object(made), ensure_ascii=False, allow_nan=False)
-        tools.out.write(value + "\n")
+        tools.out.writelines(json_lines(whole))
         return
-    from drill.reports.progresstext import text
+    from drill.reports.text import text
 
-    tools, signs = _signs(tools)
-    tools.out.write(text(made, signs))
+    tools.out.write(text(whole))
 
 
 def _page(made: Progress, name: str, tools: Tools) -> None:
-    from drill.reports.progresspage import page
+    from drill.reports.html import page
 
-    source = page(made, UNICODE.levels)
+    source = page(progress_report(made, UNICODE.levels))
     if name == STDOUT:
         tools.out.write(source)
         return

@@ -79,10 +79,12 @@ def test_without_a_log_it_says_so_and_nothing_is_made(tmp_path: Path) -> None:
 
 def test_the_deck_practised_last_is_shown(home: Path) -> None:
     got = ran(progress, (), home)
-    assert got.out.startswith("Tricky keys, tenor (tricky-keys-tenor), 2031-03-14: 210 cells, 24")
+    assert got.out.startswith(
+        "Progress: Tricky keys, tenor (tricky-keys-tenor), 2031-03-14\ncells 210"
+    )
     assert max(map(len, got.out.splitlines())) <= 80
     assert "not enough answers yet" in got.out  # B had three answers
-    assert "  up   on 4                        3 of 3     100 %    3 of 3 runs" in got.out
+    assert "up on 4    3 of 3  100 %  3 of 3 runs" in got.out
 
 
 def test_the_figures_come_from_the_log(home: Path) -> None:
@@ -92,9 +94,8 @@ def test_the_figures_come_from_the_log(home: Path) -> None:
     assert keys["F# major"]["error_rate"] == pytest.approx(1 / 7)
     assert (keys["B major"]["answers"], keys["B major"]["enough_answers"]) == (3, False)
     tempos = {
-        (key["key"], each["pattern"], each["direction"]): each["locked_in_tempo"]
-        for key in data["keys"]
-        for each in key["patterns"]
+        (each["key"], each["pattern"], each["direction"]): each["locked_in_tempo"]
+        for each in data["patterns"]
         if each["locked_in_tempo"] is not None
     }
     assert tempos == {("B major", "1-2-3-1", "up"): 66.0}
@@ -110,7 +111,7 @@ def test_the_page_is_written_or_printed(home: Path, tmp_path: Path) -> None:
     file = tmp_path / "p.html"
     got = ran(progress, ("--html", str(file)), home)
     assert got.err.endswith("p.html written\n")
-    assert got.out.startswith("Tricky keys")
+    assert got.out.startswith("Progress: Tricky keys")
     printed = ran(progress, ("--html", "-"), home).out
     assert printed == file.read_text(encoding="utf-8")
     assert printed.startswith("<!DOCTYPE html>")

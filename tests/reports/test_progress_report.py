@@ -8,6 +8,7 @@ import shlex
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from html.parser import HTMLParser
+from typing import Any
 
 import pytest
 from results_world import DECK, ITEMS, answer
@@ -18,13 +19,14 @@ from drill.memory.levels import Level
 from drill.memory.model import predict, replay
 from drill.memory.progress import Forecast
 from drill.memory.state import State
+from drill.reports.data import json_lines
 from drill.reports.figures import percent, width
+from drill.reports.html import page as page_of
 from drill.reports.progress import Progress, Source, progress, together
-from drill.reports.progressdata import progress_object
-from drill.reports.progresspage import page
-from drill.reports.progresstext import bar, command_lines, text
+from drill.reports.progressreport import TOO_FEW, forecast_words, progress_report
 from drill.reports.progresstrips import Spot
-from drill.reports.progresswords import TOO_FEW, forecast_words
+from drill.reports.text import command_lines
+from drill.reports.text import text as text_of
 from drill.terms import Direction
 
 NOW = datetime(2031, 3, 14, 18, 30, tzinfo=UTC)
@@ -76,6 +78,20 @@ def made(log: tuple[Answer, ...] | None = None) -> Progress:
     tempos = {("G:major", "1-2-3-1/up"): 84.0}
     source = Source(DECK, SPOTS, replay(answers, ITEMS), answers, ITEMS, tempos)
     return progress(source, NOW, "2031-03-14")
+
+
+def text(found: Progress) -> str:
+    return text_of(progress_report(found, SIGNS))
+
+
+def page(found: Progress) -> str:
+    return page_of(progress_report(found, SIGNS))
+
+
+def data_of(found: Progress) -> dict[str, Any]:
+    value = json.loads("".join(json_lines(progress_report(found, SIGNS))))
+    assert isinstance(value, dict)
+    return value
 
 
 class Reader(HTMLParser):
@@ -193,9 +209,9 @@ def test_a_key_is_named_with_those_it_is_taken_for() -> None:
     (row,) = report.trips.mixed
     assert row.others == (("B:major", 2), ("C#:major", 1))
     assert "--keys 'F#,B'" in report.trips.mixed_drill[0]
-    assert "    for B major (2), C# major (1)" in text(report, SIGNS).splitlines()
-    assert "for B major (2), C\u266f major (1)" in page(report, SIGNS)
-    data = json.loads(json.dumps(progress_object(report)))
+    assert "B major (2), C# major (1)" in text(report)
+    assert "B major (2), C# major (1)" in page(report)
+    data = data_of(report)
     assert data["trips"]["mixed_keys"][0]["instead"] == [
         {"key": "B major", "count": 2},
         {"key": "C# major", "count": 1},
@@ -271,25 +287,26 @@ def test_the_forecast_says_how_sure_it_is(forecast: Forecast, said: str) -> None
 
 def test_the_text_shows_the_figures_of_the_json_within_80_columns() -> None:
     found = made()
-    said, data = text(found, SIGNS), progress_object(found)
+    said, data = text(found), data_of(found)
     lines = said.splitlines()
     assert max(map(width, lines)) <= 80
     for key in data["keys"]:
-        at = next(n for n, line in enumerate(lines) if line.startswith(key["key"]))
-        assert f" {key['answers']} " in lines[at]
-        assert f"{percent(key['recall'])} %" in lines[at]
-        assert key["level"] in lines[at]
-        below = lines[at + 1]
-        if key["answers"] and not key["enough_answers"]:
-            assert TOO_FEW in below
+        line = next(line for line in lines if line.startswith(f"{key['key']} "))
+        assert f" {key['answers']} " in line
+        assert f"{percent(key['recall'])} %" in line
+        assert line.endswith(key["level"])
+        if not key["enough_answers"]:
+            assert TOO_FEW in said
             assert key["error_rate"] is None
-        for square in key["patterns"]:
-            name = f"  {square['pattern']} {square['direction']}"
-            line = next(line for line in lines[at:] if line.startswith(name))
-            assert f"{percent(square['recall'])} %" in line
-            assert line.endswith(square["level"])
-    assert data["keys"][1]["patterns"][0]["locked_in_tempo"] == 84.0
-    assert re.search(r"1-2-3-1 up +21 +10 % +\d+ % +84 ", said)
+            assert " -  " in line
+    for each in data["patterns"]:
+        name = f"{each['key']}, {each['pattern']} {each['direction']}"
+        line = next(line for line in lines if line.startswith(name))
+        assert f"{percent(each['recall'])} %" in line
+        assert f" {each['level']}" in line
+    first = next(each for each in data["patterns"] if each["key"] == "G major")
+    assert first["locked_in_tempo"] == 84.0
+    assert re.search(r"G major, 1-2-3-1 up +21 +10 % +\d+ % .* 84$", said, re.MULTILINE)
     for week in data["weeks"]:
         line = next(line for line in lines if line.startswith(week["begins"]))
         assert f"{percent(week['recall'])} %" in line
@@ -300,14 +317,10 @@ def test_the_text_shows_the_figures_of_the_json_within_80_columns() -> None:
 
 def test_the_page_shows_the_figures_of_the_json() -> None:
     found = made()
-    data, texts = progress_object(found), Reader(page(found, SIGNS)).texts
-    for key in data["keys"]:
-        rate = f"{percent(key['error_rate'])} %" if key["enough_answers"] else TOO_FEW
-        assert f"{rate} of {key['answers']}" in texts
-        for square in key["patterns"]:
-            assert percent(square["recall"]) in texts
-            assert any(each.endswith(square["level"]) for each in texts)
-    assert "tempo 84" in texts
+    data, texts = data_of(found), Reader(page(found)).texts
+    for each in (*data["keys"], *data["patterns"]):
+        assert f"{percent(each['recall'])} %" in texts
+        assert any(said.endswith(each["level"]) for said in texts)
     for week in data["weeks"]:
         assert {week["begins"], f"{percent(week['recall'])} %"} <= set(texts)
     for slip in data["trips"]["slips"]:
@@ -321,7 +334,7 @@ def test_the_page_shows_the_figures_of_the_json() -> None:
 
 
 def test_the_page_stands_alone() -> None:
-    source = page(made(), SIGNS)
+    source = page(made())
     read = Reader(source)
     assert not {"script", "link", "img", "iframe", "a", "form", "object"} & set(read.seen)
     assert not [name for name, _ in read.attributes if name in ("src", "href", "style")]
@@ -337,24 +350,18 @@ def test_no_text_becomes_markup_or_moves_the_terminal(nasty: str) -> None:
     )
     found = made(log)
     plain = made(tuple(answer(n, ITEMS["G:major:1-2-3-1/up:4"], False, slip="x") for n in range(6)))
-    assert Reader(page(found, SIGNS)).seen == Reader(page(plain, SIGNS)).seen
-    said = text(found, SIGNS)
+    assert Reader(page(found)).seen == Reader(page(plain)).seen
+    said = text(found)
     assert "\x1b" not in said
     assert "\u202e" not in said
     assert max(map(width, said.splitlines())) <= 80
 
 
-def test_a_long_pattern_keeps_its_direction() -> None:
+def test_a_long_pattern_fits_the_width() -> None:
     shape = "1-b3-5-b7|1-3-5-b7|1-3-5-7~2,5,1/"
     item = replace(ITEMS["G:major:1-2-3-1/up:4"], shape=f"{shape}down")
     source = Source(DECK, (Spot(item, "4", 4, Direction.DOWN),), State(), (), {}, {})
-    lines = text(progress(source, NOW, "2031-03-14"), SIGNS).splitlines()
-    line = next(line for line in lines if "1-b3-5-b7|" in line)
-    assert "… down " in line
+    lines = text(progress(source, NOW, "2031-03-14")).splitlines()
+    line = next(line for line in lines if line.startswith("G major, "))
+    assert "…" in line
     assert width(line) <= 80
-
-
-def test_bars_have_their_share() -> None:
-    assert bar(0.5, 8) == "####...."
-    assert bar(0.0, 4) == "...."
-    assert bar(1.7, 4) == "####"

@@ -1,0 +1,193 @@
+"""A report for the terminal: plain text, 80 columns, nothing told by colour."""
+
+from __future__ import annotations
+
+import shlex
+import textwrap
+from collections.abc import Iterator, Sequence
+from string import ascii_uppercase
+
+from drill.decks.shown import harmless
+from drill.memory.levels import Level
+from drill.reports.figures import days_ago, duration, fitted, percent, width
+from drill.reports.naming import key_text
+from drill.reports.report import NUMBERS, Column, Form, Mark, Note, Report, Style, Table, Value
+
+COLUMNS = 79
+_NAME = 30
+"""Columns of the first column of a table at most."""
+_WORDS = 26
+"""Columns of another column of words at most."""
+_LONG_HEAD = 12
+"""A head of a map that is longer gets a letter."""
+
+
+def text(report: Report) -> str:
+    """The whole report, each line ended."""
+    parts = [_head(report)]
+    parts += [
+        _note(part) if isinstance(part, Note) else _table(part, report) for part in report.parts
+    ]
+    own = "\n".join("\n".join(part) + "\n" for part in parts if part)
+    return "\n".join([own, *map(text, report.inner)])
+
+
+def wrapped(line: str, hang: int = 2) -> list[str]:
+    """The line within the width; what follows its first part is set in by ``hang``."""
+    return textwrap.wrap(
+        harmless(line), COLUMNS, subsequent_indent=" " * hang, break_on_hyphens=False
+    ) or [""]
+
+
+def said(value: Value, form: Form, report: Report) -> str:
+    """A value in words."""
+    if isinstance(value, Mark):
+        return value.main
+    if value is None:
+        return "never" if form is Form.INSTANT else "-"
+    if form in (Form.SHARE, Form.BAR):
+        return f"{percent(value)} %"
+    if form is Form.COUNT:
+        return f"{value:,.0f}"
+    if form in (Form.NUMBER, Form.LENGTH):
+        return f"{value:.1f}"
+    if form is Form.KEY:
+        return key_text(value)
+    if form is Form.SECONDS:
+        return duration(value)
+    if form is Form.INSTANT:
+        return days_ago(value, report.made, report.zone)
+    if form is Form.FLAG:
+        return "yes" if value else "no"
+    if form is Form.LEVEL:
+        return f"{report.signs[list(Level).index(value)]} {value}"
+    if form is Form.LIST:
+        return ", ".join(value) or "-"
+    return str(value) or "-"
+
+
+def _head(report: Report) -> list[str]:
+    lines = wrapped(f"{report.kind}: {report.title}" if report.kind else report.title)
+    facts = [
+        f"{each.head} {said(each.value, each.form, report)}" for each in report.figures if each.head
+    ]
+    if facts:
+        lines += wrapped("; ".join(facts) + ".")
+    for line in report.lead:
+        lines += wrapped(line)
+    return lines
+
+
+def _note(note: Note) -> list[str]:
+    lines = [note.title] if note.title else []
+    for line in note.lines:
+        lines += wrapped(line)
+    return lines
+
+
+def _table(table: Table, report: Report) -> list[str]:
+    if table.style is Style.DATA:
+        return []
+    if not table.items:
+        return wrapped(table.empty) if table.empty else []
+    lines = wrapped(table.title)
+    if table.style is Style.STACKED:
+        lines += _stacked(table, report)
+    else:
+        lines += _columns(table, report)
+    more = len(table.items) - len(table.rows)
+    if more > 0:
+        what = f" with {table.left_out}" if table.left_out else ""
+        lines.append(f"({more:,} more{what}: --csv or --json has all)")
+    if table.how:
+        lines += wrapped(table.how)
+    for command in table.after or ():
+        lines += command_lines(command)
+    return lines
+
+
+def _stacked(table: Table, report: Report) -> Iterator[str]:
+    name, *others = table.shown
+    facts = [each for each in others if each.form is not Form.COMMAND]
+    commands = [each for each in others if each.form is Form.COMMAND]
+    for number, item in enumerate(table.rows, start=1):
+        yield from wrapped(f"{number:>2}. {said(name.value(item), name.form, report)}", 4)
+        parts = [
+            f"{each.head.lower()} {words}"
+            for each in facts
+            if (words := said(each.value(item), each.form, report)) != "-"
+        ]
+        yield from wrapped("    " + "; ".join(parts), 4)
+        for each in commands:
+            yield from command_lines(str(each.value(item)))
+
+
+def letters(number: int) -> str:
+    """A letter for a column: A to Z, then AA."""
+    return ("" if number < 26 else letters(number // 26 - 1)) + ascii_uppercase[number % 26]
+
+
+def _columns(table: Table, report: Report) -> Iterator[str]:
+    """Rows by columns, in as many blocks as the width asks for."""
+    name, *others = table.shown
+    commands = [each for each in others if each.form is Form.COMMAND]
+    columns = [each for each in others if each.form is not Form.COMMAND]
+    heads = [each.head for each in columns]
+    if table.style is Style.GRID and max(map(width, heads), default=0) > _LONG_HEAD:
+        yield from wrapped("; ".join(f"{letters(at)} {head}" for at, head in enumerate(heads)), 2)
+        heads = [letters(at) for at in range(len(heads))]
+    names = [harmless(said(name.value(item), name.form, report)) for item in table.rows]
+    cells = [
+        [harmless(said(each.value(item), each.form, report)) for each in columns]
+        for item in table.rows
+    ]
+    left = min(max(map(width, (name.head, *names))), _NAME)
+    wide = [
+        max(width(head), *(min(width(row[at]), _WORDS) for row in cells))
+        for at, head in enumerate(heads)
+    ]
+    for start, some in enumerate(_blocks(wide, COLUMNS - left)):
+        if start:
+            yield ""
+        first = f"{fitted(name.head, left)}"
+        yield (first + _line(columns, heads, wide, some)).rstrip()
+        for item, words, row in zip(table.rows, names, cells, strict=True):
+            yield (fitted(words, left) + _line(columns, row, wide, some)).rstrip()
+            for each in commands if not start else ():
+                yield from command_lines(str(each.value(item)))
+
+
+def _blocks(wide: Sequence[int], room: int) -> Iterator[list[int]]:
+    """Which columns stand side by side."""
+    block: list[int] = []
+    used = 0
+    for at, columns in enumerate(wide):
+        if block and used + columns + 2 > room:
+            yield block
+            block, used = [], 0
+        block.append(at)
+        used += columns + 2
+    yield block
+
+
+def _line(
+    columns: Sequence[Column], words: Sequence[str], wide: Sequence[int], some: Sequence[int]
+) -> str:
+    parts = []
+    for at in some:
+        word = fitted(words[at], wide[at])
+        if columns[at].form in NUMBERS:
+            word = " " * (wide[at] - width(words[at])) + words[at]
+        parts.append(f"  {word}")
+    return "".join(parts)
+
+
+def command_lines(command: str) -> list[str]:
+    """A command to copy, within the width; broken where a shell lets it be."""
+    lines, line = [], "     "
+    for word in map(shlex.quote, shlex.split(command)):
+        if width(line) + width(word) + 1 > COLUMNS - 3 and line.strip():
+            lines.append(f"{line} \\")
+            line = "        "
+        line += f" {word}"
+    return [*lines, line]
