@@ -83,9 +83,9 @@ def test_names_for_people() -> None:
     assert sorted(shapes, key=shape_order) == ["1-2/up", "1-3/up", "1-3~mirror/down", "?key"]
 
 
-def test_degrees_of_real_items(checkout: Path, tmp_path: Path) -> None:
+def test_degrees_of_real_items(checkout: Path) -> None:
     deck = load(checkout / "decks" / "major-returning-cells.toml")
-    engine = Engine(tmp_path)
+    engine = Engine()
     for item, entry in ((entry.item, entry) for entry in build(deck, engine).entries.values()):
         assert degree_of(item) == str(entry.cell.degree)
     asked = Item("G:major:signature", "G:major", "?signature", (), 1)
