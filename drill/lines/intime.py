@@ -43,8 +43,9 @@ from drill.practice.intime import (
 from drill.practice.room import Room
 from drill.practice.strokes import Gatherer, Stroke
 from drill.practice.timing import FINEST_S, terminal_jitter
-from drill.practice.wording import key_words, pattern_words, signature_words, way_words
 from drill.sound.player import Playing, Sounding
+from drill.wording.asking import run_told
+from drill.wording.voice import Script, Voice
 
 HELP = """\
 enter plays: after the count-in type each note and Enter on its beat, e.g. F#
@@ -302,16 +303,15 @@ class TimeLines:
             self._object(bout_object(self.desk, offer))
             return
         prompt = bout.prompt(0)
-        language = self.room.marker.language
-        head = f"{bout.number}. {key_words(prompt, language, words=self.words)}"
-        head += f" ({signature_words(prompt, language, words=self.words)})"
-        head += f", {pattern_words(prompt)}, {way_words(prompt)}, in time"
+        script = Script.SPOKEN if self.words else Script.TYPED
+        voice = Voice(self.room.marker.language, script)
         each = "a note a beat" if bout.notes_per_beat == 1 else f"{bout.notes_per_beat} to a beat"
         what = "letters alone, " if bout.letters else ""
         known = f"; locked in at {offer.remembered:.0f} before" if offer.remembered else ""
         labels = " ".join(question.cell.label for question in bout.questions)
+        head = voice.text(run_told(prompt, bout.number))
         self._line(
-            f"{head}; cells on {labels}, a bar each, {what}{each}, "
+            f"{head}, in time; cells on {labels}, a bar each, {what}{each}, "
             f"tempo {bout.bpm}{known}: enter plays"
         )
 

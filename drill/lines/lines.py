@@ -30,19 +30,14 @@ from drill.practice.effects import (
 from drill.practice.machine import Desk, State
 from drill.practice.room import Room
 from drill.practice.sounding import take_of
-from drill.practice.wording import (
-    ask_words,
-    key_words,
-    notes_words,
-    pattern_words,
-    signature_words,
-    way_words,
-)
 from drill.sound.player import Sounding
 from drill.sound.take import VOLUME
 from drill.theory.language import Language
 from drill.theory.names import read_name, say_name
 from drill.theory.scales import key_label
+from drill.wording.asking import ask_told, question_told
+from drill.wording.sentence import horn, row
+from drill.wording.voice import Script, Voice
 
 _NAME = re.compile(r"\b[A-G](?:##|bb|#|b|x)(?![\w#])")
 
@@ -157,12 +152,17 @@ class Lines:
 
     # What is written.
 
+    @property
+    def _voice(self) -> Voice:
+        script = Script.SPOKEN if self.words else Script.TYPED
+        return Voice(self.room.marker.language, script)
+
     def _greet(self) -> None:
         if self.json:
             return
         syllabus = self.desk.syllabus
-        horn = self._spoken(syllabus.horn.name)
-        self._line(f"{syllabus.deck.title}: {horn}. help shows what can be typed.")
+        name = self._voice.text(horn(syllabus.horn))
+        self._line(f"{syllabus.deck.title}: {name}. help shows what can be typed.")
         for remark in syllabus.remarks:
             self._line(f"note: {self._spoken(remark)}")
 
@@ -176,26 +176,8 @@ class Lines:
         if self.json:
             self._object(prompt_object(self.desk, prompt))
         else:
-            self._line(self._question(prompt))
+            self._line(self._voice.text(question_told(prompt, prompt.number)))
         self.asked_at = self.monotonic()
-
-    def _question(self, prompt: Prompt) -> str:
-        language = self.room.marker.language
-        if prompt.question.back:
-            number = f"{prompt.number}. " if not prompt.again else "once more: "
-            return number + self._spoken(ask_words(prompt, language))
-        words, key = self.words, prompt.question.run.key
-        shown = notes_words(prompt.given, language, key, words=words)
-        ask = ask_words(prompt, language, words=words)
-        if prompt.again:
-            return f"{ask}: {shown}"
-        head = f"{prompt.number}. " + ("once more, " if prompt.closing else "")
-        head += key_words(prompt, language, words=words)
-        head += f" ({signature_words(prompt, language, words=words)})"
-        head += f", {pattern_words(prompt)}, {way_words(prompt)}"
-        if prompt.given:
-            head += f"; before it {shown}"
-        return f"{head}; {ask}:"
 
     def _judge(self, prompt: Prompt, verdict: Verdict) -> None:
         if self.json:
@@ -210,8 +192,7 @@ class Lines:
         if not verdict.expected:
             self._line(f"not right: {self._spoken(verdict.say)}")
             return
-        language, key = self.room.marker.language, prompt.question.run.key
-        cell = notes_words(verdict.expected, language, key, words=self.words)
+        cell = self._voice.spell(row(verdict.expected, prompt.question.run.key))
         say = verdict.say if cell in verdict.say else f"{verdict.say}. The cell is {cell}"
         self._line(f"not right: {say}")
 
@@ -258,7 +239,7 @@ def prompt_object(desk: Desk, prompt: Prompt) -> dict[str, Any]:
             "help": str(prompt.kind),
             "again": prompt.again,
             "closing": prompt.closing,
-            "ask": ask_words(prompt, desk.marker.language),
+            "ask": Voice(desk.marker.language).text(ask_told(prompt)),
         }
     return {
         "kind": "prompt",
@@ -281,7 +262,7 @@ def prompt_object(desk: Desk, prompt: Prompt) -> dict[str, Any]:
         "again": prompt.again,
         "closing": prompt.closing,
         "place": list(prompt.place) if prompt.place else None,
-        "ask": ask_words(prompt, desk.marker.language),
+        "ask": Voice(desk.marker.language).text(ask_told(prompt)),
     }
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from enum import StrEnum
 
-from drill.marking.different import ask_different, different_unanswered, mark_different
+from drill.marking.different import different_unanswered, mark_different
 from drill.marking.question import Question
 from drill.marking.read import read
 from drill.marking.verdict import Hypothesis, Marked, Outcome, Slip, Verdict
@@ -43,29 +43,6 @@ def about_a_cell(back: Back) -> bool:
     return back in (Back.KEY, Back.WHICH_DEGREE, Back.DIFFERENT)
 
 
-def ask_back(question: Question, back: Back, language: Language) -> str:
-    """The question in a sentence."""
-    language = _letters(language)
-    key, cell = question.run.key, question.cell
-    label = SCALES[key.scale].label
-    notes = " ".join(show_name(note.name, language) for note in cell.notes)
-    horn = question.horn.name if question.horn else "an instrument at pitch"
-    way = "up" if cell.direction.value == "up" else "down"
-    match back:
-        case Back.KEY:
-            return f"{notes} is {cell.shape} {way} on {cell.label} of which {label} key?"
-        case Back.WHICH_DEGREE:
-            return f"in {_key(key, language)}, {notes} is {cell.shape} {way} on which degree?"
-        case Back.CONCERT:
-            return f"{horn} reads {_key(key, language)}: which concert key sounds?"
-        case Back.WRITTEN:
-            return f"concert {_key(_concert(question), language)} on {horn}: which written key?"
-        case Back.SIGNATURE:
-            return f"name the signature of {_key(key, language)}"
-        case Back.DIFFERENT:
-            return f"in {_key(key, language)}, {ask_different(question)}"
-
-
 def mark_back(question: Question, back: Back, text: str, language: Language) -> Verdict:
     """The verdict on an answer to such a question; an unreadable one is never raised."""
     if back is Back.DIFFERENT:
@@ -93,7 +70,7 @@ def back_unanswered(question: Question, back: Back, language: Language) -> Verdi
     want = {
         Back.KEY: show_name(question.run.key.tonic, language),
         Back.WHICH_DEGREE: question.cell.label,
-        Back.CONCERT: show_name(_concert(question).tonic, language),
+        Back.CONCERT: show_name(concert_of(question).tonic, language),
         Back.WRITTEN: show_name(question.run.key.tonic, language),
         Back.SIGNATURE: " ".join(show_name(name, language) for name in names) or "none",
     }[back]
@@ -105,7 +82,8 @@ def _letters(language: Language) -> Language:
     return Language.ENGLISH if language is Language.MOVABLE else language
 
 
-def _concert(question: Question) -> Key:
+def concert_of(question: Question) -> Key:
+    """The concert key that sounds, as it is usually named."""
     return question.concert or concert_key(question.run.key, question.horn)
 
 
@@ -113,11 +91,11 @@ def _concert_names(question: Question) -> tuple[Name, ...]:
     """The usual concert tonic, then the strict one."""
     key = question.run.key
     strict = _strict(key.tonic, question.horn, 1)
-    return tuple(dict.fromkeys((_concert(question).tonic, strict)))
+    return tuple(dict.fromkeys((concert_of(question).tonic, strict)))
 
 
 def _written_names(question: Question) -> tuple[Name, ...]:
-    concert = _concert(question)
+    concert = concert_of(question)
     strict = _strict(concert.tonic, question.horn, -1)
     own = question.run.key.tonic
     return tuple(dict.fromkeys((own, written_key(concert, question.horn).tonic, strict)))
@@ -152,7 +130,7 @@ def _mark_tonic(
 
 
 def _tonic_slips(question: Question, back: Back, got: Name, shown: str) -> tuple[Hypothesis, ...]:
-    key, concert = question.run.key, _concert(question)
+    key, concert = question.run.key, concert_of(question)
     found = []
     if back in (Back.CONCERT, Back.WRITTEN):
         given, way = (key.tonic, 1) if back is Back.CONCERT else (concert.tonic, -1)

@@ -45,15 +45,6 @@ def altered_notes(question: Question) -> tuple[Note, ...]:
     return tuple(notes)
 
 
-def ask_different(question: Question) -> str:
-    """What is asked, without the key."""
-    cell = question.cell
-    return (
-        f"{cell.shape} {cell.direction.value} on {cell.label}, heard twice: which note was "
-        f"different the second time? 1 to {len(cell.notes)}, or spell it"
-    )
-
-
 def mark_different(question: Question, text: str, language: Language) -> Verdict:
     """The verdict on a place or a spelling; what can mean two places is asked again."""
     altered, count = question.altered, len(question.cell.notes)

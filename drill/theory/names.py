@@ -192,6 +192,13 @@ def say_name(name: Name, language: Language, key: Key | None = None) -> str:
     return " ".join([natural, *[two] * doubles, *[one] * singles])
 
 
+def natural_word(language: Language) -> str:
+    """The word of a natural: ``natural``, ``bécarre``; "" where a plain name is told as it is,
+    as German ``H`` is, and in movable do, whose syllables are never altered notes."""
+    rules = _RULES.get(language)
+    return rules.words[2] if rules is not None and rules.words else ""
+
+
 def accidental_words(language: Language) -> frozenset[str]:
     """The words that may stand after a natural name, apart from it: ``flat``, ``double sharp``.
 

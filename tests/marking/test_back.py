@@ -15,9 +15,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 from outside_cells import FIFTEEN, REFERENCE, fifths, signature
 
-from drill.marking.back import Back, ask_back, back_unanswered, mark_back
+from drill.marking.back import Back, back_unanswered, mark_back
 from drill.marking.verdict import Outcome, Slip, Verdict
 from drill.theory.language import Language
+from drill.wording.asking import ask_back
+from drill.wording.voice import PLAIN, Voice
 
 E = Language.ENGLISH
 READ = [back for back in Back if back is not Back.DIFFERENT]
@@ -130,7 +132,7 @@ def test_what_is_shown_when_the_player_gives_up_is_right(
     assert verdict.slip is Slip.UNANSWERED
     shown = verdict.say.removeprefix("it is ")
     assert mark_back(question, back, shown, language).right
-    assert ask_back(question, back, language).isprintable()
+    assert Voice(language).text(ask_back(question, back)).isprintable()
 
 
 @given(st.text(max_size=40), st.sampled_from(READ))
@@ -154,7 +156,7 @@ def test_a_concert_key_named_by_the_deck_is_the_one_asked_for(ask: Ask) -> None:
     # Concert D flat on alto is written B flat; strictly D flat, never C sharp.
     question = ask("Bb", "scale", 1, horn="alto_sax")
     named = replace(question, concert=ask("Db", "scale", 1).run.key)
-    assert ask_back(named, Back.WRITTEN, E) == (
+    assert PLAIN.text(ask_back(named, Back.WRITTEN)) == (
         "concert Db major on Alto saxophone in Eb: which written key?"
     )
     assert mark_back(named, Back.CONCERT, "Db", E).right

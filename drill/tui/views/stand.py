@@ -13,7 +13,6 @@ from drill.marking.read import Reading, Typed
 from drill.marking.verdict import Marked, Outcome, Slip
 from drill.memory.items import Kind
 from drill.practice.effects import Judge, Prompt
-from drill.practice.wording import ask_words
 from drill.terms import LETTERS, Key, Note
 from drill.theory.scales import signature
 from drill.tui.draft import Draft
@@ -191,7 +190,7 @@ def _asked(view: Stand, prompt: Prompt, words: Words, width: int) -> list[Line]:
 
 def _asked_back(view: Stand, prompt: Prompt, words: Words, width: int) -> list[Line]:
     """A question the other way round, which may take two lines, and what is typed."""
-    asked = words.said(ask_words(prompt, words.language))
+    asked = words.asked(prompt)
     rows = [indent(row, 1) for row in paragraph(_capital(asked), width - 2, Role.STRONG)][:2]
     if view.held:
         return [*rows, line(Span(" Right. ", Role.STRONG), Span("enter goes on", Role.DIM))]

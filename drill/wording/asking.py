@@ -1,0 +1,253 @@
+"""The sentences that put a prompt to a player, for lines and for screens."""
+
+from __future__ import annotations
+
+from typing import Protocol
+
+from drill.marking.back import Back, about_a_cell, concert_of
+from drill.marking.question import Question
+from drill.memory.items import Kind
+from drill.terms import Cell, Descent, Direction, Key, Mode, Note, Run
+from drill.theory.scales import SCALES, signature, signature_names
+from drill.theory.spelling import parse_name
+from drill.wording.sentence import (
+    Sentence,
+    horn,
+    row,
+    sentence,
+    tonic,
+    tonics,
+    written,
+)
+
+DESCENTS = {
+    Descent.MIRROR: "mirrored",
+    Descent.SAME_SHAPE: "same shape",
+    Descent.RETROGRADE: "backwards",
+    Descent.RETROGRADE_INVERSION: "mirrored, backwards",
+    Descent.CHORD_TONES: "chord tones from the top",
+}
+"""How a pattern comes down, in a few words."""
+
+
+class Prompted(Protocol):
+    """What is told of a prompt; see ``practice.effects.Prompt`` for the meaning of each."""
+
+    @property
+    def question(self) -> Question: ...
+    @property
+    def cell(self) -> Cell: ...
+    @property
+    def kind(self) -> str: ...
+    @property
+    def given(self) -> tuple[Note, ...]: ...
+    @property
+    def again(self) -> bool: ...
+    @property
+    def closing(self) -> bool: ...
+    @property
+    def place(self) -> tuple[int, int] | None: ...
+
+
+# The parts of a prompt.
+
+
+def key_told(prompt: Prompted) -> Sentence:
+    """The written key: ``G major``."""
+    return written(prompt.question.run.key)
+
+
+def cell_told(prompt: Prompted) -> str:
+    """The cell in digits, as it is written upward."""
+    return prompt.cell.shape or prompt.question.run.pattern.text
+
+
+def label_told(prompt: Prompted) -> Sentence:
+    """What the cell stands on: a degree, or a root by its name."""
+    return label(prompt.question, prompt.cell)
+
+
+def label(question: Question, cell: Cell) -> Sentence:
+    """A degree of the key in digits; in root mode the root by its name."""
+    rooted = question.run.pattern.mode is Mode.ROOT
+    return sentence(tonic(parse_name(cell.label)) if rooted else cell.label)
+
+
+def given_told(prompt: Prompted) -> Sentence:
+    """The cell shown with the prompt; empty where there is none."""
+    return sentence(row(prompt.given, prompt.question.run.key))
+
+
+def way_told(prompt: Prompted) -> str:
+    """Which way the cell goes; a way down with its first cell, ``coming down 8-7-6-8``."""
+    if prompt.cell.direction is Direction.UP:
+        return "going up"
+    run = prompt.question.run
+    first = next(cell for cell in run.cells if cell.direction is Direction.DOWN)
+    digits = _digits(run, first)
+    if digits:
+        return f"coming down {digits}" + (" and so on" if len(run.cells) > 1 else "")
+    return f"coming down, {DESCENTS[run.pattern.descent]}"
+
+
+def way_shown(prompt: Prompted, *, brief: bool = False) -> str:
+    """The same where the cells before are seen: ``coming down, mirrored``."""
+    if prompt.cell.direction is Direction.UP:
+        return "going up"
+    if brief:
+        return "coming down"
+    return f"coming down, {DESCENTS[prompt.question.run.pattern.descent]}"
+
+
+def _digits(run: Run, cell: Cell) -> str:
+    """A cell of a seven-note scale in degrees of the run; empty where digits do not tell it."""
+    plain = not any(item.modifier for shape in run.pattern.cells for item in shape)
+    seven = run.pattern.mode is Mode.KEY and len(SCALES[run.key.scale].up) == 7
+    if not (plain and seven):
+        return ""
+    return "-".join(
+        _degree(run.close_degree + note.staff_step - run.close.staff_step) for note in cell.notes
+    )
+
+
+def _degree(number: int) -> str:
+    """A degree of the run as players write it: 7. below 1."""
+    if number >= 1:
+        return str(number)
+    octaves, place = divmod(number - 1, 7)
+    return f"{place + 1}" + "." * -octaves
+
+
+_NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven")
+
+
+def signature_told(key: Key) -> Sentence:
+    """The key signature: ``1 sharp: F#``."""
+    fifths = signature(key)
+    if abs(fifths) > 7:
+        return sentence("no printed signature: it would need double accidentals")
+    return _signed(fifths, str(abs(fifths)))
+
+
+def signature_shown(key: Key) -> Sentence:
+    """The same beside a staff: ``three flats: B♭ E♭ A♭``."""
+    fifths = signature(key)
+    if abs(fifths) > 7:
+        return sentence("too many accidentals for a signature")
+    return _signed(fifths, _NUMBERS[abs(fifths)])
+
+
+def _signed(fifths: int, number: str) -> Sentence:
+    if not fifths:
+        return sentence("no sharps or flats")
+    word = ("sharp" if fifths > 0 else "flat") + ("" if abs(fifths) == 1 else "s")
+    return sentence(f"{number} {word}: ", tonics(signature_names(fifths)))
+
+
+# Whole questions.
+
+
+def question_told(prompt: Prompted, number: int) -> Sentence:
+    """A whole prompt on one line, with its number."""
+    if prompt.question.back:
+        head = f"{number}. " if not prompt.again else "once more: "
+        return sentence(head, ask_told(prompt))
+    if prompt.again:
+        return sentence(ask_told(prompt), ": ", given_told(prompt))
+    head = f"{number}. " + ("once more, " if prompt.closing else "")
+    told = sentence(head, _key_and_way(prompt))
+    if prompt.given:
+        told += sentence("; before it ", given_told(prompt))
+    return sentence(told, "; ", ask_told(prompt), ":")
+
+
+def run_told(prompt: Prompted, number: int) -> Sentence:
+    """A run to be played in time, with its number and without what is asked of it."""
+    return sentence(f"{number}. ", _key_and_way(prompt))
+
+
+def _key_and_way(prompt: Prompted) -> Sentence:
+    signature = signature_told(prompt.question.run.key)
+    return sentence(
+        key_told(prompt), " (", signature, "), ", cell_told(prompt), ", ", way_told(prompt)
+    )
+
+
+def ask_told(prompt: Prompted) -> Sentence:
+    """What is asked for, in a few words."""
+    if prompt.question.back:
+        return ask_back(prompt.question, Back(prompt.question.back))
+    on = sentence("the cell on ", label_told(prompt))
+    if prompt.again:
+        return sentence("type ", on, " once more")
+    if prompt.kind == Kind.EAR:
+        return on + ", by ear: spell what you hear in the written key"
+    if prompt.place:
+        return sentence(f"the run from memory, cell {prompt.place[0]} of {prompt.place[1]}: ", on)
+    if prompt.question.run.pattern.mode is Mode.ROOT:
+        return sentence(f"{prompt.cell.shape} on ", label_told(prompt))
+    if prompt.given:
+        return sentence("the next cell, on ", label_told(prompt))
+    return on
+
+
+def ask_shown(prompt: Prompted) -> Sentence:
+    """What is asked for, above a staff and a clef."""
+    on = label_told(prompt)
+    if prompt.again:
+        return sentence("Once more, as it stands on the staff")
+    if prompt.closing:
+        return sentence("Missed before: the cell on ", on)
+    if prompt.kind == Kind.EAR:
+        return sentence("The cell you hear, the tonic first")
+    if prompt.kind == Kind.RUN and prompt.place:
+        cell, cells = prompt.place
+        return sentence(f"The run from memory, cell {cell} of {cells}: on ", on)
+    if prompt.kind == Kind.NEXT:
+        return sentence("The next cell, on ", on)
+    return sentence("The cell on ", on)
+
+
+def where_told(prompt: Prompted) -> Sentence:
+    """Which cell a verdict is on: ``G major, on 4 up``; a key alone where no cell was asked."""
+    key = key_told(prompt)
+    back = prompt.question.back
+    if back and not about_a_cell(Back(back)):
+        return key
+    return sentence(key, ", on ", label_told(prompt), f" {prompt.cell.direction.value}")
+
+
+# The other way round.
+
+
+def ask_back(question: Question, back: Back) -> Sentence:
+    """The question about a cell or a key that is shown or heard, in a sentence."""
+    key, cell = question.run.key, question.cell
+    scale = SCALES[key.scale].label
+    notes = tonics(note.name for note in cell.notes)
+    instrument = horn(question.horn) if question.horn else sentence("an instrument at pitch")
+    way = cell.direction.value
+    match back:
+        case Back.KEY:
+            return sentence(notes, f" is {cell.shape} {way} on {cell.label} of which {scale} key?")
+        case Back.WHICH_DEGREE:
+            return sentence(
+                "in ", written(key), ", ", notes, f" is {cell.shape} {way} on which degree?"
+            )
+        case Back.CONCERT:
+            return sentence(instrument, " reads ", written(key), ": which concert key sounds?")
+        case Back.WRITTEN:
+            concert = written(concert_of(question))
+            return sentence("concert ", concert, " on ", instrument, ": which written key?")
+        case Back.SIGNATURE:
+            return sentence("name the signature of ", written(key))
+        case Back.DIFFERENT:
+            return sentence("in ", written(key), ", ", _different(question))
+
+
+def _different(question: Question) -> str:
+    cell = question.cell
+    return (
+        f"{cell.shape} {cell.direction.value} on {cell.label}, heard twice: which note was "
+        f"different the second time? 1 to {len(cell.notes)}, or spell it"
+    )
