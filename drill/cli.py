@@ -66,7 +66,7 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 def _say(text: str) -> None:
     """Each line on standard error, with our name before it and nothing in it that acts."""
-    from drill.decks.shown import harmless
+    from drill.shown import harmless
 
     lines = (harmless(line) for line in text.splitlines())
     with contextlib.suppress(OSError):

@@ -5,9 +5,9 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from drill.decks.shown import harmless
 from drill.errors import ExitCode, UsageError
 from drill.opening.tools import Tools
+from drill.shown import harmless
 
 EXAMPLES = """\
 examples:

@@ -9,9 +9,9 @@ from typing import Any
 
 from drill.decks.load import MOST_BYTES, load, load_bytes
 from drill.decks.schema import Deck
-from drill.decks.shown import harmless
 from drill.errors import ExitCode, Fault, FaultsError
 from drill.opening.tools import Tools
+from drill.shown import harmless
 
 EXAMPLES = """\
 examples:

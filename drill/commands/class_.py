@@ -6,13 +6,14 @@ import argparse
 from collections.abc import Iterable
 from pathlib import Path
 
-from drill.decks.shown import harmless
 from drill.errors import DataError, ExitCode, UsageError
-from drill.opening.saving import STDOUT, save
+from drill.files import write_whole
+from drill.opening.saving import STDOUT
 from drill.opening.tools import Tools
 from drill.reports.classroom import Classroom, classroom, read_roster
 from drill.reports.gathering import files_in, gather, tasks
 from drill.reports.reading import is_results, read_bytes
+from drill.shown import harmless
 
 EXAMPLES = """\
 examples:
@@ -94,7 +95,7 @@ def _write(name: str, pieces: Iterable[str], tools: Tools) -> None:
             raise UsageError(f"{harmless(str(path))} is a results file: name another file")
     except DataError:
         pass  # larger than any results file
-    save(path, "".join(pieces).encode(), replace=True)
+    write_whole(path, "".join(pieces).encode(), private=True)
     tools.say(f"{harmless(str(path))} written")
 
 

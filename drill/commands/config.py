@@ -8,13 +8,13 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
-from drill.decks.shown import harmless
 from drill.errors import ExitCode, Fault
 from drill.places import Places
 from drill.settings.describe import Row, describe
 from drill.settings.keymap import Known
 from drill.settings.load import Loaded, load
 from drill.settings.write import write_setting
+from drill.shown import harmless
 
 if TYPE_CHECKING:
     from drill.opening.tools import Tools

@@ -10,11 +10,12 @@ from typing import TYPE_CHECKING, TypeAlias
 
 from drill.decks.load import SUFFIX, find, listing, load, loads
 from drill.decks.schema import Deck
-from drill.decks.shown import harmless
 from drill.decks.write import write
 from drill.errors import DataError, ExitCode, UsageError
-from drill.opening.saving import STDOUT, file_name, save
+from drill.files import make_folder, write_whole
+from drill.opening.saving import STDOUT, file_name
 from drill.opening.tools import Tools
+from drill.shown import harmless
 
 if TYPE_CHECKING:
     from drill.reports.tally import CellCount, SlipCount
@@ -118,7 +119,7 @@ def _give(text: str, out: str | None, replaced: bool, tools: Tools) -> ExitCode:
     path = Path(out)
     if not path.name.endswith(SUFFIX):
         path = path.with_name(path.name + SUFFIX)
-    save(path, text.encode(), replace=replaced)
+    write_whole(path, text.encode(), replace=replaced)
     tools.say(f"{harmless(str(path))} written; give it to students, who take it in with")
     tools.say(f"  drill deck add {harmless(path.name)}")
     return ExitCode.OK
@@ -244,7 +245,8 @@ def _add(args: argparse.Namespace, tools: Tools) -> ExitCode:
             f"another deck is called {target.stem} already: add --as NAME to keep both, or "
             "--replace to put this one in its place"
         )
-    save(target, data, replace=args.replace)
+    make_folder(folder)
+    write_whole(target, data, replace=args.replace)
     _say_added(deck, target, tools)
     return ExitCode.OK
 

@@ -11,9 +11,9 @@ from typing import TYPE_CHECKING
 from drill import __version__
 from drill.decks.load import find, loads
 from drill.decks.schema import Deck
-from drill.decks.shown import harmless
 from drill.errors import DataError, DrillError, ExitCode, UsageError
-from drill.opening.saving import STDOUT, file_name, put, save
+from drill.files import write_whole
+from drill.opening.saving import STDOUT, file_name, put
 from drill.opening.tools import Tools
 from drill.reports.results import (
     SUFFIX,
@@ -25,6 +25,7 @@ from drill.reports.results import (
     gather,
     other_editions,
 )
+from drill.shown import harmless
 
 if TYPE_CHECKING:
     from drill.memory.items import Answer
@@ -141,7 +142,7 @@ def _write(results: Results, args: argparse.Namespace, tools: Tools) -> None:
         return
     names = (file_name(results.student), file_name(results.deck.name))
     path = Path(args.out or f"{'-'.join(filter(None, names)) or 'results'}{SUFFIX}")
-    save(path, data, replace=args.replace)
+    write_whole(path, data, replace=args.replace, private=True)
     tools.say(f"{harmless(str(path))} written ({max(1, len(data) // 1024)} KiB)")
     for sentence in contents(results):
         for line in textwrap.wrap(sentence, 70, break_on_hyphens=False):

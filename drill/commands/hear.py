@@ -12,10 +12,10 @@ from drill.clock import monotonic, sleep
 from drill.commands.options import add_names
 from drill.decks.schema import Deck
 from drill.errors import ExitCode, UsageError
+from drill.files import write_whole
 from drill.opening.choosing import Choice, Chosen, add_directions, add_keys, chosen
 from drill.opening.saving import STDOUT, put
 from drill.opening.tools import Tools
-from drill.paper.files import write_whole
 from drill.paper.midi import midi_bytes
 from drill.paper.wav import wav_bytes
 from drill.settings.at_hand import sound_environment

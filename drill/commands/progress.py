@@ -8,12 +8,12 @@ from datetime import date
 from pathlib import Path
 
 from drill.decks.schema import Deck
-from drill.decks.shown import harmless
 from drill.errors import ExitCode, UsageError
+from drill.files import write_whole
 from drill.memory.items import Answer, practice_day
 from drill.memory.model import replay
 from drill.opening.house import House
-from drill.opening.saving import STDOUT, save
+from drill.opening.saving import STDOUT
 from drill.opening.tools import Tools
 from drill.practice.syllabus import Syllabus, build
 from drill.practice.tempi import DEFAULT_BPM, locked_in
@@ -22,6 +22,7 @@ from drill.reports.progressreport import Signs, progress_report
 from drill.reports.progresstrips import Spot
 from drill.settings.at_hand import ascii_only
 from drill.settings.load import load
+from drill.shown import harmless
 from drill.tui.glyphs import ASCII, UNICODE
 
 EXAMPLES = """\
@@ -132,5 +133,5 @@ def _page(made: Progress, name: str, tools: Tools) -> None:
     path = Path(name)
     if path.exists() and path.suffix.lower() not in (".html", ".htm"):
         raise UsageError(f"{harmless(str(path))} exists and is no page: name a file ending .html")
-    save(path, source.encode(), replace=True)
+    write_whole(path, source.encode(), private=True)
     tools.say(f"{harmless(str(path))} written")

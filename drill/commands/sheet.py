@@ -12,11 +12,11 @@ from typing import TYPE_CHECKING
 
 from drill.commands.options import add_names, language_of
 from drill.decks.schema import Swing
-from drill.decks.shown import code_point, first_harmful
 from drill.errors import ExitCode, UsageError
 from drill.opening.choosing import Chosen, add_directions, add_keys, chosen, phrases, swing_of
 from drill.opening.saving import STDOUT, put
 from drill.opening.tools import Tools
+from drill.shown import code_point, first_harmful
 
 if TYPE_CHECKING:
     from drill.paper.score import Score
@@ -93,7 +93,7 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     found = chosen(args, tools.house, engine)
     for remark in found.remarks:
         tools.say(remark)
-    from drill.paper.files import write_whole
+    from drill.files import write_whole
 
     files = list(_files(args, found))
     for path, data in files:

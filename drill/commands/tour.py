@@ -14,11 +14,12 @@ from types import ModuleType
 from drill.commands import class_, deck, hand_in
 from drill.commands.invented import STUDENTS, house_of, practise
 from drill.decks.load import load
-from drill.decks.shown import harmless
 from drill.errors import DrillError, ExitCode, UsageError
-from drill.opening.saving import file_name, save
+from drill.files import write_whole
+from drill.opening.saving import file_name
 from drill.opening.tools import Tools
 from drill.reports.results import SUFFIX
+from drill.shown import harmless
 
 EXAMPLES = """\
 examples:
@@ -110,6 +111,8 @@ def _make_folder(folder: Path) -> None:
             if (folder / name).is_dir() and not (folder / name).is_symlink():
                 shutil.rmtree(folder / name)
         folder.mkdir(parents=True, exist_ok=True)
+        for name in ("results", "teacher"):
+            (folder / name).mkdir(exist_ok=True)
         (folder / _MARK).write_text("made by drill tour; may be deleted\n", encoding="utf-8")
     except OSError as error:
         raise DrillError(f"{harmless(str(folder))}: cannot be made: {error.strerror}") from None
@@ -175,7 +178,7 @@ def _hand_in(tour: _Tour) -> None:
         words = ["--deck", _DECK, "--name", student.name, "--out", str(path)]
         tour.command(hand_in, words, theirs)
     names = "".join(f"{student.name}\n" for student in STUDENTS)
-    save(tour.folder / "roster.txt", names.encode(), replace=True)
+    write_whole(tour.folder / "roster.txt", names.encode())
     tour.stop(
         "3. Handing in",
         f'Each runs  drill hand-in --deck {_DECK} --name "..."  and reads:',

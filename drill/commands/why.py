@@ -12,7 +12,6 @@ from typing import Any
 from drill.commands.practise import FIRST_DECK, deck_plan, known_actions
 from drill.commands.progress import last_deck
 from drill.decks.schema import Deck
-from drill.decks.shown import harmless
 from drill.errors import ExitCode
 from drill.marking.back import Back
 from drill.memory.items import Kind
@@ -23,6 +22,7 @@ from drill.memory.state import State
 from drill.opening.tools import Tools
 from drill.practice.syllabus import Entry, build
 from drill.settings.load import load
+from drill.shown import harmless
 from drill.terms import Direction
 from drill.theory.scales import key_label
 

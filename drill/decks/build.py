@@ -25,8 +25,8 @@ from drill.decks.keychoice import read_keys
 from drill.decks.locate import NOWHERE, Places
 from drill.decks.patternchoice import read_patterns
 from drill.decks.schema import Ask, Compass, Deck, Goal, Practice, Swing
-from drill.decks.shown import quoted
 from drill.errors import TheoryError
+from drill.shown import quoted
 from drill.terms import Contour, Direction, Instrument, Note, Span, Tonguing
 from drill.theory.instruments import INSTRUMENTS, find_instrument
 from drill.theory.spelling import parse_note

@@ -12,8 +12,8 @@ from enum import StrEnum
 from typing import TypeVar
 
 from drill.decks.locate import Path, Place, Places
-from drill.decks.shown import code_point, first_harmful, harmless, quoted
 from drill.errors import Fault, FaultsError
+from drill.shown import code_point, first_harmful, harmless, quoted
 
 MOST_FAULTS = 100
 """Faults named for one file; after that it is said that there are more."""

@@ -12,8 +12,8 @@ import re
 
 from drill.decks.fields import Report, Table, nearest, type_word
 from drill.decks.locate import Path
-from drill.decks.shown import quoted
 from drill.errors import TheoryError
+from drill.shown import quoted
 from drill.terms import Instrument, Key, Name
 from drill.theory.keys import ORDERS, in_order, written_key
 from drill.theory.scales import SCALES, find_scale, name_of_fifths, signature, tonics

@@ -10,9 +10,9 @@ from pathlib import Path
 from drill.decks.build import build
 from drill.decks.fields import nearest
 from drill.decks.schema import Deck
-from drill.decks.shown import first_harmful, harmless, quoted
 from drill.decks.syntax import parse
 from drill.errors import Fault, FaultsError, UsageError
+from drill.shown import first_harmful, harmless, quoted
 
 SUFFIX = ".toml"
 

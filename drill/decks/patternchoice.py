@@ -7,8 +7,8 @@ from dataclasses import replace
 
 from drill.decks.fields import Report, Table, checked_text, nearest, type_word
 from drill.decks.locate import Path
-from drill.decks.shown import quoted
 from drill.errors import TheoryError
+from drill.shown import quoted
 from drill.terms import Descent, Ending, Mode, Pattern
 from drill.theory.cells import CellError, parse_cell
 from drill.theory.chords import CHORDS, PREFIX

@@ -10,8 +10,8 @@ import re
 import tomllib
 
 from drill.decks.locate import MAX_DEPTH, Place, Places, locate
-from drill.decks.shown import code_point, harmless, is_harmful, quoted
 from drill.errors import Fault, FaultsError
+from drill.shown import code_point, harmless, is_harmful, quoted
 
 _MESSAGE = re.compile(
     r"(?P<what>.*?)(?: \(at (?:line (?P<line>\d+), column (?P<column>\d+)|end of document)\))?",

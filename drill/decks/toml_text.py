@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from drill.decks.shown import harmless, is_harmful
+from drill.shown import harmless, is_harmful
 
 
 def text_literal(text: str, *, lines: bool = False) -> str:

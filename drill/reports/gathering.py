@@ -22,12 +22,12 @@ from hashlib import sha256
 from multiprocessing import get_context
 from pathlib import Path
 
-from drill.decks.shown import harmless
 from drill.errors import DataError, UsageError
 from drill.memory.items import Answer, Item
 from drill.reports import reading
 from drill.reports.results import SUFFIX, Results, name_key
 from drill.reports.tally import Study, study
+from drill.shown import harmless
 
 MOST_FILES = 50_000
 PARALLEL_BYTES = 4 * 1024 * 1024

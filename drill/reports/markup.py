@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from html import escape
 
-from drill.decks.shown import harmless
+from drill.shown import harmless
 
 
 class Safe(str):

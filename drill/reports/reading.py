@@ -19,10 +19,10 @@ from pathlib import Path
 
 from drill.decks.load import loads
 from drill.decks.schema import Deck
-from drill.decks.shown import first_harmful
 from drill.errors import DataError, FaultsError
 from drill.reports.results import MAGIC, VERSION, HandedDeck, Results, clean_name
 from drill.reports.rows import FUTURE, need, parse, read_answers, read_items
+from drill.shown import first_harmful
 
 MOST_BYTES = 16 * 1024 * 1024
 """Size of the largest results file; 100,000 answers take 13 MB."""

@@ -18,9 +18,9 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime
 
-from drill.decks.shown import first_harmful
 from drill.errors import DataError
 from drill.memory.items import Answer, Item, Outcome, microseconds
+from drill.shown import first_harmful
 
 MAGIC = "drill-results"
 VERSION = 1

@@ -13,7 +13,6 @@ from datetime import date, datetime, timedelta
 from functools import lru_cache
 from typing import Any, NoReturn
 
-from drill.decks.shown import first_harmful, harmless
 from drill.errors import DataError
 from drill.memory.items import Answer, Item, instant
 from drill.reports.results import (
@@ -25,6 +24,7 @@ from drill.reports.results import (
     HandedDeck,
     InTime,
 )
+from drill.shown import first_harmful, harmless
 from drill.theory.scales import SCALES
 
 FUTURE = timedelta(days=2)

@@ -7,11 +7,11 @@ import textwrap
 from collections.abc import Iterator, Sequence
 from string import ascii_uppercase
 
-from drill.decks.shown import harmless
 from drill.memory.levels import Level
 from drill.reports.figures import days_ago, duration, fitted, percent, width
 from drill.reports.naming import key_text
 from drill.reports.report import NUMBERS, Column, Form, Mark, Note, Report, Style, Table, Value
+from drill.shown import harmless
 
 COLUMNS = 79
 _NAME = 30

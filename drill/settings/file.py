@@ -7,8 +7,8 @@ import stat
 from dataclasses import dataclass
 from pathlib import Path
 
-from drill.decks.shown import harmless
 from drill.errors import Fault, FaultsError
+from drill.shown import harmless
 
 MOST_BYTES = 16 * 1024
 """Size of the largest file that is read as settings; a full one has 2 kB."""

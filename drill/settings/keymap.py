@@ -16,10 +16,10 @@ from itertools import combinations
 
 from drill.decks.fields import Report, nearest, type_word
 from drill.decks.locate import Path
-from drill.decks.shown import first_harmful, is_harmful, quoted
 from drill.errors import UsageError
 from drill.settings.catalogue import KEYS
 from drill.settings.values import Remap
+from drill.shown import first_harmful, is_harmful, quoted
 from drill.terms import LETTERS, Name
 from drill.theory.language import Language
 from drill.theory.names import say_name, show_name

@@ -15,13 +15,13 @@ from typing import TYPE_CHECKING, Any
 
 from drill.decks.fields import Report, Table, nearest
 from drill.decks.locate import Place
-from drill.decks.shown import harmless
 from drill.errors import Fault, FaultsError, UsageError
 from drill.places import Places
 from drill.settings.catalogue import BY_NAME, FIELDS, KEYS, PRACTICE, PREFIX, Field
 from drill.settings.file import MOST_BYTES, read_text
 from drill.settings.reading import NOTHING, from_table, from_text, text_report
 from drill.settings.values import Overrides, Settings
+from drill.shown import harmless
 
 if TYPE_CHECKING:
     from drill.settings.keymap import Known, Wish

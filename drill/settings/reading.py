@@ -8,8 +8,8 @@ from typing import Final
 
 from drill.decks.fields import Report, Table, nearest, type_word
 from drill.decks.locate import NOWHERE
-from drill.decks.shown import quoted
 from drill.settings.catalogue import DECK, Field, Shape, expected
+from drill.shown import quoted
 
 
 class Nothing(Enum):

@@ -3,23 +3,22 @@
 from __future__ import annotations
 
 import contextlib
-import os
-import tempfile
 import tomllib
 from collections.abc import MutableMapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from drill.decks.fields import nearest, type_word
-from drill.decks.shown import harmless, quoted
 from drill.decks.syntax import parse
 from drill.errors import DrillError, FaultsError, UsageError
+from drill.files import make_folder, write_whole
 from drill.settings.catalogue import BY_NAME, KEYS
 from drill.settings.file import MOST_BYTES, Text, read_text
 from drill.settings.keymap import Known
 from drill.settings.keymap import from_text as keys_from_text
 from drill.settings.load import check_text, value_of_text
 from drill.settings.reading import plain, text_report
+from drill.shown import harmless, quoted
 
 if TYPE_CHECKING:
     from tomlkit import TOMLDocument
@@ -134,28 +133,9 @@ def _by_hand(path: Path, where: tuple[str, ...]) -> DrillError:
 
 
 def _replace(path: Path, data: bytes) -> None:
-    """Puts the bytes in place of the file at one stroke.
-
-    A link stays a link, and the file's permissions stay.  Raises DrillError.
-    """
-    temporary = ""
+    """Puts the bytes in place of the file, in a folder made if need be.  Raises DrillError."""
     try:
-        target = path.resolve()
-        target.parent.mkdir(parents=True, exist_ok=True)
-        handle, temporary = tempfile.mkstemp(dir=target.parent, prefix=".settings-", suffix=".new")
-        with os.fdopen(handle, "wb") as file:
-            file.write(data)
-            file.flush()
-            os.fsync(file.fileno())
-        if target.exists():
-            os.chmod(temporary, target.stat().st_mode & 0o777)
-        os.replace(temporary, target)
-        temporary = ""
-    except (OSError, RuntimeError) as error:  # RuntimeError: links in a circle
-        reason = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
-        said = f"{reason[:1].lower()}{reason[1:]}; nothing was changed"
-        raise DrillError(f"{harmless(str(path))}: cannot be written: {said}") from error
-    finally:
-        if temporary:
-            with contextlib.suppress(OSError):
-                os.unlink(temporary)
+        make_folder(path.parent)
+        write_whole(path, data)
+    except DrillError as error:
+        raise DrillError(f"{error}; nothing was changed") from error

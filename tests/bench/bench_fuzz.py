@@ -34,11 +34,11 @@ import fuzz_inputs as made  # noqa: E402
 
 from drill.decks.load import MOST_BYTES as DECK_BYTES  # noqa: E402
 from drill.decks.load import loads  # noqa: E402
-from drill.decks.shown import first_harmful  # noqa: E402
 from drill.errors import DataError, DrillError, FaultsError  # noqa: E402
 from drill.marking.read import read  # noqa: E402
 from drill.settings.file import MOST_BYTES as SETTINGS_BYTES  # noqa: E402
 from drill.settings.load import check_text  # noqa: E402
+from drill.shown import first_harmful  # noqa: E402
 from drill.terms import Key, Mode, Name  # noqa: E402
 from drill.theory.cells import parse_cell  # noqa: E402
 from drill.theory.names import Language  # noqa: E402

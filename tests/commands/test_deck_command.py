@@ -4,9 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import json
-import os
 import re
-import stat
 from pathlib import Path
 
 import pytest
@@ -15,9 +13,9 @@ from desk_tools import NOW, ran
 from drill.commands import deck
 from drill.commands.invented import STUDENTS, practise
 from drill.decks.load import load, loads
-from drill.errors import DataError, DrillError, ExitCode, FaultsError, UsageError
+from drill.errors import DataError, ExitCode, FaultsError, UsageError
 from drill.memory.store import Store
-from drill.opening.saving import file_name, save
+from drill.opening.saving import file_name
 from drill.terms import Direction
 from drill.theory.engine import Engine
 
@@ -216,30 +214,3 @@ def test_names_are_safe_on_every_system() -> None:
         "a/b\\c:d": "a-b-c-d",
     }
     assert {name: file_name(name) for name in names} == names
-
-
-def test_a_file_is_whole_or_was_not_touched(tmp_path: Path) -> None:
-    path = tmp_path / "new" / "x.toml"
-    save(path, b"one")
-    assert path.read_bytes() == b"one"
-    assert stat.S_IMODE(path.stat().st_mode) & 0o077 == 0o666 & ~_mask() & 0o077
-    with pytest.raises(UsageError, match="exists already"):
-        save(path, b"two")
-    link = tmp_path / "link.toml"
-    link.symlink_to(path)
-    save(link, b"three", replace=True)
-    assert (link.is_symlink(), path.read_bytes()) == (True, b"three")
-    dangling = tmp_path / "dangling"
-    dangling.symlink_to(tmp_path / "nowhere")
-    with pytest.raises(UsageError):
-        save(dangling, b"x")
-    (tmp_path / "file").write_bytes(b"")
-    with pytest.raises(DrillError, match="cannot be written"):
-        save(tmp_path / "file" / "x", b"x")
-    assert [each.name for each in path.parent.iterdir()] == ["x.toml"]
-
-
-def _mask() -> int:
-    mask = os.umask(0)
-    os.umask(mask)
-    return mask

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from drill.decks.keychoice import group_names
 from drill.decks.schema import Ask, Swing
-from drill.decks.shown import is_harmful
+from drill.shown import is_harmful
 from drill.terms import Contour, Descent, Direction, Ending, Item, Mode, Span, Tonguing, shape_text
 from drill.theory.chords import CHORDS
 from drill.theory.instruments import INSTRUMENTS

@@ -16,8 +16,8 @@ from hypothesis import strategies as st
 from drill.decks.build import KEYS, build
 from drill.decks.load import load, loads
 from drill.decks.schema import Deck
-from drill.decks.shown import first_harmful
 from drill.errors import FaultsError
+from drill.shown import first_harmful
 
 SHIPPED = sorted((Path(__file__).parents[2] / "decks").glob("*.toml"))
 TEXTS = [path.read_text(encoding="utf-8") for path in SHIPPED]

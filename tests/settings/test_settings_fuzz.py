@@ -8,13 +8,13 @@ from typing import Any
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from drill.decks.shown import is_harmful
 from drill.errors import Fault, UsageError
 from drill.places import places
 from drill.settings.catalogue import BY_NAME, FIELDS, value_of
 from drill.settings.keymap import Known
 from drill.settings.load import check_text, load
 from drill.settings.values import Settings
+from drill.shown import is_harmful
 
 ACTIONS = (
     Known("mute", ("f2",), ("stand",)),

@@ -15,7 +15,6 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from drill.decks.shown import is_harmful
 from drill.errors import DrillError, ExitCode, FaultsError, UsageError
 from drill.memory.items import Kind
 from drill.places import places
@@ -25,6 +24,7 @@ from drill.settings.load import Level, load
 from drill.settings.reading import spelled
 from drill.settings.values import Remap
 from drill.settings.write import write_setting
+from drill.shown import is_harmful
 
 ACTIONS = (
     Known("stand.mute", ("f2",), ("stand",)),
@@ -429,7 +429,8 @@ def test_a_folder_that_cannot_be_written(locked: Path, checkout: Path, there: bo
     os.chmod(locked, 0o755)
     if there:
         os.chmod(home, 0o755)
-    said = f"{home / 'settings.toml'}: cannot be written: permission denied; nothing was changed\n"
+    reason = "cannot be written: it is read-only" if there else "cannot be made: permission denied"
+    said = f"{home / 'settings.toml' if there else home}: {reason}; nothing was changed\n"
     assert run.stderr == ""
     assert run.stdout == said + ("dutch\n" if there else "english\n")
 

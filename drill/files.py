@@ -1,0 +1,166 @@
+"""The one writer of files: whole or not at all.
+
+A file is written under a name of its own in the folder of its target (``mkstemp``, so nobody's
+file is met by chance), flushed to the disk, and takes the target's place at one stroke.  The
+other name is gone in every case that leaves us a word in it.  A link is followed, the
+permissions of a file that is replaced stay, and no folder is made of a path that a person
+mistyped: who means a folder to be made says so with ``make_folder``.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import errno
+import os
+import stat
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from drill.errors import DrillError, UsageError
+from drill.shown import harmless
+
+_PREFIX, _SUFFIX = ".drill-", ".new"
+
+
+def write_whole(path: Path, data: bytes, *, replace: bool = True, private: bool = False) -> None:
+    """Write the bytes; a file that is there is replaced only when all of them are safe.
+
+    A device or a pipe is written to as it stands.  Without ``replace`` whatever is there is a
+    UsageError, whoever made it meanwhile.  ``private`` makes a new file its owner's alone.
+    Raises DrillError, and leaves no trace, where it cannot be written.
+    """
+    with _said(path):
+        if replace and _is_device(path):
+            path.write_bytes(data)
+            return
+    with whole(path, replace=replace, private=private) as part, part.open("wb") as out:
+        out.write(data)
+
+
+@contextmanager
+def whole(path: Path, *, replace: bool = True, private: bool = False) -> Iterator[Path]:
+    """An empty file to fill, which takes the place of ``path`` when the block ends well.
+
+    For those who write by a file's name, as a database does; see ``write_whole`` for the
+    options and the errors.  Where the block raises, ``path`` is as it was.
+    """
+    temporary = ""
+    if not replace and os.path.lexists(path):
+        raise _taken(path)
+    try:
+        with _said(path):
+            target = Path(os.path.realpath(path)) if replace else path
+            mode = _mode_for(path, target, private)
+            handle, temporary = tempfile.mkstemp(_SUFFIX, _PREFIX, target.parent)
+            os.close(handle)
+            yield Path(temporary)
+            _flushed(temporary)
+            _permitted(temporary, mode)
+            if replace:
+                os.replace(temporary, target)
+            else:
+                _place_new(temporary, path)
+            _folder_flushed(target.parent)
+    finally:
+        if temporary:
+            with contextlib.suppress(OSError):
+                os.unlink(temporary)
+
+
+def make_folder(path: Path, *, private: bool = False) -> None:
+    """Make a folder of the program's own, with those above it, where it is not there.
+
+    ``private`` makes the last of them its owner's alone, when it is made here.  Raises
+    DrillError where it cannot be made.
+    """
+    with _said(path, "cannot be made"):
+        if path.is_dir():
+            return
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.mkdir(mode=0o700 if private else 0o777, exist_ok=True)
+
+
+@contextmanager
+def _said(path: Path, what: str = "cannot be written") -> Iterator[None]:
+    """Turns the system's faults into one line that names the path."""
+    try:
+        yield
+    except (OSError, ValueError) as fault:  # ValueError: a zero byte in the name
+        said = fault.strerror if isinstance(fault, OSError) and fault.strerror else str(fault)
+        reason = f"{said[:1].lower()}{said[1:]}"
+        if isinstance(fault, FileNotFoundError) and not path.parent.is_dir():
+            reason = f"there is no folder {harmless(str(path.parent))}: make it first"
+        raise DrillError(f"{harmless(str(path))}: {what}: {reason}") from fault
+
+
+def _mode_for(path: Path, target: Path, private: bool) -> int:
+    """The permissions that the file is to have; raises DrillError for what is no file of ours."""
+    try:
+        mode = os.stat(target).st_mode
+    except FileNotFoundError:
+        return 0o600 if private else 0o666 & ~_mask()
+    if not stat.S_ISREG(mode):
+        what = "a folder" if stat.S_ISDIR(mode) else "no ordinary file"
+        raise DrillError(f"{harmless(str(path))}: cannot be written: it is {what}")
+    if not os.access(target, os.W_OK):
+        raise DrillError(f"{harmless(str(path))}: cannot be written: it is read-only")
+    return stat.S_IMODE(mode)
+
+
+def _is_device(path: Path) -> bool:
+    """Whether something stands there that is written to and cannot be replaced."""
+    try:
+        mode = os.stat(path).st_mode
+    except OSError:
+        return False
+    return not stat.S_ISREG(mode) and not stat.S_ISDIR(mode)
+
+
+def _permitted(name: str, mode: int) -> None:
+    """Give a file its permissions, where the file system knows any."""
+    try:
+        os.chmod(name, mode)
+    except OSError as fault:
+        if fault.errno not in (errno.EPERM, errno.ENOTSUP, errno.ENOSYS, errno.EINVAL):
+            raise
+
+
+def _mask() -> int:
+    """What the system takes from the permissions of a new file."""
+    mask = os.umask(0o077)
+    os.umask(mask)
+    return mask
+
+
+def _flushed(name: str) -> None:
+    handle = os.open(name, os.O_RDWR)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
+
+
+def _folder_flushed(folder: Path) -> None:
+    """The new name is safe from a loss of power too, where the system can do that."""
+    with contextlib.suppress(OSError):
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)
+
+
+def _place_new(temporary: str, path: Path) -> None:
+    """Give the file its name; raises UsageError where that was taken meanwhile."""
+    try:
+        os.link(temporary, path)
+    except OSError as error:
+        if isinstance(error, FileExistsError) or os.path.lexists(path):
+            raise _taken(path) from None
+        os.replace(temporary, path)  # a file system without links
+
+
+def _taken(path: Path) -> UsageError:
+    return UsageError(f"{harmless(str(path))} exists already: name another file, or add --replace")
