@@ -12,7 +12,7 @@ import contextlib
 import math
 import uuid
 from collections import Counter
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -23,8 +23,8 @@ from drill.memory.store import Store
 from drill.opening.house import House
 from drill.places import places
 from drill.practice import machine
-from drill.practice.effects import Effect, Judge, Log, Prompt
-from drill.practice.machine import Desk, Plan
+from drill.practice.course import Desk, Plan, carried
+from drill.practice.effects import Judge, Prompt
 from drill.practice.room import Room
 from drill.terms import Direction, Name
 from drill.theory.engine import Engine
@@ -80,8 +80,7 @@ def practise(
             desk = room.desk(syllabus, plan, chance.randrange(2**32), _ids(ids))
             evening = now.astimezone(UTC).replace(hour=17, minute=0, second=0, microsecond=0)
             began = evening - timedelta(days=back, minutes=chance.randrange(90))
-            for log in _practice(desk, student, chance, known, began):
-                room.keep(log)
+            _practise_once(room, desk, student, chance, known, began)
         return store.count()
 
 
@@ -89,26 +88,21 @@ def _ids(chance: Random) -> Callable[[], str]:
     return lambda: str(uuid.UUID(int=chance.getrandbits(128), version=4))
 
 
-def _practice(
-    desk: Desk, student: Invented, chance: Random, known: Counter[str], now: datetime
-) -> Iterator[Log]:
-    """One practice; its answers as they are to be kept."""
-    state, effects = machine.begin(desk, now)
+def _practise_once(
+    room: Room, desk: Desk, student: Invented, chance: Random, known: Counter[str], now: datetime
+) -> None:
+    """One practice, kept in the room's log."""
+    state, _ = machine.begin(desk, now)
     while state.prompt is not None and not state.over:
         prompt = state.prompt
         text, seconds = _answer(prompt, student, chance, known)
         now += timedelta(seconds=seconds + 2)
-        state, effects = machine.answer(desk, state, text, now, round(seconds, 2), len(text))
-        yield from _kept(effects, known)
-
-
-def _kept(effects: tuple[Effect, ...], known: Counter[str]) -> Iterator[Log]:
-    for effect in effects:
-        if isinstance(effect, Log):
-            yield effect
-        elif isinstance(effect, Judge) and effect.verdict.right:
-            known[effect.prompt.item.id] += 1
-            known[effect.prompt.item.key] += 1
+        step = machine.answer(desk, state, text, now, round(seconds, 2), len(text))
+        state, effects = carried(machine, room, desk, step, now)
+        for effect in effects:
+            if isinstance(effect, Judge) and effect.verdict.right:
+                known[effect.prompt.item.id] += 1
+                known[effect.prompt.item.key] += 1
 
 
 def _answer(

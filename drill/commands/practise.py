@@ -22,10 +22,10 @@ from drill.settings.values import Glyphs, Motion, Settings
 
 if TYPE_CHECKING:
     from drill.decks.schema import Deck
-    from drill.practice.bout import Setting as TimeSetting
-    from drill.practice.intime import TimeDesk
-    from drill.practice.machine import Plan
+    from drill.practice.course import Plan
     from drill.practice.room import Room
+    from drill.practice.time.bout import Setting as TimeSetting
+    from drill.practice.time.course import TimeDesk
     from drill.settings.keymap import Known
     from drill.settings.load import Loaded
     from drill.sound.player import Sounding
@@ -245,7 +245,7 @@ def time_desk_for(
     args: argparse.Namespace, settings: Settings, room: Room, deck: Deck, plan: Plan, seed: int
 ) -> TimeDesk:
     """A place to practise in time, as the command line and the settings ask for it."""
-    from drill.practice.intime import time_desk, time_plan
+    from drill.practice.time.course import time_desk, time_plan
 
     syllabus = room.syllabus(deck)
     return time_desk(
@@ -255,7 +255,7 @@ def time_desk_for(
 
 def time_setting(args: argparse.Namespace, settings: Settings) -> TimeSetting:
     """How bouts in time are set."""
-    from drill.practice.bout import Setting
+    from drill.practice.time.bout import Setting
 
     return Setting(
         notes_per_beat=2 if args.eighths else None,

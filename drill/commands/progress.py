@@ -16,7 +16,7 @@ from drill.opening.house import House
 from drill.opening.saving import STDOUT
 from drill.opening.tools import Tools
 from drill.practice.syllabus import Syllabus, build
-from drill.practice.tempi import DEFAULT_BPM, locked_in
+from drill.practice.time.tempi import DEFAULT_BPM, locked_in
 from drill.reports.progress import Progress, Source, progress
 from drill.reports.progressreport import Signs, progress_report
 from drill.reports.progresstrips import Spot

@@ -24,9 +24,11 @@ from typing import Any, Protocol, TextIO
 
 from drill.errors import UsageError
 from drill.lines.intime_objects import bout_object, timing_object
-from drill.practice.bout import Bout
-from drill.practice.effects import Log
-from drill.practice.intime import (
+from drill.practice.course import carried
+from drill.practice.room import Room
+from drill.practice.time import course
+from drill.practice.time.bout import Bout
+from drill.practice.time.course import (
     Offer,
     Timed,
     TimeDesk,
@@ -34,15 +36,14 @@ from drill.practice.intime import (
     TimeEnd,
     TimeState,
     Unheard,
+    another,
     at_tempo,
     begin,
     end,
-    onward,
     played,
 )
-from drill.practice.room import Room
-from drill.practice.strokes import Gatherer, Stroke
-from drill.practice.timing import FINEST_S, terminal_jitter
+from drill.practice.time.strokes import Gatherer, Stroke
+from drill.practice.time.timing import FINEST_S, terminal_jitter
 from drill.sound.player import Playing, Sounding
 from drill.wording.asking import run_told
 from drill.wording.voice import Script, Voice
@@ -172,7 +173,7 @@ class TimeLines:
             case "quit" | "q" | "exit":
                 self._step(end(self.desk, self._state))
             case "next" | "n":
-                self._step(onward(self.desk, self._state, now))
+                self._step(another(self.desk, self._state, now))
             case "faster" | "+":
                 self._step(at_tempo(self.desk, self._state, 1, now))
             case "slower" | "-":
@@ -196,11 +197,9 @@ class TimeLines:
             self.say(notice)
 
     def _step(self, step: tuple[TimeState, tuple[TimeEffect, ...]]) -> None:
-        self._state, effects = step
+        self._state, effects = carried(course, self.room, self.desk, step, self.utc_now())
         for effect in effects:
             match effect:
-                case Log():
-                    self.room.keep(effect)
                 case Timed():
                     self._timed(effect)
                 case Unheard():

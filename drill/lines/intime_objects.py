@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from drill.lines.lines import verdict_object
-from drill.practice.bout import Result
-from drill.practice.intime import Offer, Timed, TimeDesk
+from drill.practice.time.bout import Result
+from drill.practice.time.course import Offer, Timed, TimeDesk
 from drill.theory.scales import key_label
 
 

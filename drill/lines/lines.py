@@ -16,18 +16,17 @@ from typing import Any, TextIO
 
 from drill.marking.verdict import Verdict
 from drill.practice import machine
+from drill.practice.course import Desk, carried
 from drill.practice.effects import (
     Ask,
-    Effect,
     End,
     Judge,
-    Log,
     Prompt,
     Reread,
     Sound,
     Summary,
 )
-from drill.practice.machine import Desk, State
+from drill.practice.machine import State
 from drill.practice.room import Room
 from drill.practice.sounding import take_of
 from drill.sound.player import Sounding
@@ -72,16 +71,14 @@ class Lines:
         """The whole practice, until it ends by itself, by ``quit`` or with the input."""
         self.room.marker.speak(self.words)
         self._greet()
-        state, effects = machine.begin(self.desk, self.utc_now())
-        self._carry_out(effects)
+        state = self._carry_out(machine.begin(self.desk, self.utc_now()))
         while not state.over:
             line = self._read()
             if line is None:
                 break
             state = self._take(state, line)
         if not state.over:
-            state, effects = machine.end(self.desk, state)
-            self._carry_out(effects)
+            state = self._carry_out(machine.end(self.desk, state))
         return machine.summary(state)
 
     def _read(self) -> str | None:
@@ -95,25 +92,23 @@ class Lines:
         word = line.strip().casefold()
         prompt = state.prompt
         if word in ("quit", "q", "exit"):
-            state, effects = machine.end(self.desk, state)
-            self._carry_out(effects)
+            state = self._carry_out(machine.end(self.desk, state))
         elif word in ("help", "?"):
             self._line(HELP)
         elif word in ("mute", "z"):
             self._mute()
         elif word == "hear" and prompt is not None:
             if prompt.sounds:
-                state, effects = machine.hear(self.desk, state)
-                self._carry_out(effects)
+                state = self._carry_out(machine.hear(self.desk, state))
             else:
                 self._line("the notes sound after the answer")
         elif word == "show":
-            state, effects = machine.give_up(self.desk, state, self.utc_now(), self._seconds())
-            self._carry_out(effects)
+            now = self.utc_now()
+            state = self._carry_out(machine.give_up(self.desk, state, now, self._seconds()))
         else:
             now = self.utc_now()
-            state, effects = machine.answer(self.desk, state, line, now, self._seconds(), len(line))
-            self._carry_out(effects)
+            step = machine.answer(self.desk, state, line, now, self._seconds(), len(line))
+            state = self._carry_out(step)
         return state
 
     def _seconds(self) -> float:
@@ -127,11 +122,11 @@ class Lines:
             self.player.mute()
             self._line("sound off")
 
-    def _carry_out(self, effects: tuple[Effect, ...]) -> None:
+    def _carry_out(self, step: machine.Step) -> State:
+        """Keep what is logged, show the rest; where it stands then.  Raises StoreError."""
+        state, effects = carried(machine, self.room, self.desk, step, self.utc_now())
         for effect in effects:
             match effect:
-                case Log():
-                    self.room.keep(effect)
                 case Judge(prompt, verdict):
                     self._judge(prompt, verdict)
                 case Reread(prompt, verdict):
@@ -144,6 +139,7 @@ class Lines:
                     self._end(result)
         if notice := self.player.poll():
             self.say(notice)
+        return state
 
     def _sound(self, effect: Sound) -> None:
         if self.player.muted:

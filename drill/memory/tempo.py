@@ -352,12 +352,15 @@ class TempoBook:
 
     def tell(self, one: Try) -> Stair:
         """Take in a try; the staircase after it."""
-        place = (one.pattern, one.key)
         belief = self._beliefs.get(one.pattern) or Belief(one.bpm)
         self._beliefs[one.pattern] = belief.told(one.key, one.bpm, one.passed, one.day)
-        held = self._held.get(place) or Held(stair_at(one.bpm), (one.day, one.practice))
-        held = self._held[place] = held.told(one, self.rule)
+        held = self._held[one.pattern, one.key] = self.after(one)
         return held.stair
+
+    def after(self, one: Try) -> Held:
+        """What would be remembered of its pattern and key after a try; nothing is taken in."""
+        held = self._held.get((one.pattern, one.key))
+        return (held or Held(stair_at(one.bpm), (one.day, one.practice))).told(one, self.rule)
 
     def replay(self, tries: Iterable[Try]) -> None:
         """Take in many tries in order."""

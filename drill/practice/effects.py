@@ -47,6 +47,11 @@ class Log:
 
 
 @dataclass(frozen=True, slots=True)
+class Onward:
+    """Once the answers before it are kept and learned from: ask the course what comes next."""
+
+
+@dataclass(frozen=True, slots=True)
 class Judge:
     """Show the verdict on a prompt."""
 
@@ -102,4 +107,4 @@ class End:
     summary: Summary
 
 
-Effect = Log | Judge | Reread | Ask | Sound | End
+Effect = Log | Onward | Judge | Reread | Ask | Sound | End

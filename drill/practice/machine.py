@@ -1,8 +1,9 @@
 """The course of a practice as a state machine: answer in, new state and effects out.
 
 Headless and deterministic: instants, seeds and row ids are handed in, and two
-front ends (lines and screens) carry the effects out.  The log comes before the
-verdict among the effects, so that nothing shown can be lost.
+front ends (lines and screens) carry the effects out through ``course.carried``.  The
+log comes before the verdict among the effects, so that nothing shown can be lost, and
+nothing is learned here: what comes next is asked for when the answer has been kept.
 """
 
 from __future__ import annotations
@@ -10,33 +11,30 @@ from __future__ import annotations
 import json
 import random
 from collections import Counter
-from collections.abc import Callable
-from dataclasses import dataclass, field, replace
-from datetime import datetime, timedelta, tzinfo
+from dataclasses import dataclass, replace
+from datetime import datetime
 
 from drill.decks.schema import Deck
 from drill.marking.different import altered_notes
-from drill.marking.mark import Marker
 from drill.marking.question import Altered, Asked
 from drill.marking.verdict import Outcome as Marked
 from drill.marking.verdict import Verdict
 from drill.memory.items import CLOSING, Answer, Item, Kind, Outcome, practice_day
-from drill.memory.model import learn
 from drill.memory.planner import Options, block, closing_round, kind_for, next_item
-from drill.memory.pool import Pool
-from drill.memory.state import State as Memory
+from drill.practice.course import Desk, Plan, Standing, full, whole_hour
 from drill.practice.effects import (
     Ask,
     Effect,
     End,
     Judge,
     Log,
+    Onward,
     Prompt,
     Reread,
     Sound,
     Summary,
 )
-from drill.practice.syllabus import Entry, Syllabus, key_name
+from drill.practice.syllabus import Entry, key_name
 
 OUTCOMES: dict[Marked, Outcome] = {
     Marked.RIGHT: Outcome.RIGHT,
@@ -46,22 +44,6 @@ OUTCOMES: dict[Marked, Outcome] = {
     Marked.EXTRA: Outcome.EXTRA,
 }
 """The marking's outcomes as the log keeps them."""
-
-
-@dataclass(frozen=True, slots=True)
-class Plan:
-    """How this practice goes: the deck's wishes with the player's own in their place."""
-
-    prompts: int | None = 40
-    """Prompts to ask; None asks until the player ends it."""
-    minutes: float | None = None
-    """Minutes after which no new prompt comes; None for no limit."""
-    kinds: tuple[str, ...] = (Kind.NEXT, Kind.DEGREE, Kind.RUN)
-    again: bool = True
-    """Whether a missed cell is typed once more before going on."""
-    missed_again: bool = True
-    """Whether missed cells are asked once more at the end."""
-    options: Options = field(default_factory=Options)
 
 
 def plan_for(deck: Deck, now: datetime) -> Plan:
@@ -83,30 +65,12 @@ def plan_for(deck: Deck, now: datetime) -> Plan:
 
 
 @dataclass(frozen=True, slots=True)
-class Desk:
-    """What stays the same through a practice.  ``memory`` learns as answers come in."""
-
-    syllabus: Syllabus
-    memory: Memory
-    pool: Pool
-    marker: Marker
-    plan: Plan
-    new_id: Callable[[], str]
-    """Gives each answer its row id."""
-    zone: tzinfo | None = None
-    """Where the player's day begins; None takes the zone of the instants handed in."""
-
-
-@dataclass(frozen=True, slots=True)
-class State:
+class State(Standing):
     """Where a practice stands."""
 
     prompt: Prompt | None = None
-    """The open prompt; None before the beginning and after the end."""
-    asked: int = 0
-    """Prompts answered that count."""
+    """The open prompt; None before the beginning, while it goes on and after the end."""
     number: int = 0
-    began: datetime | None = None
     queue: tuple[Entry, ...] = ()
     """The rest of a run from memory."""
     run_length: int = 0
@@ -117,7 +81,6 @@ class State:
     made_good: frozenset[str] = frozenset()
     before: Asked | None = None
     """The prompt before, for the marking of a stray answer."""
-    over: bool = False
 
 
 Step = tuple[State, tuple[Effect, ...]]
@@ -125,7 +88,7 @@ Step = tuple[State, tuple[Effect, ...]]
 
 def begin(desk: Desk, now: datetime) -> Step:
     """The practice's first prompt."""
-    return _next(desk, State(began=now), now)
+    return onward(desk, State(began=now), now)
 
 
 def answer(  # the front end's measurements come with the text
@@ -173,9 +136,8 @@ def _judged(
     seconds: float | None,
     keystrokes: int,
 ) -> Step:
-    """A verdict logged, learned from and shown; and what comes next."""
+    """A verdict to be logged and shown; then the cell once more, or onward."""
     row = _row(desk, prompt, verdict, text, now, seconds, keystrokes)
-    learn(desk.memory, prompt.item, row)
     effects: list[Effect] = [Log(row, prompt.item), Judge(prompt, verdict)]
     key = prompt.question.run.key
     if not prompt.again:
@@ -187,8 +149,7 @@ def _judged(
     if not (verdict.right or prompt.again or prompt.question.back) and desk.plan.again:
         retype = replace(prompt, again=True, given=prompt.cell.notes, sounds=())
         return replace(state, prompt=retype), (*effects, Ask(retype))
-    state, more = _next(desk, state, now)
-    return state, (*effects, *more)
+    return replace(state, prompt=None), (*effects, Onward())
 
 
 def end(desk: Desk, state: State) -> Step:
@@ -269,12 +230,14 @@ def _details(prompt: Prompt, verdict: Verdict) -> str:
     return json.dumps(kept) if kept else ""
 
 
-def _next(desk: Desk, state: State, now: datetime) -> Step:
+def onward(desk: Desk, state: State, now: datetime) -> Step:
     """The next prompt: of a run under way, of the closing round, or the planner's choice."""
-    if state.closing is None and state.queue and not _full(desk, state, now):
+    if state.over:
+        return state, ()
+    if state.closing is None and state.queue and not full(desk.plan, state, now):
         return _asked(desk, state, state.queue[0], Kind.RUN, queue=state.queue[1:])
-    if state.closing is None and not _full(desk, state, now):
-        hour = _hour(state, now)
+    if state.closing is None and not full(desk.plan, state, now):
+        hour = whole_hour(state, now)
         options = replace(desk.plan.options, since=state.began)
         item = next_item(desk.memory, desk.pool, hour, options)
         if item is not None:
@@ -289,30 +252,11 @@ def _next(desk: Desk, state: State, now: datetime) -> Step:
     return end(desk, state)
 
 
-def _hour(state: State, now: datetime) -> datetime:
-    """The practice's beginning, plus its whole hours: so that what is asked next depends on the
-    answers and not on the seconds between them."""
-    began = state.began or now
-    hours = max(0, int((now - began).total_seconds() // 3600))
-    return began + timedelta(hours=hours)
-
-
-def _full(desk: Desk, state: State, now: datetime) -> bool:
-    """Whether the practice has had its prompts or its minutes."""
-    plan = desk.plan
-    if plan.prompts is not None and state.asked >= plan.prompts:
-        return True
-    if plan.minutes is None or state.began is None:
-        return False
-    # A clock set back cannot make a practice longer than it was.
-    return abs((now - state.began).total_seconds()) >= 60 * plan.minutes
-
-
 def _chosen(desk: Desk, state: State, item: Item, now: datetime) -> Step:
     entry = desk.syllabus.entries[item.id]
     if entry.back:
         return _asked(desk, state, entry, entry.back)
-    # Playing in time is a course of its own: see intime.
+    # Playing in time is a course of its own: see time.course.
     kinds = tuple(kind for kind in desk.plan.kinds if kind != Kind.TIME)
     kind = kind_for(desk.memory, item, now, kinds)
     if kind != Kind.RUN:

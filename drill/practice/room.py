@@ -6,7 +6,6 @@ Both front ends work through it.  Nothing here reads a clock: instants are hande
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import replace
 from datetime import tzinfo
 
 from drill.decks.schema import Deck
@@ -16,9 +15,11 @@ from drill.memory.model import learn, replay
 from drill.memory.pool import Pool
 from drill.memory.state import State as Memory
 from drill.memory.store import Store
+from drill.memory.tempo import TempoBook
+from drill.practice.course import Desk, Plan
 from drill.practice.effects import Log
-from drill.practice.machine import Desk, Plan
 from drill.practice.syllabus import Syllabus, build
+from drill.practice.time.tempi import DEFAULT_BPM, try_of
 from drill.theory.engine import Engine
 from drill.theory.language import Language
 
@@ -39,6 +40,8 @@ class Room:
         self._zone = zone
         self._seen = store.last_seq()
         self._own: set[int] = set()
+        self._book: TempoBook | None = None
+        self._bouts: set[str] = set()
         self.memory: Memory = replay(store.answers(), store.items())
 
     @property
@@ -60,24 +63,26 @@ class Room:
         pool = Pool(self.memory, syllabus.items, seed)
         return Desk(syllabus, self.memory, pool, self.marker, plan, new_id, self._zone)
 
-    def relearn(self) -> Memory:
-        """The model as the log alone makes it: after an answer that was learned from and could
-        not be kept.  Raises StoreError where the log cannot be read."""
-        self.memory = replay(self.store.answers(), self.store.items())
-        return self.memory
-
-    def seated_again(self, desk: Desk) -> Desk:
-        """The desk with what the log alone teaches; see ``relearn``."""
-        memory = self.relearn()
-        return replace(desk, memory=memory, pool=Pool(memory, desk.pool.items, desk.pool.seed))
+    @property
+    def book(self) -> TempoBook:
+        """The tempi of the log, read when first asked for; from then on it learns what is kept."""
+        if self._book is None:
+            self._book = TempoBook(DEFAULT_BPM)
+            for answer in self.store.answers():
+                self._try(answer)
+        return self._book
 
     def keep(self, log: Log) -> None:
-        """Write an answer to the log; it is safe when this returns.  Raises StoreError."""
+        """Write an answer to the log and learn from it; it is safe when this returns.
+
+        Raises StoreError where it was not kept; then nothing was learned.
+        """
         # Not simply the newest: another program's row may stand between this and the last.
         self._own.add(self.store.append(log.answer, log.item).seq)
         while self._seen + 1 in self._own:
             self._seen += 1
             self._own.discard(self._seen)
+        self._learn(log.answer, log.item)
 
     def catch_up(self) -> int:
         """Learn what another program wrote to the same log meanwhile; how many answers."""
@@ -93,8 +98,18 @@ class Room:
         return len(others)
 
     def _learn(self, answer: Answer, item: Item | None) -> None:
+        """The one place where what is in the log teaches."""
         if item is not None:
             learn(self.memory, item, answer)
+        if self._book is not None:
+            self._try(answer)
+
+    def _try(self, answer: Answer) -> None:
+        """A bout's first answer tells its tempo; the others are of the same bout."""
+        found = try_of(answer)
+        if self._book is not None and found is not None and found[0].bout not in self._bouts:
+            self._bouts.add(found[0].bout)
+            self._book.tell(found[1])
 
     def answers(self) -> Iterable[Answer]:
         """Every answer of the log, oldest first."""

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Protocol
 
 if TYPE_CHECKING:
     from drill.decks.schema import Deck
-    from drill.practice.machine import Plan
+    from drill.practice.course import Plan
     from drill.practice.room import Room
     from drill.sound.player import Sounding
 

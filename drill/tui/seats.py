@@ -15,8 +15,9 @@ from drill.decks.schema import Deck
 from drill.errors import DrillError
 from drill.memory.levels import Goal, Level, outlook
 from drill.memory.state import State as Memory
+from drill.practice.course import Desk, Plan
 from drill.practice.effects import Effect
-from drill.practice.machine import Desk, Plan, State, begin
+from drill.practice.machine import State, begin
 from drill.practice.room import Room
 from drill.practice.syllabus import Syllabus
 from drill.tui.context import Context

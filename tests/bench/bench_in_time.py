@@ -37,10 +37,10 @@ from beat_players import (  # noqa: E402
     sung,
 )
 
-from drill.practice.bout import result_of  # noqa: E402
-from drill.practice.intime import begin, played  # noqa: E402
-from drill.practice.tempi import book_of  # noqa: E402
-from drill.practice.timing import robust_spread  # noqa: E402
+from drill.practice.time.bout import result_of  # noqa: E402
+from drill.practice.time.course import begin, played  # noqa: E402
+from drill.practice.time.tempi import book_of  # noqa: E402
+from drill.practice.time.timing import robust_spread  # noqa: E402
 
 DECK = """\
 title = "One run"
@@ -79,7 +79,7 @@ def bench_judging() -> None:
             print(f"  marking one cell {alone * 1000:.3f} ms, ratio {judging / alone:.0f}")
             begun = time.perf_counter()
             for _ in range(40):
-                state, _ = keep(room, played(desk, state, notes, BEGAN, NOON))
+                state, _ = keep(room, desk, played(desk, state, notes, BEGAN, NOON))
             whole = (time.perf_counter() - begun) / 40
             answers = list(room.answers())
             again = timed(lambda: book_of(answers), 3)

@@ -21,7 +21,7 @@ from drill.memory.items import Answer, practice_day
 from drill.memory.store import Store
 from drill.places import places
 from drill.practice.syllabus import build
-from drill.practice.tempi import Kept
+from drill.practice.time.tempi import Kept
 from drill.theory.engine import Engine
 
 DECK = load(find("tricky-keys-tenor", (shipped_folder(),)))

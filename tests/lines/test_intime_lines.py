@@ -21,8 +21,8 @@ from drill.errors import UsageError
 from drill.lines.intime import Line, StampedLines, TimeLines, stamped
 from drill.memory.items import Kind
 from drill.memory.store import Store
-from drill.practice.intime import TimePlan, time_desk
 from drill.practice.room import Room
+from drill.practice.time.course import TimePlan, time_desk
 from drill.sound.player import SilentPlayer
 from drill.terms import Direction, Key, Name
 from drill.theory.engine import Engine

@@ -9,11 +9,12 @@ from pathlib import Path
 
 from drill.decks.schema import Deck
 from drill.memory.store import Store
-from drill.practice.bout import Bout
-from drill.practice.effects import Log
-from drill.practice.intime import TimeDesk, TimePlan, TimeStep, time_desk
+from drill.practice.course import carried
 from drill.practice.room import Room
-from drill.practice.strokes import Gatherer, Stroke, Sung
+from drill.practice.time import course
+from drill.practice.time.bout import Bout
+from drill.practice.time.course import TimeDesk, TimePlan, TimeStep, time_desk
+from drill.practice.time.strokes import Gatherer, Stroke, Sung
 from drill.terms import Direction, Key, Name
 from drill.theory.engine import Engine
 from drill.theory.patterns import find_pattern
@@ -40,12 +41,9 @@ def desk_at(room: Room, deck: Deck, plan: TimePlan | None = None, prefix: str = 
     return time_desk(room, room.syllabus(deck), plan, 1, lambda: f"{prefix}-{next(count)}")
 
 
-def keep(room: Room, step: TimeStep) -> TimeStep:
-    """Carry the log effects out, as a front end does."""
-    for effect in step[1]:
-        if isinstance(effect, Log):
-            room.keep(effect)
-    return step
+def keep(room: Room, desk: TimeDesk, step: TimeStep) -> TimeStep:
+    """Carry a step out, as a front end does."""
+    return carried(course, room, desk, step, NOON)
 
 
 def strokes(

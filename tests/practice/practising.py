@@ -12,8 +12,9 @@ from drill.decks.load import loads
 from drill.decks.schema import Deck
 from drill.memory.store import Store
 from drill.practice import machine
+from drill.practice.course import Desk, Plan, carried
 from drill.practice.effects import Ask, Effect, End, Judge, Log, Prompt, Reread
-from drill.practice.machine import Desk, Plan, State
+from drill.practice.machine import State
 from drill.practice.room import Room
 from drill.theory.engine import Engine
 from drill.theory.language import Language
@@ -88,13 +89,10 @@ class Player:
         return self.take(machine.end(self.desk, self.state))
 
     def take(self, step: machine.Step) -> Player:
-        self.state, effects = step
+        self.effects.extend(effect for effect in step[1] if isinstance(effect, Log))
+        self.state, effects = carried(machine, self.room, self.desk, step, self.now)
         self.effects.extend(effects)
-        for effect in effects:
-            if isinstance(effect, Log):
-                self.room.keep(effect)
-            if isinstance(effect, Ask):
-                self.prompts.append(effect.prompt)
+        self.prompts.extend(effect.prompt for effect in effects if isinstance(effect, Ask))
         return self
 
     def play(self, answers: Callable[[Prompt], str], most: int = 1000) -> Player:

@@ -13,8 +13,10 @@ import pytest
 from beat_players import BEGAN, NOON, deck_of, desk_at, keep, room_at, steady, strokes, sung
 
 from drill.memory.items import Kind
-from drill.practice.bout import Setting
-from drill.practice.intime import (
+from drill.memory.model import replay
+from drill.practice.room import Room
+from drill.practice.time.bout import Setting
+from drill.practice.time.course import (
     Offer,
     Timed,
     TimeDesk,
@@ -23,15 +25,14 @@ from drill.practice.intime import (
     TimeState,
     Unheard,
     again,
+    another,
     at_tempo,
     begin,
     end,
-    onward,
     played,
 )
-from drill.practice.room import Room
-from drill.practice.tempi import book_of, chart, read_kept, tries_of
-from drill.practice.timing import TimeOutcome
+from drill.practice.time.tempi import book_of, chart, read_kept, tries_of
+from drill.practice.time.timing import TimeOutcome
 from drill.sound.metronome import STEPS
 
 PLAN = TimePlan(turns=1000)
@@ -175,7 +176,7 @@ def test_cells_that_were_not_reached_are_not_answered(tmp_path: Path) -> None:
     with closing(room.store):
         assert state.bout is not None
         notes = sung(state.bout, strokes(state.bout))[:9]
-        state, effects = keep(room, played(desk, state, notes, BEGAN, NOON))
+        state, effects = keep(room, desk, played(desk, state, notes, BEGAN, NOON))
         rows = list(room.answers())
     timed = next(effect for effect in effects if isinstance(effect, Timed))
     assert [verdict is not None for verdict in timed.result.verdicts] == [True] * 3 + [False] * 4
@@ -187,7 +188,7 @@ def test_cells_that_were_not_reached_are_not_answered(tmp_path: Path) -> None:
 def test_nothing_typed_leaves_no_trace(tmp_path: Path) -> None:
     room, desk, state = begun(tmp_path)
     with closing(room.store):
-        after, effects = keep(room, played(desk, state, (), BEGAN, NOON))
+        after, effects = keep(room, desk, played(desk, state, (), BEGAN, NOON))
         assert effects == (Unheard(),)
         assert after is state
         assert not list(room.answers())
@@ -198,7 +199,7 @@ def test_the_log_keeps_a_row_a_cell_with_tempo_and_timing(tmp_path: Path) -> Non
     with closing(room.store):
         assert state.bout is not None
         notes = sung(state.bout, strokes(state.bout, lambda n: -0.02))
-        keep(room, played(desk, state, notes, BEGAN, NOON, jitter_s=0.013))
+        keep(room, desk, played(desk, state, notes, BEGAN, NOON, jitter_s=0.013))
         rows = list(room.answers())
     assert len(rows) == 7
     assert {row.kind for row in rows} == {Kind.TIME.value}
@@ -223,7 +224,7 @@ def test_three_in_a_row_are_three_rungs_faster_and_a_miss_is_slower(tmp_path: Pa
             seen.append(state.bout.bpm)
             off = 0.5 if turn == 3 else 0.0
             keys = strokes(state.bout, lambda n, off=off: off)  # type: ignore[misc]
-            state, _ = keep(room, played(desk, state, sung(state.bout, keys), BEGAN, NOON))
+            state, _ = keep(room, desk, played(desk, state, sung(state.bout, keys), BEGAN, NOON))
     assert state.bout is not None
     faster = round(72 * 2 ** (3 / 24))
     assert seen == [72, 72, 72, faster]
@@ -237,7 +238,7 @@ def test_the_tempo_is_remembered_after_a_replay(tmp_path: Path) -> None:
         for _ in range(6):
             assert state.bout is not None
             notes = sung(state.bout, strokes(state.bout))
-            state, _ = keep(room, played(desk, state, notes, BEGAN, NOON))
+            state, _ = keep(room, desk, played(desk, state, notes, BEGAN, NOON))
         live = desk.book
         answers = list(room.answers())
     replayed = book_of(answers, 72)
@@ -267,7 +268,7 @@ def test_too_fast_the_last_time_begins_slower(tmp_path: Path) -> None:
         for _ in range(3):
             assert state.bout is not None
             notes = sung(state.bout, strokes(state.bout, lambda n: 0.4))
-            state, _ = keep(room, played(desk, state, notes, BEGAN, NOON))
+            state, _ = keep(room, desk, played(desk, state, notes, BEGAN, NOON))
         assert state.bout is not None
         slowest = state.bout.bpm
         assert slowest < 60
@@ -285,7 +286,7 @@ def test_after_its_turns_another_run_comes(tmp_path: Path) -> None:
             assert state.bout is not None
             keys.append((state.bout.key, state.bout.pattern))
             notes = sung(state.bout, strokes(state.bout))
-            state, _ = keep(room, played(desk, state, notes, BEGAN, NOON))
+            state, _ = keep(room, desk, played(desk, state, notes, BEGAN, NOON))
     assert keys[0::2] == keys[1::2]
     assert len(set(keys)) == 3
 
@@ -302,24 +303,24 @@ def test_the_player_may_go_on_or_change_the_tempo(tmp_path: Path) -> None:
         assert state.bout is not None
         assert state.bout.bpm == 69
         notes = sung(state.bout, strokes(state.bout))
-        state, _ = keep(room, played(desk, state, notes, BEGAN, NOON))
+        state, _ = keep(room, desk, played(desk, state, notes, BEGAN, NOON))
         assert state.bout is not None
         assert state.bout.bpm == 69  # one pass of three
         first = state.bout.key
-        state, _ = onward(desk, state, NOON)
+        state, _ = another(desk, state, NOON)
         assert state.bout is not None
         assert state.bout.key != first
         assert again(desk, state, NOON)[0].bout == state.bout
 
 
 def test_the_practice_ends_with_its_cells(tmp_path: Path) -> None:
-    room, desk, state = begun(tmp_path, plan=TimePlan(cells=14))
+    room, desk, state = begun(tmp_path, plan=TimePlan(prompts=14))
     with closing(room.store):
         effects = ()
         for _ in range(2):
             assert state.bout is not None
             notes = sung(state.bout, strokes(state.bout))
-            state, effects = keep(room, played(desk, state, notes, BEGAN, NOON))
+            state, effects = keep(room, desk, played(desk, state, notes, BEGAN, NOON))
     assert state.over
     assert effects[-1] == TimeEnd(2, 2, (("1-2-3-1/up", "Gb:major", 72),))
     assert end(desk, state) == (state, ())
@@ -332,3 +333,23 @@ def test_the_practice_ends_with_its_cells(tmp_path: Path) -> None:
 )
 def test_foreign_details_are_passed_over(details: str) -> None:
     assert read_kept(details) is None
+
+
+def test_tempi_are_learned_from_what_is_kept_and_live_is_as_replayed(tmp_path: Path) -> None:
+    room, desk, state = begun(tmp_path)
+    with closing(room.store):
+        for turn in range(4):
+            assert state.bout is not None
+            keys = strokes(state.bout, lambda n, turn=turn: 0.4 * (turn == 1))  # type: ignore[misc]
+            before = (desk.book.held(state.bout.pattern, state.bout.key), room.memory.digest())
+            step = played(desk, state, sung(state.bout, keys), BEGAN, NOON)
+            held = desk.book.held(state.bout.pattern, state.bout.key)
+            assert (held, room.memory.digest()) == before  # judged, and nothing learned
+            told = next(effect for effect in step[1] if isinstance(effect, Timed))
+            state, _ = keep(room, desk, step)
+            assert state.bout is not None
+            assert state.bout.bpm == told.next_bpm
+        answers, items = list(room.answers()), room.store.items()
+    whole = book_of(answers, 72)
+    assert whole.held("1-2-3-1/up", "Gb:major") == desk.book.held("1-2-3-1/up", "Gb:major")
+    assert replay(answers, items).digest() == room.memory.digest()

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from drill.practice.strokes import Gatherer, Stroke, Sung, laid
+from drill.practice.time.strokes import Gatherer, Stroke, Sung, laid
 from drill.theory.language import Language
 
 BEAT = 0.8

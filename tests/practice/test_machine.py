@@ -18,11 +18,13 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from practising import START, Player, deck, right, sit_down, wrong
 
+from drill.errors import StoreError
 from drill.memory.items import Kind
 from drill.memory.model import replay
 from drill.practice import machine
 from drill.practice.effects import Ask, Effect, End, Judge, Log, Prompt, Reread, Sound
 from drill.practice.machine import State
+from drill.practice.room import Room
 from drill.theory.scales import fifths_of, name_of_fifths, signature
 
 FEW = 8
@@ -460,3 +462,48 @@ def test_a_plan_follows_the_deck(tmp_path: Path) -> None:
     assert plan.options.aim == datetime(2026, 5, 1, 12, tzinfo=UTC)
     assert machine.plan_for(of, START + timedelta(days=90)).options.aim is None
     assert replace(plan, prompts=None).prompts is None
+
+
+# Nothing is learned before it is kept.
+
+
+class FullRoom(Room):
+    """A room whose log is full after so many answers."""
+
+    room_for = 10_000
+
+    def keep(self, log: Log) -> None:
+        if self.room_for <= 0:
+            raise StoreError("the disk is full")
+        self.room_for -= 1
+        super().keep(log)
+
+
+def test_what_a_step_logs_is_learned_from_when_it_is_kept_and_not_before(player: Player) -> None:
+    before = player.desk.memory.digest()
+    step = machine.answer(player.desk, player.state, right(player.prompt), START, 3.0)
+    assert kinds_of(list(step[1])) == ["Log", "Judge", "Sound", "Onward"]
+    assert step[0].prompt is None
+    assert player.desk.memory.digest() == before
+    player.take(step)
+    assert player.desk.memory.digest() != before
+    assert player.prompt.number == 2
+
+
+def test_an_answer_that_is_not_kept_leaves_state_and_memory_as_they_were(tmp_path: Path) -> None:
+    player = sit_down(tmp_path, prompts=FEW)
+    room, old = FullRoom(player.room.store, player.room.engine, zone=UTC), player.desk
+    player.room = room
+    player.desk = room.desk(old.syllabus, old.plan, 1, old.new_id)
+    player.begin().answer(right(player.prompt))
+    stood, learned = player.state, player.desk.memory.digest()
+    room.room_for = 0
+    for text in (right(player.prompt), wrong(player.prompt), right(player.prompt)):
+        with pytest.raises(StoreError, match="the disk is full"):
+            player.answer(text)
+        assert (player.state, player.desk.memory.digest()) == (stood, learned)
+    room.room_for = 1
+    player.answer(right(player.prompt))
+    assert player.state.asked == 2
+    store = room.store
+    assert replay(store.answers(), store.items()).digest() == player.desk.memory.digest()

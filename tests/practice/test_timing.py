@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
-from drill.practice.timing import (
+from drill.practice.time.timing import (
     FINEST_S,
     TimeOutcome,
     judge,

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 
 from drill.decks.load import loads
 from drill.memory.items import Answer, Item, practice_day
-from drill.practice.tempi import Kept
+from drill.practice.time.tempi import Kept
 from drill.reports.results import HandedDeck, Results, encode
 
 NOW = datetime(2031, 3, 14, 18, 30, tzinfo=UTC)

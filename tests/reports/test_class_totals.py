@@ -14,7 +14,7 @@ from results_world import HANDED, ITEMS, NOW, SLIPS, answer, answer_lists, drawn
 from drill.memory.items import Answer, microseconds
 from drill.memory.model import predict, replay
 from drill.memory.tempo import TempoBook, Try
-from drill.practice.tempi import book_of, read_kept
+from drill.practice.time.tempi import book_of, read_kept
 from drill.reports.classroom import Classroom, classroom, read_roster
 from drill.reports.gathering import Found
 from drill.reports.results import in_time

@@ -19,7 +19,7 @@ from drill.tui.context import Colour, Context, Signs, Theme
 
 if TYPE_CHECKING:
     from drill.decks.schema import Deck
-    from drill.practice.machine import Plan
+    from drill.practice.course import Plan
     from drill.practice.room import Room
     from drill.sound.player import Sounding
 

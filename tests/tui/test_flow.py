@@ -12,8 +12,8 @@ from drill.marking.mark import Marker
 from drill.memory.items import Kind
 from drill.memory.model import replay
 from drill.memory.store import FILE_NAME, Store
+from drill.practice.course import Plan
 from drill.practice.effects import Prompt
-from drill.practice.machine import Plan
 from drill.sound.take import Take
 from drill.theory.engine import Engine
 from drill.tui.screens.stand import StandScreen

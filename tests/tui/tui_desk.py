@@ -15,8 +15,9 @@ from drill.decks.load import loads
 from drill.errors import StoreError
 from drill.memory.items import Kind
 from drill.memory.store import FILE_NAME, Store
+from drill.practice.course import Plan
 from drill.practice.effects import Log, Prompt
-from drill.practice.machine import Plan, plan_for
+from drill.practice.machine import plan_for
 from drill.practice.room import Room
 from drill.practice.syllabus import build
 from drill.sound.player import SilentPlayer

@@ -10,7 +10,7 @@ from textual import work
 
 from drill.errors import DrillError
 from drill.memory.items import practice_day
-from drill.practice.tempi import DEFAULT_BPM, locked_in
+from drill.practice.time.tempi import DEFAULT_BPM, locked_in
 from drill.tui.actions import Place
 from drill.tui.charts import CellChart, Chart, chart, opened
 from drill.tui.screens.base import Sheet, bindings

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from contextlib import suppress
 from dataclasses import replace
 
 from drill.errors import DrillError
 from drill.marking.read import Reading
 from drill.practice import machine
-from drill.practice.effects import Ask, Effect, End, Judge, Log, Prompt, Reread, Sound
+from drill.practice.course import carried
+from drill.practice.effects import Ask, Effect, End, Judge, Prompt, Reread, Sound
 from drill.tui.actions import Place
 from drill.tui.draft import Draft
 from drill.tui.rereading import choices_of, chosen
@@ -48,7 +48,7 @@ class StandScreen(TypingSheet):
         self._view = replace(self._view, notice=notices[0] if notices else "")
         page = self.answer
         page.open = True
-        self._carry_out(self._seat.effects)
+        self._show(self._seat.effects)
         page.draft = self._typed_ahead
         self.typed(page.draft)
         self.set_interval(_POLL_S, self._listen)
@@ -112,16 +112,17 @@ class StandScreen(TypingSheet):
             return
         draft = self._view.draft
         now, seconds = self.studio.context.utc_now(), self._seconds()
-        course, effects = machine.answer(
-            self._seat.desk, self._course, draft.text, now, seconds, draft.keystrokes
+        self._take(
+            machine.answer(
+                self._seat.desk, self._course, draft.text, now, seconds, draft.keystrokes
+            )
         )
-        self._take(course, effects)
 
     def action_show(self) -> None:
         if self._view.held or self._view.prompt is None or self._view.prompt.again:
             return
         now = self.studio.context.utc_now()
-        self._take(*machine.give_up(self._seat.desk, self._course, now, self._seconds()))
+        self._take(machine.give_up(self._seat.desk, self._course, now, self._seconds()))
 
     def _seconds(self) -> float | None:
         """From the prompt to now; None where something else was on the screen meanwhile."""
@@ -129,19 +130,18 @@ class StandScreen(TypingSheet):
             return None
         return max(0.0, self.studio.context.monotonic() - self._asked_at)
 
-    def _take(self, course: machine.State, effects: tuple[Effect, ...]) -> None:
+    def _take(self, step: machine.Step) -> None:
+        seat, now = self._seat, self.studio.context.utc_now()
         try:
-            self._carry_out(effects)
+            self._course, effects = carried(machine, seat.room, seat.desk, step, now)
         except DrillError as error:
             # Not kept, so not shown: the prompt stands and can be answered again.
             self._view = replace(self._view, problem=str(error), choices=())
             self.redraw()
-            with suppress(DrillError):  # what was not kept is not to be learned from
-                self._seat = replace(self._seat, desk=self._seat.room.seated_again(self._seat.desk))
             return
-        self._course = course
+        self._show(effects)
         self._count()
-        if not course.over:
+        if not self._course.over:
             self.redraw()
 
     def _count(self) -> None:
@@ -149,11 +149,9 @@ class StandScreen(TypingSheet):
         right = sum(row.right for row in course.answers)
         self._view = replace(self._view, asked=course.asked, right=right)
 
-    def _carry_out(self, effects: tuple[Effect, ...]) -> None:
+    def _show(self, effects: tuple[Effect, ...]) -> None:
         for place, effect in enumerate(effects):
             match effect:
-                case Log():
-                    self._seat.room.keep(effect)
                 case Judge():
                     self._judge(effect)
                 case Reread(prompt, verdict):
@@ -187,7 +185,7 @@ class StandScreen(TypingSheet):
     def _go_on(self) -> None:
         waiting, self._waiting = self._waiting, ()
         self._view = replace(self._view, held=False)
-        self._carry_out(waiting)
+        self._show(waiting)
         self.redraw()
 
     def _ask(self, prompt: Prompt) -> None:
@@ -220,10 +218,9 @@ class StandScreen(TypingSheet):
         )
 
     def _finish(self) -> None:
-        course, effects = machine.end(self._seat.desk, self._course)
-        self._course = course
-        if course.asked:
-            self._carry_out(effects)
+        self._course, effects = machine.end(self._seat.desk, self._course)
+        if self._course.asked:
+            self._show(effects)
         else:
             self.trainer.back()
 
@@ -234,7 +231,7 @@ class StandScreen(TypingSheet):
         if effects and course.prompt is not None:
             self._course = course
             self._view = replace(self._view, prompt=course.prompt)
-            self._carry_out(effects)
+            self._show(effects)
             self.redraw()
         elif self._last_sound is not None:
             self.studio.sound(self._last_sound)

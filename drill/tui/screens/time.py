@@ -6,36 +6,34 @@ stamped where they are read.  Nothing is judged before the bout is over.
 
 from __future__ import annotations
 
-from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
 
 from textual import work
 
 from drill.errors import DrillError
-from drill.practice.bout import Setting
-from drill.practice.effects import Log
-from drill.practice.intime import (
+from drill.practice.course import carried
+from drill.practice.room import Room
+from drill.practice.time import course
+from drill.practice.time.bout import Setting
+from drill.practice.time.course import (
     Offer,
     Timed,
     TimeDesk,
     TimeEffect,
-    TimeEnd,
     TimePlan,
     TimeState,
     TimeStep,
     Unheard,
     again,
+    another,
     at_tempo,
     begin,
-    onward,
     played,
-    seated_again,
     time_desk,
 )
-from drill.practice.room import Room
-from drill.practice.strokes import Gatherer, Stroke, Sung
-from drill.practice.timing import terminal_jitter
+from drill.practice.time.strokes import Gatherer, Stroke, Sung
+from drill.practice.time.timing import terminal_jitter
 from drill.sound.player import Playing
 from drill.theory.language import Language
 from drill.tui.actions import Place
@@ -119,23 +117,20 @@ class TimeScreen(Sheet):
     # The course.
 
     def _take(self, step: TimeStep) -> None:
-        course, effects = step
-        try:
-            self._carry_out(effects)
-        except DrillError as error:
-            self.say(str(error))
-            if self._room is not None and self._desk is not None:
-                with suppress(DrillError):  # what was not kept is not to be learned from
-                    self._desk = seated_again(self._room, self._desk)
+        if self._room is None or self._desk is None:
             return
-        self._course = course
+        now = self.studio.context.utc_now()
+        try:
+            self._course, effects = carried(course, self._room, self._desk, step, now)
+        except DrillError as error:  # not kept, so not counted: the bout stands
+            self.say(str(error))
+            return
+        self._show(effects)
         self.redraw()
 
-    def _carry_out(self, effects: tuple[TimeEffect, ...]) -> None:
+    def _show(self, effects: tuple[TimeEffect, ...]) -> None:
         for effect in effects:
             match effect:
-                case Log() if self._room is not None:
-                    self._room.keep(effect)
                 case Timed(result, _):
                     self._view = replace(
                         self._view,
@@ -149,7 +144,7 @@ class TimeScreen(Sheet):
                     )
                 case Offer():
                     self._view = replace(self._view, offer=effect)
-                case TimeEnd() | Log():
+                case _:
                     pass
 
     def action_play(self) -> None:
@@ -250,7 +245,7 @@ class TimeScreen(Sheet):
     def action_onward(self) -> None:
         if self._desk is not None and self._view.phase is Phase.WAITING:
             self._view = replace(self._view, last=None, notice="")
-            self._take(onward(self._desk, self._course, self.studio.context.utc_now()))
+            self._take(another(self._desk, self._course, self.studio.context.utc_now()))
 
     def action_faster(self) -> None:
         self._retime(1)

@@ -9,10 +9,10 @@ import math
 from dataclasses import dataclass
 from enum import Enum, auto
 
-from drill.practice.bout import BEATS_PER_BAR, Bout, Result
-from drill.practice.intime import Offer, Timed
-from drill.practice.strokes import Sung
-from drill.practice.timing import FINEST_S, TimeOutcome
+from drill.practice.time.bout import BEATS_PER_BAR, Bout, Result
+from drill.practice.time.course import Offer, Timed
+from drill.practice.time.strokes import Sung
+from drill.practice.time.timing import FINEST_S, TimeOutcome
 from drill.tui.glyphs import Glyphs
 from drill.tui.text import BLANK, Line, Lines, Role, Span, cut, indent, line, paragraph, spread
 from drill.tui.words import Words

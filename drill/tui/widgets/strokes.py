@@ -7,7 +7,7 @@ from collections.abc import Callable
 from textual import events
 from textual.message import Message
 
-from drill.practice.strokes import Stroke
+from drill.practice.time.strokes import Stroke
 from drill.tui.draft import typed
 from drill.tui.text import Lines
 from drill.tui.widgets.page import Page

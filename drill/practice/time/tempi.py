@@ -93,17 +93,24 @@ def tries_of(answers: Iterable[Answer]) -> Iterable[tuple[Kept, Try]]:
     """The bouts of a log in its order, one try each; what is no answer in time is passed over."""
     seen: set[str] = set()
     for answer in answers:
-        if answer.kind != Kind.TIME or answer.tempo is None or not answer.teaches:
-            continue
-        kept = read_kept(answer.details)
-        if kept is None or kept.bout in seen or not answer.tempo > 0:
-            continue
-        try:
-            day = date.fromisoformat(answer.day)
-        except ValueError:
-            continue
-        seen.add(kept.bout)
-        yield kept, Try(kept.pattern, kept.key, answer.tempo, kept.passed, day, kept.practice)
+        found = try_of(answer)
+        if found is not None and found[0].bout not in seen:
+            seen.add(found[0].bout)
+            yield found
+
+
+def try_of(answer: Answer) -> tuple[Kept, Try] | None:
+    """The bout that an answer belongs to, as a try; None where it is no answer in time."""
+    if answer.kind != Kind.TIME or answer.tempo is None or not answer.teaches:
+        return None
+    kept = read_kept(answer.details)
+    if kept is None or not answer.tempo > 0:
+        return None
+    try:
+        day = date.fromisoformat(answer.day)
+    except ValueError:
+        return None
+    return kept, Try(kept.pattern, kept.key, answer.tempo, kept.passed, day, kept.practice)
 
 
 def book_of(answers: Iterable[Answer], default_bpm: float = DEFAULT_BPM) -> TempoBook:

@@ -1,10 +1,10 @@
 """The course of a practice in time, headless: bouts, what came of them, and the next tempo.
 
 A bout is played by the front end (its take by the sound room, its keys by the
-player); ``played`` judges it against the audio clock, keeps one answer a cell, and
-moves the staircase of tempi.  The same run comes again, at the next tempo, until it
-has had its turns; then the planner chooses another.  Nothing here is obligatory: a
-practice without the kind ``time`` never comes here.
+player); ``played`` judges it against the audio clock and logs one answer a cell.  What
+was kept moves the staircase of tempi, and the same run comes again, at the next tempo,
+until it has had its turns; then the planner chooses another.  Nothing here is
+obligatory: a practice without the kind ``time`` never comes here.
 
 Line mode and screens share this; instants, chance and row ids are handed in.
 """
@@ -13,24 +13,22 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import date, datetime, tzinfo
+from datetime import date, datetime
 
 from drill.errors import DataError
-from drill.marking.mark import Marker
 from drill.memory.items import Answer, Kind, practice_day
-from drill.memory.model import learn
-from drill.memory.planner import DEFAULTS, Options, block, next_item
+from drill.memory.planner import block, next_item
 from drill.memory.pool import Pool
-from drill.memory.state import State as Memory
 from drill.memory.tempo import HIGH, LOW, Estimate, TempoBook, Try, stair_at
-from drill.practice.bout import Bout, Result, Setting, bout_of, result_of
-from drill.practice.effects import Log
-from drill.practice.machine import OUTCOMES, Plan
+from drill.practice.course import Desk, Plan, Standing, full
+from drill.practice.effects import Log, Onward
+from drill.practice.machine import OUTCOMES
 from drill.practice.room import Room
-from drill.practice.strokes import Sung
 from drill.practice.syllabus import Entry, Syllabus
-from drill.practice.tempi import DEFAULT_BPM, Kept, book_of
-from drill.practice.timing import FINEST_S
+from drill.practice.time.bout import Bout, Result, Setting, bout_of, result_of
+from drill.practice.time.strokes import Sung
+from drill.practice.time.tempi import DEFAULT_BPM, Kept
+from drill.practice.time.timing import FINEST_S
 from drill.sound.metronome import step_tempo
 
 MOST_CELLS = 8
@@ -40,49 +38,35 @@ TURNS = 6
 
 
 @dataclass(frozen=True, slots=True)
-class TimePlan:
-    """How a practice in time goes."""
+class TimePlan(Plan):
+    """How a practice in time goes; ``prompts`` are cells to play, over all bouts."""
 
-    cells: int | None = None
-    """Cells to play, over all bouts; None for no end."""
-    minutes: float | None = None
     bpm: float | None = None
     """The tempo to begin at; None begins a little under what was locked in."""
     setting: Setting = field(default_factory=Setting)
     turns: int = TURNS
-    options: Options = DEFAULTS
 
 
 @dataclass(frozen=True, slots=True)
-class TimeDesk:
-    """What stays the same.  ``memory`` and ``book`` learn as bouts are played."""
+class TimeDesk(Desk):
+    """What stays the same.  ``memory`` and ``book`` learn as bouts are kept."""
 
-    syllabus: Syllabus
-    memory: Memory
-    pool: Pool
-    marker: Marker
-    book: TempoBook
     plan: TimePlan
-    new_id: Callable[[], str]
-    practice: str
+    book: TempoBook = field(default_factory=TempoBook)
+    practice: str = ""
     """Id of this practice: a new one begins new staircases."""
-    zone: tzinfo | None
-    """Where the player's day begins; None takes the zone of the instants handed in."""
 
 
 @dataclass(frozen=True, slots=True)
-class TimeState:
+class TimeState(Standing):
     """Where a practice in time stands."""
 
     bout: Bout | None = None
-    """The bout that is to be played; None before the beginning and after the end."""
-    began: datetime | None = None
+    """The bout that is to be played; None before the beginning, while the practice goes on and
+    after its end."""
     turns: int = 0
     """Bouts played on this run."""
-    cells: int = 0
-    """Cells played."""
     results: tuple[Result, ...] = ()
-    over: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,7 +103,7 @@ class TimeEnd:
     """Pattern, key and the last tempo locked in, of the runs that were."""
 
 
-TimeEffect = Log | Timed | Unheard | Offer | TimeEnd
+TimeEffect = Log | Onward | Timed | Unheard | Offer | TimeEnd
 TimeStep = tuple[TimeState, tuple[TimeEffect, ...]]
 
 
@@ -138,30 +122,38 @@ def time_desk(
     if not entries:
         raise DataError(f"the deck {syllabus.deck.title!r} has no cells to play in time")
     syllabus = replace(syllabus, entries=entries)
-    book = book_of(room.answers(), syllabus.deck.tempo or DEFAULT_BPM)
     pool = Pool(room.memory, syllabus.items, seed)
     return TimeDesk(
-        syllabus, room.memory, pool, room.marker, book, plan, new_id, new_id(), room.zone
+        syllabus,
+        room.memory,
+        pool,
+        room.marker,
+        plan,
+        new_id,
+        room.zone,
+        # The room's own book, beginning where this deck does: what it learns is seen here.
+        replace(room.book, default_bpm=float(syllabus.deck.tempo or DEFAULT_BPM)),
+        new_id(),
     )
-
-
-def seated_again(room: Room, desk: TimeDesk) -> TimeDesk:
-    """The desk with what the log alone teaches, after a bout that could not be kept whole.
-
-    Raises StoreError where the log cannot be read.
-    """
-    memory = room.relearn()
-    pool = Pool(memory, desk.pool.items, desk.pool.seed)
-    book = book_of(room.answers(), desk.syllabus.deck.tempo or DEFAULT_BPM)
-    return replace(desk, memory=memory, pool=pool, book=book)
 
 
 def begin(desk: TimeDesk, now: datetime) -> TimeStep:
     """The practice's first bout."""
-    return onward(desk, TimeState(began=now), now)
+    return another(desk, TimeState(began=now), now)
 
 
 def onward(desk: TimeDesk, state: TimeState, now: datetime) -> TimeStep:
+    """After a bout: the same run until it has had its turns, another one, or the end."""
+    if state.over or not state.results:
+        return state, ()
+    if full(desk.plan, state, now):
+        return end(desk, state)
+    if state.turns < desk.plan.turns:
+        return _offered(desk, state, state.results[-1].bout.entries, None, now)
+    return another(desk, state, now)
+
+
+def another(desk: TimeDesk, state: TimeState, now: datetime) -> TimeStep:
     """Another run, as the planner chooses."""
     if state.over:
         return state, ()
@@ -200,7 +192,7 @@ def played(  # the front end's measurements come with the notes
     jitter_s: float = FINEST_S,
     sound: bool = True,
 ) -> TimeStep:
-    """The open bout was played: judged, kept, learned from; and what comes next.
+    """The open bout was played: judged and logged; then onward.
 
     ``began_at`` is the instant, on the clock of the strokes, at which the take began
     to be heard.  A bout without a note leaves no trace.
@@ -212,27 +204,22 @@ def played(  # the front end's measurements come with the notes
     if result is None:
         return state, (Unheard(),)
     rows = _rows(desk, result, now)
-    effects: list[TimeEffect] = []
-    for entry, row in rows:
-        learn(desk.memory, entry.item, row)
-        effects.append(Log(row, entry.item))
     day = date.fromisoformat(practice_day(now, desk.zone))
-    stair = desk.book.tell(Try(bout.pattern, bout.key, bout.bpm, result.passed, day, desk.practice))
-    effects.append(Timed(result, stair.bpm))
+    one = Try(bout.pattern, bout.key, bout.bpm, result.passed, day, desk.practice)
     state = replace(
         state,
+        bout=None,
         turns=state.turns + 1,
-        cells=state.cells + len(rows),
+        asked=state.asked + len(rows),
         results=(*state.results, result),
     )
-    step = end if _full(desk, state, now) else (again if state.turns < desk.plan.turns else onward)
-    state, more = step(desk, state, now)
-    return state, (*effects, *more)
+    logs = [Log(row, entry.item) for entry, row in rows]
+    return state, (*logs, Timed(result, desk.book.after(one).stair.bpm), Onward())
 
 
-def end(desk: TimeDesk, state: TimeState, now: datetime | None = None) -> TimeStep:
+def end(desk: TimeDesk, state: TimeState) -> TimeStep:
     """The practice is ended; a bout that was not played leaves no trace."""
-    del desk, now
+    del desk
     if state.over:
         return state, ()
     locked = {
@@ -250,7 +237,7 @@ def end(desk: TimeDesk, state: TimeState, now: datetime | None = None) -> TimeSt
 
 def time_plan(plan: Plan, setting: Setting, bpm: float | None = None) -> TimePlan:
     """A plan for time from a plan for prompts: a cell counts as a prompt."""
-    return TimePlan(plan.prompts, plan.minutes, bpm, setting, options=plan.options)
+    return TimePlan(plan.prompts, plan.minutes, options=plan.options, bpm=bpm, setting=setting)
 
 
 def _offered(
@@ -287,15 +274,6 @@ def _next_bpm(desk: TimeDesk, bout: Bout, day: date) -> int:
     if held is not None and held.locked_bpm is None:
         return min(start, held.stair.bpm)  # it was too fast the last time
     return start
-
-
-def _full(desk: TimeDesk, state: TimeState, now: datetime) -> bool:
-    plan = desk.plan
-    if plan.cells is not None and state.cells >= plan.cells:
-        return True
-    if plan.minutes is None or state.began is None:
-        return False
-    return abs((now - state.began).total_seconds()) >= 60 * plan.minutes
 
 
 def _rows(desk: TimeDesk, result: Result, now: datetime) -> list[tuple[Entry, Answer]]:

@@ -15,9 +15,9 @@ from drill.marking.question import Question
 from drill.marking.verdict import Verdict
 from drill.memory.items import Kind
 from drill.practice.effects import Prompt
-from drill.practice.strokes import Sung, laid
 from drill.practice.syllabus import Entry, Syllabus, shape_id
-from drill.practice.timing import FINEST_S, OFF_SHARE, SPREAD_SHARE, Timing, judge
+from drill.practice.time.strokes import Sung, laid
+from drill.practice.time.timing import FINEST_S, OFF_SHARE, SPREAD_SHARE, Timing, judge
 from drill.sound.metronome import Metronome
 from drill.sound.phrasing import Manner, Phrase, note_times, phrase_take, read_swing
 from drill.sound.take import VOLUME, Take

@@ -1,0 +1,139 @@
+"""What every course of a practice shares: its plan, its desk, where it stands, how it goes on.
+
+A course is a module of pure functions (``Course``): prompts (``machine``) and time
+(``time.course``).  What a player does gives a *step*: the new state, and effects in the
+order in which they are carried out.  A step judges and logs, and learns nothing.
+``carried`` keeps what was logged, which is then learned from in one place (``Room.keep``),
+and only then asks the course what comes next: so what could not be kept was never learned,
+shown or counted, and the state before still holds.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta, tzinfo
+from typing import Protocol, TypeVar
+
+from drill.marking.mark import Marker
+from drill.memory.items import Kind
+from drill.memory.planner import Options
+from drill.memory.pool import Pool
+from drill.memory.state import State as Memory
+from drill.practice.effects import Log, Onward
+from drill.practice.syllabus import Syllabus
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """How this practice goes: the deck's wishes with the player's own in their place."""
+
+    prompts: int | None = 40
+    """Prompts to ask; None asks until the player ends it."""
+    minutes: float | None = None
+    """Minutes after which no new prompt comes; None for no limit."""
+    kinds: tuple[str, ...] = (Kind.NEXT, Kind.DEGREE, Kind.RUN)
+    again: bool = True
+    """Whether a missed cell is typed once more before going on."""
+    missed_again: bool = True
+    """Whether missed cells are asked once more at the end."""
+    options: Options = field(default_factory=Options)
+
+
+@dataclass(frozen=True, slots=True)
+class Desk:
+    """What stays the same through a practice.  ``memory`` learns as answers are kept."""
+
+    syllabus: Syllabus
+    memory: Memory
+    pool: Pool
+    marker: Marker
+    plan: Plan
+    new_id: Callable[[], str]
+    """Gives each answer its row id."""
+    zone: tzinfo | None = None
+    """Where the player's day begins; None takes the zone of the instants handed in."""
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """Where a practice stands, whatever its course."""
+
+    began: datetime | None = None
+    """None before the beginning."""
+    asked: int = 0
+    """Prompts answered that count; in time, cells played."""
+    over: bool = False
+
+
+Desk_contra = TypeVar("Desk_contra", bound=Desk, contravariant=True)
+StateT = TypeVar("StateT", bound=Standing)
+Effect_co = TypeVar("Effect_co", covariant=True)
+
+
+class Course(Protocol[Desk_contra, StateT, Effect_co]):
+    """The course of a practice, as a module has it."""
+
+    def begin(self, desk: Desk_contra, now: datetime) -> tuple[StateT, tuple[Effect_co, ...]]:
+        """The first step."""
+        ...
+
+    def onward(
+        self, desk: Desk_contra, state: StateT, now: datetime
+    ) -> tuple[StateT, tuple[Effect_co, ...]]:
+        """What comes next, once what was logged has been kept and learned from."""
+        ...
+
+    def end(self, desk: Desk_contra, state: StateT) -> tuple[StateT, tuple[Effect_co, ...]]:
+        """The player ends it; what is open leaves no trace."""
+        ...
+
+
+class Keeper(Protocol):
+    """Keeps answers for good and learns from what was kept."""
+
+    def keep(self, log: Log) -> None:
+        """Raises StoreError where it cannot be kept; nothing is learned then."""
+        ...
+
+
+def carried(
+    course: Course[Desk_contra, StateT, Effect_co],
+    room: Keeper,
+    desk: Desk_contra,
+    step: tuple[StateT, tuple[Effect_co, ...]],
+    now: datetime,
+) -> tuple[StateT, tuple[Effect_co, ...]]:
+    """A step with its log kept and learned from, and with what comes next: what is left to show.
+
+    Raises StoreError where an answer cannot be kept; the state before then still holds.
+    """
+    state, effects = step
+    shown: list[Effect_co] = []
+    for effect in effects:
+        if isinstance(effect, Log):
+            room.keep(effect)
+        elif isinstance(effect, Onward):
+            state, more = carried(course, room, desk, course.onward(desk, state, now), now)
+            shown += more
+        else:
+            shown.append(effect)
+    return state, tuple(shown)
+
+
+def full(plan: Plan, state: Standing, now: datetime) -> bool:
+    """Whether a practice has had its prompts or its minutes."""
+    if plan.prompts is not None and state.asked >= plan.prompts:
+        return True
+    if plan.minutes is None or state.began is None:
+        return False
+    # A clock set back cannot make a practice longer than it was.
+    return abs((now - state.began).total_seconds()) >= 60 * plan.minutes
+
+
+def whole_hour(state: Standing, now: datetime) -> datetime:
+    """The practice's beginning, plus its whole hours: so that what is asked next depends on the
+    answers and not on the seconds between them."""
+    began = state.began or now
+    hours = max(0, int((now - began).total_seconds() // 3600))
+    return began + timedelta(hours=hours)
