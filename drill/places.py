@@ -9,6 +9,8 @@ from pathlib import Path
 APP = "drill"
 ANSWERS = "answers.db"
 """The answer log's file."""
+LEARNED = "learned.json"
+"""What the log has taught, as of its last checkpoint."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,7 +20,7 @@ class Places:
     data: Path
     """The answer log and its copies, and decks that were added."""
     cache: Path
-    """What can be worked out again: spellings."""
+    """What can be worked out again: what the log has taught."""
     config: Path
     """The settings file's folder."""
     log: Path
@@ -28,6 +30,11 @@ class Places:
     def answers(self) -> Path:
         """The answer log."""
         return self.data / ANSWERS
+
+    @property
+    def learned(self) -> Path:
+        """What the log has taught, kept from start to start."""
+        return self.cache / LEARNED
 
     @property
     def decks(self) -> Path:

@@ -210,7 +210,7 @@ def in_lines(
     if settings.glyphs is Glyphs.ASCII:
         tools = tools.ascii_only()
     deck = tools.house.deck(args.deck or FIRST_DECK)
-    room = tools.house.room(settings.names)
+    room = tools.house.room(settings.names, tools.now())
     for notice in room.notices:
         tools.say(notice)
     player = player_for(settings, tools)
@@ -307,7 +307,7 @@ def on_screens(
     return int(
         run_screens(
             tui.Context(
-                open_room=lambda: house.room(settings.names),
+                open_room=lambda: house.room(settings.names, tools.now()),
                 make_player=lambda: player_for(settings, tools),
                 folders=house.deck_folders,
                 plan=lambda deck, now: deck_plan(deck, now, settings, asked),

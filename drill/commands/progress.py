@@ -10,7 +10,7 @@ from pathlib import Path
 from drill.decks.schema import Deck
 from drill.errors import ExitCode, UsageError
 from drill.files import write_whole
-from drill.memory.items import Answer, practice_day
+from drill.memory.items import Answer, clocked, practice_day
 from drill.memory.model import replay
 from drill.opening.house import House
 from drill.opening.saving import STDOUT
@@ -73,7 +73,7 @@ def report(deck: Deck | None, tools: Tools) -> Progress | None:
     with house.store() as store:
         for notice in store.notices:
             tools.say(notice)
-        answers, items = tuple(store.answers()), store.items()
+        answers, items = tuple(clocked(tuple(store.answers()), now)), store.items()
     if not answers:
         return None
     deck = deck or last_deck(answers, house)

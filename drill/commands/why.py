@@ -14,7 +14,7 @@ from drill.commands.progress import last_deck
 from drill.decks.schema import Deck
 from drill.errors import ExitCode
 from drill.marking.back import Back
-from drill.memory.items import Kind
+from drill.memory.items import Kind, clocked
 from drill.memory.model import replay
 from drill.memory.planner import Why, choose, explain, kind_for
 from drill.memory.pool import Pool
@@ -82,7 +82,7 @@ def reason_for(named: str | None, seed: int, tools: Tools) -> Reason:
         with house.store() as store:
             for notice in store.notices:
                 tools.say(notice)
-            answers = tuple(store.answers())
+            answers = clocked(tuple(store.answers()), now)
             state = replay(answers, store.items())
         deck = deck or (last_deck(answers, house) if answers else None)
     deck = deck or house.deck(FIRST_DECK)

@@ -7,7 +7,8 @@ are floats.  A *practice day* is a local date that begins at 04:00.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta, tzinfo
 from enum import StrEnum
 
@@ -141,6 +142,29 @@ def instant(micros: int) -> datetime:
 def aware(at: datetime) -> datetime:
     """The instant in UTC; a naive one is read as UTC."""
     return at.replace(tzinfo=UTC) if at.tzinfo is None else at.astimezone(UTC)
+
+
+def clocked(answers: Sequence[Answer], now: datetime | None) -> Sequence[Answer]:
+    """Answers in the log's order with those dated after ``now`` brought back.
+
+    A clock that was ahead for a while would otherwise stop all forgetting until that day has
+    come.  Such an answer counts as given when the next answer was that is not dated after
+    now, for it came before that one; without one, as given now.  None trusts every date.
+    """
+    if now is None:
+        return answers
+    now = aware(now)
+    if all(answer.at <= now for answer in answers):
+        return answers
+    out: list[Answer] = []
+    at, day = now, ""
+    for answer in reversed(answers):
+        if answer.at <= now:
+            at, day = answer.at, answer.day
+            out.append(answer)
+        else:
+            out.append(replace(answer, at=at, day=day or answer.day))
+    return out[::-1]
 
 
 def days(at: datetime) -> float:

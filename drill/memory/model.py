@@ -20,7 +20,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import NamedTuple
 
-from drill.memory.items import LADDER, Answer, Item, Kind, Outcome, days
+from drill.memory.items import LADDER, Answer, Item, Kind, Outcome, clocked, days
 from drill.memory.state import Priors, State, Wiring
 
 PROBIT = 0.39
@@ -323,14 +323,18 @@ def _learn_record(state: State, place: int, answer: Answer, p: float, now: float
 
 
 def replay(
-    answers: Iterable[Answer], items: Mapping[str, Item], priors: Priors | None = None
+    answers: Iterable[Answer],
+    items: Mapping[str, Item],
+    priors: Priors | None = None,
+    now: datetime | None = None,
 ) -> State:
     """The state after a whole log, whatever order it comes in: the log's own order counts.
 
-    Answers to items that are not in ``items`` are passed over.
+    Answers to items that are not in ``items`` are passed over.  Those dated after ``now``
+    count as ``items.clocked`` says; None trusts every date.
     """
     state = State(priors)
-    for answer in sorted(answers, key=_order):
+    for answer in clocked(sorted(answers, key=_order), now):
         item = items.get(answer.item)
         if item is not None:
             learn(state, item, answer)

@@ -9,6 +9,7 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
+from weakref import WeakKeyDictionary
 
 from drill.memory.items import Item
 from drill.memory.model import MIDDLE, NEW_CELL, NEW_FACT, NEW_KEY, PROBIT, REST, RESTS_FROM
@@ -53,6 +54,15 @@ class Pool:
             state.grow_facts()
         # A fixed number from 0 to 1 per item: the same on every machine and in every run.
         self.lot: Floats = np.array([_lot(seed, item.id) for item in self.items])
+        self._counts: WeakKeyDictionary[State, Counted] = WeakKeyDictionary()
+
+    def counted(self, state: State) -> Counted:
+        """The prompts of this pool in a state, or in a branch of one, up to date."""
+        counts = self._counts.get(state)
+        if counts is None:
+            counts = self._counts[state] = Counted(state, self)
+        counts.follow(state)
+        return counts
 
     def __len__(self) -> int:
         return len(self.items)
@@ -134,6 +144,48 @@ def _aged(variances: object, lasts: object, now: float, drift: float, cap: float
     return np.where(away > 0.0, grown, variance)
 
 
+class Counted:
+    """How many prompts of a pool there were in all, and up to the last turn of each cell and
+    each fact.  Each turn is counted once, so that a long log makes no prompt slower."""
+
+    __slots__ = ("_inside", "_turns", "cell", "fact", "total")
+
+    def __init__(self, state: State, pool: Pool) -> None:
+        """Counts the whole log, in one pass."""
+        import numpy as np
+
+        self._inside = frozenset(pool.place.tolist())
+        inside = np.zeros(len(state.items), dtype=np.int64)
+        inside[pool.place] = 1
+        upto = np.concatenate(([0], np.cumsum(inside[np.array(state.turns, dtype=np.int64)])))
+        self._turns = len(state.turns)
+        self.total = int(upto[-1])
+        """Prompts of the pool."""
+        self.cell: Ints = upto[np.array(state.cell_turn, dtype=np.int64) + 1]
+        """Those up to each cell's last turn, it included; 0 when it was never asked."""
+        self.fact: Ints = upto[np.array(state.fact_turn, dtype=np.int64) + 1]
+
+    def follow(self, state: State) -> None:
+        """Count the turns that came since."""
+        self.cell = _as_long(self.cell, len(state.items))
+        self.fact = _as_long(self.fact, len(state.fact_turn))
+        for place in state.turns[self._turns :]:
+            self.total += place in self._inside
+            self.cell[place] = self.total
+            for fact, _ in state.wiring[place].weights:
+                self.fact[fact] = self.total
+        self._turns = len(state.turns)
+
+
+def _as_long(counts: Ints, length: int) -> Ints:
+    """The counts with zeros for what was registered since."""
+    import numpy as np
+
+    if len(counts) == length:
+        return counts
+    return np.concatenate((counts, np.zeros(length - len(counts), dtype=np.int64)))
+
+
 def ages(state: State, pool: Pool) -> Floats:
     """Prompts of this pool since each item was last asked, from 1 for the latest.
 
@@ -143,22 +195,10 @@ def ages(state: State, pool: Pool) -> Floats:
     import numpy as np
 
     turn = np.frombuffer(state.cell_turn, dtype=np.int64)[pool.place]
-    if not state.turns:
-        return pool.lot * len(pool)
-    count = _counted(state, pool)
-    since = count[-1] - count[np.maximum(turn, 0)] + 1
-    age: Floats = np.where(turn >= 0, since, count[-1] + pool.lot * len(pool))
+    count = pool.counted(state)
+    since = count.total - count.cell[pool.place] + 1
+    age: Floats = np.where(turn >= 0, since, count.total + pool.lot * len(pool))
     return age
-
-
-def _counted(state: State, pool: Pool) -> Ints:
-    """How many prompts of this pool there were up to each turn; at least one turn is needed."""
-    import numpy as np
-
-    inside = np.zeros(len(state.items), dtype=np.int64)
-    inside[pool.place] = 1
-    count: Ints = np.cumsum(inside[np.frombuffer(state.turns, dtype=np.int64)])
-    return count
 
 
 def note_ages(state: State, pool: Pool) -> Floats:
@@ -171,9 +211,8 @@ def note_ages(state: State, pool: Pool) -> Floats:
 
     if not state.turns:
         return np.ones(len(pool))
-    turn = np.frombuffer(state.fact_turn, dtype=np.int64)
-    count = _counted(state, pool)
-    since = count[-1] + 1 - np.where(turn >= 0, count[np.maximum(turn, 0)], 0)
+    count = pool.counted(state)
+    since = count.total + 1 - count.fact
     age: Floats = np.add.reduceat(since[pool.fact] * pool.share, pool.start)
     return np.where(pool.bare, ages(state, pool), age)
 

@@ -81,6 +81,25 @@ class Logged:
 
 
 @dataclass(frozen=True, slots=True)
+class Reach:
+    """A beginning of the log in this file: by these numbers it is known again."""
+
+    seq: int
+    """Its last row; 0 for an empty log."""
+    rows: int
+    stamps: int
+    """A sum over the stamps of its rows."""
+    stamp: int
+    """Stamp and uuid of the row that is last in the log's order."""
+    uuid: str
+
+    @property
+    def order(self) -> tuple[int, str]:
+        """The order of that row; see ``Answer.order``."""
+        return (self.stamp, self.uuid)
+
+
+@dataclass(frozen=True, slots=True)
 class MergeCounts:
     """What a merge did."""
 
@@ -196,6 +215,26 @@ class Store:
         with self._faults():
             (seq,) = self._link.execute("SELECT max(seq) FROM answers").fetchone()
         return int(seq or 0)
+
+    def reach(self, seq: int | None = None) -> Reach:
+        """What the file holds up to a row, the whole of it for None.
+
+        It reads the index alone, which is a fraction of the log.
+        """
+        upto = self.last_seq() if seq is None else seq
+        with self._faults():
+            rows, stamps = self._link.execute(
+                "SELECT count(*), sum(stamp % 1000000007) FROM answers INDEXED BY answers_stamp "
+                "WHERE seq <= ?",
+                (upto,),
+            ).fetchone()
+            last = self._link.execute(
+                "SELECT stamp, uuid FROM answers WHERE seq <= ? "
+                "ORDER BY stamp DESC, uuid DESC LIMIT 1",
+                (upto,),
+            ).fetchone()
+        stamp, uuid = last or (0, "")
+        return Reach(upto, int(rows), int(stamps or 0), int(stamp), str(uuid))
 
     def count(self) -> int:
         """How many answers the log holds."""

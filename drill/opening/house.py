@@ -50,11 +50,11 @@ class House:
 
         return Store.open(self.log)
 
-    def room(self, language: Language) -> Room:
-        """The practice room, with its log open.  Raises StoreError."""
+    def room(self, language: Language, now: datetime) -> Room:
+        """The practice room as it stands now, with its log open.  Raises StoreError."""
         from drill.practice.room import Room
 
-        return Room(self.store(), self.engine(), language, self.zone)
+        return Room(self.store(), self.engine(), language, self.zone, self.places.learned, now)
 
     def deck(self, name_or_path: str) -> Deck:
         """The deck of that name or file.  Raises UsageError or FaultsError."""

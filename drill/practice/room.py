@@ -6,12 +6,14 @@ Both front ends work through it.  Nothing here reads a clock: instants are hande
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from datetime import tzinfo
+from datetime import datetime, tzinfo
+from pathlib import Path
 
 from drill.decks.schema import Deck
 from drill.marking.mark import Marker
+from drill.memory.checkpoint import opened
 from drill.memory.items import Answer, Item
-from drill.memory.model import learn, replay
+from drill.memory.model import learn
 from drill.memory.pool import Pool
 from drill.memory.state import State as Memory
 from drill.memory.store import Store
@@ -33,16 +35,23 @@ class Room:
         engine: Engine,
         language: Language = Language.ENGLISH,
         zone: tzinfo | None = None,
+        learned: Path | None = None,
+        now: datetime | None = None,
     ) -> None:
+        """The room of an open log; ``learned`` is the file in which what it taught is kept from
+        start to start, None for none.  Answers dated after ``now`` count as given by now.
+
+        Raises StoreError where the log cannot be read.
+        """
         self.store = store
         self.engine = engine
         self.marker = Marker(engine, language)
         self._zone = zone
-        self._seen = store.last_seq()
-        self._own: set[int] = set()
+        log = opened(store, learned, now)
+        self._seen, self._own = log.seq, set[int]()
         self._book: TempoBook | None = None
         self._bouts: set[str] = set()
-        self.memory: Memory = replay(store.answers(), store.items())
+        self.memory: Memory = log.state
 
     @property
     def zone(self) -> tzinfo | None:

@@ -72,7 +72,7 @@ def test_it_is_the_cell_that_a_practice_asks_first(tmp_path: Path, answers: int,
     path = player(tmp_path, answers)
     tools = tools_at(tmp_path)
     reason = why.reason_for(str(path), seed, tools)
-    room = tools.house.room(Language.ENGLISH)
+    room = tools.house.room(Language.ENGLISH, tools.now())
     deck = load(path)
     plan = replace(plan_for(deck, NOW), minutes=None)
     desk = room.desk(room.syllabus(deck, plan.kinds), plan, seed, lambda: "id")
