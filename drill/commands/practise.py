@@ -211,8 +211,9 @@ def in_lines(
         tools = tools.ascii_only()
     deck = tools.house.deck(args.deck or FIRST_DECK)
     room = tools.house.room(settings.names, tools.now())
-    for notice in room.notices:
-        tools.say(notice)
+    for notice in (*room.notices, room.clock(tools.now())):
+        if notice:
+            tools.say(notice)
     player = player_for(settings, tools)
     with contextlib.closing(room.store), contextlib.closing(player):
         player.warm()

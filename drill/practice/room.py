@@ -12,6 +12,7 @@ from pathlib import Path
 from drill.decks.schema import Deck
 from drill.marking.mark import Marker
 from drill.memory.checkpoint import opened
+from drill.memory.dates import clock_fault
 from drill.memory.items import Answer, Item
 from drill.memory.model import learn
 from drill.memory.pool import Pool
@@ -24,6 +25,7 @@ from drill.practice.syllabus import Syllabus, build
 from drill.practice.time.tempi import DEFAULT_BPM, try_of
 from drill.theory.engine import Engine
 from drill.theory.language import Language
+from drill.wording.dates import clock_words
 
 
 class Room:
@@ -49,6 +51,7 @@ class Room:
         self._zone = zone
         log = opened(store, learned, now)
         self._seen, self._own = log.seq, set[int]()
+        self._newest = log.newest
         self._book: TempoBook | None = None
         self._bouts: set[str] = set()
         self.memory: Memory = log.state
@@ -62,6 +65,11 @@ class Room:
     def notices(self) -> tuple[str, ...]:
         """What happened on opening the log that the player should read."""
         return self.store.notices
+
+    def clock(self, now: datetime) -> str:
+        """One line on a clock that cannot be right at ``now``; empty where nothing is wrong."""
+        fault = clock_fault(now, self._newest)
+        return clock_words(fault, self._zone) if fault else ""
 
     def syllabus(self, deck: Deck, kinds: Iterable[str] = ()) -> Syllabus:
         """Everything the deck asks; see ``syllabus.build`` for kinds and errors."""
@@ -108,6 +116,7 @@ class Room:
 
     def _learn(self, answer: Answer, item: Item | None) -> None:
         """The one place where what is in the log teaches."""
+        self._newest = max(self._newest, answer.at) if self._newest else answer.at
         if item is not None:
             learn(self.memory, item, answer)
         if self._book is not None:

@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import timedelta
 
 import pytest
 from textual import events
-from tui_desk import DECK, Setup, golden, play, screen_text, until
+from tui_desk import DECK, MORNING, Setup, golden, play, screen_text, until
 
+from drill.decks.load import loads
 from drill.marking.mark import Marker
-from drill.memory.items import Kind
+from drill.memory.items import Answer, Kind
 from drill.memory.model import replay
 from drill.memory.store import FILE_NAME, Store
 from drill.practice.course import Plan
 from drill.practice.effects import Prompt
+from drill.practice.syllabus import build
 from drill.sound.take import Take
 from drill.theory.engine import Engine
 from drill.tui.screens.stand import StandScreen
@@ -82,6 +85,23 @@ def test_a_practice_from_today_to_its_end(setup: Setup) -> None:
     with Store.open(setup.home / FILE_NAME) as store:
         kept = [(answer.right, answer.again) for answer in store.answers()]
     assert kept == [(False, False), (True, True), (True, False), (True, False), (True, False)]
+
+
+def test_a_clock_behind_the_newest_answer_is_told_on_the_stand(setup: Setup) -> None:
+    item = build(loads(DECK, "two-keys.toml"), setup.engine).items[0]
+    with Store.open(setup.home / FILE_NAME) as store:
+        at = MORNING + timedelta(days=400)
+        store.append(Answer("a", at, "2027-04-06", item.id, right=True), item)
+    trainer = setup.trainer(deck="two-keys")
+
+    async def scenario() -> None:
+        async with trainer.run_test(size=(80, 24)) as pilot:
+            await until(pilot, trainer, "The cell on", "clock says 2026-03-02", "2027-04-06")
+            await type_in(pilot, "c")
+            assert "clock" not in screen_text(trainer)
+        trainer.studio.close()
+
+    play(scenario())
 
 
 def test_decks_asked_for_before_they_are_listed_open_on_the_suggestion(setup: Setup) -> None:

@@ -43,14 +43,14 @@ class StandScreen(TypingSheet):
 
     def on_mount(self) -> None:
         self._words = Words(self._seat.room.marker.language, self.glyphs)
-        remarks = self._seat.desk.syllabus.remarks
-        notices = (*self.studio.notices[:1], *remarks[:1])
-        self._view = replace(self._view, notice=notices[0] if notices else "")
         page = self.answer
         page.open = True
         self._show(self._seat.effects)
         page.draft = self._typed_ahead
         self.typed(page.draft)
+        clock = self._seat.room.clock(self.studio.context.utc_now())
+        notices = (clock, *self.studio.notices, *self._seat.desk.syllabus.remarks)
+        self.say(next(filter(None, notices), ""))  # after the keys typed ahead, which clear it
         self.set_interval(_POLL_S, self._listen)
 
     def lines(self, width: int, height: int) -> Lines:

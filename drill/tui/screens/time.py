@@ -104,11 +104,12 @@ class TimeScreen(Sheet):
             desk = time_desk(seats.room, syllabus, plan, context.seed, context.new_id)
             return seats.room, desk, begin(desk, now)
 
-        self._room, desk, step = await studio.backroom.do(job)
-        self._desk, deck = desk, desk.syllabus.deck
+        room, desk, step = await studio.backroom.do(job)
+        self._room, self._desk, deck = room, desk, desk.syllabus.deck
         self._view = replace(
             self._view, title=deck.title, goal=deck.goal.tempo, phase=Phase.WAITING
         )
+        self.say(room.clock(context.utc_now()))
         self._take(step)
 
     def failed(self, error: DrillError) -> None:
