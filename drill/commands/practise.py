@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from drill.settings.keymap import Known
     from drill.settings.load import Loaded
     from drill.sound.player import Sounding
+    from drill.tui.context import Wishes
 
 MOST_PROMPTS = 100_000
 MOST_MINUTES = 600
@@ -95,6 +96,8 @@ def flags_of(args: argparse.Namespace) -> dict[str, str | None]:
     """What the command line says, by the settings' names, as the settings room reads it."""
 
     def text(value: object) -> str | None:
+        if isinstance(value, float):
+            return f"{value:g}"
         if isinstance(value, bool):
             return "true" if value else "false"
         return None if value is None else str(value)
@@ -300,18 +303,22 @@ def on_screens(
     from drill.tui import context as tui
     from drill.tui.app import run as run_screens
 
-    settings, house = loaded.settings, tools.house
-    if settings.motion is Motion.REDUCED:
+    house = tools.house
+    if loaded.settings.motion is Motion.REDUCED:
         os.environ.setdefault("TEXTUAL_ANIMATIONS", "none")
     if args.deck is not None:
         house.deck(args.deck)  # what is wrong with it is said before a screen is drawn
+
+    def settings() -> Settings:
+        return load(house.places, tools.environment, flags_of(args), Path(), known_actions).settings
+
     return int(
         run_screens(
             tui.Context(
-                open_room=lambda: house.room(settings.names, tools.now()),
-                make_player=lambda: player_for(settings, tools),
+                open_room=lambda: house.room(settings().names, tools.now()),
+                make_player=lambda: player_for(settings(), tools),
                 folders=house.deck_folders,
-                plan=lambda deck, now: deck_plan(deck, now, settings, asked),
+                wishes=lambda: wishes_of(settings(), asked),
                 utc_now=tools.now,
                 monotonic=monotonic,
                 new_id=new_id,
@@ -319,16 +326,28 @@ def on_screens(
                 log=house.places.log,
                 deck=args.deck,
                 first_deck=FIRST_DECK,
-                signs=tui.Signs(settings.glyphs.value),
-                theme=tui.Theme(settings.theme.value),
-                colour=tui.Colour(settings.color.value),
-                hold=settings.hold > 0,
-                volume=settings.volume,
-                a4=settings.a4,
-                keymap={remap.action: ",".join(remap.keys) for remap in settings.keys},
+                in_time=tui.InTime(args.tempo, args.eighths, args.letters),
                 settings=Desk(house.places, tools.environment, flags_of(args)),
             )
         )
+    )
+
+
+def wishes_of(settings: Settings, asked: tuple[str, ...] | None) -> Wishes:
+    """What the screens follow of the settings."""
+    from drill.tui.context import Wishes
+
+    return Wishes(
+        plan=lambda deck, now: deck_plan(deck, now, settings, asked),
+        names=settings.names,
+        glyphs=settings.glyphs,
+        theme=settings.theme,
+        color=settings.color,
+        hold=settings.hold > 0,
+        sound=settings.sound,
+        volume=settings.volume,
+        a4=settings.a4,
+        keymap={remap.action: ",".join(remap.keys) for remap in settings.keys},
     )
 
 

@@ -29,6 +29,7 @@ class Place(StrEnum):
     SETTINGS = "Settings"
     HELP = "Help"
     CONFIRM = "Question"
+    OPENING = "Opening"
 
 
 _LISTS = (Place.TODAY, Place.DECKS, Place.MAP, Place.SETTINGS)
@@ -40,7 +41,7 @@ class Action:
     """What a key does on some screens."""
 
     id: str
-    """Unique; the screens' method is ``action_`` and the part before a dot."""
+    """Unique; what it does is the part before a dot."""
     keys: tuple[str, ...]
     label: str
     """One or two words for the last line; empty keeps it out of there."""
@@ -49,8 +50,8 @@ class Action:
     places: tuple[Place, ...]
 
     @property
-    def method(self) -> str:
-        """The name of the action as a binding calls it."""
+    def verb(self) -> str:
+        """What it does, as the screens' ``acts`` call it."""
         return self.id.partition(".")[0]
 
 
@@ -88,8 +89,8 @@ ACTIONS: tuple[Action, ...] = (
     Action("map", ("m",), "map", "The map of keys and patterns of the chosen deck.", (Place.TODAY, Place.DECKS, Place.SUMMARY)),
     Action("time", ("t",), "in time", "Play the deck's runs in time with the metronome.", (Place.TODAY, Place.SUMMARY)),
     Action("settings", ("s",), "settings", "Look at the settings and change them.", (Place.TODAY,)),
-    Action("help", ("question_mark", "f1"), "help", "Show this help.", tuple(p for p in Place if p not in (Place.HELP, Place.CONFIRM))),
-    Action("back", ("escape", "q"), "back", "Go back.", (Place.DECKS, Place.MAP, Place.SETTINGS, Place.HELP, Place.SUMMARY)),
+    Action("help", ("question_mark", "f1"), "help", "Show this help.", tuple(p for p in Place if p not in (Place.HELP, Place.CONFIRM, Place.OPENING))),
+    Action("back", ("escape", "q"), "back", "Go back.", (Place.DECKS, Place.MAP, Place.SETTINGS, Place.HELP, Place.SUMMARY, Place.OPENING)),
     Action("quit_now", ("q", "escape"), "quit", "Leave drill.", (Place.TODAY,)),
     Action("yes", ("enter", "y"), "yes", "Yes.", (Place.CONFIRM,)),
     Action("no", ("escape", "n"), "no", "No: go back to where you were.", (Place.CONFIRM,)),

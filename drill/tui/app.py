@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 
 from drill.tui.context import Context
-from drill.tui.looks import forgive_bad_bytes, prepare
+from drill.tui.looks import prepare
 
 
 def run(context: Context) -> int:
@@ -15,7 +15,8 @@ def run(context: Context) -> int:
     ``context.log``), 130 by ctrl+c, 143 and 129 by SIGTERM and SIGHUP.  Needs a terminal
     on standard input and on standard error, where Textual draws.
     """
-    looks = prepare(context, os.environ)
+    looks = prepare(context.wishes(), os.environ)
+    from drill.tui.edges import forgive_bad_bytes
     from drill.tui.trainer import Trainer
 
     forgive_bad_bytes()

@@ -1,7 +1,7 @@
 """What the screens are handed: the room, the decks, sound, time, chance and looks.
 
-Nothing here loads Textual, the practice room or the theory, so that the composition
-root can make a ``Context`` at no cost.
+Nothing here loads Textual or the practice room, so that the composition root can make a
+``Context`` at no cost.  Themes, colours and signs are those of the settings.
 """
 
 from __future__ import annotations
@@ -9,43 +9,17 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
-from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Protocol
+
+from drill.settings.values import Color, Glyphs, Theme
+from drill.theory.language import Language
 
 if TYPE_CHECKING:
     from drill.decks.schema import Deck
     from drill.practice.course import Plan
     from drill.practice.room import Room
     from drill.sound.player import Sounding
-
-
-class Theme(StrEnum):
-    """How the screens are coloured."""
-
-    DARK = "dark"
-    LIGHT = "light"
-    TERMINAL = "terminal"
-    """The terminal's own 16 colours and background."""
-    CONTRAST = "high-contrast"
-
-
-class Colour(StrEnum):
-    """Whether colour is used at all."""
-
-    AUTO = "auto"
-    """As NO_COLOR says."""
-    ALWAYS = "always"
-    NEVER = "never"
-
-
-class Signs(StrEnum):
-    """Which characters are used."""
-
-    AUTO = "auto"
-    """Unicode where the terminal's encoding has it."""
-    UNICODE = "unicode"
-    ASCII = "ascii"
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +51,39 @@ class SettingsDesk(Protocol):
 
 
 @dataclass(frozen=True, slots=True)
+class Wishes:
+    """The player's settings as far as the screens follow them; read anew after each change."""
+
+    plan: Callable[[Deck, datetime], Plan]
+    """How a practice with a deck goes at an instant: the deck's wishes, the player's on top."""
+    names: Language = Language.ENGLISH
+    glyphs: Glyphs = Glyphs.AUTO
+    theme: Theme = Theme.DARK
+    color: Color = Color.AUTO
+    hold: bool = False
+    """True waits for Enter after a right answer; False goes on at once."""
+    sound: bool = True
+    volume: float = 0.5
+    """0 to 1."""
+    a4: float = 440.0
+    """Hertz."""
+    keymap: Mapping[str, str] = field(default_factory=dict)
+    """Keys in place of an action's own: action id to keys joined by commas."""
+
+
+@dataclass(frozen=True, slots=True)
+class InTime:
+    """How playing in time begins, where the command line says so."""
+
+    tempo: float | None = None
+    """Beats a minute; None for what is remembered."""
+    eighths: bool = False
+    """Two notes to a beat."""
+    letters: bool = False
+    """Letters alone, without accidentals."""
+
+
+@dataclass(frozen=True, slots=True)
 class Context:
     """Everything the screens need, made by the composition root."""
 
@@ -86,8 +93,8 @@ class Context:
     """Makes the sound's player; called after the first frame.  It must not wait."""
     folders: tuple[Path, ...]
     """Folders of decks, the player's own first."""
-    plan: Callable[[Deck, datetime], Plan]
-    """How a practice with a deck goes at an instant: the deck's wishes, the player's on top."""
+    wishes: Callable[[], Wishes]
+    """Reads the settings in force, the command line's on top of them."""
     utc_now: Callable[[], datetime]
     monotonic: Callable[[], float]
     new_id: Callable[[], str]
@@ -99,16 +106,6 @@ class Context:
     """A deck's name or file to practise at once; None begins with Today."""
     first_deck: str = "major-returning-cells"
     """The deck that Today stands on before anything was answered."""
-    signs: Signs = Signs.AUTO
-    theme: Theme = Theme.DARK
-    colour: Colour = Colour.AUTO
-    hold: bool = False
-    """True waits for Enter after a right answer; False goes on at once."""
-    volume: float = 0.5
-    """0 to 1."""
-    a4: float = 440.0
-    """Hertz."""
-    keymap: Mapping[str, str] = field(default_factory=dict)
-    """Keys in place of an action's own: action id to keys joined by commas."""
+    in_time: InTime = InTime()
     settings: SettingsDesk | None = None
     """None where settings cannot be changed from the screens."""

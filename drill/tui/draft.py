@@ -12,6 +12,8 @@ LONGEST = 400
 """Characters that a draft holds; as many as the marking reads, which is loaded later."""
 NOT_TYPED = frozenset("zZ?.")
 """Characters that are keys and never text: no note name of any language has them."""
+TAKE_BACK = "backspace"
+"""The key that takes a character, or in time a note, back."""
 _NAMED = {"number_sign": "#", "plus": "+", "minus": "-", "comma": ",", "space": " "}
 """Keys that some terminals send by name, without a character."""
 
@@ -29,7 +31,7 @@ class Draft:
 
         ``anything`` takes every printable character, also those that are keys elsewhere.
         """
-        if key == "backspace":
+        if key == TAKE_BACK:
             return self._with(self.text[:-1])
         if key == "ctrl+u":
             return self._with("")

@@ -30,6 +30,8 @@ class Glyphs:
     natural: str
     head: str
     staff_line: str
+    stem: str
+    beam: str
     bar: str
     clef: tuple[str, str, str]
     """The box round the clef's letter: above, on (with ``{}``) and below its line."""
@@ -79,6 +81,8 @@ UNICODE = Glyphs(
     natural="♮",
     head="●",
     staff_line="─",
+    stem="│",
+    beam="━",
     bar="│",
     clef=("╭─╮", "┤{}├", "╰─╯"),
     right="✓",
@@ -103,6 +107,8 @@ ASCII = Glyphs(
     natural="n",
     head="@",
     staff_line="-",
+    stem="|",
+    beam="=",
     bar="|",
     clef=("+-+", "|{}|", "+-+"),
     right="+",

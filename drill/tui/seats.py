@@ -5,42 +5,37 @@ Loaded after the first frame: with it come the practice room, the decks and the 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection
-from dataclasses import dataclass, replace
+from collections.abc import Callable
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 
 from drill.decks.load import find, listing, load
 from drill.decks.schema import Deck
 from drill.errors import DrillError
+from drill.marking.back import Back
+from drill.marking.mark import Marker
+from drill.memory.items import Kind
 from drill.memory.levels import Goal, Level, outlook
 from drill.memory.state import State as Memory
-from drill.practice.course import Desk, Plan
-from drill.practice.effects import Effect
-from drill.practice.machine import State, begin
+from drill.practice.course import Plan
+from drill.practice.machine import begin
 from drill.practice.room import Room
 from drill.practice.syllabus import Syllabus
+from drill.theory.language import Language
 from drill.tui.context import Context
+from drill.tui.practices import Seat, ToPractice
 from drill.tui.tally import Tally
+
+PlanOf = Callable[[Deck, datetime], Plan]
+"""How a practice with a deck goes at an instant."""
 
 _SECONDS = 12.0
 """A prompt with its verdict, before the player's own pace is known."""
+_LOOKED_BACK = 50
+"""Answers among which the deck practised last is looked for."""
 _READING = 4.0
 """Seconds between one answer and the next prompt's first key, on top of the time measured."""
-
-
-@dataclass(frozen=True, slots=True)
-class Seat:
-    """A practice that has begun: everything the stand needs."""
-
-    room: Room
-    desk: Desk
-    state: State
-    effects: tuple[Effect, ...]
-    """Those of the beginning, still to be carried out."""
-    path: Path
-    only: frozenset[str] = frozenset()
-    """The items it was narrowed to; empty for the whole deck."""
 
 
 class Seats:
@@ -79,24 +74,47 @@ class Seats:
             known = self._syllabi[key] = self.room.syllabus(deck, kinds)
         return replace(known, deck=deck)
 
-    def sit(self, path: Path, only: Collection[str] = ()) -> Seat:
-        """A practice with a deck, or with some of its items, begun.  Raises DrillError."""
-        deck, now = self.deck(path), self._context.utc_now()
+    def speak(self, language: Language) -> None:
+        """Have names read and shown in another language from now on."""
+        self.room.marker = Marker(self.room.engine, language)
+
+    def sit(self, wanted: ToPractice, plan_of: PlanOf, *, silent: bool) -> Seat:
+        """A practice, begun; ``silent`` leaves out what is asked by ear, where there is more.
+
+        Raises DrillError.
+        """
+        deck, now = self.opened(wanted.deck), self._context.utc_now()
         self.room.catch_up()
-        plan = self._context.plan(deck, now)
+        plan = plan_of(deck, now)
+        plan = replace(plan, kinds=_heard(wanted.kinds or plan.kinds, silent))
         syllabus = self.syllabus(deck, plan.kinds)
-        if only:
-            entries = {i: entry for i, entry in syllabus.entries.items() if i in set(only)}
+        if wanted.only:
+            entries = {i: entry for i, entry in syllabus.entries.items() if i in wanted.only}
             syllabus = replace(syllabus, entries=entries or syllabus.entries)
         desk = self.room.desk(syllabus, plan, self._context.seed, self._context.new_id)
         state, effects = begin(desk, now)
-        return Seat(self.room, desk, state, effects, path, frozenset(only))
+        return Seat(self.room, desk, state, effects, wanted)
 
-    def tally(self, path: Path) -> Tally:
+    def opened(self, deck: Path | str | Deck) -> Deck:
+        """A deck by its file or name, or as it is.  Raises DrillError."""
+        if isinstance(deck, Deck):
+            return deck
+        return self.deck(self.find(deck) if isinstance(deck, str) else deck)
+
+    def last(self) -> Path | None:
+        """The file of the deck that was practised last; None for none, or where it is gone."""
+        store = self.room.store
+        for logged in reversed(store.since(max(0, store.last_seq() - _LOOKED_BACK))):
+            found = {path.stem: path for path in self.paths()}.get(logged.answer.deck_name)
+            if found is not None:
+                return found
+        return None
+
+    def tally(self, path: Path, plan_of: PlanOf) -> Tally:
         """A deck's numbers now; a deck that cannot be used says why."""
         try:
             deck, now = self.deck(path), self._context.utc_now()
-            plan = self._context.plan(deck, now)
+            plan = plan_of(deck, now)
             syllabus = self.syllabus(deck, plan.kinds)
         except DrillError as error:
             return Tally(path, path.stem, problem=str(error).splitlines()[0])
@@ -131,4 +149,7 @@ def pace(memory: Memory) -> float:
     return memory.seconds_total / memory.seconds_count + _READING
 
 
-Opened = Callable[[], Seats]
+def _heard(kinds: tuple[str, ...], silent: bool) -> tuple[str, ...]:
+    """The kinds of prompt, without those by ear while nothing sounds; those alone stay."""
+    rest = tuple(kind for kind in kinds if kind not in (Kind.EAR, Back.DIFFERENT))
+    return rest if silent and rest else kinds

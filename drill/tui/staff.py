@@ -7,6 +7,7 @@ rows there are, they are drawn an octave or two nearer and marked 8va, 15ma or 8
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -21,6 +22,8 @@ _SIGN_ROOM = 2
 """Cells before a head for its accidental."""
 _NARROWEST, _WIDEST = 4, 7
 """Cells for a note's column."""
+_STEM, _SHORTEST_STEM = 5, 2
+"""Steps that a stem is long: an octave would be 7, for which most staffs here have no room."""
 _BETWEEN = 3
 """Cells that a bar line takes with its margin."""
 _TREBLE_SHARPS = ("F5", "C5", "G5", "D5", "A4", "E5", "B4")
@@ -64,6 +67,16 @@ class Place:
 
 
 @dataclass(frozen=True, slots=True)
+class Group:
+    """Notes between two bar lines, under one beam."""
+
+    places: tuple[Place, ...]
+    lean: tuple[int, ...] = ()
+    """Heights that decide whether stems go up or down; empty for those of the heads.  What is
+    being typed leans as the whole cell will, so that stems stay as they are."""
+
+
+@dataclass(frozen=True, slots=True)
 class Staff:
     """What stands on a staff."""
 
@@ -71,8 +84,8 @@ class Staff:
     """A clef of ``terms.Instrument``."""
     fifths: int
     """Sharps (positive) or flats of the signature; beyond 7 none is printed."""
-    groups: tuple[tuple[Place, ...], ...]
-    """Notes, with a bar line between groups; empty groups are left out."""
+    groups: tuple[Group, ...]
+    """With a bar line between them; those without a place are left out."""
 
 
 def accidental(name: Name, glyphs: Glyphs) -> str:
@@ -82,12 +95,23 @@ def accidental(name: Name, glyphs: Glyphs) -> str:
     return glyphs.flat * -name.alter
 
 
-def printed(name: Name, fifths: int, glyphs: Glyphs) -> str:
-    """The sign that a page prints before a name under a signature: none where it agrees."""
-    in_force = {each.letter: each.alter for each in signature_names(fifths)} if _has(fifths) else {}
-    if in_force.get(name.letter, 0) == name.alter:
-        return ""
-    return accidental(name, glyphs) or glyphs.natural
+def printed(notes: Iterable[tuple[Name, int]], fifths: int, glyphs: Glyphs) -> tuple[str, ...]:
+    """The signs that a page prints before the names of one bar, at their heights: none where a
+    name agrees with what is in force.
+
+    In force is the signature, and for the rest of the bar what was printed at that very height
+    (common practice).
+    """
+    signature = (
+        {each.letter: each.alter for each in signature_names(fifths)} if _has(fifths) else {}
+    )
+    bar: dict[int, int] = {}
+    signs = []
+    for name, step in notes:
+        agrees = bar.get(step, signature.get(name.letter, 0)) == name.alter
+        bar[step] = name.alter
+        signs.append("" if agrees else accidental(name, glyphs) or glyphs.natural)
+    return tuple(signs)
 
 
 def _has(fifths: int) -> bool:
@@ -100,8 +124,8 @@ def draw(staff: Staff, width: int, rows: int, glyphs: Glyphs) -> Lines:
     ``rows`` are those of the staff without the labels.
     """
     clef = _CLEFS[staff.clef]
-    groups = tuple(group for group in staff.groups if group)
-    steps = [place.step for group in groups for place in group if place.step is not None]
+    groups = tuple(group for group in staff.groups if group.places)
+    steps = [step for group in groups for step in _heads(group)]
     moved = _octaves(steps, clef, rows)
     column = _column(staff, groups, width)
     if moved is None or not column:
@@ -116,7 +140,15 @@ def draw(staff: Staff, width: int, rows: int, glyphs: Glyphs) -> Lines:
         if number:
             grid.bar(at)
             at += _BETWEEN
-        for place in group:
+        grid.beam(
+            [
+                (at + _SIGN_ROOM + index * column, place.step + moved, place.role)
+                for index, place in enumerate(group.places)
+                if place.step is not None
+            ],
+            [step + moved for step in group.lean or _heads(group)],
+        )
+        for place in group.places:
             if place.step is not None:
                 grid.head(at + _SIGN_ROOM, place.step + moved, place)
             gap = at + _SIGN_ROOM - sum(len(span.text) for span in labels)
@@ -127,12 +159,16 @@ def draw(staff: Staff, width: int, rows: int, glyphs: Glyphs) -> Lines:
     return (*grid.lines(), tuple(labels))
 
 
-def _column(staff: Staff, groups: tuple[tuple[Place, ...], ...], width: int) -> int:
+def _heads(group: Group) -> list[int]:
+    return [place.step for place in group.places if place.step is not None]
+
+
+def _column(staff: Staff, groups: tuple[Group, ...], width: int) -> int:
     """Cells for each note; 0 where they do not fit."""
-    count = sum(len(group) for group in groups)
+    count = sum(len(group.places) for group in groups)
     bars = _BETWEEN * max(0, len(groups) - 1)
     room = width - _left(staff.fifths) - bars - 2
-    longest = max((len(p.label) for group in groups for p in group), default=1)
+    longest = max((len(p.label) for group in groups for p in group.places), default=1)
     least = max(_NARROWEST, longest + 1)
     if not count:
         return least
@@ -213,6 +249,32 @@ class _Grid:
             self.put(column - 1, ledger, self._glyphs.staff_line * 3, Role.STAFF)
         self.put(column, step, self._glyphs.head, place.role)
         self.put(column - len(place.sign), step, place.sign, place.role)
+
+    def beam(self, heads: list[tuple[int, int, Role]], lean: list[int]) -> None:
+        """Stems for heads (column, height, role) and the beam that joins them, or none where
+        there is no room.
+
+        Stems go down where the head farthest from the middle line, or on it, is above it, and up
+        where it is below; (engravers' practice).
+        """
+        if not heads:
+            return
+        middle = self._clef.bottom + 4
+        farthest = max(abs(step - middle) for step in lean)
+        down = middle + farthest in lean
+        heights = [height for _, height, _ in heads]
+        lowest = self._top - len(self._cells) + 1
+        outermost = min(heights + lean) if down else max(heights + lean)
+        end = max(lowest, outermost - _STEM) if down else min(self._top, outermost + _STEM)
+        if min(abs(end - height) for height in heights) < _SHORTEST_STEM:
+            return
+        for column, height, role in heads:
+            inside = range(end, height) if down else range(height + 1, end + 1)
+            for step in inside:
+                self.put(column, step, self._glyphs.stem, role)
+        if len(heads) > 1:
+            first, last = heads[0], heads[-1]
+            self.put(first[0], end, self._glyphs.beam * (last[0] - first[0] + 1), last[2])
 
     def mark(self, column: int, moved: int) -> None:
         """Say by how many octaves the heads stand apart from where they are written: in the

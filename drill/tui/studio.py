@@ -9,14 +9,15 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from drill.tui.backroom import Backroom
-from drill.tui.context import Context
+from drill.tui.context import Context, Wishes
 from drill.tui.glyphs import Glyphs
 from drill.tui.looks import Looks
 
 if TYPE_CHECKING:
     from drill.practice.effects import Sound
     from drill.sound.player import Sounding
-    from drill.tui.seats import Seat, Seats
+    from drill.tui.practices import Seat, ToPractice
+    from drill.tui.seats import Seats
     from drill.tui.tally import Tally
 
 
@@ -33,7 +34,12 @@ class Studio:
     """The last numbers of each deck, so that Today has something to show at once."""
     chosen: Path | None = None
     """The deck that the player stood on last."""
+    wishes: Wishes = field(init=False)
+    """The settings in force."""
     _seats: Seats | None = None
+
+    def __post_init__(self) -> None:
+        self.wishes = self.context.wishes()
 
     @property
     def glyphs(self) -> Glyphs:
@@ -47,20 +53,31 @@ class Studio:
             self._seats = Seats(self.context, self.context.open_room())
         return self._seats
 
+    def follow(self) -> None:
+        """Take the settings as they are now.  Raises DrillError."""
+        before, self.wishes = self.wishes, self.context.wishes()
+        self.looks = self.looks.followed(self.wishes)
+        if self._seats is not None:
+            self._seats.speak(self.wishes.names)
+        if self.player is not None and before.sound != self.wishes.sound:
+            (self.player.unmute if self.wishes.sound else self.player.mute)()
+
     @property
     def notices(self) -> tuple[str, ...]:
         """What happened on opening the log that the player should read."""
         return self._seats.room.notices if self._seats else ()
 
-    async def sit(self, deck: Path | str, only: frozenset[str] = frozenset()) -> Seat:
-        """A practice with a deck, by its path or its name, begun.  Raises DrillError."""
+    async def sit(self, wanted: ToPractice) -> Seat:
+        """A practice, begun.  Raises DrillError."""
+        plan, silent = self.wishes.plan, self.muted
+        return await self.backroom.do(lambda: self.open_seats().sit(wanted, plan, silent=silent))
 
-        def job() -> Seat:
-            seats = self.open_seats()
-            path = seats.find(deck) if isinstance(deck, str) else deck
-            return seats.sit(path, only)
-
-        return await self.backroom.do(job)
+    async def tally(self, deck: Path) -> Tally:
+        """A deck's numbers now; kept for the next time that it is shown."""
+        plan = self.wishes.plan
+        tally = await self.backroom.do(lambda: self.open_seats().tally(deck, plan))
+        self.tallies[deck] = tally
+        return tally
 
     def known(self, paths: Sequence[Path]) -> list[Tally]:
         """The last numbers of these decks; a deck's name stands in until it is counted."""
@@ -98,7 +115,7 @@ class Studio:
             return
         from drill.practice.sounding import take_of
 
-        self.player.play(take_of(effect, volume=self.context.volume, a4=self.context.a4))
+        self.player.play(take_of(effect, volume=self.wishes.volume, a4=self.wishes.a4))
 
     def close(self) -> None:
         """Silence, and the log closed; every answer was kept before."""

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from textual.theme import Theme as Look
 
-from drill.tui.context import Theme
+from drill.settings.values import Theme
 
 TERMINAL = "ansi-dark"
 """Textual's own theme of the terminal's colours; its background is the terminal's too, so
@@ -64,7 +64,7 @@ _LOOKS = {
         dark=False,
         variables=_variables("#63615b", "#8f8c83", "#2b4f7d", "#6b4e12", "none"),
     ),
-    Theme.CONTRAST: Look(
+    Theme.HIGH_CONTRAST: Look(
         name="drill-high-contrast",
         primary="#ffff00",
         foreground="#ffffff",

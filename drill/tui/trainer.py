@@ -7,26 +7,27 @@ import contextlib
 import errno
 import signal
 import threading
-from pathlib import Path
 from typing import Any
 
-from rich.text import Text
 from textual.app import App
 from textual.screen import Screen
 
-from drill.tui.context import Context, Theme
+from drill.settings.values import Theme
+from drill.tui.actions import Place
+from drill.tui.context import Context
+from drill.tui.doors import open_door
+from drill.tui.edges import Ending
 from drill.tui.looks import Looks
-from drill.tui.screens.base import Sheet
-from drill.tui.screens.opening import OpeningScreen
-from drill.tui.screens.today import TodayScreen
+from drill.tui.practices import ToPractice
 from drill.tui.studio import Studio
 from drill.tui.themes import TERMINAL, look, variables
+from drill.tui.ways import ToQuestion, ToToday, Way
 
 _SIGNALS = {"SIGTERM": 143, "SIGHUP": 129, "SIGINT": 130}
 
 
-class Trainer(App[None], inherit_bindings=False):
-    """The screens over one studio."""
+class Trainer(Ending, inherit_bindings=False):
+    """The screens over one studio; what they ask for is ``ways.Program``."""
 
     CSS_PATH = "drill.tcss"
     TITLE = "drill"
@@ -36,7 +37,6 @@ class Trainer(App[None], inherit_bindings=False):
     def __init__(self, context: Context, looks: Looks) -> None:
         super().__init__()
         self.studio = Studio(context, looks)
-        self._ended_by_error = False
         self._colours(looks.theme)
 
     def get_theme_variable_defaults(self) -> dict[str, str]:
@@ -55,14 +55,16 @@ class Trainer(App[None], inherit_bindings=False):
 
     def get_default_screen(self) -> Screen[Any]:
         deck = self.studio.context.deck
-        return OpeningScreen(deck) if deck is not None else TodayScreen()
+        return open_door(ToPractice(deck) if deck is not None else ToToday(), self)
 
     def on_mount(self) -> None:
-        self.set_keymap(dict(self.studio.context.keymap))
+        self.set_keymap(dict(self.studio.wishes.keymap))
         # A terminal that comes back from the background has an empty screen.
         self.app_resume_signal.subscribe(self, lambda _: self.refresh(repaint=True, layout=True))
         loop = asyncio.get_running_loop()
-        loop.set_exception_handler(self._lost)
+        loop.set_exception_handler(
+            lambda _, lost: self._report(lost.get("exception") or RuntimeError(lost["message"]))
+        )
         threading.excepthook = self._lost_in_thread
         for name, code in _SIGNALS.items():
             number = getattr(signal, name, None)
@@ -73,90 +75,59 @@ class Trainer(App[None], inherit_bindings=False):
     def on_unmount(self) -> None:
         threading.excepthook = threading.__excepthook__
 
-    # Going from screen to screen.
+    # What the screens may ask for.
+
+    def go(self, way: Way, *, instead: bool = False) -> None:
+        screen = open_door(way, self)
+        if instead and len(self.screen_stack) > 1:
+            self.switch_screen(screen)
+        else:  # the lowest stays, beneath it
+            self.push_screen(screen)
 
     def back(self) -> None:
-        """Leave a screen; Today is beneath all of them."""
         stack = self.screen_stack
         if len(stack) == 1:
-            self.push_screen(TodayScreen())
-        elif isinstance(stack[-2], OpeningScreen):
-            self.switch_screen(TodayScreen())
+            self.go(ToToday())
+        elif _place(stack[-2]) is Place.OPENING:
+            self.go(ToToday(), instead=True)
         else:
             self.pop_screen()
 
-    def replace_screen(self, screen: Screen[None]) -> None:
-        """Put a screen in the place of the top one; the lowest stays, beneath it."""
-        if len(self.screen_stack) == 1:
-            self.push_screen(screen)
-        else:
-            self.switch_screen(screen)
-
-    def open_decks(self, chosen: Path | None) -> None:
-        from drill.tui.screens.decks import DecksScreen
-
-        self.push_screen(DecksScreen(chosen))
-
-    def open_map(self, deck: Path) -> None:
-        from drill.tui.screens.map import MapScreen
-
-        self.push_screen(MapScreen(deck))
-
-    def open_settings(self) -> None:
-        desk = self.studio.context.settings
-        if desk is not None:
-            from drill.tui.screens.settings import SettingsScreen
-
-            self.push_screen(SettingsScreen(desk))
-
     def ask_to_quit(self) -> None:
-        """Ask whether to leave; asked twice, leave at once."""
-        from drill.tui.screens.asking import ConfirmScreen
-
-        if isinstance(self.screen, ConfirmScreen):
+        if _place(self.screen) is Place.CONFIRM:
             # Both keys came in one burst: the second was on its way to the screen beneath.
             self.leave(130)
             return
-        self.push_screen(
-            ConfirmScreen(
-                "Leave drill?",
-                "Every answer that was marked is kept.",
-                lambda: self.leave(0),
-                ("leave", "stay"),
-            )
-        )
+        said = "Every answer that was marked is kept."
+        self.go(ToQuestion("Leave drill?", said, lambda: self.leave(0), ("leave", "stay")))
 
-    def leave(self, code: int) -> None:
-        """End the program with an exit code."""
-        self.exit(return_code=code)
+    def follow(self) -> None:
+        before = self.studio.looks.theme
+        self.studio.follow()
+        self.set_keymap(dict(self.studio.wishes.keymap))
+        theme = self.studio.looks.theme
+        if theme is not before:
+            colours = None if theme is Theme.TERMINAL else look(theme)
+            if colours is not None:
+                self.register_theme(colours)
+            self.ansi_color = colours is None
+            self.theme = colours.name if colours else TERMINAL
+
+    def to_background(self) -> None:
+        self.action_suspend_process()
 
     # Errors in the program itself.
 
-    def crashed(self, error: Exception) -> None:
-        """End the program over an error, with a short word and a report."""
-        self._handle_exception(error)
-
-    def _fatal_error(self) -> None:
-        """Say it shortly and keep the trace in a file; Textual's own prints the whole of it with
-        every local variable."""
-        error = self._exception
-        if error is None or self._ended_by_error:  # the first one is the cause of the others
-            return
-        self._ended_by_error = True
+    def told(self, error: BaseException) -> str:
         from drill.tui import crash
 
-        context = self.studio.context
-        self.panic(Text(crash.told(error, crash.report(context.log, error, context.utc_now()))))
+        return crash.told(error, self._report(error))
 
-    def _lost(self, loop: asyncio.AbstractEventLoop, context: dict[str, Any]) -> None:
-        """An error that nobody waits for: kept for a report, and the drill goes on."""
-        error = context.get("exception") or RuntimeError(str(context.get("message")))
-        self._report(error)
-
-    def _report(self, error: BaseException) -> None:
+    def _report(self, error: BaseException) -> Any:
+        """Keep an error for a report: its file, None where it cannot be written."""
         from drill.tui import crash
 
-        crash.report(self.studio.context.log, error, self.studio.context.utc_now())
+        return crash.report(self.studio.context.log, error, self.studio.context.utc_now())
 
     def _lost_in_thread(self, lost: threading.ExceptHookArgs) -> None:
         error = lost.exc_value
@@ -165,4 +136,5 @@ class Trainer(App[None], inherit_bindings=False):
             self._report(error)
 
 
-__all__ = ["Sheet", "Trainer"]
+def _place(screen: Screen[Any]) -> Place | None:
+    return getattr(screen, "PLACE", None)

@@ -14,8 +14,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from drill.clock import monotonic, utc_now
+from drill.settings.values import Color, Glyphs, Theme
 from drill.tui.app import run
-from drill.tui.context import Colour, Context, Signs, Theme
+from drill.tui.context import Context, Wishes
 
 if TYPE_CHECKING:
     from drill.decks.schema import Deck
@@ -54,6 +55,16 @@ def plan(deck: Deck, now: datetime) -> Plan:
     return made
 
 
+def wishes() -> Wishes:
+    return Wishes(
+        plan,
+        glyphs=Glyphs(wish("SIGNS", "auto")),
+        theme=Theme(wish("THEME", "dark")),
+        color=Color(wish("COLOUR", "auto")),
+        hold=bool(wish("HOLD")),
+    )
+
+
 def new_id() -> str:
     from uuid import uuid4
 
@@ -74,17 +85,13 @@ def main() -> int:
             open_room=open_room,
             make_player=player,
             folders=(HOME / "decks", DECKS),
-            plan=plan,
+            wishes=wishes,
             utc_now=utc_now,
             monotonic=monotonic,
             new_id=new_id,
             seed=7,
             log=HOME / "log",
             deck=sys.argv[1] if len(sys.argv) > 1 else None,
-            signs=Signs(wish("SIGNS", "auto")),
-            theme=Theme(wish("THEME", "dark")),
-            colour=Colour(wish("COLOUR", "auto")),
-            hold=bool(wish("HOLD")),
         )
     )
 

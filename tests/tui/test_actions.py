@@ -3,35 +3,60 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
+from tui_desk import Setup
 
+from drill.practice.machine import summary
+from drill.theory.engine import Engine
 from drill.tui.actions import ACTIONS, Place, at, key_line, keys_of, shown_key
+from drill.tui.doors import open_door
+from drill.tui.draft import Draft
 from drill.tui.glyphs import ASCII, UNICODE
-from drill.tui.screens.asking import ConfirmScreen
-from drill.tui.screens.base import Sheet
-from drill.tui.screens.decks import DecksScreen
-from drill.tui.screens.helping import HelpScreen
-from drill.tui.screens.map import MapScreen
-from drill.tui.screens.settings import SettingsScreen
-from drill.tui.screens.stand import StandScreen
-from drill.tui.screens.summary import SummaryScreen
-from drill.tui.screens.time import TimeScreen
-from drill.tui.screens.today import TodayScreen
+from drill.tui.practices import Over, ToPractice
 from drill.tui.text import plain
+from drill.tui.trainer import Trainer
+from drill.tui.ways import (
+    ToDecks,
+    ToHelp,
+    ToMap,
+    ToQuestion,
+    ToSettings,
+    ToStand,
+    ToSummary,
+    ToTime,
+    ToToday,
+    Way,
+)
 
-SCREENS: dict[Place, type[Sheet]] = {
-    Place.TODAY: TodayScreen,
-    Place.STAND: StandScreen,
-    Place.TIME: TimeScreen,
-    Place.SUMMARY: SummaryScreen,
-    Place.TIME: TimeScreen,
-    Place.DECKS: DecksScreen,
-    Place.MAP: MapScreen,
-    Place.SETTINGS: SettingsScreen,
-    Place.HELP: HelpScreen,
-    Place.CONFIRM: ConfirmScreen,
-}
+
+@pytest.fixture
+def trainer(home: Path, spelling_engine: Engine) -> Iterator[Trainer]:
+    setup = Setup(home, spelling_engine)
+    trainer = setup.trainer()
+    yield trainer
+    trainer.studio.close()
+
+
+def ways(trainer: Trainer) -> dict[Place, Way]:
+    """A way to each screen."""
+    seats, plan = trainer.studio.open_seats(), trainer.studio.wishes.plan
+    seat = seats.sit(ToPractice("two-keys"), plan, silent=False)
+    deck = seat.desk.syllabus.deck
+    return {
+        Place.TODAY: ToToday(),
+        Place.STAND: ToStand(seat, Draft()),
+        Place.TIME: ToTime(deck),
+        Place.SUMMARY: ToSummary(Over(seat, seat.state, summary(seat.state))),
+        Place.DECKS: ToDecks(None),
+        Place.MAP: ToMap(deck),
+        Place.SETTINGS: ToSettings(),
+        Place.HELP: ToHelp(Place.MAP),
+        Place.CONFIRM: ToQuestion("Leave?", "", lambda: None, ("yes", "no")),
+        Place.OPENING: ToPractice("two-keys"),
+    }
 
 
 def test_ids_are_unique() -> None:
@@ -44,10 +69,15 @@ def test_a_key_does_one_thing_on_a_screen(place: Place) -> None:
     assert [key for key, times in keys.items() if times > 1] == []
 
 
-@pytest.mark.parametrize("place", Place)
-def test_every_action_is_a_method_of_its_screen(place: Place) -> None:
-    for action in at(place):
-        assert hasattr(SCREENS[place], f"action_{action.method}"), action.id
+def test_every_action_is_one_of_its_screen_s_and_every_screen_has_its_place(
+    trainer: Trainer,
+) -> None:
+    found = ways(trainer)
+    assert set(found) == set(Place)
+    for place, way in found.items():
+        screen = open_door(way, trainer)
+        assert screen.PLACE is place
+        assert {action.verb for action in at(place)} <= set(screen.acts())
 
 
 def test_no_key_that_a_terminal_or_a_multiplexer_keeps() -> None:
@@ -68,7 +98,7 @@ def test_the_last_line_fits_and_keeps_the_way_back(place, width, glyphs) -> None
     assert len(text) <= width
     if place is not Place.CONFIRM:
         assert any(word in text for word in ("back", "end", "quit"))
-    if width >= 60 and place not in (Place.HELP, Place.CONFIRM):
+    if width >= 60 and place not in (Place.HELP, Place.CONFIRM, Place.OPENING):
         assert "help" in text
 
 

@@ -21,6 +21,7 @@ from drill.sound.take import Take
 from drill.theory.engine import Engine
 from drill.tui.screens.stand import StandScreen
 from drill.tui.trainer import Trainer
+from drill.tui.ways import ToDecks
 from drill.tui.widgets.page import AnswerPage
 
 
@@ -37,7 +38,7 @@ def setup(home, spelling_engine: Engine) -> Setup:  # type: ignore[no-untyped-de
 
 def open_prompt(trainer: Trainer) -> Prompt:
     assert isinstance(trainer.screen, StandScreen)
-    prompt = trainer.screen._view.prompt
+    prompt = trainer.screen.sitting.prompt
     assert prompt is not None
     return prompt
 
@@ -111,7 +112,7 @@ def test_decks_asked_for_before_they_are_listed_open_on_the_suggestion(setup: Se
 
     async def scenario() -> None:
         async with trainer.run_test(size=(80, 24)) as pilot:
-            trainer.open_decks(None)
+            trainer.go(ToDecks(None))
             await until(pilot, trainer, "Two keys", "deck 2 of 2")
 
     play(scenario())

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from drill.terms import Note
 from drill.theory.spelling import parse_note
 from drill.tui.glyphs import ASCII, UNICODE
-from drill.tui.staff import Place, Staff, draw, printed
+from drill.tui.staff import Group, Place, Staff, draw, printed
 from drill.tui.text import Lines, plain
 
 
@@ -28,7 +28,7 @@ def rows_of(lines: Lines) -> list[str]:
 
 
 def staff(*notes: str, clef: str = "treble", fifths: int = 0) -> Staff:
-    return Staff(clef, fifths, (tuple(place(note) for note in notes),))
+    return Staff(clef, fifths, (Group(tuple(place(note) for note in notes)),))
 
 
 def head_rows(lines: Lines) -> list[int]:
@@ -103,7 +103,7 @@ def test_a_high_note_has_every_ledger_line_below_it() -> None:
     drawn = rows_of(draw(staff("C6"), 60, 13, UNICODE))
     assert "─●─" in drawn[0]
     assert "───" in drawn[2]
-    assert drawn[1].strip() == ""
+    assert drawn[1].strip() == "│"  # the stem
 
 
 def test_what_is_too_high_is_drawn_lower_and_marked() -> None:
@@ -126,13 +126,73 @@ def test_names_stand_under_their_heads() -> None:
 
 
 def test_groups_have_a_bar_line_between() -> None:
-    both = Staff("treble", 0, ((place("C5"),), (place("D5"),)))
-    assert rows_of(draw(both, 60, 9, UNICODE))[4].count("│") == 3
+    both = Staff("treble", 0, (Group((place("C5"),)), Group((place("F5"),))))
+    assert rows_of(draw(both, 60, 9, UNICODE))[0].count("│") == 3
 
 
 def test_signs_are_printed_only_where_the_signature_says_otherwise() -> None:
-    in_g = [printed(parse_note(text).name, 1, UNICODE) for text in ("F#4", "F4", "C#4", "B4")]
-    assert in_g == ["", "♮", "♯", ""]
+    assert signs("F#4 F4 C#4 B4", 1) == ["", "♮", "♯", ""]
+
+
+def signs(notes: str, fifths: int) -> list[str]:
+    found = [parse_note(text) for text in notes.split()]
+    return list(printed(((each.name, each.staff_step) for each in found), fifths, UNICODE))
+
+
+def test_a_sign_holds_for_its_height_to_the_end_of_the_bar() -> None:
+    """An accidental counts to the bar line, on its own line or space (common practice)."""
+    assert signs("F4 G4 F4", 1) == ["♮", "", ""]
+    assert signs("F4 F#4", 1) == ["♮", "♯"]
+    assert signs("F4 F5", 1) == ["♮", "♮"]
+    assert signs("Bb4 B4 Bb4", -1) == ["", "♮", "♭"]
+
+
+def test_f_natural_in_d_major_has_its_natural_and_f_sharp_no_sign() -> None:
+    """D major has F sharp and C sharp in its signature (common practice)."""
+    assert signs("F4 B4 F#4 C#5", 2) == ["♮", "", "♯", ""]
+    assert signs("B4 C5 D5 B4", -7) == ["♮", "♮", "♮", ""]
+    assert signs("Bb4 Cb5 Db5 Bb4", -7) == ["", "", "", ""]
+
+
+def test_music21_prints_the_same_signs() -> None:
+    """music21, a general-purpose library, decides which accidentals a page shows in a bar."""
+    from music21 import key, note, stream
+
+    for fifths in range(-7, 8):
+        for notes in ("F4 G4 F4", "B4 C5 D5 B4", "Eb4 E4 F#4 Eb4", "C#5 C5 C#5"):
+            bar = stream.Measure()
+            bar.append(key.KeySignature(fifths))
+            for text in notes.split():
+                bar.append(note.Note(text.replace("b", "-")))
+            bar.makeAccidentals(
+                inPlace=True, cautionaryPitchClass=False, cautionaryNotImmediateRepeat=False
+            )
+            shown = [
+                ""
+                if each.pitch.accidental is None or not each.pitch.accidental.displayStatus
+                else {0: "♮", 1: "♯", -1: "♭"}[int(each.pitch.accidental.alter)]
+                for each in bar.notes
+            ]
+            assert signs(notes, fifths) == shown, (fifths, notes)
+
+
+@pytest.mark.parametrize(
+    ("notes", "down"),
+    [("G4 A4 B4 G4", False), ("C5 D5 E5 C5", True), ("E4 F5", True), ("B4", True), ("A4", False)],
+)
+def test_stems_and_beam_stand_on_the_side_of_the_middle_line(notes: str, down: bool) -> None:
+    """The note farthest from the middle line decides, and down where both are as far
+    (engravers' practice)."""
+    drawn = rows_of(draw(staff(*notes.split()), 60, 15, UNICODE))[:-1]
+    heads = [number for number, row in enumerate(drawn) if "●" in row]
+    if len(notes.split()) > 1:
+        (beam,) = [number for number, row in enumerate(drawn) if "━" in row]
+        assert beam > max(heads) if down else beam < min(heads)
+        assert drawn[beam].count("━") == 7 * (len(notes.split()) - 1) + 1
+    else:
+        column = drawn[heads[0]].index("●")
+        after = drawn[heads[0] + (1 if down else -1)][column]
+        assert after == "│"
 
 
 @given(
@@ -145,7 +205,7 @@ def test_signs_are_printed_only_where_the_signature_says_otherwise() -> None:
 )
 def test_every_staff_keeps_to_its_size(notes, fifths, width, rows, clef, glyphs) -> None:  # type: ignore[no-untyped-def]
     places = tuple(Place("C", step, glyphs.sharp) for step in notes)
-    drawn = draw(Staff(clef, fifths, (places,)), width, rows, glyphs)
+    drawn = draw(Staff(clef, fifths, (Group(places),)), width, rows, glyphs)
     if not drawn:
         return
     texts = rows_of(drawn)

@@ -86,7 +86,7 @@ def test_a_slip_has_a_sign_a_word_and_a_sentence(spelling_engine: Engine) -> Non
     verdict = shown.splitlines()[-5:]
     assert verdict[0].startswith(" ✗ signature forgotten")
     assert "signature of G has F sharp" in verdict[1]
-    assert verdict[3].split() == ["you", "D", "E", "F✗", "D"]
+    assert verdict[3].split() == ["you", "D", "E", "F♮✗", "D"]
     assert verdict[4].split() == ["cell", "D", "E", "F♯", "D"]
 
 

@@ -9,15 +9,15 @@ from __future__ import annotations
 import pytest
 from tui_desk import Setup, play, until
 
+from drill.settings.values import Theme
 from drill.theory.engine import Engine
-from drill.tui.context import Theme
 from drill.tui.glyphs import UNICODE
 from drill.tui.looks import Looks
 from drill.tui.themes import look, variables
 from drill.tui.trainer import Trainer
 from drill.tui.widgets.page import Page
 
-OWN = [Theme.DARK, Theme.LIGHT, Theme.CONTRAST]
+OWN = [Theme.DARK, Theme.LIGHT, Theme.HIGH_CONTRAST]
 
 
 def luminance(colour: str) -> float:
@@ -44,7 +44,7 @@ def test_text_stands_out(theme: Theme) -> None:
     texts = [colours.foreground, colours.primary, colours.success, colours.warning, colours.error]
     names = variables(theme)
     texts += [names["faint"], names["given"], names["key"]]
-    least = 7.0 if theme is Theme.CONTRAST else 4.5
+    least = 7.0 if theme is Theme.HIGH_CONTRAST else 4.5
     for text in texts:
         assert contrast(str(text), str(colours.background)) >= least, text
     assert contrast(names["staff"], str(colours.background)) >= 3.0

@@ -61,7 +61,8 @@ async def bout(pilot: Any, trainer: Trainer, screen: TimeScreen, clock: Clock, o
     """Play the open bout, ``off(n)`` seconds after the beat with note n."""
     await pilot.press("enter")
     await until(pilot, trainer, "count-in")
-    began, open_bout = clock.now, screen._course.bout
+    assert screen.rehearsal is not None
+    began, open_bout = clock.now, screen.rehearsal.bout
     assert open_bout is not None
     for n, (note, due) in enumerate(zip(open_bout.notes, open_bout.due, strict=True)):
         clock.now = began + due + off(n)

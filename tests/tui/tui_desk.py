@@ -5,7 +5,7 @@ from __future__ import annotations
 import asyncio
 import os
 from collections.abc import Callable, Coroutine
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field, fields, replace
 from datetime import UTC, datetime
 from itertools import count
 from pathlib import Path
@@ -20,11 +20,13 @@ from drill.practice.effects import Log, Prompt
 from drill.practice.machine import plan_for
 from drill.practice.room import Room
 from drill.practice.syllabus import build
+from drill.settings.values import Glyphs as Signs
+from drill.settings.values import Theme
 from drill.sound.player import SilentPlayer
 from drill.terms import Direction
 from drill.theory.engine import Engine
 from drill.theory.language import Language
-from drill.tui.context import Context, Signs, Theme
+from drill.tui.context import Context, Wishes
 from drill.tui.glyphs import ASCII, UNICODE
 from drill.tui.looks import Looks
 from drill.tui.text import Lines, plain
@@ -74,6 +76,7 @@ class Setup:
     language: Language = Language.ENGLISH
     player: Notifier = field(default_factory=Notifier)
     room: StuckRoom | None = None
+    wishes: Wishes = field(init=False)
 
     def open_room(self) -> StuckRoom:
         self.room = StuckRoom(Store.open(self.home / FILE_NAME), self.engine, self.language, UTC)
@@ -88,19 +91,24 @@ class Setup:
             open_room=self.open_room,
             make_player=lambda: self.player,
             folders=(folder,),
-            plan=lambda deck, now: self.plan(plan_for(deck, now)),
+            wishes=lambda: self.wishes,
             utc_now=lambda: MORNING,
             monotonic=lambda: float(next(seconds)),
             new_id=lambda: f"00000000-0000-4000-8000-{next(ids):012d}",
             seed=7,
             log=self.home / "log",
-            signs=Signs.UNICODE,
         )
-        return replace(context, **wishes)
+        ours = {each.name for each in fields(Wishes)}
+        asked = {name: wish for name, wish in wishes.items() if name in ours}
+        self.wishes = replace(
+            Wishes(lambda deck, now: self.plan(plan_for(deck, now)), glyphs=Signs.UNICODE), **asked
+        )
+        rest = {name: wish for name, wish in wishes.items() if name not in ours}
+        return replace(context, **rest)
 
     def trainer(self, **wishes: Any) -> Trainer:
         context = self.context(**wishes)
-        glyphs = ASCII if context.signs is Signs.ASCII else UNICODE
+        glyphs = ASCII if self.wishes.glyphs is Signs.ASCII else UNICODE
         return Trainer(context, Looks(glyphs, Theme.DARK, monochrome=False))
 
 
@@ -140,7 +148,7 @@ def golden(name: str, shown: str) -> None:
 
 def screen_text(trainer: Trainer) -> str:
     """What the page on top shows."""
-    from drill.tui.screens.base import Sheet
+    from drill.tui.sheet import Sheet
 
     assert isinstance(trainer.screen, Sheet)
     return text_of(trainer.screen.page.shown)

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 from drill.tui.actions import Place
-from drill.tui.screens.base import Sheet, bindings
+from drill.tui.sheet import Acts, Sheet, bindings
 from drill.tui.text import BLANK, Lines, Role, Span, line, paragraph
+from drill.tui.ways import Program, ToQuestion
 
 
 class ConfirmScreen(Sheet):
@@ -15,31 +14,30 @@ class ConfirmScreen(Sheet):
     PLACE = Place.CONFIRM
     BINDINGS = bindings(Place.CONFIRM)
 
-    def __init__(
-        self, question: str, more: str, yes: Callable[[], None], words: tuple[str, str]
-    ) -> None:
-        """``words`` are what yes and no are called in the last line."""
-        super().__init__()
-        self._question, self._more, self._yes, self._words = question, more, yes, words
+    def __init__(self, program: Program, asked: ToQuestion) -> None:
+        super().__init__(program)
+        self._asked = asked
 
     def lines(self, width: int, height: int) -> Lines:
         body = [
             line(Span(f"  {row}", Role.TITLE))
-            for row in (part[0].text for part in paragraph(self._question, width - 4))
+            for row in (part[0].text for part in paragraph(self._asked.question, width - 4))
         ]
-        more = [line(Span(f"  {row[0].text}")) for row in paragraph(self._more, width - 4)]
+        more = [line(Span(f"  {row[0].text}")) for row in paragraph(self._asked.more, width - 4)]
         above = max(0, (height - len(body) - len(more) - 1) // 3)
         return (*[BLANK] * above, *body, BLANK, *more)
 
     def words_instead(self) -> dict[str, str]:
-        return {"yes": self._words[0], "no": self._words[1]}
+        return {"yes": self._asked.words[0], "no": self._asked.words[1]}
 
-    def action_yes(self) -> None:
-        self.app.pop_screen()
-        self._yes()
+    def acts(self) -> Acts:
+        return {
+            **super().acts(),
+            "yes": self._yes,
+            "no": self.program.close,
+            "quit_asked": lambda: self.program.leave(130),
+        }
 
-    def action_no(self) -> None:
-        self.app.pop_screen()
-
-    def action_quit_asked(self) -> None:
-        self.trainer.leave(130)
+    def _yes(self) -> None:
+        self.program.close()
+        self._asked.yes()

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 
 from textual import work
@@ -10,10 +12,12 @@ from textual import work
 from drill.errors import DrillError
 from drill.terms import Direction
 from drill.tui.actions import Place
-from drill.tui.screens.base import Sheet, bindings
+from drill.tui.practices import ToPractice
+from drill.tui.sheet import Acts, Sheet, bindings, moved
 from drill.tui.text import Lines
 from drill.tui.views.decks import Decks, decks
 from drill.tui.views.today import suggested
+from drill.tui.ways import Program, ToMap, Way
 from drill.tui.words import Words
 
 
@@ -23,8 +27,8 @@ class DecksScreen(Sheet):
     PLACE = Place.DECKS
     BINDINGS = bindings(Place.DECKS)
 
-    def __init__(self, chosen: Path | None) -> None:
-        super().__init__()
+    def __init__(self, program: Program, chosen: Path | None) -> None:
+        super().__init__(program)
         self._chosen = chosen
         self._paths: tuple[Path, ...] = ()
         self._view = self._all = Decks()
@@ -47,7 +51,7 @@ class DecksScreen(Sheet):
             path = self._chosen
             if path not in paths:  # asked for before Today had listed them, or the file is gone
                 first = self.studio.context.first_deck
-                path = paths[suggested(self.studio.known(paths), first)]
+                path = paths[suggested(self.studio.known(paths), seats.last(), first)]
             names = tuple(each.stem for each in paths)
             view = Decks(names=names, chosen=paths.index(path))
             try:
@@ -72,8 +76,8 @@ class DecksScreen(Sheet):
         self._view = replace(self._all, runs=runs, run=run)
         self.redraw()
 
-    def failed(self, error: DrillError) -> None:
-        self._view = replace(self._view, problem=str(error))
+    def say(self, notice: str) -> None:
+        self._view = replace(self._view, problem=notice)
         self.redraw()
 
     def lines(self, width: int, height: int) -> Lines:
@@ -83,53 +87,36 @@ class DecksScreen(Sheet):
             return decks(self._view, Words(Language.ENGLISH, self.glyphs), width, height)
         return decks(self._view, self._names, width, height)
 
-    # Actions.
+    # What its keys do.
 
-    def _go(self, index: int) -> None:
-        if not self._paths:
-            return
-        index = max(0, min(index, len(self._paths) - 1))
-        self._chosen = self.studio.chosen = self._paths[index]
-        self._view = replace(self._view, run=0)
-        self.read_deck()
+    def acts(self) -> Acts:
+        rows = {verb: partial(self._go, verb) for verb in ("up", "down", "first", "last")}
+        return {
+            **super().acts(),
+            **rows,
+            "left": partial(self._leaf, -1),
+            "right": partial(self._leaf, 1),
+            "direction": self._direction,
+            "begin": partial(self._open, ToPractice),
+            "map": partial(self._open, ToMap),
+        }
 
-    def action_up(self) -> None:
-        self._go(self._view.chosen - 1)
-
-    def action_down(self) -> None:
-        self._go(self._view.chosen + 1)
-
-    def action_first(self) -> None:
-        self._go(0)
-
-    def action_last(self) -> None:
-        self._go(len(self._paths) - 1)
+    def _go(self, verb: str) -> None:
+        if self._paths:
+            at = moved(verb, self._view.chosen, len(self._paths))
+            self._chosen = self.studio.chosen = self._paths[at]
+            self._view = replace(self._view, run=0)
+            self.read_deck()
 
     def _leaf(self, by: int) -> None:
         if self._view.runs:
             self._view = replace(self._view, run=(self._view.run + by) % len(self._view.runs))
             self.redraw()
 
-    def action_left(self) -> None:
-        self._leaf(-1)
-
-    def action_right(self) -> None:
-        self._leaf(1)
-
-    def action_direction(self) -> None:
+    def _direction(self) -> None:
         if self._view.deck is not None:
             self._turn(Direction.DOWN if self._way is Direction.UP else Direction.UP)
 
-    def action_begin(self) -> None:
-        if self._chosen is None or self._view.deck is None:
-            return
-        from drill.tui.screens.opening import OpeningScreen
-
-        self.app.push_screen(OpeningScreen(self._chosen))
-
-    def action_map(self) -> None:
+    def _open(self, way: Callable[[Path], Way]) -> None:
         if self._chosen is not None and self._view.deck is not None:
-            self.trainer.open_map(self._chosen)
-
-    def action_back(self) -> None:
-        self.trainer.back()
+            self.program.go(way(self._chosen))

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from drill.tui.actions import Place, at, keys_of, shown_key
-from drill.tui.screens.base import Sheet, bindings
+from drill.tui.sheet import Sheet, bindings
 from drill.tui.text import BLANK, Line, Lines, Role, Span, indent, line, paragraph
+from drill.tui.ways import Program
 
 _TYPING = """\
 Notes are letters with their accidentals, spaces between: C D Eb F#.
@@ -19,13 +20,13 @@ class HelpScreen(Sheet):
     PLACE = Place.HELP
     BINDINGS = bindings(Place.HELP)
 
-    def __init__(self, about: Place) -> None:
-        super().__init__()
+    def __init__(self, program: Program, about: Place) -> None:
+        super().__init__(program)
         self._about = about
 
     def lines(self, width: int, height: int) -> Lines:
         rows: list[Line] = [line(Span(f" {self._about.value}", Role.TITLE)), BLANK]
-        keymap = self.studio.context.keymap
+        keymap = self.studio.wishes.keymap
         for action in at(self._about):
             keys = " ".join(shown_key(key, self.glyphs) for key in keys_of(action, keymap))
             told = paragraph(action.help, width - 16)
@@ -36,6 +37,3 @@ class HelpScreen(Sheet):
             for sentence in _TYPING.splitlines():
                 rows += [indent(row, 1) for row in paragraph(self.glyphs.text(sentence), width - 2)]
         return tuple(rows[:height])
-
-    def action_back(self) -> None:
-        self.app.pop_screen()

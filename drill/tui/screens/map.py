@@ -4,18 +4,21 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date
+from functools import partial
 from pathlib import Path
 
 from textual import work
 
-from drill.errors import DrillError
+from drill.decks.schema import Deck
 from drill.memory.items import practice_day
 from drill.practice.time.tempi import DEFAULT_BPM, locked_in
 from drill.tui.actions import Place
 from drill.tui.charts import CellChart, Chart, chart, opened
-from drill.tui.screens.base import Sheet, bindings
+from drill.tui.practices import ToPractice
+from drill.tui.sheet import Acts, Sheet, bindings, moved
 from drill.tui.text import Lines
 from drill.tui.views.map import Map, Measure, map_lines
+from drill.tui.ways import Program
 from drill.tui.words import Words
 
 
@@ -25,8 +28,8 @@ class MapScreen(Sheet):
     PLACE = Place.MAP
     BINDINGS = bindings(Place.MAP)
 
-    def __init__(self, deck: Path) -> None:
-        super().__init__()
+    def __init__(self, program: Program, deck: Path | Deck) -> None:
+        super().__init__(program)
         self._deck = deck
         self._view = Map()
         self._names: Words | None = None
@@ -41,7 +44,7 @@ class MapScreen(Sheet):
 
         def job() -> tuple[Chart, Words]:
             seats = self.studio.open_seats()
-            syllabus = seats.syllabus(seats.deck(self._deck))
+            syllabus = seats.syllabus(seats.opened(self._deck))
             now = self.studio.context.utc_now()
             words = Words(seats.room.marker.language, self.glyphs)
             answers = tuple(seats.room.answers())
@@ -66,18 +69,15 @@ class MapScreen(Sheet):
 
         def job() -> tuple[CellChart, ...]:
             seats = self.studio.open_seats()
-            syllabus = seats.syllabus(seats.deck(self._deck))
+            syllabus = seats.syllabus(seats.opened(self._deck))
             now, log = self.studio.context.utc_now(), seats.room.answers()
             return opened(syllabus, square.items, seats.room.memory, now, log)
 
         self._view = replace(self._view, cells=await self.studio.backroom.do(job))
         self.redraw()
 
-    def failed(self, error: DrillError) -> None:
-        self.say(str(error).splitlines()[0])
-
     def say(self, notice: str) -> None:
-        self._view = replace(self._view, notice=notice)
+        self._view = replace(self._view, notice=notice.splitlines()[0])
         self.redraw()
 
     def lines(self, width: int, height: int) -> Lines:
@@ -92,60 +92,50 @@ class MapScreen(Sheet):
             return {"measure": "", "open": ""}
         return {"measure": "next figure"}
 
-    # Actions.
+    # What its keys do.
+
+    def acts(self) -> Acts:
+        rows = {verb: partial(self._row, verb) for verb in ("up", "down", "first", "last")}
+        return {
+            **super().acts(),
+            **rows,
+            "left": lambda: self._go(self._view.row, self._view.column - 1),
+            "right": lambda: self._go(self._view.row, self._view.column + 1),
+            "measure": self._measure,
+            "open": self.open_square,
+            "begin": self._begin,
+            "back": self._back,
+        }
+
+    def _row(self, verb: str) -> None:
+        found = self._view.chart
+        if found is not None:
+            self._go(moved(verb, self._view.row, len(found.rows)), self._view.column)
 
     def _go(self, row: int, column: int) -> None:
         found = self._view.chart
         if found is None:
             return
-        self._view = replace(
-            self._view,
-            row=max(0, min(row, len(found.rows) - 1)),
-            column=max(0, min(column, len(found.columns) - 1)),
-            notice="",
-        )
+        column = max(0, min(column, len(found.columns) - 1))
+        self._view = replace(self._view, row=row, column=column, notice="")
         if self._view.cells:
             self.open_square()
         self.redraw()
 
-    def action_up(self) -> None:
-        self._go(self._view.row - 1, self._view.column)
-
-    def action_down(self) -> None:
-        self._go(self._view.row + 1, self._view.column)
-
-    def action_left(self) -> None:
-        self._go(self._view.row, self._view.column - 1)
-
-    def action_right(self) -> None:
-        self._go(self._view.row, self._view.column + 1)
-
-    def action_first(self) -> None:
-        self._go(0, self._view.column)
-
-    def action_last(self) -> None:
-        self._go(len(self._view.chart.rows) if self._view.chart else 0, self._view.column)
-
-    def action_measure(self) -> None:
+    def _measure(self) -> None:
         measures = list(Measure)
         after = measures[(measures.index(self._view.measure) + 1) % len(measures)]
         self._view = replace(self._view, measure=after)
         self.redraw()
 
-    def action_open(self) -> None:
-        self.open_square()
-
-    def action_begin(self) -> None:
+    def _begin(self) -> None:
         square = self._view.square
-        if square is None:
-            return
-        from drill.tui.screens.opening import OpeningScreen
+        if square is not None:
+            self.program.go(ToPractice(self._deck, frozenset(square.items)))
 
-        self.app.push_screen(OpeningScreen(self._deck, frozenset(square.items)))
-
-    def action_back(self) -> None:
+    def _back(self) -> None:
         if self._view.cells:
             self._view = replace(self._view, cells=())
             self.redraw()
         else:
-            self.trainer.back()
+            self.program.back()

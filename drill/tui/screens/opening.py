@@ -6,22 +6,23 @@ from pathlib import Path
 
 from textual import work
 
-from drill.errors import DrillError
 from drill.memory.items import Kind
 from drill.tui.actions import Place
-from drill.tui.screens.base import TypingSheet, bindings
+from drill.tui.practices import ToPractice
+from drill.tui.sheet import Acts, TypingSheet, bindings
 from drill.tui.text import BLANK, Lines, Role, Span, indent, line, paragraph
+from drill.tui.ways import Program, ToStand, ToTime
 
 
 class OpeningScreen(TypingSheet):
     """Opens a practice and gives its place to the stand."""
 
-    PLACE = Place.HELP
-    BINDINGS = bindings(Place.HELP)
+    PLACE = Place.OPENING
+    BINDINGS = bindings(Place.OPENING)
 
-    def __init__(self, deck: Path | str, only: frozenset[str] = frozenset()) -> None:
-        super().__init__()
-        self._deck, self._only = deck, only
+    def __init__(self, program: Program, wanted: ToPractice) -> None:
+        super().__init__(program)
+        self._wanted = wanted
         self._problem = ""
 
     def on_mount(self) -> None:
@@ -31,24 +32,17 @@ class OpeningScreen(TypingSheet):
     async def sit(self) -> None:
         """Sit down, then go to the stand."""
         self.studio.wake_player()
-        seat = await self.studio.sit(self._deck, self._only)
-        if set(seat.desk.plan.kinds) == {Kind.TIME}:
-            from drill.tui.screens.time import TimeScreen
+        seat = await self.studio.sit(self._wanted)
+        way = ToStand(seat, self.answer.draft)
+        only_time = set(seat.desk.plan.kinds) == {Kind.TIME}
+        self.program.go(ToTime(seat.deck) if only_time else way, instead=True)
 
-            self.trainer.replace_screen(TimeScreen(seat.path))
-            return
-        from drill.tui.screens.stand import StandScreen
-
-        page = self.answer
-        self.trainer.replace_screen(StandScreen(seat, page.draft))
-
-    def failed(self, error: DrillError) -> None:
-        self._problem = str(error)
+    def say(self, notice: str) -> None:
+        self._problem = notice
         self.redraw()
 
     def lines(self, width: int, height: int) -> Lines:
-        name = self._deck if isinstance(self._deck, str) else self._deck.stem
-        rows = [BLANK, line(Span(f" {self.glyphs.text(name)}", Role.TITLE)), BLANK]
+        rows = [BLANK, line(Span(f" {self.glyphs.text(self._called())}", Role.TITLE)), BLANK]
         if not self._problem:
             return (*rows, line(Span(f" opening the deck {self.glyphs.ellipsis}", Role.DIM)))
         for fault in self._problem.splitlines():
@@ -56,6 +50,15 @@ class OpeningScreen(TypingSheet):
             rows += [indent(row, 1) for row in told]
         return tuple(rows[:height])
 
-    def action_back(self) -> None:
+    def _called(self) -> str:
+        deck = self._wanted.deck
+        if isinstance(deck, str):
+            return deck
+        return deck.stem.replace("-", " ") if isinstance(deck, Path) else deck.title
+
+    def acts(self) -> Acts:
+        return {**super().acts(), "back": self._back}
+
+    def _back(self) -> None:
         self.workers.cancel_node(self)
-        self.trainer.back()
+        self.program.back()

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 
 from drill.errors import DrillError
 from drill.tui.actions import Place
-from drill.tui.context import SettingsDesk
+from drill.tui.context import Setting
 from drill.tui.draft import Draft
-from drill.tui.screens.base import TypingSheet, bindings
+from drill.tui.sheet import Acts, TypingSheet, bindings, moved
 from drill.tui.text import Lines
 from drill.tui.views.settings import Settings, settings
+from drill.tui.ways import Program
 
 
 class SettingsScreen(TypingSheet):
@@ -20,19 +22,20 @@ class SettingsScreen(TypingSheet):
     ANYTHING = True
     BINDINGS = bindings(Place.SETTINGS)
 
-    def __init__(self, desk: SettingsDesk) -> None:
-        super().__init__()
-        self._desk = desk
+    def __init__(self, program: Program) -> None:
+        super().__init__(program)
         self._view = Settings()
 
     def on_mount(self) -> None:
         self._load()
 
     def _load(self, notice: str = "") -> None:
+        desk = self.studio.context.settings
+        rows: tuple[Setting, ...] = ()
         try:
-            rows = self._desk.settings()
+            rows = desk.settings() if desk else ()
         except DrillError as error:
-            rows, notice = (), str(error)
+            notice = str(error)
         chosen = max(0, min(self._view.chosen, len(rows) - 1))
         self._view = replace(self._view, rows=rows, chosen=chosen, editing=None, notice=notice)
         self.answer.open = False
@@ -49,28 +52,30 @@ class SettingsScreen(TypingSheet):
         self.redraw()
 
     def _put(self, value: str) -> None:
-        row = self._view.rows[self._view.chosen]
-        self._load(self._desk.put(row.name, value))
+        desk, row = self.studio.context.settings, self._view.rows[self._view.chosen]
+        if desk is not None:
+            said = desk.put(row.name, value)
+            self.program.follow()
+            self._load(said)
 
-    # Actions.
+    # What its keys do.
 
-    def _go(self, index: int) -> None:
-        if self._view.rows and self._view.editing is None:
-            chosen = max(0, min(index, len(self._view.rows) - 1))
+    def acts(self) -> Acts:
+        rows = {verb: partial(self._go, verb) for verb in ("up", "down", "first", "last")}
+        return {
+            **super().acts(),
+            **rows,
+            "left": partial(self._turn, -1),
+            "right": partial(self._turn, 1),
+            "change": self._change,
+            "back": self._back,
+        }
+
+    def _go(self, verb: str) -> None:
+        if self._view.editing is None:
+            chosen = moved(verb, self._view.chosen, len(self._view.rows))
             self._view = replace(self._view, chosen=chosen, notice="")
             self.redraw()
-
-    def action_up(self) -> None:
-        self._go(self._view.chosen - 1)
-
-    def action_down(self) -> None:
-        self._go(self._view.chosen + 1)
-
-    def action_first(self) -> None:
-        self._go(0)
-
-    def action_last(self) -> None:
-        self._go(len(self._view.rows))
 
     def _turn(self, by: int) -> None:
         """Take the next value, or the one before, of a setting that has a choice."""
@@ -81,13 +86,7 @@ class SettingsScreen(TypingSheet):
             here = row.choices.index(row.value) if row.value in row.choices else -by
             self._put(row.choices[(here + by) % len(row.choices)])
 
-    def action_left(self) -> None:
-        self._turn(-1)
-
-    def action_right(self) -> None:
-        self._turn(1)
-
-    def action_change(self) -> None:
+    def _change(self) -> None:
         if not self._view.rows:
             return
         if self._view.editing is not None:
@@ -97,12 +96,11 @@ class SettingsScreen(TypingSheet):
         if row.choices:
             self._turn(1)
             return
-        page = self.answer
-        page.draft, page.open = Draft(row.value), True
-        self.typed(page.draft)
+        self.answer.draft, self.answer.open = Draft(row.value), True
+        self.typed(self.answer.draft)
 
-    def action_back(self) -> None:
+    def _back(self) -> None:
         if self._view.editing is not None:
             self._load()
         else:
-            self.trainer.back()
+            self.program.back()

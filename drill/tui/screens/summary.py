@@ -5,14 +5,13 @@ from __future__ import annotations
 from textual import work
 
 from drill.memory.outlook import FAR, outlook
-from drill.practice.effects import Summary
-from drill.practice.machine import State
 from drill.practice.syllabus import Entry
 from drill.tui.actions import Place
-from drill.tui.screens.base import Sheet, bindings
-from drill.tui.seats import Seat
+from drill.tui.practices import Over
+from drill.tui.sheet import Acts, Sheet, bindings
 from drill.tui.text import Lines
 from drill.tui.views.summary import Ending, Missed, summary
+from drill.tui.ways import Program, ToMap, ToTime
 from drill.tui.words import Words
 
 _MOST = 12
@@ -25,9 +24,9 @@ class SummaryScreen(Sheet):
     PLACE = Place.SUMMARY
     BINDINGS = bindings(Place.SUMMARY)
 
-    def __init__(self, seat: Seat, course: State, told: Summary) -> None:
-        super().__init__()
-        self._seat, self._course, self._told = seat, course, told
+    def __init__(self, program: Program, over: Over) -> None:
+        super().__init__(program)
+        self._seat, self._course, self._told = over.seat, over.state, over.summary
         self._view: Ending | None = None
         self._coming: dict[str, int] = {}
 
@@ -39,7 +38,7 @@ class SummaryScreen(Sheet):
         """Show what it came to; looking ahead in a large deck takes too long for the loop."""
         now = self.studio.context.utc_now()
         began = self._course.began or now
-        words = Words(self._seat.room.marker.language, self.glyphs)
+        words = Words(self._seat.desk.marker.language, self.glyphs)
         missed = dict.fromkeys(row.item for row in self._course.answers if not row.right)
         open_ones = set(self._told.missed)
         desk = self._seat.desk
@@ -66,21 +65,14 @@ class SummaryScreen(Sheet):
     def lines(self, width: int, height: int) -> Lines:
         return summary(self._view, self.glyphs, width, height) if self._view else ()
 
-    def action_begin(self) -> None:
-        from drill.tui.screens.opening import OpeningScreen
-
-        self.trainer.replace_screen(OpeningScreen(self._seat.path, self._seat.only))
-
-    def action_time(self) -> None:
-        from drill.tui.screens.time import TimeScreen
-
-        self.trainer.replace_screen(TimeScreen(self._seat.path))
-
-    def action_map(self) -> None:
-        self.trainer.open_map(self._seat.path)
-
-    def action_back(self) -> None:
-        self.trainer.back()
+    def acts(self) -> Acts:
+        seat = self._seat
+        return {
+            **super().acts(),
+            "begin": lambda: self.program.go(seat.wanted, instead=True),
+            "time": lambda: self.program.go(ToTime(seat.deck), instead=True),
+            "map": lambda: self.program.go(ToMap(seat.deck)),
+        }
 
 
 def _back(prompts: int | None) -> str:

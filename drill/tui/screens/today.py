@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 
 from textual import work
 
-from drill.errors import DrillError
 from drill.tui.actions import Place
-from drill.tui.screens.base import Sheet, bindings
+from drill.tui.practices import ToPractice
+from drill.tui.sheet import Acts, Sheet, bindings, moved
 from drill.tui.text import Lines
 from drill.tui.views.today import Today, suggested, today
+from drill.tui.ways import Program, ToDecks, ToMap, ToSettings, ToTime, Way
 
 _POLL_S = 0.5
 
@@ -22,11 +25,9 @@ class TodayScreen(Sheet):
     PLACE = Place.TODAY
     BINDINGS = bindings(Place.TODAY)
 
-    def __init__(self) -> None:
-        super().__init__()
+    def __init__(self, program: Program) -> None:
+        super().__init__(program)
         self._view = Today()
-        self._moved = False
-        """Whether the player chose a deck; until then the suggestion leads."""
 
     def on_mount(self) -> None:
         now = self.studio.context.utc_now().astimezone()
@@ -42,41 +43,33 @@ class TodayScreen(Sheet):
 
     @work(exclusive=True, exit_on_error=False)
     async def count(self) -> None:
-        """List the decks, then count them one by one; the room is opened on the way."""
+        """List the decks, then count them one by one; the room is opened on the way.
+
+        Where to stand is settled before anything is counted, and stays.
+        """
         studio = self.studio
         studio.wake_player()
-        paths = await studio.backroom.do(lambda: studio.open_seats().paths())
-        fresh = await studio.backroom.do(lambda: not studio.open_seats().room.memory.turns)
+
+        def job() -> tuple[tuple[Path, ...], Path | None, bool]:
+            seats = studio.open_seats()
+            return seats.paths(), seats.last(), not seats.room.memory.turns
+
+        paths, last, fresh = await studio.backroom.do(job)
         notice = " ".join(studio.notices) or self._view.notice
+        decks = tuple(studio.known(paths))
+        if decks and studio.chosen not in paths:
+            studio.chosen = paths[suggested(decks, last, studio.context.first_deck)]
+        chosen = paths.index(studio.chosen) if studio.chosen in paths else 0
         self._view = replace(
-            self._view, decks=tuple(studio.known(paths)), ready=True, fresh=fresh, notice=notice
+            self._view, decks=decks, chosen=chosen, ready=True, fresh=fresh, notice=notice
         )
-        self._place()
+        self.redraw()
         # The deck that Enter would begin is counted first.
-        order = sorted(paths, key=lambda path: path != self._path())
-        for path in order:
-            tally = await studio.backroom.do(lambda path=path: studio.open_seats().tally(path))  # type: ignore[misc]
-            studio.tallies[path] = tally
+        for path in sorted(paths, key=lambda path: path != studio.chosen):
+            tally = await studio.tally(path)
             decks = tuple(tally if deck.path == path else deck for deck in self._view.decks)
             self._view = replace(self._view, decks=decks)
-            self._place()
-
-    def _place(self) -> None:
-        """Stand on the suggestion, or where the player stands."""
-        decks = self._view.decks
-        chosen = suggested(decks, self.studio.context.first_deck) if decks else 0
-        if self.studio.chosen is not None:
-            paths = [deck.path for deck in decks]
-            chosen = paths.index(self.studio.chosen) if self.studio.chosen in paths else chosen
-        self._view = replace(self._view, chosen=chosen)
-        self.redraw()
-
-    def _path(self) -> Path | None:
-        return self._view.decks[self._view.chosen].path if self._view.decks else None
-
-    def failed(self, error: DrillError) -> None:
-        self._view = replace(self._view, ready=True, notice=str(error))
-        self.redraw()
+            self.redraw()
 
     def lines(self, width: int, height: int) -> Lines:
         return today(self._view, self.glyphs, width, height)
@@ -88,7 +81,7 @@ class TodayScreen(Sheet):
         }
 
     def say(self, notice: str) -> None:
-        self._view = replace(self._view, notice=notice)
+        self._view = replace(self._view, ready=True, notice=notice)
         self.redraw()
 
     def _listen(self) -> None:
@@ -97,55 +90,33 @@ class TodayScreen(Sheet):
         if notice:
             self.say(notice)
 
-    # Actions.
+    # What its keys do.
 
-    def action_begin(self) -> None:
-        path = self._path()
-        if path is None:
-            return
-        self.studio.chosen = None
-        from drill.tui.screens.opening import OpeningScreen
+    def acts(self) -> Acts:
+        rows = {verb: partial(self._go, verb) for verb in ("up", "down", "first", "last")}
+        return {
+            **super().acts(),
+            **rows,
+            "begin": partial(self._open, ToPractice),
+            "decks": partial(self._open, ToDecks),
+            "map": partial(self._open, ToMap),
+            "time": partial(self._open, ToTime),
+            "settings": self._settings,
+            "quit_now": lambda: self.program.leave(0),
+        }
 
-        self.app.push_screen(OpeningScreen(path))
+    def _go(self, verb: str) -> None:
+        if self._view.decks:
+            chosen = moved(verb, self._view.chosen, len(self._view.decks))
+            self.studio.chosen = self._view.decks[chosen].path
+            self._view = replace(self._view, chosen=chosen, notice="")
+            self.redraw()
 
-    def _go(self, index: int) -> None:
-        count = len(self._view.decks)
-        if not count:
-            return
-        index = max(0, min(index, count - 1))
-        self.studio.chosen = self._view.decks[index].path
-        self._view = replace(self._view, chosen=index, notice="")
-        self.redraw()
+    def _open(self, way: Callable[[Path], Way]) -> None:
+        """Go somewhere with the chosen deck."""
+        if self._view.decks:
+            self.program.go(way(self._view.decks[self._view.chosen].path))
 
-    def action_up(self) -> None:
-        self._go(self._view.chosen - 1)
-
-    def action_down(self) -> None:
-        self._go(self._view.chosen + 1)
-
-    def action_first(self) -> None:
-        self._go(0)
-
-    def action_last(self) -> None:
-        self._go(len(self._view.decks) - 1)
-
-    def action_decks(self) -> None:
-        self.trainer.open_decks(self._path())
-
-    def action_map(self) -> None:
-        path = self._path()
-        if path is not None:
-            self.trainer.open_map(path)
-
-    def action_time(self) -> None:
-        path = self._path()
-        if path is not None:
-            from drill.tui.screens.time import TimeScreen
-
-            self.app.push_screen(TimeScreen(path))
-
-    def action_settings(self) -> None:
-        self.trainer.open_settings()
-
-    def action_quit_now(self) -> None:
-        self.trainer.leave(0)
+    def _settings(self) -> None:
+        if self.studio.context.settings is not None:
+            self.program.go(ToSettings())

@@ -6,17 +6,17 @@ From 60 x 20 up the staff is drawn; below that the slots stand alone, and below
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from drill.marking.back import Back, about_a_cell
 from drill.marking.read import Reading, Typed
 from drill.marking.verdict import Marked, Outcome, Slip
 from drill.memory.items import Kind
 from drill.practice.effects import Judge, Prompt
-from drill.terms import LETTERS, Key, Note
+from drill.terms import LETTERS, Key, Name, Note
 from drill.theory.scales import signature
 from drill.tui.draft import Draft
-from drill.tui.staff import LEAST_ROWS, Place, Staff, accidental, draw, printed
+from drill.tui.staff import LEAST_ROWS, Group, Place, Staff, draw, printed
 from drill.tui.text import (
     BLANK,
     Line,
@@ -63,6 +63,8 @@ class Stand:
     """How long the practice is, such as `` of 40`` or ``, 10 min``."""
     held: bool = False
     """True while a right answer waits for Enter."""
+    silent: bool = False
+    """True while the sound is off."""
     notice: str = ""
 
 
@@ -167,7 +169,9 @@ def _asked(view: Stand, prompt: Prompt, words: Words, width: int) -> list[Line]:
     if prompt.question.back:
         return _asked_back(view, prompt, words, width)
     ask = words.ask(prompt)
-    if prompt.heard > 1 and not prompt.again:
+    if prompt.sounds and view.silent and not prompt.again:
+        ask = "The sound is off: z turns it on, then . sounds the cell"
+    elif prompt.heard > 1 and not prompt.again:
         ask += f" (heard {prompt.heard} times)"
     text = words.glyphs.text(view.draft.text)
     if view.held:
@@ -207,16 +211,17 @@ def _music(view: Stand, prompt: Prompt, words: Words, width: int, rows: int) -> 
     horn, key = prompt.question.horn, prompt.question.run.key
     clef = horn.clef if horn else "treble"
     fifths = signature(key)
+    cell = prompt.cell.notes
     if prompt.question.back:
         if not about_a_cell(Back(prompt.question.back)):
             return ()
         fifths = 0 if prompt.question.back == Back.KEY else fifths
-        choices: tuple[tuple[tuple[Place, ...], ...], ...] = (
-            (_given(prompt.cell.notes, key, fifths, words),),
-        )
+        choices: tuple[tuple[Group, ...], ...] = ((_given(cell, key, fifths, words),),)
     else:
-        slots = _slots(view, prompt, words)
-        choices = ((_given(prompt.given, key, fifths, words), slots), (slots,))
+        slots, given = _slots(view, prompt, fifths, words), _given(prompt.given, key, fifths, words)
+        choices = ((given, slots), (slots,))
+        if prompt.again and view.last is not None:
+            choices = ((_yours(view.last, fifths, words), given, slots), *choices)
     for groups in choices:
         staff = Staff(clef, fifths, groups)
         drawn = draw(staff, width - 2, rows, words.glyphs)
@@ -225,33 +230,63 @@ def _music(view: Stand, prompt: Prompt, words: Words, width: int, rows: int) -> 
     return ()
 
 
-def _given(notes: tuple[Note, ...], key: Key, fifths: int, words: Words) -> tuple[Place, ...]:
+def _given(notes: tuple[Note, ...], key: Key, fifths: int, words: Words) -> Group:
     """Notes as a page prints them under a signature."""
-    return tuple(
-        Place(
-            words.name(note.name, key),
-            note.staff_step,
-            printed(note.name, fifths, words.glyphs),
-            Role.GIVEN,
+    signs = printed(((note.name, note.staff_step) for note in notes), fifths, words.glyphs)
+    return Group(
+        tuple(
+            Place(words.name(note.name, key), note.staff_step, sign, Role.GIVEN)
+            for note, sign in zip(notes, signs, strict=True)
         )
-        for note in notes
     )
 
 
-def _slots(view: Stand, prompt: Prompt, words: Words) -> tuple[Place, ...]:
+def _slots(view: Stand, prompt: Prompt, fifths: int, words: Words) -> Group:
     """A place for each note of the cell, filled with what was read."""
-    key, expected = prompt.question.run.key, prompt.cell.notes
-    places: list[Place] = []
-    step = expected[0].staff_step
-    for index, typed in enumerate(view.reading.notes):
-        near = expected[index].staff_step if index < len(expected) else step
-        step = _height(typed, near)
-        label = words.name(typed.name, key) + ("" if typed.octave is None else str(typed.octave))
-        places.append(Place(label, step, accidental(typed.name, words.glyphs)))
+    expected = prompt.cell.notes
+    places = _places(view.reading.notes, prompt, fifths, words)
     if view.draft.text.strip() and not view.reading.readable:
         places.append(Place("?", role=Role.NOTICE))
     empty = max(0, len(expected) - len(places))
-    return (*places, *[Place("_", role=Role.DIM)] * empty)
+    lean = tuple(note.staff_step for note in expected)
+    return Group((*places, *[Place("_", role=Role.DIM)] * empty), lean)
+
+
+def _yours(judge: Judge, fifths: int, words: Words) -> Group:
+    """What was answered, as a page would have it; the notes that are not right in their role."""
+    marks = [mark for mark in judge.verdict.notes if mark.typed]
+    typed = tuple(_name_of(mark.typed or "") for mark in marks)
+    places = _places(tuple(Typed(name) for name in typed), judge.prompt, fifths, words)
+    wrong = [_SIGNS[mark.outcome] for mark in marks]
+    return Group(
+        tuple(
+            replace(
+                place,
+                label=f"{place.label}{getattr(words.glyphs, sign) if sign else ''}",
+                role=role if sign else Role.GIVEN,
+            )
+            for place, (sign, role) in zip(places, wrong, strict=True)
+        ),
+        tuple(note.staff_step for note in judge.prompt.cell.notes),
+    )
+
+
+def _places(notes: tuple[Typed, ...], prompt: Prompt, fifths: int, words: Words) -> list[Place]:
+    """Typed notes near the cell's outline, with the signs that a page would print."""
+    key, expected = prompt.question.run.key, prompt.cell.notes
+    step, steps = expected[0].staff_step, []
+    for index, typed in enumerate(notes):
+        step = _height(typed, expected[index].staff_step if index < len(expected) else step)
+        steps.append(step)
+    signs = printed(zip((typed.name for typed in notes), steps, strict=True), fifths, words.glyphs)
+    return [
+        Place(
+            words.name(typed.name, key) + ("" if typed.octave is None else str(typed.octave)),
+            step,
+            sign,
+        )
+        for typed, step, sign in zip(notes, steps, signs, strict=True)
+    ]
 
 
 def _height(typed: Typed, near: int) -> int:
@@ -272,7 +307,8 @@ def _without_staff(view: Stand, prompt: Prompt, words: Words, width: int) -> Lin
         names = words.names(prompt.given, prompt.question.run.key)
         rows.append(line(Span(f" {word}  ", Role.DIM), Span(names, Role.GIVEN)))
     spans = [Span(" notes " if prompt.given else " ", Role.DIM)]
-    spans += [Span(f" {place.label} ", place.role) for place in _slots(view, prompt, words)]
+    places = _slots(view, prompt, signature(prompt.question.run.key), words).places
+    spans += [Span(f" {place.label} ", place.role) for place in places]
     return tuple(cut(row, width, words.glyphs.ellipsis) for row in (*rows, tuple(spans)))
 
 
@@ -362,9 +398,16 @@ def _notes(marks: tuple[Marked, ...], words: Words, key: Key) -> list[Line]:
 
 
 def _shown(text: str | None, words: Words, key: Key) -> str:
-    """A marked note without its octave, in the player's names."""
+    """A marked note without its octave, in the player's names; a natural that contradicts the
+    signature has its sign."""
     if text is None:
         return ""
+    name = _name_of(text)
+    (sign,) = printed([(name, 0)], signature(key), words.glyphs)
+    return words.name(name, key) + (sign if sign == words.glyphs.natural else "")
+
+
+def _name_of(text: str) -> Name:
+    """The name of a marked note, its octave left out."""
     bare = text.rstrip("0123456789-")
-    name = Note(bare[0], bare.count("#") - bare[1:].count("b"), 4).name
-    return words.name(name, key)
+    return Name(bare[0], bare.count("#") - bare[1:].count("b"))

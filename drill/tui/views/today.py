@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from pathlib import Path
 
 from drill.tui.glyphs import Glyphs
 from drill.tui.tally import Tally
@@ -129,13 +130,10 @@ def _first(chosen: int, count: int, room: int) -> int:
     return max(0, min(chosen - room // 2, count - room))
 
 
-def suggested(decks: Sequence[Tally], first_deck: str) -> int:
-    """The deck to stand on: the one with most due, else the first deck, else the first that
-    has something new."""
-    due = max(decks, key=lambda deck: deck.due, default=None)
-    if due is not None and due.due:
-        return decks.index(due)
-    for index, deck in enumerate(decks):
-        if deck.name == first_deck and not deck.problem:
-            return index
-    return next((i for i, deck in enumerate(decks) if not deck.problem), 0)
+def suggested(decks: Sequence[Tally], last: Path | None, first_deck: str) -> int:
+    """The deck to stand on: the one practised last, else the first deck, else any."""
+    paths = [deck.path for deck in decks]
+    if last in paths:
+        return paths.index(last)
+    names = [deck.name for deck in decks]
+    return names.index(first_deck) if first_deck in names else 0

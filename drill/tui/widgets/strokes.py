@@ -8,13 +8,12 @@ from textual import events
 from textual.message import Message
 
 from drill.practice.time.strokes import Stroke
-from drill.tui.draft import typed
+from drill.tui.draft import TAKE_BACK, typed
 from drill.tui.text import Lines
 from drill.tui.widgets.page import Page
 
 _SIGNS = {"up": "♯", "down": "♭"}
 """Keys that stand for signs, as on the stand."""
-TAKE_BACK = "backspace"
 
 
 class StrokePage(Page):

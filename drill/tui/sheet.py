@@ -1,9 +1,9 @@
-"""What every screen is: one page, its last line of keys, and the actions of its place."""
+"""What every screen is: one page, its last line of keys, and what the keys of its place do."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import TYPE_CHECKING, ClassVar
+from collections.abc import Callable, Mapping
+from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
@@ -15,22 +15,25 @@ from drill.errors import DrillError
 from drill.tui.actions import Place, at, key_line, keys_of
 from drill.tui.draft import Draft
 from drill.tui.glyphs import Glyphs
+from drill.tui.studio import Studio
 from drill.tui.text import BLANK, Lines, Role, Span, cut, line
+from drill.tui.ways import Program, ToHelp
 from drill.tui.widgets.page import AnswerPage, Page
-
-if TYPE_CHECKING:
-    from drill.tui.studio import Studio
-    from drill.tui.trainer import Trainer
 
 LEAST = (36, 10)
 """Columns and rows below which a screen shows only that it needs more."""
 USABLE = (60, 20)
 
+Acts = Mapping[str, Callable[[], object]]
+"""What a screen does, by the actions' words (``Action.verb``)."""
+
 
 def bindings(place: Place) -> list[BindingType]:
     """The bindings of a screen, from the table."""
     return [
-        Binding(",".join(action.keys), action.method, action.help, show=False, id=action.id)
+        Binding(
+            ",".join(action.keys), f"do('{action.verb}')", action.help, show=False, id=action.id
+        )
         for action in at(place)
     ]
 
@@ -44,13 +47,20 @@ def too_small(width: int, height: int, least: tuple[int, int] = LEAST) -> Lines 
     return (*[BLANK] * ((height - 1) // 2), row, *[BLANK] * (height // 2))[: max(height, 1)]
 
 
+def moved(verb: str, chosen: int, count: int) -> int:
+    """The row stood on after ``up``, ``down``, ``first`` or ``last``; 0 where there is none."""
+    wanted = {"up": chosen - 1, "down": chosen + 1, "first": 0, "last": count - 1}[verb]
+    return max(0, min(wanted, count - 1))
+
+
 class Sheet(Screen[None]):
-    """A screen that is one page.  Subclasses say what stands on it."""
+    """A screen that is one page.  Subclasses say what stands on it and what its keys do."""
 
     PLACE: ClassVar[Place]
 
-    def __init__(self) -> None:
+    def __init__(self, program: Program) -> None:
         super().__init__()
+        self.program = program
         self.page = self.make_page()
 
     def compose(self) -> ComposeResult:
@@ -61,16 +71,8 @@ class Sheet(Screen[None]):
         return Page(self.set_page)
 
     @property
-    def trainer(self) -> Trainer:
-        """The program that this screen belongs to."""
-        from drill.tui.trainer import Trainer
-
-        assert isinstance(self.app, Trainer)
-        return self.app
-
-    @property
     def studio(self) -> Studio:
-        return self.trainer.studio
+        return self.program.studio
 
     @property
     def glyphs(self) -> Glyphs:
@@ -91,7 +93,7 @@ class Sheet(Screen[None]):
             return small
         body = tuple(self.lines(width, height - 1))[: height - 1]
         fill = [BLANK] * (height - 1 - len(body))
-        keymap = self.studio.context.keymap
+        keymap = self.studio.wishes.keymap
         keys = key_line(self.PLACE, width, self.glyphs, keymap, self.words_instead())
         ellipsis = self.glyphs.ellipsis
         return (*(cut(row, width, ellipsis) for row in body), *fill, keys)
@@ -111,31 +113,26 @@ class Sheet(Screen[None]):
             return
         error = event.worker.error
         if isinstance(error, DrillError):
-            self.failed(error)
+            self.say(str(error))
         elif isinstance(error, Exception):
-            self.trainer.crashed(error)
+            self.program.crashed(error)
 
-    def failed(self, error: DrillError) -> None:
-        """Show a fault that slow work met."""
+    def acts(self) -> Acts:
+        """What this screen does; every word of its place in the table, and no other."""
+        return {
+            "help": lambda: self.program.go(ToHelp(self.PLACE)),
+            "back": self.program.back,
+            "quit_asked": self.program.ask_to_quit,
+            "suspend": self.program.to_background,
+            "mute": lambda: self.say(self.studio.toggle_mute()),
+        }
 
-    # Actions that every place has.
-
-    def action_help(self) -> None:
-        from drill.tui.screens.helping import HelpScreen
-
-        self.app.push_screen(HelpScreen(self.PLACE))
-
-    def action_quit_asked(self) -> None:
-        self.trainer.ask_to_quit()
-
-    def action_suspend(self) -> None:
-        self.app.action_suspend_process()
-
-    def action_mute(self) -> None:
-        self.say(self.studio.toggle_mute())
+    def action_do(self, verb: str) -> None:
+        """What a key was pressed for."""
+        self.acts()[verb]()
 
     def say(self, notice: str) -> None:
-        """Show a sentence where the screen has a place for it."""
+        """Show a sentence, such as a fault that slow work met, where there is a place for it."""
 
 
 class TypingSheet(Sheet):
@@ -150,10 +147,10 @@ class TypingSheet(Sheet):
 
     def act(self, names: list[str]) -> bool:
         """Do what a key is for here, at once; False where it is for nothing."""
-        keymap = self.studio.context.keymap
+        keymap = self.studio.wishes.keymap
         for action in at(self.PLACE):
             if not set(names).isdisjoint(keys_of(action, keymap)):
-                getattr(self, f"action_{action.method}")()
+                self.action_do(action.verb)
                 return True
         return False
 

@@ -1,0 +1,67 @@
+"""From where somebody wants to go to the screen: the one place that knows all the screens.
+
+Each is loaded when its door is first opened.
+"""
+
+from __future__ import annotations
+
+from drill.tui.practices import ToPractice
+from drill.tui.sheet import Sheet
+from drill.tui.ways import (
+    Program,
+    ToDecks,
+    ToHelp,
+    ToMap,
+    ToQuestion,
+    ToSettings,
+    ToStand,
+    ToSummary,
+    ToTime,
+    ToToday,
+    Way,
+)
+
+
+def open_door(way: Way, program: Program) -> Sheet:
+    """The screen that a way leads to."""
+    match way:
+        case ToToday():
+            from drill.tui.screens.today import TodayScreen
+
+            return TodayScreen(program)
+        case ToPractice():
+            from drill.tui.screens.opening import OpeningScreen
+
+            return OpeningScreen(program, way)
+        case ToStand(seat, draft):
+            from drill.tui.screens.stand import StandScreen
+
+            return StandScreen(program, seat, draft)
+        case ToTime(deck):
+            from drill.tui.screens.time import TimeScreen
+
+            return TimeScreen(program, deck)
+        case ToSummary(over):
+            from drill.tui.screens.summary import SummaryScreen
+
+            return SummaryScreen(program, over)
+        case ToDecks(chosen):
+            from drill.tui.screens.decks import DecksScreen
+
+            return DecksScreen(program, chosen)
+        case ToMap(deck):
+            from drill.tui.screens.map import MapScreen
+
+            return MapScreen(program, deck)
+        case ToSettings():
+            from drill.tui.screens.settings import SettingsScreen
+
+            return SettingsScreen(program)
+        case ToHelp(about):
+            from drill.tui.screens.helping import HelpScreen
+
+            return HelpScreen(program, about)
+        case ToQuestion():
+            from drill.tui.screens.asking import ConfirmScreen
+
+            return ConfirmScreen(program, way)

@@ -1,0 +1,54 @@
+"""A practice as the screens pass it on: asked for, begun, over."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from drill.decks.schema import Deck
+    from drill.practice.course import Desk
+    from drill.practice.effects import Effect, Summary
+    from drill.practice.machine import State
+    from drill.practice.room import Room
+
+
+@dataclass(frozen=True, slots=True)
+class ToPractice:
+    """A practice with a deck, read and spelled on the way."""
+
+    deck: Path | str | Deck
+    """Its file, its name, or a deck for once that has no file."""
+    only: frozenset[str] = frozenset()
+    """Item ids that it is narrowed to; empty for the whole deck."""
+    kinds: tuple[str, ...] = ()
+    """Kinds of prompt for once; empty for those of the deck and the settings."""
+
+
+@dataclass(frozen=True, slots=True)
+class Seat:
+    """A practice that has begun: everything the stand needs."""
+
+    room: Room
+    desk: Desk
+    state: State
+    effects: tuple[Effect, ...]
+    """Those of the beginning, still to be carried out."""
+    wanted: ToPractice
+    """What was asked for, so that it can be asked for again."""
+
+    @property
+    def deck(self) -> Path | Deck:
+        """The deck's file, or the deck itself where it has none."""
+        deck = self.desk.syllabus.deck
+        return deck.path or deck
+
+
+@dataclass(frozen=True, slots=True)
+class Over:
+    """A practice that has ended."""
+
+    seat: Seat
+    state: State
+    summary: Summary

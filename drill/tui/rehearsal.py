@@ -1,0 +1,240 @@
+"""A practice in time at the screens: its course, and the bout that is being played.
+
+Knows nothing of Textual.  The beat that is shown comes from the audio clock and never drives
+anything; keys are stamped where they are read.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+from drill.errors import DrillError
+from drill.practice.course import carried
+from drill.practice.room import Room
+from drill.practice.time import course
+from drill.practice.time.bout import Bout, Setting
+from drill.practice.time.course import Offer, Timed, TimeDesk, TimeEnd, TimeState, TimeStep, Unheard
+from drill.practice.time.strokes import Gatherer, Stroke, Sung
+from drill.practice.time.timing import terminal_jitter
+from drill.sound.player import Playing
+from drill.theory.language import Language
+from drill.tui.draft import TAKE_BACK
+from drill.tui.studio import Studio
+from drill.tui.views.time import FLASH_LIMIT, InTime, Phase
+
+_START_S = 8.0
+"""How long the output may take to begin."""
+_REPEAT_S = 0.2
+"""Keys of a held space bar come closer together than this; the first comes later."""
+_FIRST_REPEAT_S = 1.2
+_MOST_STAMPS = 40
+
+
+class Beat:
+    """One bout while it sounds, or is only seen."""
+
+    def __init__(self, bout: Bout, language: Language, studio: Studio) -> None:
+        self.bout = bout
+        self._gatherer = Gatherer(language, bout.interval_s, bout.letters)
+        self._studio = studio
+        self._asked_at = studio.context.monotonic()
+        player = studio.player
+        self.heard = player is not None and player.play(bout.take, stale_s=0)
+        self.playing = None if self.heard else Playing(bout.take, self._asked_at)
+        """When it began; None until the output has."""
+
+    @property
+    def late(self) -> bool:
+        """Whether the output should have begun long ago."""
+        waited = self._studio.context.monotonic() - self._asked_at
+        return self.playing is None and waited > _START_S
+
+    def seconds(self) -> float | None:
+        """How far into the take we are, measured anew; None until it has begun."""
+        player = self._studio.player
+        heard = player.playing() if player is not None else None
+        if heard is not None and heard.take is self.bout.take:
+            self.playing = heard
+        if self.playing is None:
+            return None
+        return self.playing.seconds(self._studio.context.monotonic())
+
+    def strike(self, stroke: Stroke) -> None:
+        """A key while it is played."""
+        if stroke.text == TAKE_BACK:
+            self._gatherer.take_back()
+        else:
+            self._gatherer.take(stroke)
+
+    @property
+    def raw(self) -> tuple[Sung, ...]:
+        """What was typed, on the clock that stamped it."""
+        return tuple(self._gatherer.notes)
+
+    @property
+    def notes(self) -> tuple[Sung, ...]:
+        """The same in seconds of the take."""
+        if self.playing is None:
+            return ()
+        return tuple(Sung(note.text, note.at - self.playing.at) for note in self.raw)
+
+
+class Rehearsal:
+    """The course of one practice in time: its state, held here and nowhere else."""
+
+    def __init__(self, room: Room, desk: TimeDesk, step: TimeStep, studio: Studio) -> None:
+        self.desk = desk
+        self._room, self._studio = room, studio
+        self._state = TimeState()
+        self.beat: Beat | None = None
+        """The bout being played; None between bouts."""
+        deck = desk.syllabus.deck
+        self._view = InTime(title=deck.title, goal=deck.goal.tempo, phase=Phase.WAITING)
+        self.say(room.clock(studio.context.utc_now()))
+        self._take(step)
+
+    @property
+    def bout(self) -> Bout | None:
+        """The bout that is ready or being played; None after the end."""
+        return self._state.bout
+
+    @property
+    def setting(self) -> Setting:
+        """How bouts are set."""
+        return self.desk.plan.setting
+
+    def play(self) -> bool:
+        """Start the click; False where there is no bout to play or one is being played."""
+        bout = self._state.bout
+        if self.beat is not None or bout is None:
+            return False
+        self.beat = Beat(bout, self.desk.marker.language, self._studio)
+        too_fast = not self.beat.heard and bout.bpm > FLASH_LIMIT
+        said = f"sound is off: above {FLASH_LIMIT} a beat that is only seen is too fast"
+        self.say(said if too_fast else "")
+        return True
+
+    def tick(self) -> bool:
+        """Look at the audio clock, and judge when the bout is over; True where it is."""
+        beat = self.beat
+        if beat is None:
+            return True
+        if beat.late:
+            self.stop("the click did not sound: try again, or turn the sound off")
+            return True
+        seconds = beat.seconds()
+        if seconds is None or beat.playing is None or seconds < beat.bout.over_s:
+            return False
+        self.beat, player = None, self._studio.player
+        self.say("")
+        self._take(
+            course.played(
+                self.desk,
+                self._state,
+                beat.raw,
+                beat.playing.at,
+                self._studio.context.utc_now(),
+                jitter_s=self._view.jitter_s,
+                sound=player is not None and not player.muted,
+            )
+        )
+        return True
+
+    def stop(self, notice: str = "broken off: nothing was marked") -> None:
+        """Break a bout off, it leaves no trace; or silence what sounds."""
+        if self._studio.player is not None:
+            self._studio.player.stop()
+        if self.beat is not None:
+            self.beat = None
+            self.say(notice)
+
+    def hear(self) -> None:
+        """Sound the run at its tempo."""
+        player, bout = self._studio.player, self._state.bout
+        if (
+            self.beat is None
+            and bout is not None
+            and (player is None or not player.play(bout.music, stale_s=0))
+        ):
+            self.say("the sound is off")
+
+    def another(self) -> None:
+        """Another run, as the planner chooses; after the end, another practice."""
+        if self.beat is None:
+            self._view = replace(self._view, last=None, notice="")
+            step = course.begin if self._state.over else _another(self._state)
+            self._take(step(self.desk, self._studio.context.utc_now()))
+
+    def retime(self, steps: int) -> None:
+        """So many steps of a metronome's scale faster, slower where negative."""
+        if self.beat is None:
+            now = self._studio.context.utc_now()
+            self._take(course.at_tempo(self.desk, self._state, steps, now))
+
+    def reset(self, setting: Setting) -> None:
+        """The same run, set another way."""
+        if self.beat is None:
+            self.desk = replace(self.desk, plan=replace(self.desk.plan, setting=setting))
+            self._take(course.again(self.desk, self._state, self._studio.context.utc_now()))
+
+    def measured(self, jitter_s: float) -> None:
+        """What keys and terminal add was measured anew."""
+        self._view = replace(self._view, jitter_s=jitter_s, measured=True)
+        self.say(f"keys and terminal add about {jitter_s * 1000:.0f} ms")
+
+    def say(self, notice: str) -> None:
+        """A sentence to show."""
+        self._view = replace(self._view, notice=notice)
+
+    def view(self) -> InTime:
+        """What is to be shown now."""
+        view, beat = replace(self._view, muted=self._studio.muted), self.beat
+        if beat is None:
+            return view
+        if beat.playing is None:
+            return replace(view, phase=Phase.STARTING)
+        seconds = beat.playing.seconds(self._studio.context.monotonic())
+        return replace(view, phase=Phase.PLAYING, seconds=seconds, notes=beat.notes)
+
+    def _take(self, step: TimeStep) -> None:
+        now = self._studio.context.utc_now()
+        try:
+            self._state, effects = carried(course, self._room, self.desk, step, now)
+        except DrillError as error:  # not kept, so not counted: the bout stands
+            self.say(str(error))
+            return
+        for effect in effects:
+            match effect:
+                case Timed(result, _):
+                    bouts, locked = self._view.bouts + 1, self._view.locked_in + result.passed
+                    self._view = replace(self._view, last=effect, bouts=bouts, locked_in=locked)
+                case Unheard():
+                    self.say("nothing was typed that is a note: nothing was marked")
+                case Offer():
+                    self._view = replace(self._view, offer=effect)
+                case TimeEnd(bouts, locked, _):
+                    self.say(f"that is the practice: {locked} of {bouts} locked in; tab goes on")
+                case _:
+                    pass
+
+
+def _another(state: TimeState) -> Callable[..., TimeStep]:
+    return lambda desk, now: course.another(desk, state, now)
+
+
+class HeldKey:
+    """A space bar while no bout is played: many strokes, evenly, are a key that is held, and
+    measure what keys and terminal add."""
+
+    def __init__(self) -> None:
+        self._stamps: list[float] = []
+
+    def stroke(self, at: float) -> float | None:
+        """One more, on the monotonic clock; the jitter in seconds once there are enough."""
+        first = len(self._stamps) == 1
+        if self._stamps and at - self._stamps[-1] > (_FIRST_REPEAT_S if first else _REPEAT_S):
+            self._stamps.clear()
+        self._stamps.append(at)
+        del self._stamps[1:-_MOST_STAMPS]
+        return terminal_jitter(self._stamps)

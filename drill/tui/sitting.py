@@ -1,0 +1,188 @@
+"""The course of one practice at the screens: its state, held here and nowhere else.
+
+Knows nothing of Textual: the stand hands it keys that were pressed, and draws its view.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import datetime
+
+from drill.errors import DrillError
+from drill.marking.read import Reading
+from drill.practice import machine
+from drill.practice.course import carried
+from drill.practice.effects import Ask, Effect, End, Judge, Prompt, Reread, Sound
+from drill.terms import Note
+from drill.tui.draft import Draft
+from drill.tui.practices import Over, Seat
+from drill.tui.rereading import choices_of
+from drill.tui.studio import Studio
+from drill.tui.views.stand import Stand
+
+
+class Sitting:
+    """One practice from its first prompt to its end."""
+
+    def __init__(self, seat: Seat, studio: Studio) -> None:
+        self.seat, self._studio = seat, studio
+        self.state = seat.state
+        self.over: Over | None = None
+        """What to show of it, once it has ended."""
+        notices = (seat.room.clock(self._now()), *studio.notices, *seat.desk.syllabus.remarks)
+        self.notice = next(filter(None, notices), "")
+        self.last: Judge | None = None
+        self.problem = ""
+        """Why the answer that was handed in could not be read or kept."""
+        self.choices: tuple[str, ...] = ()
+        self.held = False
+        """True while a right answer waits to be looked at; the next prompt is there already."""
+        self._waiting: tuple[Effect, ...] = ()
+        """What comes after the verdict that is held."""
+        self._asked: tuple[Prompt, float] | None = None
+        """The open prompt, and when it was first in view."""
+        self._looked_away: Prompt | None = None
+        """The prompt during which something else was on the screen."""
+        self._show(seat.effects)
+
+    # What is handed in.
+
+    def answer(self, draft: Draft, reading: Reading) -> bool:
+        """Hand in what is typed; True where a new draft begins."""
+        if self.held:
+            self.held = False
+            waiting, self._waiting = self._waiting, ()
+            self._show(waiting)
+            return True
+        seconds, desk = self._seconds(), self.seat.desk
+        step = machine.answer(desk, self.state, draft.text, self._now(), seconds, draft.keystrokes)
+        return self._take(step, reading)
+
+    def give_up(self) -> bool:
+        """Have the open cell shown; True where a new draft begins."""
+        if self.held or self.state.prompt is None or self.state.prompt.again:
+            return False
+        return self._take(machine.give_up(self.seat.desk, self.state, self._now(), self._seconds()))
+
+    def end(self) -> bool:
+        """End it; False where nothing was answered and there is nothing to show."""
+        self.state, effects = machine.end(self.seat.desk, self.state)
+        if not self.state.asked:
+            return False
+        self._show(effects)
+        return True
+
+    def hear(self) -> str:
+        """Sound what may be heard now, see ``audible``; what to say where nothing sounds."""
+        self.state, effects = machine.hear(self.seat.desk, self.state)
+        sounds = next((each for each in effects if isinstance(each, Sound)), self.audible())
+        if sounds is None:
+            return "there is nothing to hear before the first answer"
+        if self._studio.muted:
+            return "sound is off: z turns it on"
+        self._studio.sound(sounds)
+        return ""
+
+    def look_away(self) -> None:
+        """Something else is on the screen: this prompt's time does not count."""
+        self._looked_away = self.state.prompt
+
+    # What is shown.
+
+    @property
+    def prompt(self) -> Prompt | None:
+        """The prompt in view: the one just answered while its verdict is held."""
+        return self.last.prompt if self.held and self.last else self.state.prompt
+
+    def audible(self) -> Sound | None:
+        """What may be heard without telling the answer: the cell shown before it, else the cell
+        of the last verdict; None where there is neither."""
+        prompt = self.state.prompt
+        if prompt is not None and prompt.given and not self.held:
+            return _sound(self.seat, prompt, prompt.given)
+        judged = self.last.prompt if self.last else None
+        return (
+            _sound(self.seat, judged, judged.cell.notes)
+            if judged and not judged.question.back
+            else None
+        )
+
+    def view(self, draft: Draft, reading: Reading) -> Stand:
+        """The stand with what is being typed."""
+        prompt, syllabus = self.prompt, self.seat.desk.syllabus
+        return Stand(
+            title=syllabus.deck.title,
+            prompt=prompt,
+            concert=syllabus.concert(prompt.question.run.key) if prompt else None,
+            draft=draft,
+            reading=reading,
+            last=self.last,
+            problem=self.problem,
+            choices=self.choices,
+            asked=self.state.asked,
+            right=sum(row.right for row in self.state.answers),
+            planned=_planned(self.seat),
+            held=self.held,
+            silent=self._studio.muted,
+            notice=self.notice,
+        )
+
+    # How effects are carried out.
+
+    def _take(self, step: machine.Step, reading: Reading | None = None) -> bool:
+        desk, room = self.seat.desk, self.seat.room
+        try:
+            state, effects = carried(machine, room, desk, step, self._now())
+        except DrillError as error:  # not kept, so not shown: the prompt stands
+            self.problem, self.choices = str(error), ()
+            return False
+        before, self.state = self.state.prompt, state
+        self._show(effects, reading)
+        return self.state.prompt is not before
+
+    def _show(self, effects: tuple[Effect, ...], reading: Reading | None = None) -> None:
+        for place, effect in enumerate(effects):
+            match effect:
+                case Judge(_, verdict):
+                    self.last, self.problem, self.choices, self.notice = effect, "", (), ""
+                    self.held = self._studio.wishes.hold and verdict.right
+                case Reread(prompt, verdict):
+                    language, key = self.seat.desk.marker.language, prompt.question.run.key
+                    self.problem = verdict.say
+                    self.choices = choices_of(reading, language, key) if reading else ()
+                case Ask() | End() if self.held:
+                    self._waiting = effects[place:]
+                    return
+                case Ask(prompt):
+                    if self._asked is None or self._asked[0] is not prompt:
+                        self._asked = (prompt, self._studio.context.monotonic())
+                case Sound():
+                    self._studio.sound(effect)
+                case End(summary):
+                    self.over = Over(self.seat, self.state, summary)
+                case _:
+                    pass
+
+    def _seconds(self) -> float | None:
+        """From the prompt to now; None where something else was on the screen meanwhile."""
+        if self._asked is None or self._asked[0] is self._looked_away:
+            return None
+        return max(0.0, self._studio.context.monotonic() - self._asked[1])
+
+    def _now(self) -> datetime:
+        return self._studio.context.utc_now()
+
+
+def _sound(seat: Seat, prompt: Prompt, notes: tuple[Note, ...]) -> Sound:
+    """Written notes at concert pitch."""
+    syllabus = seat.desk.syllabus
+    cell = replace(prompt.cell, notes=notes)
+    return Sound(syllabus.sounding(prompt.question.run.key, cell), syllabus.horn.family)
+
+
+def _planned(seat: Seat) -> str:
+    """How long the practice is, behind the number of the prompt."""
+    plan = seat.desk.plan
+    if plan.minutes:
+        return f", {plan.minutes:g} min"
+    return f" of {plan.prompts}" if plan.prompts else ""

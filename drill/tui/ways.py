@@ -1,0 +1,141 @@
+"""What a screen may ask of the program: its studio, a way to another screen, and to be let go.
+
+A screen sees nothing else of the program, and nothing of the other screens: it names
+where to go by a value, and ``doors`` makes the screen.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Protocol
+
+from drill.tui.practices import Over, Seat, ToPractice
+
+if TYPE_CHECKING:
+    from drill.decks.schema import Deck
+    from drill.tui.actions import Place
+    from drill.tui.draft import Draft
+    from drill.tui.studio import Studio
+
+
+@dataclass(frozen=True, slots=True)
+class ToToday:
+    """What is due, and the decks."""
+
+
+@dataclass(frozen=True, slots=True)
+class ToStand:
+    """A practice that has begun."""
+
+    seat: Seat
+    draft: Draft
+    """What was typed before the first prompt was there."""
+
+
+@dataclass(frozen=True, slots=True)
+class ToTime:
+    """Playing a deck's runs in time."""
+
+    deck: Path | Deck
+
+
+@dataclass(frozen=True, slots=True)
+class ToSummary:
+    """The end of a practice."""
+
+    over: Over
+
+
+@dataclass(frozen=True, slots=True)
+class ToDecks:
+    """The decks, run by run."""
+
+    chosen: Path | None
+    """The deck in view; None for the one that Today suggests."""
+
+
+@dataclass(frozen=True, slots=True)
+class ToMap:
+    """Keys and patterns of a deck."""
+
+    deck: Path | Deck
+
+
+@dataclass(frozen=True, slots=True)
+class ToSettings:
+    """The settings."""
+
+
+@dataclass(frozen=True, slots=True)
+class ToHelp:
+    """The keys of a screen."""
+
+    about: Place
+
+
+@dataclass(frozen=True, slots=True)
+class ToQuestion:
+    """A question that is answered by yes or no."""
+
+    question: str
+    more: str
+    yes: Callable[[], None]
+    words: tuple[str, str]
+    """What yes and no are called in the last line."""
+
+
+Way = (
+    ToToday
+    | ToPractice
+    | ToStand
+    | ToTime
+    | ToSummary
+    | ToDecks
+    | ToMap
+    | ToSettings
+    | ToHelp
+    | ToQuestion
+)
+
+
+class Program(Protocol):
+    """The program as a screen sees it."""
+
+    @property
+    def studio(self) -> Studio:
+        """The room, the sound and the looks."""
+        ...
+
+    def go(self, way: Way, *, instead: bool = False) -> None:
+        """Show another screen, on top of this one or in its place."""
+        ...
+
+    def back(self) -> None:
+        """Leave the screen; Today is beneath all of them."""
+        ...
+
+    def close(self) -> None:
+        """Take this screen away and show the one beneath, whatever it is."""
+        ...
+
+    def follow(self) -> None:
+        """Take the settings as they are now."""
+        ...
+
+    def ask_to_quit(self) -> None:
+        """Ask whether to leave; asked twice, leave at once."""
+        ...
+
+    def leave(self, code: int) -> None:
+        """End the program with an exit code."""
+        ...
+
+    def to_background(self) -> None:
+        """Put the program in the background, where the system can."""
+        ...
+
+    def crashed(self, error: Exception) -> None:
+        """End the program over an error of its own, with a short word and a report."""
+        ...
