@@ -35,6 +35,7 @@ from drill.theory.language import Language
 from drill.theory.names import read_name, say_name
 from drill.theory.scales import key_label
 from drill.wording.asking import ask_told, question_told
+from drill.wording.labels import slip_label
 from drill.wording.sentence import horn, row
 from drill.wording.voice import Script, Voice
 
@@ -206,7 +207,7 @@ class Lines:
             return
         self._line(f"end: {result.right} of {result.asked} right")
         for slip, count in result.slips:
-            self._line(f"  {slip}: {count}")
+            self._line(f"  {slip_label(slip)}: {count}")
 
     def _line(self, text: str) -> None:
         if not self.json:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 import math
 import zlib
+from collections.abc import Callable
 from dataclasses import replace
 
 from drill.memory.items import Answer, Item, aware, instant, microseconds
@@ -25,6 +26,54 @@ _APPEND_ONLY = tuple(
     BEGIN SELECT RAISE(ABORT, 'the {table} log is append-only'); END"""
     for table in ("answers", "items")
     for verb in ("UPDATE", "DELETE")
+)
+
+ANSWER_COLUMNS = (
+    "uuid", "stamp", "at", "day", "deck", "deck_name", "item", "kind", "typed", "right",
+    "outcomes", "slip", "hypotheses", "seconds", "keystrokes", "again", "interrupted",
+    "tempo", "details",
+)  # fmt: skip
+ITEM_COLUMNS = ("id", "key", "shape", "facts", "accidentals", "run", "place")
+
+EARLIER_SLIPS = {
+    "right sound, wrong name": "wrong-name",
+    "not answered": "unanswered",
+    "concert pitch": "concert-pitch",
+    "wrong octave": "wrong-octave",
+    "wrong direction": "wrong-direction",
+    "wrong degree": "wrong-degree",
+    "two notes swapped": "swapped",
+    "stopped early": "stopped-early",
+    "ran on": "ran-on",
+    "signature forgotten": "signature-forgotten",
+    "accidental forgotten": "accidental-forgotten",
+    "B or H": "b-or-h",
+    "neighbour signature": "other-signature",
+    "other key": "other-key",
+    "other shape": "other-shape",
+    "one wrong letter": "one-note-off",
+    "mode mixture": "other-mode",
+}
+"""What slips were called in files of layout 1: by the English that a player read."""
+
+
+def slip_id(said: str) -> str:
+    """The id of a slip that an earlier version may have kept by its English."""
+    return EARLIER_SLIPS.get(said, said)
+
+
+_AS_READ = ", ".join(ANSWER_COLUMNS)
+_RENAMED = ", ".join(
+    {"slip": "slip_id(slip)", "hypotheses": "slip_ids(hypotheses)"}.get(name, name)
+    for name in ANSWER_COLUMNS
+)
+_SLIPS_BY_ID = (
+    "DROP TRIGGER answers_no_update",
+    # A row that is not as it was written is left so, for the check that finds it.
+    f"""UPDATE answers SET slip = slip_id(slip), hypotheses = slip_ids(hypotheses),
+        checksum = row_checksum({_RENAMED})
+    WHERE (slip IS NOT NULL OR hypotheses <> '[]') AND checksum = row_checksum({_AS_READ})""",
+    _APPEND_ONLY[0],
 )
 
 MIGRATIONS: tuple[tuple[str, ...], ...] = (
@@ -66,15 +115,10 @@ MIGRATIONS: tuple[tuple[str, ...], ...] = (
         "CREATE INDEX answers_stamp ON answers (stamp, uuid)",
         *_APPEND_ONLY,
     ),
+    _SLIPS_BY_ID,
 )
-"""One entry a version, the first makes version 1; never edit one that was released."""
-
-ANSWER_COLUMNS = (
-    "uuid", "stamp", "at", "day", "deck", "deck_name", "item", "kind", "typed", "right",
-    "outcomes", "slip", "hypotheses", "seconds", "keystrokes", "again", "interrupted",
-    "tempo", "details",
-)  # fmt: skip
-ITEM_COLUMNS = ("id", "key", "shape", "facts", "accidentals", "run", "place")
+"""One entry a version, the first makes version 1; never edit one that was released.  They may
+call ``FUNCTIONS``."""
 
 _BIGGEST = 2**63 - 1
 
@@ -138,6 +182,26 @@ def _unlist(value: Value) -> tuple[str, ...]:
     return tuple(map(str, json.loads(_get(value))))
 
 
+def _slip_or_none(value: Value) -> Value:
+    return value if value is None else _put(slip_id(_get(value)))
+
+
+def _slip_list(value: Value) -> str:
+    return _list(tuple(map(slip_id, _unlist(value))))
+
+
+def _row_checksum(*row: Value) -> int:
+    return checksum(row)
+
+
+FUNCTIONS: tuple[tuple[str, int, Callable[..., Value]], ...] = (
+    ("slip_id", 1, _slip_or_none),
+    ("slip_ids", 1, _slip_list),
+    ("row_checksum", -1, _row_checksum),
+)
+"""What migrations may call, as (name, number of arguments, function); -1 is any number."""
+
+
 def answer_row(answer: Answer) -> Row:
     """A cleaned answer as a row in the order of ``ANSWER_COLUMNS``, checksum last."""
     row: Row = (
@@ -152,7 +216,8 @@ def answer_row(answer: Answer) -> Row:
 
 
 def read_answer(row: Row) -> Answer:
-    """The answer of a row in the order of ``ANSWER_COLUMNS``, checksum last.
+    """The answer of a row in the order of ``ANSWER_COLUMNS``, checksum last; slips by their id,
+    also where a file that is rebuilt has them by their English.
 
     Raises BadRowError when the checksum does not fit.
     """
@@ -163,8 +228,10 @@ def read_answer(row: Row) -> Answer:
     return Answer(
         uuid=_get(uuid), at=instant(_whole(at)), day=_get(day), item=_get(item),
         right=bool(right), deck=_get(deck), deck_name=_get(deck_name), kind=_get(kind),
-        typed=_get(typed), outcomes=_unlist(outcomes), slip=None if slip is None else _get(slip),
-        hypotheses=_unlist(hypotheses), seconds=_number(seconds), keystrokes=_whole(keystrokes),
+        typed=_get(typed), outcomes=_unlist(outcomes),
+        slip=None if slip is None else slip_id(_get(slip)),
+        hypotheses=tuple(map(slip_id, _unlist(hypotheses))),
+        seconds=_number(seconds), keystrokes=_whole(keystrokes),
         again=bool(again), interrupted=bool(interrupted), tempo=_number(tempo),
         details=_get(details), stamp=_whole(stamp),
     )  # fmt: skip

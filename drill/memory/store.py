@@ -30,6 +30,7 @@ from drill.memory.salvage import pages_of_log, salvage, wal_path
 from drill.memory.schema import (
     ANSWER_COLUMNS,
     APPLICATION_ID,
+    FUNCTIONS,
     ITEM_COLUMNS,
     MIGRATIONS,
     PAGE_SIZE,
@@ -424,6 +425,7 @@ def _connect(
         link = sqlite3.connect(
             path, timeout=_BUSY_SECONDS, isolation_level=None, check_same_thread=False
         )
+        _lend_functions(link)
         _prepare(link, path, migrations)
         notices += _migrate(link, path, migrations)
     except (_DamagedError, StoreError):
@@ -437,6 +439,12 @@ def _connect(
             raise _DamagedError(str(error)) from error
         raise _explained(path, error) from error
     return link, notices
+
+
+def _lend_functions(link: sqlite3.Connection) -> None:
+    """Let migrations call what only Python can compute."""
+    for name, count, function in FUNCTIONS:
+        link.create_function(name, count, function, deterministic=True)
 
 
 def _prepare(link: sqlite3.Connection, path: Path, migrations: Sequence[Sequence[str]]) -> None:
@@ -480,6 +488,7 @@ def _expected_layout(
     """The layout that a file of this version has."""
     (version,) = link.execute("PRAGMA user_version").fetchone()
     fresh = sqlite3.connect(":memory:")
+    _lend_functions(fresh)
     try:
         for migration in migrations[:version]:
             for statement in migration:

@@ -13,6 +13,7 @@ from drill.reports.gathering import Why
 from drill.reports.naming import key_text, scale_of, shape_name
 from drill.reports.tally import Study
 from drill.theory.scales import SCALES
+from drill.wording.labels import slip_label
 
 COLUMNS = 80
 MOST_ROWS = 60
@@ -69,7 +70,7 @@ def lesson_words(lesson: Lesson) -> str:
             f"; weakest on {lesson.degree} ({lesson.degree_right} of {lesson.degree_asked} right)"
         )
     if lesson.slip:
-        said += f"; most often: {lesson.slip} ({lesson.slip_count})"
+        said += f"; most often: {slip_label(lesson.slip)} ({lesson.slip_count})"
     return said
 
 
@@ -202,7 +203,9 @@ def _slips(room: Classroom) -> list[str]:
     lines = ["Slips                      students  times  most often in"]
     for each in room.slips[:12]:
         where = f"{key_text(each.key)} ({each.key_count})"
-        lines.append(f"{fitted(each.slip, 26)} {each.students:>8} {each.count:>6}  {where}")
+        lines.append(
+            f"{fitted(slip_label(each.slip), 26)} {each.students:>8} {each.count:>6}  {where}"
+        )
     return lines
 
 

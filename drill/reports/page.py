@@ -19,6 +19,7 @@ from drill.reports.naming import scale_of, shape_name
 from drill.reports.pictures import bar, key_signs, picture, signs, square
 from drill.reports.tally import Study
 from drill.theory.scales import SCALES
+from drill.wording.labels import slip_label
 
 MOST_CARDS = 60
 """Students with a picture of their own; of a larger gathering those with the lowest recall."""
@@ -113,7 +114,7 @@ def _lesson(number: int, lesson: Lesson, most: float) -> Safe:
         f"{percent(here.recall)} %",
         f"{percent(here.share)} % of {here.asked}",
         weakest,
-        f"{lesson.slip} ({lesson.slip_count})" if lesson.slip else "-",
+        f"{slip_label(lesson.slip)} ({lesson.slip_count})" if lesson.slip else "-",
     )
 
 
@@ -265,7 +266,7 @@ def _slips(room: Classroom) -> Safe | None:
     most = max(each.students for each in room.slips)
     rows = [
         row(
-            each.slip,
+            slip_label(each.slip),
             inner(bar(each.students / most, ""), " ", tag("b", f"{each.students}")),
             f"{each.count:,}",
             f"{key_signs(each.key)} ({each.key_count:,})",

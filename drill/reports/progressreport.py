@@ -183,7 +183,7 @@ def _trips(trips: Tripping) -> tuple[Table, ...]:
             "trips.slips",
             "What trips you: slips by kind, and the practice that answers each",
             (
-                Column("slip", "Slip", lambda e: e.slip),
+                Column("slip", "Slip", lambda e: e.slip, Form.SLIP),
                 Column("count", "Times", lambda e: e.count, Form.COUNT),
                 share,
                 Column("drill", "The practice that answers it", lambda e: e.drill, Form.COMMAND),

@@ -48,6 +48,8 @@ class Form(StrEnum):
     """Yes or no."""
     LEVEL = "level"
     """A level's word with its sign."""
+    SLIP = "slip"
+    """A kind of slip: its label for people, its id as data."""
     MARK = "mark"
     """A square whose area is what is not recalled."""
     COMMAND = "command"

@@ -15,6 +15,7 @@ from typing import Any, NoReturn
 
 from drill.errors import DataError
 from drill.memory.items import Answer, Item, instant
+from drill.memory.schema import slip_id
 from drill.reports.results import (
     AGAIN,
     EARLIER,
@@ -191,7 +192,8 @@ def read_answers(
     return tuple(
         Answer(
             uuid, instant(at), days[day], items[place].id, right == 1,
-            "" if flag & EARLIER else mark, name, kind, "", _outcomes(each), slip or None, (),
+            "" if flag & EARLIER else mark, name, kind, "", _outcomes(each),
+            slip_id(slip) or None, (),
             None if took is None else float(took), pressed, bool(flag & AGAIN),
             bool(flag & INTERRUPTED), None if tempo is None else float(tempo),
             InTime(bout, practice, bool(flag & LOCKED_IN)).text() if bout else "", at + wait,

@@ -12,6 +12,7 @@ from drill.reports.figures import days_ago, duration, fitted, percent, width
 from drill.reports.naming import key_text
 from drill.reports.report import NUMBERS, Column, Form, Mark, Note, Report, Style, Table, Value
 from drill.shown import harmless
+from drill.wording.labels import slip_label
 
 COLUMNS = 79
 _NAME = 30
@@ -61,6 +62,8 @@ def said(value: Value, form: Form, report: Report) -> str:
         return "yes" if value else "no"
     if form is Form.LEVEL:
         return f"{report.signs[list(Level).index(value)]} {value}"
+    if form is Form.SLIP:
+        return slip_label(value)
     if form is Form.LIST:
         return ", ".join(value) or "-"
     return str(value) or "-"

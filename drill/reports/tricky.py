@@ -19,6 +19,7 @@ from drill.reports.naming import key_of, pattern_of
 from drill.reports.tally import CellCount, SlipCount
 from drill.terms import Direction, Key, Pattern
 from drill.theory.scales import SCALES
+from drill.wording.labels import slip_label
 
 PRIOR = 6.0
 MOST_PATTERNS = 3
@@ -220,6 +221,6 @@ def _key_reasons(keys: dict[Key, _Count], slips: Iterable[SlipCount]) -> list[Re
         text = count.said()
         if named.get(key):
             slip, times = min(named[key].items(), key=lambda pair: (-pair[1], pair[0]))
-            text += f"; most often: {slip} ({times})"
+            text += f"; most often: {slip_label(slip)} ({times})"
         reasons.append(Reason(key, text))
     return reasons

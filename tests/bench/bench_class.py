@@ -40,7 +40,7 @@ START = datetime(2026, 1, 5, 16, 0, tzinfo=UTC)
 MODELS = 20
 """Students who are drawn one by one; the others answer as one of these, with ids of their own."""
 MARK = "#########"
-SLIPS = ("signature forgotten", "two notes swapped", "neighbour signature", "one wrong letter")
+SLIPS = ("signature-forgotten", "swapped", "other-signature", "one-note-off")
 
 MEASURED = """
 import resource, sys, time

@@ -42,7 +42,7 @@ def answers_of(home: Path) -> Iterator[tuple[Answer, object]]:
             "uuid": f"{number:08x}-0000-4000-8000-000000000000", "at": at,
             "day": practice_day(at), "item": item.id, "right": right,  # type: ignore[attr-defined]
             "deck": DECK.fingerprint, "deck_name": DECK.name, "kind": "run",
-            "slip": None if right else "neighbour signature", "seconds": 3.0, "keystrokes": 8,
+            "slip": None if right else "other-signature", "seconds": 3.0, "keystrokes": 8,
         }  # fmt: skip
         return Answer(**{**fields, **more}), item  # type: ignore[arg-type]
 

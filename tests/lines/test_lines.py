@@ -120,7 +120,7 @@ def test_by_ear_the_cell_can_be_heard_once_more(tmp_path: Path) -> None:
 def test_the_end_of_the_input_ends_the_practice(tmp_path: Path) -> None:
     assert practise(tmp_path, "")[-1] == "end: 0 of 0 right"
     # A last line without its line feed is still an answer.
-    assert practise(tmp_path, "C", again=False)[-2:] == ["end: 0 of 1 right", "  unexplained: 1"]
+    assert practise(tmp_path, "C", again=False)[-2:] == ["end: 0 of 1 right", "  wrong: 1"]
 
 
 @pytest.mark.parametrize(

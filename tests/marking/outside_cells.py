@@ -310,21 +310,21 @@ def _put(cell: Names, place: int, name: str) -> Names:
 
 
 INJECTIONS = {
-    "right sound, wrong name": respelled,
-    "concert pitch": sounding,
-    "wrong direction": turned,
-    "wrong degree": displaced,
+    "wrong-name": respelled,
+    "concert-pitch": sounding,
+    "wrong-direction": turned,
+    "wrong-degree": displaced,
     "backwards": reversed_,
-    "two notes swapped": swapped,
-    "stopped early": stopped,
-    "ran on": overrun,
-    "signature forgotten": unsigned,
-    "accidental forgotten": unaltered,
-    "neighbour signature": neighbours,
-    "other key": elsewhere,
-    "other shape": reshaped,
-    "one wrong letter": mislettered,
-    "mode mixture": mixed,
+    "swapped": swapped,
+    "stopped-early": stopped,
+    "ran-on": overrun,
+    "signature-forgotten": unsigned,
+    "accidental-forgotten": unaltered,
+    "other-signature": neighbours,
+    "other-key": elsewhere,
+    "other-shape": reshaped,
+    "one-note-off": mislettered,
+    "other-mode": mixed,
 }
 """The slips by name in the teacher's order, each with the answers that show it."""
 
@@ -349,16 +349,16 @@ def _shows(slip: str, asked: Asked, answer: Names) -> bool:
     cell = asked.cell
     level = len(answer) == len(cell)
     match slip:
-        case "right sound, wrong name":
+        case "wrong-name":
             return [pitch(name) for name in answer] == [pitch(name) for name in cell]
-        case "concert pitch":
+        case "concert-pitch":
             sounds = [(pitch(name) + 7 * horns()[asked.horn]) % 12 for name in cell]
             return horns()[asked.horn] != 0 and [pitch(name) for name in answer] == sounds
-        case "two notes swapped":
+        case "swapped":
             return sorted(answer) == sorted(cell)
-        case "ran on":
+        case "ran-on":
             return len(answer) > len(cell) and answer[: len(cell)] == cell
-        case "one wrong letter":
+        case "one-note-off":
             return level and sum(a != b for a, b in zip(answer, cell, strict=True)) == 1
     return answer in _answers(slip, asked)
 

@@ -42,7 +42,7 @@ def answer(item: Item, right: bool, at: datetime, number: int = 0, **more: objec
         "outcomes": tuple(
             "wrong" if not right and n == 1 else "right" for n in range(len(item.facts))
         ),
-        "slip": None if right else "one wrong letter",
+        "slip": None if right else "one-note-off",
         "seconds": 4.0,
         "keystrokes": 7,
     }

@@ -16,6 +16,7 @@ from memory_log import START, answer, deck
 from drill.errors import StoreError
 from drill.memory.items import Answer
 from drill.memory.salvage import salvage
+from drill.memory.schema import MIGRATIONS
 from drill.memory.store import Store
 
 DECK = deck()
@@ -115,7 +116,7 @@ def test_flipped_bytes_never_give_a_wrong_answer_and_never_pass_in_silence(
         flipped[at] ^= 1 << rng.randrange(8)
         path.write_bytes(flipped)
         version = int.from_bytes(flipped[60:64])
-        if 1 < version < 1 << 16:
+        if len(MIGRATIONS) < version < 1 << 16:
             # A flip in the version number reads as a newer file: refused, not touched.
             with pytest.raises(StoreError, match="newer version"):
                 Store.open(path)
@@ -165,7 +166,7 @@ def test_damage_met_while_reading_says_to_start_again_and_that_heals(
     path = tmp_path / "answers.db"
     rows, _ = write(path, 200)
     data = bytearray(path.read_bytes())
-    data[data.rindex(b"one wrong letter")] ^= 1
+    data[data.rindex(b"one-note-off")] ^= 1
     path.write_bytes(data)
     with Store.open(path) as store, pytest.raises(StoreError, match=r"is damaged.*start again"):
         list(store.answers())

@@ -36,7 +36,7 @@ def test_a_kept_file_is_opened_with_every_answer(layout: int, tmp_path: Path) ->
     assert [row.right for row in rows] == [n % 4 > 0 for n in range(24)]
     assert rows[0].typed == "D E F D\0\ud83d"
     assert rows[1].typed == "D E F♯ D"
-    assert rows[0].hypotheses == ("one wrong letter", "mode mixture")
+    assert rows[0].hypotheses == ("one-note-off", "other-mode")
     assert rows[5].tempo == 96.0
     assert rows[10].again
     assert rows[23].at == START + timedelta(hours=161)

@@ -22,7 +22,7 @@ def test_an_empty_log_trips_nobody() -> None:
 def test_slips_by_kind_with_the_cells_to_drill() -> None:
     log = [
         answer(DECK[0], False, START, 1, slip="backwards"),
-        answer(DECK[1], False, START, 2, slip="wrong degree"),
+        answer(DECK[1], False, START, 2, slip="wrong-degree"),
         answer(DECK[2], False, START, 3, slip="backwards"),
         answer(DECK[2], False, START, 4, slip="backwards"),
         answer(DECK[3], True, START, 5),
@@ -32,7 +32,7 @@ def test_slips_by_kind_with_the_cells_to_drill() -> None:
     assert seen.answers == 5
     assert [(s.slip, s.count, s.share) for s in seen.slips] == [
         ("backwards", 3, 0.75),
-        ("wrong degree", 1, 0.25),
+        ("wrong-degree", 1, 0.25),
     ]
     assert seen.slips[0].items == (DECK[2].id, DECK[0].id)
 
@@ -66,16 +66,16 @@ def test_the_interval_agrees_with_scipy() -> None:
 
 def test_keys_that_are_mixed_up_with_others() -> None:
     log = [
-        answer(DECK[n % 14], n % 14 < 7, START, n, slip=None if n % 14 < 7 else "other key")
+        answer(DECK[n % 14], n % 14 < 7, START, n, slip=None if n % 14 < 7 else "other-key")
         for n in range(28)
     ]
-    seen = trips(log, ITEMS, key_slips={"other key", "neighbour signature"})
+    seen = trips(log, ITEMS, key_slips={"other-key", "other-signature"})
     (mixed,) = seen.mixed_keys
     assert (mixed.rate, mixed.others) == (Rate("k1", 14, 14), ())
     assert trips(log, ITEMS).mixed_keys == ()
     told = [replace(row, details="k3" if n in {7, 8, 9} else "k2" if n == 21 else "")
             for n, row in enumerate(log)]  # fmt: skip
-    seen = trips(told, ITEMS, {"other key"}, instead=lambda row: row.details)
+    seen = trips(told, ITEMS, {"other-key"}, instead=lambda row: row.details)
     assert seen.mixed_keys[0].others == (("k3", 3), ("k2", 1))
 
 

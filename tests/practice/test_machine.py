@@ -85,7 +85,7 @@ def test_the_key_that_was_spelled_instead_is_kept_with_the_slip(player: Player) 
     player.answer(" ".join(map(str, moved)))
     (log,) = player.logs
     other = name_of_fifths(fifths_of(key.tonic) + step)
-    assert log.answer.slip == "other key"
+    assert log.answer.slip == "other-key"
     assert json.loads(log.answer.details) == {"instead": f"{other}:{key.scale}"}
     player.answer(right(first))
     assert player.logs[-1].answer.details == ""
@@ -113,7 +113,7 @@ def test_giving_up_counts_every_note_as_missing(player: Player) -> None:
     player.give_up()
     log = player.logs[0]
     assert log.answer.outcomes == ("missing",) * 4
-    assert (log.answer.slip, log.answer.typed) == ("not answered", "")
+    assert (log.answer.slip, log.answer.typed) == ("unanswered", "")
     assert player.prompt.again
 
 
@@ -183,7 +183,7 @@ def test_a_cell_made_good_in_the_closing_round_is_not_among_the_missed(tmp_path:
     player = sit_down(tmp_path, prompts=FEW).begin()
     player.play(lambda prompt: right(prompt) if prompt.closing or prompt.again else wrong(prompt))
     assert player.summary.summary.missed == ()
-    assert player.summary.summary.slips == (("stopped early", FEW),)
+    assert player.summary.summary.slips == (("stopped-early", FEW),)
 
 
 def test_the_closing_round_can_be_turned_off(tmp_path: Path) -> None:

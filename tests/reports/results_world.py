@@ -59,7 +59,7 @@ ITEMS = {
     for degree in degrees
     for each in [cell(tonic, shape, direction, degree)]
 }
-SLIPS = ("signature forgotten", "two notes swapped", "right sound, wrong name", "B or H")
+SLIPS = ("signature-forgotten", "swapped", "wrong-name", "b-or-h")
 
 
 def answer(number: int, item: Item, right: bool, **more: Any) -> Answer:

@@ -20,6 +20,7 @@ from test_class_totals import room, told
 from drill.reports.figures import percent
 from drill.reports.page import page
 from drill.reports.tables import json_lines
+from drill.wording.labels import slip_label
 
 BROWSER = shutil.which("chromium") or shutil.which("chromium-browser")
 pytestmark = pytest.mark.skipif(BROWSER is None, reason="needs chromium")
@@ -91,7 +92,8 @@ def test_students_and_lessons_show_the_json(seen: tuple[Path, Any, dict[str, Any
         ]
     assert [row[1] for row in rows(dom, "teach")] == [f"{x['need']:.1f}" for x in data["teach"]]
     assert [(row[0], row[1], row[2]) for row in rows(dom, "slips")] == [
-        (each["slip"], str(each["students"]), str(each["count"])) for each in data["slips"]
+        (slip_label(each["slip"]), str(each["students"]), str(each["count"]))
+        for each in data["slips"]
     ]
     figures = {each.get("data-figure"): each.text for each in dom.xpath("//dd")}
     assert figures["answers"] == f"{data['asked']:,}"

@@ -28,6 +28,7 @@ from drill.reports.progresstrips import Spot
 from drill.reports.text import command_lines
 from drill.reports.text import text as text_of
 from drill.terms import Direction
+from drill.wording.labels import slip_label
 
 NOW = datetime(2031, 3, 14, 18, 30, tzinfo=UTC)
 SIGNS = ("·", "○", "◐", "●")
@@ -70,7 +71,7 @@ def given() -> tuple[Answer, ...]:
 
 
 def _slip(right: bool, kind: int) -> str | None:
-    return None if right else ("two notes swapped", "neighbour signature")[kind]
+    return None if right else ("swapped", "other-signature")[kind]
 
 
 def made(log: tuple[Answer, ...] | None = None) -> Progress:
@@ -180,8 +181,8 @@ def test_weeks_begin_on_monday_and_count_what_was_asked() -> None:
 def test_what_trips_has_its_counts_and_its_drill() -> None:
     trips = made().trips
     assert [(each.slip, each.count, each.share) for each in trips.slips] == [
-        ("neighbour signature", 6, 0.75),
-        ("two notes swapped", 2, 0.25),
+        ("other-signature", 6, 0.75),
+        ("swapped", 2, 0.25),
     ]
     assert trips.slips[0].drill == "drill --deck cells --ask signature"
     assert trips.slips[1].drill == "drill --deck cells --ask next"
@@ -202,7 +203,7 @@ def test_what_trips_has_its_counts_and_its_drill() -> None:
 def test_a_key_is_named_with_those_it_is_taken_for() -> None:
     said = ['{"instead": "B:major"}', '{"instead": "C#:major"}', '{"instead": "B:major"}',
             '{"instead": "no key"}', "[" * 3000, '["instead"]']  # fmt: skip
-    mixed = [row for row in given() if row.slip == "neighbour signature"]
+    mixed = [row for row in given() if row.slip == "other-signature"]
     told = {row.uuid: details for row, details in zip(mixed, said, strict=True)}
     log = tuple(replace(row, details=told.get(row.uuid, "")) for row in given())
     report = made(log)
@@ -311,7 +312,7 @@ def test_the_text_shows_the_figures_of_the_json_within_80_columns() -> None:
         line = next(line for line in lines if line.startswith(week["begins"]))
         assert f"{percent(week['recall'])} %" in line
     for slip in data["trips"]["slips"]:
-        assert slip["slip"] in said
+        assert slip_label(slip["slip"]) in said
         assert slip["drill"] in said
 
 
@@ -324,7 +325,7 @@ def test_the_page_shows_the_figures_of_the_json() -> None:
     for week in data["weeks"]:
         assert {week["begins"], f"{percent(week['recall'])} %"} <= set(texts)
     for slip in data["trips"]["slips"]:
-        assert {slip["slip"], f"{slip['count']}", slip["drill"]} <= set(texts)
+        assert {slip_label(slip["slip"]), f"{slip['count']}", slip["drill"]} <= set(texts)
     for row in data["trips"]["degrees"]:
         assert f"{row['direction']} on {row['degree']}" in texts
         assert f"{row['missed']} of {row['asked']}" in texts

@@ -38,7 +38,7 @@ def test_the_worst_keys_are_chosen_with_their_numbers() -> None:
         *evenly("Gb:major", UP, 10, 3),
         *evenly("B:major", UP, 10, 5),
     ]
-    slips = [("signature forgotten", "Gb:major", UP, 30), ("backwards", "Gb:major", UP, 19)]
+    slips = [("signature-forgotten", "Gb:major", UP, 30), ("backwards", "Gb:major", UP, 19)]
     deck = made(counts, slips).deck
     assert [str(key) for key in deck.keys] == ["Gb major", "B major"]
     said = text_of(made(counts, slips))

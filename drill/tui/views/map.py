@@ -16,6 +16,7 @@ from drill.tui.charts import CellChart, Chart, Row, Square
 from drill.tui.glyphs import Glyphs
 from drill.tui.text import BLANK, Line, Lines, Role, Span, cut, line, spread
 from drill.tui.words import Words
+from drill.wording.labels import slip_label
 
 _SQUARE = 4
 """Cells of a square: its sign, two figures and a gap."""
@@ -189,7 +190,7 @@ def _open(view: Map, words: Words, head: Line, width: int, height: int) -> Lines
     key = square.key if square else None
     for cell in view.cells[: max(0, height - len(rows))]:
         sign = words.glyphs.levels[list(Level).index(cell.level)]
-        slips = ", ".join(f"{words.said(slip)} ({count})" for slip, count in cell.named)
+        slips = ", ".join(f"{slip_label(slip)} ({count})" for slip, count in cell.named)
         told = f"{cell.slips} in {cell.asked}" if cell.asked else ""
         label = words.glyphs.spelled(cell.label)
         notes = words.names(cell.notes, key)

@@ -31,6 +31,7 @@ from drill.tui.text import (
     width_of,
 )
 from drill.tui.words import Words
+from drill.wording.labels import slip_label
 
 LEAST = (36, 10)
 """Columns and rows below which nothing is shown but a notice."""
@@ -355,7 +356,7 @@ def _judged(judge: Judge, words: Words, width: int) -> list[Line]:
         where = line(Span(f"{words.where(judge.prompt)} ", Role.DIM))
         return [spread(told, where, width, words.glyphs.ellipsis)]
     near = verdict.slip is Slip.NAME
-    word = "wrong" if verdict.slip in (None, Slip.UNEXPLAINED) else str(verdict.slip)
+    word = slip_label(verdict.slip or Slip.UNEXPLAINED)
     sign, role = (words.glyphs.near, Role.NEAR) if near else (words.glyphs.wrong, Role.WRONG)
     where = line(Span(f"{words.where(judge.prompt)} ", Role.DIM))
     rows = [spread(line(Span(f" {sign} {word}", role)), where, width, words.glyphs.ellipsis)]

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from drill.practice.effects import Summary
 from drill.tui.glyphs import Glyphs
 from drill.tui.text import BLANK, Line, Lines, Role, Span, indent, line, paragraph
+from drill.wording.labels import slip_label
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +46,7 @@ def summary(view: Ending, glyphs: Glyphs, width: int, height: int) -> Lines:
         ),
         BLANK,
     ]
-    rows += _slips(told, glyphs, width)
+    rows += _slips(told, width)
     room = height - len(rows) - 2
     if view.missed and room > 0:
         rows.append(line(Span(" Missed, and when they come back", Role.STRONG)))
@@ -67,11 +68,11 @@ def _minutes(minutes: int) -> str:
     return f" in {minutes} {'minute' if minutes == 1 else 'minutes'}" if minutes else ""
 
 
-def _slips(told: Summary, glyphs: Glyphs, width: int) -> list[Line]:
+def _slips(told: Summary, width: int) -> list[Line]:
     if not told.slips:
         return []
     rows: list[Line] = [line(Span(" Slips", Role.STRONG))]
-    text = ", ".join(f"{glyphs.text(slip)} ({count})" for slip, count in told.slips)
+    text = ", ".join(f"{slip_label(slip)} ({count})" for slip, count in told.slips)
     return [*rows, *(indent(row, 3) for row in paragraph(text, width - 4)), BLANK]
 
 
