@@ -134,7 +134,7 @@ def checksum(row: Row) -> int:
 
 
 def clean(answer: Answer) -> Answer:
-    """The answer as the store can keep it: finite numbers, 64-bit integers, UTC."""
+    """The answer as the store can keep it: finite numbers, 64-bit integers, UTC, ids of slips."""
     return replace(
         answer,
         at=aware(answer.at),
@@ -142,9 +142,9 @@ def clean(answer: Answer) -> Answer:
         again=bool(answer.again),
         interrupted=bool(answer.interrupted),
         outcomes=tuple(str(o) for o in answer.outcomes),
-        hypotheses=tuple(str(h) for h in answer.hypotheses),
+        hypotheses=tuple(slip_id(str(h)) for h in answer.hypotheses),
         kind=str(answer.kind),
-        slip=None if answer.slip is None else str(answer.slip),
+        slip=None if answer.slip is None else slip_id(str(answer.slip)),
         seconds=_finite(answer.seconds),
         tempo=_finite(answer.tempo),
         keystrokes=min(max(int(answer.keystrokes), 0), _BIGGEST),
