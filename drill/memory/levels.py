@@ -1,19 +1,21 @@
-"""How well cells are known, in the four words a player reads, and what is due.
+"""How well cells are known, in the words a player reads, and what is due.
 
 A level comes from predicted recall and from evidence in the log, never from the player's
 own word.  *By heart* asks for both: right and not slow on several different practice days,
-and a predicted recall at the goal.
+and after the last right answer a predicted recall at the goal for the day that follows.  It
+is lost by a slip, or when the predicted recall falls well under the goal; between the two it
+is *fading*, and still counts as known by heart.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 
 from drill.memory.items import Item
-from drill.memory.model import predict
+from drill.memory.model import KEPT_FROM, KEPT_WITHIN, predict
 from drill.memory.state import State
 
 HOLDING_FROM = 0.7
@@ -32,6 +34,8 @@ class Level(StrEnum):
     UNTRIED = "untried"
     SHAKY = "shaky"
     HOLDING = "holding"
+    FADING = "fading"
+    """Was by heart, and asks to be asked."""
     BY_HEART = "by heart"
 
 
@@ -44,6 +48,12 @@ class Goal:
     days: int = 3
     """Different practice days on which the cell was right and not slow."""
 
+    @property
+    def kept_from(self) -> float:
+        """Predicted recall below which by heart is lost: a tenth under the goal, at most
+        ``KEPT_FROM``."""
+        return min(KEPT_FROM, self.recall - KEPT_WITHIN)
+
 
 GOAL = Goal()
 
@@ -54,9 +64,32 @@ def level(state: State, item: Item, now: datetime, goal: Goal = GOAL) -> Level:
     if not record.asked:
         return Level.UNTRIED
     p = predict(state, item, now).p
-    if record.last_right and p >= goal.recall and record.good_days >= goal.days:
-        return Level.BY_HEART
+    known = record.last_right and record.good_days >= goal.days and record.held >= goal.recall
+    if known and p >= goal.kept_from:
+        return Level.BY_HEART if p >= goal.recall else Level.FADING
     return Level.HOLDING if record.last_right and p >= HOLDING_FROM else Level.SHAKY
+
+
+def together(levels: Mapping[Level, int], share: float) -> Level:
+    """The level of several cells, told by those of them that were asked.
+
+    By heart when the share asked for is, fading or holding when as many are so at least, untried
+    when none was asked.
+    """
+    asked = sum(number for each, number in levels.items() if each is not Level.UNTRIED)
+    if not asked:
+        return Level.UNTRIED
+    reached = 0
+    for each in (Level.BY_HEART, Level.FADING, Level.HOLDING):
+        reached += levels.get(each, 0)
+        if reached >= share * asked:
+            return each
+    return Level.SHAKY
+
+
+def by_heart(levels: Mapping[Level, int]) -> int:
+    """How many cells are known by heart; those that are fading are not lost yet."""
+    return levels.get(Level.BY_HEART, 0) + levels.get(Level.FADING, 0)
 
 
 def enough(state: State, key: str) -> bool:

@@ -210,6 +210,7 @@ def learn(state: State, item: Item, answer: Answer) -> State:
     _learn_factors(state, place, view, _Step(answer, p, evidence.weight, now))
     _learn_latency(state, place, answer, now)
     _learn_record(state, place, answer, p, now)
+    _learn_held(state, place, answer, _chance(view.z, view.spread), now)
     return state
 
 
@@ -320,6 +321,25 @@ def _learn_record(state: State, place: int, answer: Answer, p: float, now: float
     state.key_right[key] += 1.0
     if on_ladder and rung < len(STEP_UP) and p >= STEP_UP[rung]:
         state.rung[place] = rung + 1
+
+
+KEPT_FROM, KEPT_WITHIN = 0.8, 0.1
+"""What was by heart is lost without a slip when predicted recall is below the first and more
+than the second under the goal."""
+
+
+def _learn_held(state: State, place: int, answer: Answer, p: float, now: float) -> None:
+    """How well a right answer says that the cell will be known tomorrow, for *by heart* only.
+
+    Kept until the cell is missed or had fallen too low, so that an evening's slips in other
+    cells, which lower this one's chance a little, take nothing away.
+    """
+    if not answer.right:
+        state.held[place] = 0.0
+        return
+    held = state.held[place]
+    kept = held if p >= KEPT_FROM else min(held, p + KEPT_WITHIN)
+    state.held[place] = max(kept, _recall(state, place, now + 1.0, Kind.DEGREE).p)
 
 
 def replay(

@@ -64,7 +64,7 @@ def forecast(
             when = _date(day)
             if when is not None:
                 gained[when] = gained.get(when, 0) + 1
-        if level(state, item, now, goal) is Level.BY_HEART:
+        if level(state, item, now, goal) in (Level.BY_HEART, Level.FADING):
             by_heart += 1
         else:
             left += max(goal.days - len(good), 1)
@@ -182,6 +182,8 @@ def _week(
         right=sum(a.right for a in week),
         seconds=median(times) if times else None,
         recall=sum(predict(state, item, at).p for item in chosen) / len(chosen),
-        by_heart=sum(level(state, item, at, goal) is Level.BY_HEART for item in chosen),
+        by_heart=sum(
+            level(state, item, at, goal) in (Level.BY_HEART, Level.FADING) for item in chosen
+        ),
         practice_days=len({a.day for a in week}),
     )

@@ -62,6 +62,9 @@ class Record:
     """Different practice days with an answer that was right and not slow (cells only)."""
     rung: int = 0
     """Place on the ladder of prompt kinds that the cell has earned (cells only)."""
+    held: float = 0.0
+    """Best chance, a day after a right answer, since the last slip or loss (cells only); see
+    ``model.KEPT_FROM``."""
 
     @property
     def slips(self) -> int:
@@ -137,6 +140,8 @@ class State:
         self.cell_missed = array("b")
         """1 when the last answer was not right."""
         self.rung = array("b")
+        self.held = array("d")
+        """Best chance a day after a right answer, since the last slip or loss; see ``Record``."""
         self.good_days: list[frozenset[str]] = []
         self.key_asked = array("d")
         self.key_right = array("d")
@@ -188,6 +193,7 @@ class State:
         self.cell_turn.append(-1)
         self.cell_missed.append(0)
         self.rung.append(0)
+        self.held.append(0.0)
         self.good_days.append(frozenset())
         return place
 
@@ -210,6 +216,7 @@ class State:
             last_right=not self.cell_missed[place],
             good_days=len(self.good_days[place]),
             rung=self.rung[place],
+            held=self.held[place],
         )
 
     def key_record(self, key: str) -> Record:
@@ -237,7 +244,7 @@ class State:
 
         cells = sorted(
             (item.id, self.cell_right[i], self.cell_asked[i], self.cell_turn[i],
-             self.cell_missed[i], self.rung[i], tuple(sorted(self.good_days[i])))
+             self.cell_missed[i], self.rung[i], self.held[i], tuple(sorted(self.good_days[i])))
             for i, item in enumerate(self.items)
             if self.cell_asked[i]
         )  # fmt: skip

@@ -13,7 +13,7 @@ from datetime import datetime
 
 from drill.decks.schema import Deck
 from drill.memory.items import Answer, Item
-from drill.memory.levels import Goal, Level, enough, level
+from drill.memory.levels import Goal, Level, enough, level, together
 from drill.memory.model import predict
 from drill.memory.progress import Forecast, Week, forecast, weeks
 from drill.memory.state import State
@@ -31,6 +31,9 @@ class Standing:
     recall: float
     """Mean predicted chance of a right answer now, over all the cells, untried ones too."""
     level: Level
+    """That of the cells that were asked."""
+    tried: int
+    """How many cells were asked."""
 
     @property
     def error_rate(self) -> float | None:
@@ -80,18 +83,6 @@ class Progress:
     trips: Tripping
 
 
-def together(levels: Mapping[Level, int], cells: int, share: float) -> Level:
-    """The level of several cells: by heart when the share asked for is, holding when as many
-    at least hold, untried when nothing was asked."""
-    if levels.get(Level.UNTRIED, 0) == cells:
-        return Level.UNTRIED
-    if levels.get(Level.BY_HEART, 0) >= share * cells:
-        return Level.BY_HEART
-    if levels.get(Level.BY_HEART, 0) + levels.get(Level.HOLDING, 0) >= share * cells:
-        return Level.HOLDING
-    return Level.SHAKY
-
-
 def standing(state: State, items: Sequence[Item], now: datetime, goal: Goal) -> Standing:
     """How well the items are known together; there is at least one."""
     records = [state.record(item) for item in items]
@@ -101,7 +92,8 @@ def standing(state: State, items: Sequence[Item], now: datetime, goal: Goal) -> 
         sum(record.asked for record in records),
         sum(record.slips for record in records),
         sum(predict(state, item, now).p for item in items) / len(items),
-        together(levels, len(items), goal.recall),
+        together(levels, goal.recall),
+        len(items) - levels[Level.UNTRIED],
     )
 
 

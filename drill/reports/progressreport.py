@@ -28,8 +28,8 @@ FARTHEST_DAYS = 3650.0
 """A day farther away than this is not named."""
 MOST_WEEKS = 52
 
-Signs = tuple[str, str, str, str]
-"""A sign beside each level's word: untried, shaky, holding, by heart."""
+Signs = tuple[str, str, str, str, str]
+"""A sign beside each level's word: untried, shaky, holding, fading, by heart."""
 
 
 def progress_report(made: Progress, signs: Signs) -> Report:
@@ -66,6 +66,7 @@ def _figures(made: Progress) -> tuple[Figure, ...]:
         Figure("slips", "", whole.slips),
         Figure("error_rate", "errors", whole.error_rate, Form.SHARE),
         Figure("recall", "recall now", whole.recall, Form.SHARE),
+        Figure("cells_asked", "", whole.tried),
         Figure("level", "", whole.level, Form.LEVEL),
         *(
             Figure(f"levels.{each}", str(each), made.levels[each], Form.COUNT)
@@ -111,6 +112,8 @@ def _standing_columns(of: str) -> tuple[Column, ...]:
 
     return (
         Column("cells", "", lambda e: known(e).cells),
+        Column("cells_asked", "", lambda e: known(e).tried),
+        Column("", "Asked", lambda e: f"{known(e).tried} of {known(e).cells}"),
         Column("answers", of, lambda e: known(e).asked, Form.COUNT),
         Column("slips", "", lambda e: known(e).slips),
         Column("error_rate", "Errors", rate, Form.SHARE),

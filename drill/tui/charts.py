@@ -44,6 +44,9 @@ class Square:
     recall: float
     """Predicted share right now, the mean over the cells."""
     level: Level
+    """That of the cells that were asked."""
+    tried: int
+    """How many cells were asked."""
     tempo: float | None = None
     """Beats a minute at which its run was locked in last; None: not yet."""
 
@@ -106,7 +109,7 @@ def _square(
 ) -> Square:
     known = standing(memory, [entry.item for entry in entries], now, goal_of(syllabus))
     items = tuple(entry.item.id for entry in entries)
-    return Square(key, row, items, known.asked, known.slips, known.recall, known.level)
+    return Square(key, row, items, known.asked, known.slips, known.recall, known.level, known.tried)
 
 
 def goal_of(syllabus: Syllabus) -> Goal:

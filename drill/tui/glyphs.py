@@ -48,8 +48,8 @@ class Glyphs:
     up: str
     down: str
     rule: str
-    levels: tuple[str, str, str, str]
-    """Untried, shaky, holding, by heart: a sign beside each word."""
+    levels: tuple[str, str, str, str, str]
+    """Untried, shaky, holding, fading, by heart: a sign beside each word."""
 
     def text(self, text: str) -> str:
         """The text in this set's characters; what has no place in it becomes ``?``."""
@@ -97,7 +97,7 @@ UNICODE = Glyphs(
     up="↑",
     down="↓",
     rule="─",
-    levels=("·", "○", "◐", "●"),
+    levels=("·", "○", "◐", "◕", "●"),
 )
 
 ASCII = Glyphs(
@@ -123,5 +123,5 @@ ASCII = Glyphs(
     up="^",
     down="v",
     rule="-",
-    levels=(".", "o", "*", "#"),
+    levels=(".", "o", "*", "%", "#"),
 )

@@ -16,7 +16,7 @@ from drill.errors import DrillError
 from drill.marking.back import Back
 from drill.marking.mark import Marker
 from drill.memory.items import Kind
-from drill.memory.levels import Goal, Level, outlook
+from drill.memory.levels import Goal, Level, by_heart, outlook
 from drill.memory.state import State as Memory
 from drill.practice.course import Plan
 from drill.practice.machine import begin
@@ -135,7 +135,7 @@ def counted(path: Path, syllabus: Syllabus, memory: Memory, plan: Plan, now: dat
         levels[Level.UNTRIED],
         levels[Level.SHAKY],
         levels[Level.HOLDING],
-        levels[Level.BY_HEART],
+        by_heart(levels),
         seen.due,
         prompts,
         max(1, round(minutes)) if minutes else 0,

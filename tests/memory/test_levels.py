@@ -6,9 +6,12 @@ from dataclasses import replace
 from datetime import timedelta
 
 import pytest
-from memory_log import START, answer, deck
+from hypothesis import given as examples
+from hypothesis import settings
+from hypothesis import strategies as st
+from memory_log import START, Given, answer, deck, given, log_of
 
-from drill.memory.items import Answer, practice_day
+from drill.memory.items import Answer, Item, practice_day
 from drill.memory.levels import Goal, Level, enough, level, outlook, seconds_a_prompt
 from drill.memory.model import learn, predict, replay
 from drill.memory.progress import forecast, weeks
@@ -41,12 +44,52 @@ def test_a_cell_goes_from_untried_to_by_heart_on_its_third_good_day() -> None:
 
 
 def test_the_goal_decides() -> None:
+    """What counts is the recall that the last right answer promised for the next day."""
     state = replay(practise(3), ITEMS)
     now = START + timedelta(days=2, minutes=5)
-    p = predict(state, DECK[0], now).p
+    p = state.record(DECK[0]).held
+    last = replay(practise(3)[:21], ITEMS)  # as it was after that answer
+    assert p == pytest.approx(predict(last, DECK[0], START + timedelta(days=3)).p)
     assert level(state, DECK[0], now, Goal(p - 0.001, 3)) is Level.BY_HEART
     assert level(state, DECK[0], now, Goal(p + 0.001, 3)) is Level.HOLDING
     assert level(state, DECK[0], now, Goal(p - 0.001, 4)) is Level.HOLDING
+
+
+def test_by_heart_fades_before_it_is_lost() -> None:
+    state = replay(practise(8), ITEMS)
+    goal = Goal(state.record(DECK[0]).held - 0.01, 3)
+    seen = []
+    for days in (8, 9, 15, 30, 60, 120, 240, 480, 2000, 20_000):
+        p = predict(state, DECK[0], START + timedelta(days=days)).p
+        found = level(state, DECK[0], START + timedelta(days=days), goal)
+        kept = p >= min(0.8, goal.recall - 0.1)
+        assert (found is Level.FADING) == (kept and p < goal.recall)
+        assert (found is Level.BY_HEART) == (p >= goal.recall)
+        seen.append(found)
+    assert list(dict.fromkeys(seen))[:3] == [Level.BY_HEART, Level.FADING, Level.HOLDING]
+    now = START + timedelta(days=15)
+    learn(state, DECK[0], answer(DECK[0], False, now, 9999))
+    assert level(state, DECK[0], now, goal) is Level.SHAKY
+
+
+@settings(max_examples=60, deadline=None)
+@examples(entries=given(len(DECK), longest=40), recall=st.sampled_from((0.6, 0.75, 0.9)))
+def test_by_heart_is_lost_by_a_slip_or_well_under_the_goal_alone(
+    entries: list[Given], recall: float
+) -> None:
+    goal, state = Goal(recall, 1), State()
+    known = set[str]()
+    for row in log_of(DECK, entries):
+        learn(state, ITEMS[row.item], row)
+        now = {item.id for item in DECK if _by_heart(state, item, row, goal)}
+        for lost in known - now:
+            p = predict(state, ITEMS[lost], row.at).p
+            assert (lost == row.item and not row.right) or p < min(0.8, recall - 0.1) + 1e-9
+        known = now
+
+
+def _by_heart(state: State, item: Item, row: Answer, goal: Goal) -> bool:
+    return level(state, item, row.at, goal) in (Level.FADING, Level.BY_HEART)
 
 
 def test_a_slip_makes_a_cell_shaky_and_time_away_too() -> None:

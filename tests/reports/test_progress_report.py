@@ -161,13 +161,17 @@ def test_recall_is_the_mean_of_the_models_own_chances() -> None:
         ({Level.UNTRIED: 10}, Level.UNTRIED),
         ({Level.BY_HEART: 9, Level.SHAKY: 1}, Level.BY_HEART),
         ({Level.BY_HEART: 8, Level.HOLDING: 1, Level.SHAKY: 1}, Level.HOLDING),
-        ({Level.BY_HEART: 8, Level.UNTRIED: 2}, Level.SHAKY),
+        ({Level.BY_HEART: 8, Level.FADING: 1, Level.SHAKY: 1}, Level.FADING),
+        ({Level.BY_HEART: 8, Level.HOLDING: 0, Level.SHAKY: 2}, Level.SHAKY),
+        # Told by the cells that were asked, however few.
+        ({Level.HOLDING: 1, Level.UNTRIED: 6}, Level.HOLDING),
+        ({Level.BY_HEART: 8, Level.UNTRIED: 2}, Level.BY_HEART),
     ],
 )
 def test_several_cells_have_the_level_of_their_share(
     levels: dict[Level, int], expected: Level
 ) -> None:
-    assert together(levels, 10, 0.9) is expected
+    assert together(levels, 0.9) is expected
 
 
 def test_weeks_begin_on_monday_and_count_what_was_asked() -> None:
@@ -307,7 +311,7 @@ def test_the_text_shows_the_figures_of_the_json_within_80_columns() -> None:
         assert f" {each['level']}" in line
     first = next(each for each in data["patterns"] if each["key"] == "G major")
     assert first["locked_in_tempo"] == 84.0
-    assert re.search(r"G major, 1-2-3-1 up +21 +10 % +\d+ % .* 84$", said, re.MULTILINE)
+    assert re.search(r"G major, 1-2-3-1 up +7 of 7 +21 +10 % +\d+ % .* 84$", said, re.MULTILINE)
     for week in data["weeks"]:
         line = next(line for line in lines if line.startswith(week["begins"]))
         assert f"{percent(week['recall'])} %" in line

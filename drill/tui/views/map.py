@@ -95,7 +95,7 @@ def _window(chosen: int, count: int, room: int) -> range:
 def _legend(glyphs: Glyphs, width: int) -> Line:
     spans = [Span(" ")]
     for sign, level in zip(glyphs.levels, Level, strict=True):
-        spans += [Span(sign, Role.STRONG), Span(f" {level.value}    ", Role.DIM)]
+        spans += [Span(sign, Role.STRONG), Span(f" {level.value}   ", Role.DIM)]
     return cut(spans, width, glyphs.ellipsis)
 
 
@@ -170,9 +170,9 @@ def _told(view: Map, words: Words, width: int) -> list[Line]:
     else:
         wrong = f"{square.slips} {'slip' if square.slips == 1 else 'slips'}"
         told = (
-            f" {square.level.value}{dot}{wrong} in {square.asked} "
-            f"{'answer' if square.asked == 1 else 'answers'}{dot}"
-            f"recall expected now {round(100 * square.recall)} %"
+            f" {square.level.value}, {square.tried} of {len(square.items)} asked{dot}"
+            f"recall now {round(100 * square.recall)} %{dot}{wrong} in {square.asked} "
+            f"{'answer' if square.asked == 1 else 'answers'}"
         )
     if square.tempo is not None:
         told += f"{dot}locked in at {round(square.tempo)}"

@@ -1,0 +1,50 @@
+"""The Map as lines: a square tells the level of the cells that were asked."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
+
+import pytest
+from tui_desk import DECK, text_of
+
+from drill.decks.load import loads
+from drill.memory.items import Answer, practice_day
+from drill.memory.levels import Level, level
+from drill.memory.model import learn
+from drill.memory.state import State
+from drill.practice.syllabus import build
+from drill.theory.engine import Engine
+from drill.theory.language import Language
+from drill.tui.charts import chart, goal_of
+from drill.tui.glyphs import ASCII, UNICODE, Glyphs
+from drill.tui.views.map import Map, map_lines
+from drill.tui.words import Words
+
+NOW = datetime(2026, 3, 2, 10, 30, tzinfo=UTC)
+
+
+@pytest.mark.parametrize(
+    ("width", "glyphs", "sign"), [(80, UNICODE, "◐"), (60, UNICODE, "◐"), (60, ASCII, "*")]
+)
+def test_a_square_has_the_level_of_its_asked_cells_and_says_how_many(
+    spelling_engine: Engine, width: int, glyphs: Glyphs, sign: str
+) -> None:
+    syllabus = build(loads(DECK, "two-keys.toml"), spelling_engine)
+    memory, entry = State(), next(iter(syllabus.entries.values()))
+    for n in range(6):
+        at = NOW - timedelta(minutes=30 - n)
+        learn(memory, entry.item, Answer(f"{n}", at, practice_day(at), entry.item.id, right=True))
+    assert level(memory, entry.item, NOW, goal_of(syllabus)) is Level.HOLDING
+    made = chart(syllabus, memory, NOW)
+    place = next(at for at, square in made.squares.items() if square.asked)
+    assert (made.squares[place].level, made.squares[place].tried) == (Level.HOLDING, 1)
+    view = Map(made, row=place[0], column=place[1])
+    shown = text_of(map_lines(view, Words(Language.ENGLISH, glyphs), width, 20))
+    assert f"{sign} holding" in shown
+    assert "holding, 1 of 7 asked" in shown
+    assert "recall now" in shown
+    assert all(each.value in shown for each in Level)
+    untried = replace(view, row=1 - place[0])
+    told = text_of(map_lines(untried, Words(Language.ENGLISH, glyphs), width, 20))
+    assert "untried: 7 cells, none asked yet" in told
