@@ -293,7 +293,7 @@ class Instrument:
     name: str
     family: str
     clef: str
-    """``treble``, ``bass`` or ``treble 8va``."""
+    """One of ``theory.instruments.CLEFS``."""
     steps: int
     """Letters from written to sounding: -5 for a major sixth down."""
     semitones: int
@@ -303,5 +303,8 @@ class Instrument:
     """Standard written range, both ends playable."""
     low_extended: Note
     high_extended: Note
+    first: Note
+    """The usual first octave: a run of one octave begins on the tonic at or above this written
+    note, where it fits."""
     program: int
     """General MIDI program, counted from 0."""

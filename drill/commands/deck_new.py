@@ -8,7 +8,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from drill.decks.build import build
-from drill.decks.keychoice import group
+from drill.decks.keychoice import keys_value
 from drill.decks.load import SUFFIX
 from drill.decks.schema import Deck
 from drill.errors import FaultsError, UsageError
@@ -43,7 +43,7 @@ def _values(args: argparse.Namespace) -> dict[str, Any]:
             values[name] = _listed(given)
     for name, given in (("keys", args.keys), ("concert_keys", args.concert_keys)):
         if given is not None:
-            values[name] = _keys(given)
+            values[name] = keys_value(given)
     if args.degrees is not None:
         values["degrees"] = [_number(each, "--degrees") for each in _listed(args.degrees)]
     if args.span is not None:
@@ -65,12 +65,6 @@ def _listed(text: str) -> list[str]:
     return [part.strip() for part in text.split(",") if part.strip()]
 
 
-def _keys(text: str) -> str | list[str]:
-    """A group's name as it stands, else a list of tonics."""
-    word = text.strip()
-    return word if group(word, "major") is not None else _listed(word)
-
-
 def _number(text: str, what: str) -> int:
     if text.isdecimal() and len(text) < 4:
         return int(text)
@@ -89,7 +83,7 @@ _QUESTIONS: tuple[tuple[str, str, str, Callable[[str], Any]], ...] = (
     ("title", "What is it called?", "", str),
     (
         "instrument",
-        "Which horn? (alto_sax, tenor_sax, trumpet_bb, clarinet_bb, flute ...)",
+        "Which horn? (alto_sax, trumpet, clarinet, flute ...; own: each player's)",
         "",
         str,
     ),
@@ -100,7 +94,7 @@ _QUESTIONS: tuple[tuple[str, str, str, Callable[[str], Any]], ...] = (
         _listed,
     ),
     ("scales", "Scales? (major, dorian, harmonic_minor ...)", "major", _listed),
-    ("keys", "Written keys? (all; Db, Gb; up to 3 flats ...)", "all", _keys),
+    ("keys", "Written keys? (all; Db, Gb; up to 4 sharps, up to 2 flats ...)", "all", keys_value),
     ("due", "By which day should it be known? (year-month-day, or nothing)", "", day),
     ("note", "A note to the student? (or nothing)", "", str),
 )

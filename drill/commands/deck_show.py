@@ -9,7 +9,6 @@ from typing import Any
 from drill.decks.schema import Ask, Deck
 from drill.opening.choosing import Chosen
 from drill.terms import Run
-from drill.theory.instruments import INSTRUMENTS
 from drill.theory.scales import key_label
 
 
@@ -29,7 +28,7 @@ def _words(deck: Deck) -> list[str]:
         goal.append(f"at {deck.goal.tempo} beats a minute")
     if deck.goal.ask:
         goal.append("asked " + ", ".join(_ask_words(each) for each in deck.goal.ask))
-    lines = [deck.title, f"for {INSTRUMENTS[deck.instrument].name}; goal: {', '.join(goal)}"]
+    lines = [deck.title, f"for {deck.horn.name}; goal: {', '.join(goal)}"]
     if deck.due:
         lines.append(f"due {deck.due.isoformat()}")
     lines += [f"  {line}" for line in deck.note.splitlines()]

@@ -9,7 +9,6 @@ from typing import Any
 from drill.decks.schema import Deck
 from drill.errors import ExitCode
 from drill.opening.tools import Tools
-from drill.theory.instruments import INSTRUMENTS
 
 EXAMPLES = """\
 examples:
@@ -33,7 +32,7 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     else:
         width = max((len(deck.name) for deck in good), default=0)
         for deck in good:
-            out.write(f"{deck.name:<{width}}  {deck.title} ({INSTRUMENTS[deck.instrument].name})\n")
+            out.write(f"{deck.name:<{width}}  {deck.title} ({deck.horn.name})\n")
     for error in bad:
         tools.err.write(f"{error}\n")
     return ExitCode.BAD_DATA if bad else ExitCode.OK

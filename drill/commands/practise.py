@@ -319,6 +319,7 @@ def on_screens(
                 make_player=lambda: player_for(settings(), tools),
                 folders=house.deck_folders,
                 wishes=lambda: wishes_of(settings(), asked),
+                opened=house.opened,
                 utc_now=tools.now,
                 monotonic=monotonic,
                 new_id=new_id,

@@ -2,7 +2,9 @@
 
 The keys of the file, in the order in which a deck is usually written:
 
-* ``title``, ``note`` (the teacher's, may have lines), ``instrument``, ``due`` (a date);
+* ``title``, ``note`` (the teacher's, may have lines), ``due`` (a date);
+* ``instrument`` (an id, or ``own`` for the horn of each player's settings), or a ``[horn]``
+  table for one that the program lacks (``ownhorn``);
 * ``patterns`` (ids and cells), ``descent`` and ``ending`` for all of them, and
   ``[[pattern]]`` tables: ``id``, or ``cell`` or ``cells`` with ``name``, ``moves_by``,
   ``mode``; each with its own ``descent``, ``ending``, ``roots``;
@@ -20,20 +22,27 @@ from __future__ import annotations
 from collections.abc import Mapping
 from pathlib import Path
 
-from drill.decks.fields import Report, Table, nearest, type_word
+from drill.decks.fields import Report, Table, type_word
 from drill.decks.keychoice import read_keys
 from drill.decks.locate import NOWHERE, Places
+from drill.decks.ownhorn import EXAMPLE, read_horn
 from drill.decks.patternchoice import read_patterns
 from drill.decks.schema import Ask, Compass, Deck, Goal, Practice, Swing
 from drill.errors import TheoryError
 from drill.shown import quoted
 from drill.terms import Contour, Direction, Instrument, Note, Span, Tonguing
-from drill.theory.instruments import INSTRUMENTS, find_instrument
+from drill.theory.instruments import (
+    INSTRUMENTS,
+    NO_HORN,
+    OWN,
+    find_instrument,
+    near_instruments,
+)
 from drill.theory.spelling import parse_note
 
 KEYS = (
-    "title", "note", "instrument", "due", "patterns", "descent", "ending", "pattern", "scales",
-    "keys", "concert_keys", "directions", "degrees", "span", "range", "joined", "tempo",
+    "title", "note", "instrument", "horn", "due", "patterns", "descent", "ending", "pattern",
+    "scales", "keys", "concert_keys", "directions", "degrees", "span", "range", "joined", "tempo",
     "articulation", "swing", "shape", "goal", "practice",
 )  # fmt: skip
 """The keys of a deck file."""
@@ -51,7 +60,6 @@ _MEANT = {
     "scale": "scales",
     "octave": "span",
     "octaves": "span",
-    "horn": "instrument",
     "deadline": "due",
     "date": "due",
     "cell": 'patterns = ["1-2-3-5"], or a [[pattern]] table',
@@ -78,7 +86,7 @@ def build(
     table = Table(report, values)
     table.refuse_others(KEYS, _MEANT)
     title = _title(table)
-    horn = _instrument(table)
+    horn, own = _instrument(table)
     patterns = read_patterns(table)
     scales, keys, concert_keys = read_keys(table, horn)
     directions = _directions(table)
@@ -86,6 +94,8 @@ def build(
     deck = Deck(
         title=title,
         instrument=horn.id if horn else "",
+        own=own,
+        made=horn if horn and horn.id not in INSTRUMENTS and not own else None,
         patterns=patterns,
         keys=keys,
         scales=scales,
@@ -93,7 +103,7 @@ def build(
         directions=directions,
         degrees=_degrees(table),
         span=_span(table),
-        compass=_compass(table, horn),
+        compass=_compass(table, None if own else horn),
         joined=table.flag("joined", False),
         tempo=tempo,
         due=table.date("due"),
@@ -120,19 +130,35 @@ def _title(table: Table) -> str:
     return title or ""
 
 
-def _instrument(table: Table) -> Instrument | None:
+def _instrument(table: Table) -> tuple[Instrument | None, bool]:
+    """The horn, None where it is wrong, and whether it is each player's own."""
+    described = isinstance(table.raw("horn"), dict)
+    if isinstance(table.raw("horn"), str):
+        table.wrong("horn", "horn: expected a table", "an id goes in instrument")
+    elif "horn" in table and not described:
+        table.wrong("horn", f"horn: expected a table, found {type_word(table.raw('horn'))}")
     text = table.text("instrument")
+    if described:
+        if text is not None:
+            message = "instrument and [horn]: name one of them"
+            table.report.at_key(table.at("instrument"), message, "leave instrument out")
+        inner = table.table("horn", EXAMPLE)
+        assert inner is not None  # it is a dict
+        return read_horn(inner), False
     if "instrument" not in table:
-        example = 'such as instrument = "alto_sax"'
+        example = 'such as instrument = "alto_sax", or "own" for each player\'s own horn'
         table.report.at_key((), "instrument is missing", example)
     if text is None:
-        return None
+        return None, False
+    if text.casefold() == OWN:
+        return NO_HORN, True
     try:
-        return find_instrument(text)
+        return find_instrument(text), False
     except TheoryError:
-        hint = nearest(text.replace(" ", "_"), INSTRUMENTS) or "such as alto_sax or trumpet_bb"
+        near = " or ".join(near_instruments(text, 2))
+        hint = f"did you mean {near}?" if near else "such as alto_sax or trumpet_bb"
         table.wrong("instrument", f"there is no instrument {quoted(text)}", hint)
-        return None
+        return None, False
 
 
 def _directions(table: Table) -> tuple[Direction, ...]:

@@ -1,9 +1,9 @@
 """The keys of a deck: lists of tonics, groups by name, written or concert, scale by scale.
 
 A group is ``all`` (the 15 signatures, easy to hard), one of the orders ``fourths``,
-``fifths``, ``signatures`` and ``outward``, ``sharps``, ``flats``, or ``up to 3 sharps
-and flats`` as syllabuses put it.  In a scale other than major it means the keys
-with those signatures.
+``fifths``, ``signatures`` and ``outward``, ``sharps``, ``flats``, or a window of them as
+syllabuses put it: ``up to 3 sharps and flats``, ``up to 4 sharps, up to 2 flats``, ``up to
+4 accidentals``.  In a scale other than major it means the keys with those signatures.
 """
 
 from __future__ import annotations
@@ -19,7 +19,11 @@ from drill.theory.keys import ORDERS, in_order, written_key
 from drill.theory.scales import SCALES, find_scale, name_of_fifths, signature, tonics
 from drill.theory.spelling import parse_name
 
-_UP_TO = re.compile(r"up to ([0-7]) (sharps?|flats?|sharps? (?:and|or) flats?)")
+_UP_TO = re.compile(
+    r"up to ([0-7]) "
+    r"(sharps?|flats?|accidentals?|sharps? (?:and|or) flats?|flats? (?:and|or) sharps?)"
+)
+_BETWEEN = re.compile(r"\s*(?:,|;|\band\b)\s*(?=up\b)")
 _UP_TO_EXAMPLE = "up to 3 sharps and flats"
 GROUPS = ("all", "sharps", "flats", *ORDERS)
 """Names of groups, without the ``up to`` ones."""
@@ -32,10 +36,9 @@ def group(text: str, scale: str) -> tuple[Key, ...] | None:
         names = (parse_name(tonic) for tonic in ORDERS[text])
         majors = (signature(Key(name, "major")) for name in names)
         return tuple(Key(name_of_fifths(fifths - shift), scale) for fifths in majors)
-    found = _UP_TO.fullmatch(" ".join(text.split()).casefold())
-    if found:
-        low = -int(found[1]) if "flat" in found[2] else 0
-        high = int(found[1]) if "sharp" in found[2] else 0
+    window = _window(text)
+    if window:
+        low, high = window
     elif text in ("all", "sharps", "flats"):
         low, high = {"all": (-7, 7), "sharps": (1, 7), "flats": (-7, -1)}[text]
     else:
@@ -44,10 +47,47 @@ def group(text: str, scale: str) -> tuple[Key, ...] | None:
     return tuple(key for key in keys if low <= signature(key) <= high)
 
 
+def _window(text: str) -> tuple[int, int] | None:
+    """The lowest and the highest signature, in fifths, of ``up to 4 sharps, up to 2 flats``; the
+    widest of what is said twice.  None where the text is no such window."""
+    low = high = 0
+    for part in _BETWEEN.split(" ".join(text.split()).casefold()):
+        found = _UP_TO.fullmatch(part)
+        if not found:
+            return None
+        both = "accidental" in found[2]
+        low = min(low, -int(found[1]) if both or "flat" in found[2] else 0)
+        high = max(high, int(found[1]) if both or "sharp" in found[2] else 0)
+    return low, high
+
+
+def is_group(text: str) -> bool:
+    """Whether the text names a group of keys or a window of signatures."""
+    return group(text, "major") is not None
+
+
+def keys_value(text: str) -> str | list[str]:
+    """What a person wrote after a question or an option, as the ``keys`` of a deck: a group or
+    window as it stands, else a list of tonics with commas or spaces between."""
+    word = " ".join(text.split())
+    if is_group(word) or word.casefold().startswith("up to"):
+        return word
+    return [part for part in re.split(r"[\s,;]+", word) if part]
+
+
+def window_text(sharps: int, flats: int) -> str:
+    """The window as a deck says it: ``up to 4 sharps, up to 2 flats``; each 0 to 7."""
+    if sharps == flats:
+        return f"up to {sharps} accidentals"
+    return f"up to {sharps} sharps, up to {flats} flats"
+
+
 def group_names() -> tuple[str, ...]:
     """Every group, the ``up to`` ones included: what a writer of decks may choose from."""
     kinds = ("sharps and flats", "sharps", "flats")
-    return (*GROUPS, *(f"up to {count} {kind}" for count in range(1, 7) for kind in kinds))
+    named = (f"up to {count} {kind}" for count in range(1, 7) for kind in kinds)
+    pairs = ((sharps, flats) for sharps in range(1, 8) for flats in range(1, 8) if sharps != flats)
+    return (*GROUPS, *named, *(window_text(*pair) for pair in pairs))
 
 
 def read_scales(table: Table) -> tuple[str, ...]:

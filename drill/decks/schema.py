@@ -8,11 +8,13 @@ from __future__ import annotations
 
 import datetime as dt
 import hashlib
-from dataclasses import MISSING, dataclass, field, fields
+from dataclasses import MISSING, dataclass, field, fields, replace
 from enum import StrEnum
 from pathlib import Path
 
 from drill.terms import Contour, Direction, Instrument, Key, Note, Pattern, Span, Tonguing
+from drill.theory.instruments import INSTRUMENTS, NO_HORN, OWN
+from drill.theory.keys import written_key
 from drill.theory.limits import Limits
 
 
@@ -109,7 +111,7 @@ class Deck:
     title: str
     """One line, without control characters."""
     instrument: str
-    """Instrument id."""
+    """Instrument id; ``own`` where the player's own horn is asked for and not known yet."""
     patterns: tuple[Pattern, ...]
     """At least one, each with its descent and ending as the deck wants them."""
     keys: tuple[Key, ...]
@@ -138,6 +140,11 @@ class Deck:
     """A kind of swing, or the ratio of the first eighth to the second (1.0 to 4.0)."""
     contour: Contour = Contour.RISE_AND_FALL
     """``shape`` in the file."""
+    own: bool = False
+    """True where each player opens the deck on a horn of his own: see ``played_on``."""
+    made: Instrument | None = None
+    """The horn that the deck describes itself, or the player's own one; None takes the table's
+    by ``instrument``."""
     note: str = ""
     """The teacher's note to the student; may have several lines."""
     name: str = field(default="", compare=False)
@@ -146,14 +153,39 @@ class Deck:
     """The file; None where the deck came from no file."""
 
     @property
+    def horn(self) -> Instrument:
+        """The horn that plays it: a stand-in at concert pitch while an own one is not known."""
+        return self.made or INSTRUMENTS.get(self.instrument, NO_HORN)
+
+    @property
+    def unplayed(self) -> bool:
+        """Whether it waits for the player's own horn."""
+        return self.own and self.instrument == OWN
+
+    def played_on(self, horn: Instrument) -> Deck:
+        """The deck on another horn: concert keys are written anew for it, written keys stand."""
+        keys = self.keys
+        if self.concert_keys:
+            keys = tuple(dict.fromkeys(written_key(key, horn) for key in self.concert_keys))
+        made = None if INSTRUMENTS.get(horn.id) == horn else horn
+        return replace(self, instrument=horn.id, made=made, keys=keys)
+
+    @property
     def fingerprint(self) -> str:
         """16 hex digits of SHA-256 over what the deck drills and asks for.
 
         Comments, layout, title, note, date and file name do not count, nor a setting
         left at its default: so a corrected note, or a later version of the program
-        with more settings, keeps the fingerprint.
+        with more settings, keeps the fingerprint.  A deck for everyone's own horn has one
+        fingerprint on all of them.
         """
         passed_over = {"title", "note", "due", "name", "path", "scales", "concert_keys"}
+        if self.own:
+            passed_over |= {"instrument", "keys", "made"}
+            said = _plain(self.concert_keys or self.keys)
+            parts_of_own = [f"concert={said}" if self.concert_keys else f"keys={said}"]
+        else:
+            parts_of_own = []
         parts = [f"patterns={[_meaning(pattern) for pattern in self.patterns]}"]
         for each in fields(self):
             value = getattr(self, each.name)
@@ -161,6 +193,7 @@ class Deck:
             default = each.default if factory is MISSING else factory()
             if each.name not in passed_over | {"patterns"} and value != default:
                 parts.append(f"{each.name}={_plain(value)}")
+        parts += parts_of_own
         return hashlib.sha256("\n".join(sorted(parts)).encode()).hexdigest()[:16]
 
 
@@ -182,6 +215,9 @@ def _plain(value: object) -> str:
     """A value in a form that stays the same from version to version."""
     if isinstance(value, tuple):
         return "[" + ",".join(_plain(each) for each in value) + "]"
+    if isinstance(value, Instrument):
+        ends = value.low, value.high, value.low_extended, value.high_extended, value.first
+        return " ".join(map(str, (value.clef, value.steps, value.semitones, *ends)))
     if isinstance(value, (Goal, Practice, Compass)):
         names = [each.name for each in fields(value)]
         kept = {name: getattr(value, name) for name in names}

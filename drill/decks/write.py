@@ -14,8 +14,9 @@ from drill.decks.patternwrite import pattern_lines
 from drill.decks.schema import Compass, Deck, Goal, Practice, Swing
 from drill.decks.toml_text import comment, list_text, text_literal
 from drill.terms import Contour, Direction, Key, Span
-from drill.theory.instruments import INSTRUMENTS
+from drill.theory.instruments import OWN
 from drill.theory.scales import key_label
+from drill.theory.spelling import interval_name
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +63,13 @@ def write(deck: Deck, *, heading: Sequence[str] = (), reasons: Sequence[Reason] 
     untouched = [line for name, line in _OTHERS if getattr(deck, name) == _default(name)]
     if untouched:
         lines += ["", "# Also possible:", *(comment(line) for line in untouched)]
-    for table in (key_tables, _goal(deck.goal), _practice(deck.practice), pattern_tables):
+    for table in (
+        _horn(deck),
+        key_tables,
+        _goal(deck.goal),
+        _practice(deck.practice),
+        pattern_tables,
+    ):
         if table:
             lines += ["", *table]
     return "\n".join(lines) + "\n"
@@ -74,17 +81,29 @@ def _default(name: str) -> object:
     return {**plain, **more, "due": None, "tempo": None, "articulation": "slurred"}[name]
 
 
+def _horn(deck: Deck) -> list[str]:
+    """The ``[horn]`` table of a deck whose horn the program lacks."""
+    horn = deck.made
+    if horn is None or deck.own:
+        return []
+    sounds = interval_name(horn.steps, horn.semitones)
+    words = {"name": horn.name, "clef": horn.clef, "sounds": sounds, "family": horn.family}
+    notes = {"low": horn.low, "high": horn.high, "first": horn.first}
+    rows = {**words, **{key: str(note) for key, note in notes.items()}}
+    return ["[horn]", *(f"{key} = {text_literal(value)}" for key, value in rows.items())]
+
+
 def _reasons_by_name(reasons: Iterable[Reason]) -> dict[str, str]:
     return {each.about: each.text for each in reasons if isinstance(each.about, str)}
 
 
 def _who(deck: Deck) -> list[str]:
-    horn = INSTRUMENTS.get(deck.instrument)
-    lines = [
-        f"title = {text_literal(deck.title)}",
-        f"instrument = {text_literal(deck.instrument)}"
-        + (f" {comment(horn.name)}" if horn else ""),
-    ]
+    horn = deck.horn
+    lines = [f"title = {text_literal(deck.title)}"]
+    if deck.own:
+        lines.append(f'instrument = "{OWN}" # the horn of each player\'s settings')
+    elif deck.made is None:
+        lines.append(f"instrument = {text_literal(horn.id)} {comment(horn.name)}")
     if deck.due:
         lines.append(f"due = {deck.due.isoformat()} # year, month, day")
     if deck.note:

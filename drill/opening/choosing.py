@@ -11,12 +11,13 @@ from dataclasses import dataclass, replace
 from itertools import zip_longest
 from typing import TYPE_CHECKING
 
+from drill.decks.keychoice import group
 from drill.decks.schema import Deck, Swing
 from drill.errors import FaultsError, TheoryError, UsageError
 from drill.opening.house import House
 from drill.terms import Descent, Direction, Ending, Instrument, Key, Mode, Pattern, Run, Span
 from drill.theory.engine import Engine
-from drill.theory.instruments import INSTRUMENTS, find_instrument
+from drill.theory.instruments import find_instrument
 from drill.theory.keys import concert_key, sounding_shift, written_key
 from drill.theory.limits import limits_of
 from drill.theory.patterns import PATTERNS, ROOT_ORDERS, find_pattern
@@ -203,17 +204,14 @@ def wished(deck: Deck, args: argparse.Namespace) -> Deck:
     Concert keys are written anew for another horn.  Raises UsageError.
     """
     if args.instrument:
-        deck = replace(deck, instrument=find_instrument(args.instrument).id)
-    horn = INSTRUMENTS[deck.instrument]
+        deck = deck.played_on(find_instrument(args.instrument))
+    horn = deck.horn
     if args.key or args.concert_key:
         pairs = _keys(args, find_scale(args.scale or deck.scales[0]).id, horn)
         concerts = tuple(concert for _, concert in pairs) if args.concert_key else ()
         deck = replace(deck, keys=tuple(key for key, _ in pairs), concert_keys=concerts)
     elif args.scale:
         raise UsageError("--scale goes with --key or --concert-key where a deck is named")
-    elif args.instrument and deck.concert_keys:
-        keys = tuple(written_key(key, horn) for key in deck.concert_keys)
-        deck = replace(deck, keys=keys)
     if args.extended:
         deck = replace(deck, compass=replace(deck.compass, extended=True))
     patterns = tuple(_with_wishes(pattern, args) for pattern in deck.patterns)
@@ -253,6 +251,9 @@ def _keys(args: argparse.Namespace, scale: str, horn: Instrument | None) -> list
 def _listed(text: str, scale: str) -> list[Key]:
     if text.strip().casefold() == "all":
         return [Key(tonic, scale) for tonic in tonics(scale)]
+    keys = group(text.strip(), scale)
+    if keys is not None:
+        return list(keys)
     return [parse_key(part, scale) for part in text.split(",")]
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime, tzinfo
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from drill.decks.schema import Deck
     from drill.memory.store import Store
     from drill.practice.room import Room
+    from drill.terms import Instrument
     from drill.theory.engine import Engine
     from drill.theory.language import Language
 
@@ -28,6 +29,8 @@ class House:
 
     places: Places
     zone: tzinfo | None
+    environment: Mapping[str, str] = field(default_factory=dict)
+    """For the settings; empty for none."""
 
     @property
     def log(self) -> Path:
@@ -56,11 +59,27 @@ class House:
 
         return Room(self.store(), self.engine(), language, self.zone, self.places.learned, now)
 
+    def horn(self) -> Instrument | None:
+        """The player's own horn as the settings in force name it; None where they name none."""
+        from drill.settings.load import load
+        from drill.theory.instruments import NO_HORN
+
+        found = load(self.places, self.environment, project=Path()).settings.horn
+        return None if found == NO_HORN else found
+
     def deck(self, name_or_path: str) -> Deck:
-        """The deck of that name or file.  Raises UsageError or FaultsError."""
+        """The deck of that name or file, on the player's own horn where it asks for that.
+
+        Raises UsageError or FaultsError.
+        """
         from drill.decks.load import find, load
 
-        return load(find(name_or_path, self.deck_folders))
+        return self.opened(load(find(name_or_path, self.deck_folders)))
+
+    def opened(self, deck: Deck) -> Deck:
+        """The deck on the player's own horn, where it asks for that and one is named."""
+        horn = self.horn() if deck.unplayed else None
+        return deck.played_on(horn) if horn else deck
 
     def decks(self) -> tuple[tuple[Deck, ...], tuple[FaultsError, ...]]:
         """Every deck that can be found and read, and what is wrong with the others."""
@@ -70,7 +89,7 @@ class House:
         bad: list[FaultsError] = []
         for path in listing(self.deck_folders):
             try:
-                good.append(load(path))
+                good.append(self.opened(load(path)))
             except FaultsError as error:
                 bad.append(error)
         return tuple(good), tuple(bad)
@@ -78,7 +97,7 @@ class House:
 
 def house(environment: Mapping[str, str], now: datetime) -> House:
     """The player's folders; the zone in which days begin is that of the local clock."""
-    return House(places(environment), now.astimezone().tzinfo)
+    return House(places(environment), now.astimezone().tzinfo, environment)
 
 
 def new_id() -> str:

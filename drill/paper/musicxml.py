@@ -43,7 +43,12 @@ _ACCIDENTALS = {
     2: "double-sharp",
     3: "triple-sharp",
 }
-_CLEFS = {Clef.TREBLE: ("G", 2, 0), Clef.BASS: ("F", 4, 0), Clef.TREBLE_8VA: ("G", 2, 1)}
+_CLEFS = {
+    Clef.TREBLE: ("G", 2, 0),
+    Clef.BASS: ("F", 4, 0),
+    Clef.TREBLE_8VA: ("G", 2, 1),
+    Clef.TENOR: ("C", 4, 0),
+}
 """Sign, line and octaves that the clef moves the notes."""
 
 

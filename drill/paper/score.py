@@ -18,6 +18,7 @@ class Clef(StrEnum):
     TREBLE = "treble"
     BASS = "bass"
     TREBLE_8VA = "treble 8va"
+    TENOR = "tenor"
 
 
 class Beam(StrEnum):

@@ -10,6 +10,7 @@ from datetime import datetime, tzinfo
 from pathlib import Path
 
 from drill.decks.schema import Deck
+from drill.errors import UsageError
 from drill.marking.mark import Marker
 from drill.memory.checkpoint import opened
 from drill.memory.dates import clock_fault
@@ -72,7 +73,15 @@ class Room:
         return clock_words(fault, self._zone) if fault else ""
 
     def syllabus(self, deck: Deck, kinds: Iterable[str] = ()) -> Syllabus:
-        """Everything the deck asks; see ``syllabus.build`` for kinds and errors."""
+        """Everything the deck asks; see ``syllabus.build`` for kinds and errors.
+
+        Raises UsageError where the deck is for the player's own horn and none is named.
+        """
+        if deck.unplayed:
+            raise UsageError(
+                f"the deck {deck.title!r} is for your own horn: name it first, as in "
+                "drill config set horn alto_sax"
+            )
         return build(deck, self.engine, kinds)
 
     def desk(self, syllabus: Syllabus, plan: Plan, seed: int, new_id: Callable[[], str]) -> Desk:

@@ -17,7 +17,6 @@ from drill.marking.question import Altered, Asked, Question
 from drill.memory.items import Item
 from drill.terms import Cell, Descent, Direction, Ending, Instrument, Key, Mode, Pattern, Run, Span
 from drill.theory.engine import Engine
-from drill.theory.instruments import INSTRUMENTS
 from drill.theory.keys import concert_key, sounding_shift
 from drill.theory.runs import build_run
 from drill.theory.scales import SCALES, key_label, signature, signature_names
@@ -151,7 +150,7 @@ def build(deck: Deck, engine: Engine, kinds: Iterable[str] = ()) -> Syllabus:
     have items of their own; where there are no others, cells are not spelled at all.
     A run that the horn cannot play is left out with a remark; DataError where none is left.
     """
-    horn = INSTRUMENTS[deck.instrument]
+    horn = deck.horn
     limits = deck.compass.limits(horn)
     entries: dict[str, Entry] = {}
     runs: list[Run] = []

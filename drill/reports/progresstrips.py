@@ -20,7 +20,6 @@ from drill.memory.items import Answer, Item, Kind
 from drill.memory.trips import LEAST_MISSES, Rate, trips
 from drill.reports.naming import key_of
 from drill.terms import Direction, Key
-from drill.theory.instruments import INSTRUMENTS
 from drill.theory.patterns import find_pattern
 
 MOST = 6
@@ -269,7 +268,7 @@ def _added(row: DegreeRow | None, spot: Spot, rate: Rate, broken: Rate) -> Degre
 def _against(slip: str, deck: Deck) -> str:
     """The practice that answers a slip."""
     ask = str(_ASKED_BACK.get(slip, Kind.NEXT))
-    if slip == Slip.CONCERT and INSTRUMENTS[deck.instrument].semitones % 12 == 0:
+    if slip == Slip.CONCERT and deck.horn.semitones % 12 == 0:
         ask = str(Kind.NEXT)  # nothing to transpose
     return f"{_practise(deck)} --ask {ask}"
 

@@ -27,6 +27,8 @@ SOUND_VARIABLE = "DRILL_SOUND"
 """Switches sound on and off, and names the backend: the sound room reads it too."""
 DECK = "deck"
 """The word that leaves a wish for a practice to the deck."""
+NONE = "none"
+"""The word that names no horn."""
 PRACTICE = "practice"
 """The table of wishes for a practice."""
 KEYS = "keys"
@@ -45,6 +47,8 @@ class Shape(Enum):
     DECIMAL = auto()
     LINE = auto()
     """A line of text."""
+    HORN = auto()
+    """An instrument's id or name, or a ``[horn]`` table that describes one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,6 +155,7 @@ FIELDS: tuple[Field, ...] = (
         variable=SOUND_VARIABLE,
     ),
     Field("in_time", Shape.FLAG, "allow drills in time with the metronome where a deck asks"),
+    Field("horn", Shape.HORN, "your own horn, for decks that are for everyone's own"),
     Field(
         "student", Shape.LINE, "the name on results that are handed in", high=60, unit="characters"
     ),
@@ -195,6 +200,8 @@ def _expected(field: Field) -> str:
             return f"some of {_listed(field, 'and')}"
         case Shape.WHOLE | Shape.DECIMAL:
             return f"{field.unit}, {field.low} to {field.high}"
+        case Shape.HORN:
+            return f"an instrument such as alto_sax, or {NONE}"
         case Shape.LINE:
             return f"text of at most {field.high} {field.unit}"
 

@@ -10,9 +10,11 @@ from drill.settings.catalogue import DECK, FIELDS, KEYS, Field, expected, value_
 from drill.settings.load import Level, Origin
 from drill.settings.reading import spelled
 from drill.settings.values import Settings
+from drill.terms import Instrument
+from drill.theory.instruments import NO_HORN
 
 Plain = str | float | bool | list[str] | None
-"""A value as JSON has it; None leaves it to the deck."""
+"""A value as JSON has it; None leaves it to the deck, or names no horn."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +45,8 @@ def describe(settings: Settings, origins: Mapping[str, Origin]) -> tuple[Row, ..
 def _plain(value: object) -> Plain:
     if isinstance(value, StrEnum):
         return value.value
+    if isinstance(value, Instrument):
+        return None if value == NO_HORN else value.id
     if isinstance(value, tuple):
         return [str(each) for each in value]
     assert value is None or isinstance(value, (str, bool, float, int))

@@ -44,6 +44,7 @@ _MEANT = {
     "name": "student",
     "ascii": "glyphs",
     "animations": "motion",
+    "instrument": "horn",
 }
 _MEANT_IN_PRACTICE = {"ask": "kinds", "retype": "again", "time": "minutes"}
 _EXAMPLE = 'such as names = "german" or [practice]'

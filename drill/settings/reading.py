@@ -8,8 +8,12 @@ from typing import Final
 
 from drill.decks.fields import Report, Table, nearest, type_word
 from drill.decks.locate import NOWHERE
-from drill.settings.catalogue import DECK, Field, Shape, expected
+from drill.decks.ownhorn import EXAMPLE, read_horn
+from drill.errors import TheoryError
+from drill.settings.catalogue import DECK, NONE, Field, Shape, expected
 from drill.shown import quoted
+from drill.terms import Instrument
+from drill.theory.instruments import NO_HORN, OWN, find_instrument, near_instruments
 
 
 class Nothing(Enum):
@@ -54,6 +58,8 @@ def _read(field: Field, table: Table, key: str) -> object:
             return _decimal(field, table, key)
         case Shape.LINE:
             return table.text(key, longest=field.high)
+        case Shape.HORN:
+            return _horn(field, table, key)
 
 
 def _flag(table: Table, key: str) -> bool | None:
@@ -76,6 +82,28 @@ def _words(field: Field, table: Table, key: str) -> tuple[object, ...] | None:
         return None
     kept = table.words(key, field.words, f'["{next(iter(field.words))}"]')
     return kept if kept is not None and isinstance(raw, list) and len(kept) == len(raw) else None
+
+
+def _horn(field: Field, table: Table, key: str) -> Instrument | None:
+    """The horn of that id or name, or the one that a table describes; None where refused."""
+    raw = table.raw(key)
+    if isinstance(raw, dict):
+        inner = table.table(key, EXAMPLE)
+        assert inner is not None  # it is a dict
+        return read_horn(inner)
+    text = table.text(key)
+    if text is None:
+        return None
+    if text.casefold() in (NONE, OWN, ""):
+        return NO_HORN
+    try:
+        return find_instrument(text)
+    except TheoryError:
+        near = " or ".join(near_instruments(text, 2))
+        hint = f"did you mean {near}?" if near else "drill list horns shows them"
+        message = f"{key}: expected {expected(field)}, found {quoted(text)}"
+        table.wrong(key, message, hint)
+        return None
 
 
 def _decimal(field: Field, table: Table, key: str) -> float | None:
@@ -125,7 +153,7 @@ def plain(field: Field, text: str) -> object:
             return int(word)
         case Shape.DECIMAL:
             return float(word) if _DECIMAL.fullmatch(word) else None
-        case Shape.LINE:
+        case Shape.LINE | Shape.HORN:
             return text
 
 
@@ -137,6 +165,8 @@ def spelled(field: Field, value: object) -> str:
         return "true" if value else "false"
     if isinstance(value, float):
         return repr(value).removesuffix(".0")
+    if isinstance(value, Instrument):
+        return NONE if value == NO_HORN else value.id
     if isinstance(value, tuple):
         return ", ".join(str(each) for each in value)
     return str(value)

@@ -11,6 +11,8 @@ from enum import StrEnum
 
 from drill.memory.items import Kind
 from drill.sound.take import VOLUME
+from drill.terms import Instrument
+from drill.theory.instruments import NO_HORN
 from drill.theory.language import Language
 
 A4 = 440.0
@@ -113,6 +115,8 @@ class Settings:
     backend: BackendChoice = BackendChoice.AUTO
     in_time: bool = True
     """False never asks to play in time, whatever the deck wants."""
+    horn: Instrument = NO_HORN
+    """The player's own horn, for decks that ask for it; ``NO_HORN`` where none is named."""
     student: str = ""
     """The name on results that are handed in; empty for none."""
     practice: Overrides = field(default_factory=Overrides)

@@ -76,19 +76,27 @@ def build_root_run(
     backwards = direction is Direction.DOWN and pattern.descent is not Descent.SAME_SHAPE
     for index, root in enumerate(roots_of(key.tonic, pattern.roots)):
         shape = pattern.cells[index % len(pattern.cells)]
-        notes = _placed(root, shape, limits, key)
+        notes = _placed(root, shape, limits, horn)
         # A neighbour may be named either way; the notes of the chord may not.
         by_sound = tuple(item.modifier in _NEIGHBOURS for item in shape)
         if backwards:
             notes, by_sound = notes[::-1], by_sound[::-1]
         cells.append(Cell(index + 1, str(root), direction, notes, shape_text(shape), by_sound))
-    close = _placed(key.tonic, (Item(1),), limits, key)[0]
+    close = _placed(key.tonic, (Item(1),), limits, horn)[0]
     return Run(key, pattern, direction, horn.id if horn else None, Span.ONE, tuple(cells), close, 1)
 
 
-def _placed(root: Name, shape: Shape, limits: Limits, key: Key) -> tuple[Note, ...]:
-    """The shape in the lowest octave, from the middle one where nothing limits it, that fits."""
-    octaves = range(9) if limits.low or limits.high else (HOME_OCTAVE,)
+def _placed(root: Name, shape: Shape, limits: Limits, horn: Instrument | None) -> tuple[Note, ...]:
+    """The shape in an octave that fits: from the horn's usual first note up, then down; in the
+    middle one where nothing limits it."""
+    octaves = list(range(9)) if limits.low or limits.high else [HOME_OCTAVE]
+    if horn:
+        usual = [
+            octave
+            for octave in octaves
+            if Note(root.letter, root.alter, octave).midi >= horn.first.midi
+        ]
+        octaves = [*usual, *(octave for octave in reversed(octaves) if octave not in usual)]
     for octave in octaves:
         notes = root_cell(Note(root.letter, root.alter, octave), shape)
         if limits.hold(notes):

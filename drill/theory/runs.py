@@ -1,14 +1,15 @@
 """Runs: a pattern walked through a key, up or down, on a horn, by counted octaves.
 
 Every cell is first laid out in positions of the scale, then spelled, then fitted
-to the horn: a run starts at the lowest tonic on which all of it can be played;
+to the horn: a run starts at a tonic on which all of it can be played;
 where there is none, the cells that cannot be played are left out and a remark
-says so.  No note that the horn does not have is ever returned.
+says so.  No note that the horn does not have is ever returned.  One octave begins in the
+horn's usual first octave where it fits there; more octaves begin as low as they can.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from drill.errors import TheoryError
@@ -179,6 +180,15 @@ def _plans(layout: Layout, direction: Direction, octaves: int) -> list[_Plan]:
     ]
 
 
+def _in_turn(layout: Layout, bases: range, octaves: int, horn: Instrument | None) -> list[int]:
+    """The octaves of the lower tonic in the order in which they are tried: for one octave the
+    horn's usual first one and up, then down from there; for more from the lowest up."""
+    if octaves > 1 or horn is None:
+        return list(bases)
+    usual = [base for base in bases if layout.note(0, base, Direction.UP).midi >= horn.first.midi]
+    return [*usual, *(base for base in reversed(bases) if base not in usual)]
+
+
 def _octaves_of(limits: Limits, layout: Layout) -> range:
     """The octaves in which the lower tonic may stand, lowest first."""
     if limits.low is None and limits.high is None:
@@ -235,7 +245,8 @@ def build_run(
     if span is Span.OCTAVES:
         octaves = _complete_octaves(layout, bases, limits, direction, joined=joined)
     directions = (Direction.UP, Direction.DOWN) if joined else (direction,)
-    base, fits = _best_base(layout, bases, limits, octaves, directions)
+    turns = _in_turn(layout, bases, octaves, horn)
+    base, fits = _best_base(layout, turns, limits, octaves, directions)
     plans = _plans(layout, direction, octaves)
     cells = tuple(layout.cell(plan, base) for plan in plans)
     kept = tuple(cell for cell in cells if limits.hold(cell.notes))
@@ -246,19 +257,19 @@ def build_run(
     if not limits.hold((close,)):
         close_at = _nearest_tonic(layout, kept[-1].degree - 1, base, limits)
         close = layout.note(close_at, base, direction)
-    remarks = below + _remarks(layout, cells, kept, base - bases[0] if fits else 0)
+    remarks = below + _remarks(layout, cells, kept, base - turns[0] if fits else 0)
     return Run(key, pattern, direction, name, span, kept, close, close_at + 1, remarks)
 
 
 def _best_base(
     layout: Layout,
-    bases: range,
+    bases: Sequence[int],
     limits: Limits,
     octaves: int,
     directions: tuple[Direction, ...],
 ) -> tuple[int, bool]:
-    """The lowest octave in which the whole run fits and True, or the one that loses the fewest
-    cells and False."""
+    """The first of the octaves in which the whole run fits and True, or the one that loses the
+    fewest cells and False."""
     losses: dict[int, int] = {}
     for base in bases:
         missing = 0
@@ -270,7 +281,7 @@ def _best_base(
         if missing == 0:
             return base, True
         losses[base] = missing
-    return min(losses, key=lambda base: (losses[base], base)), False
+    return min(losses, key=losses.__getitem__), False
 
 
 def _complete_octaves(
@@ -289,8 +300,9 @@ def _remarks(
 ) -> tuple[str, ...]:
     remarks = []
     if raised:
-        far = "an octave" if raised == 1 else f"{raised} octaves"
-        remarks.append(f"starts {far} up: from the lowest tonic the run leaves the horn")
+        far = "an octave" if abs(raised) == 1 else f"{abs(raised)} octaves"
+        way = "higher" if raised > 0 else "lower"
+        remarks.append(f"begins {far} {way} than usual: from there all of it is on the horn")
     remarks.extend(_left_out([cell.label for cell in cells if cell not in kept]))
     return tuple(remarks)
 

@@ -56,6 +56,48 @@ def moved_note(note: Note, steps: int, semitones: int) -> Note:
     return Note(name.letter, name.alter, (note.staff_step + steps) // 7)
 
 
+_INTERVAL = re.compile(r"([PMmAd])([1-9]\d?)(?: (up|down))?")
+_PERFECT = (0, 3, 4)
+"""Steps above the octave of the intervals that are perfect: unison, fourth and fifth."""
+
+
+def parse_interval(text: str) -> tuple[int, int]:
+    """The interval (steps, semitones) of a name such as ``M6 down``; ``P1`` needs no way.
+
+    P, M, m, A and d are perfect, major, minor, augmented and diminished (common practice).
+    Raises TheoryError for anything else.
+    """
+    match = _INTERVAL.fullmatch(" ".join(text.split()))
+    if match and (match[3] or match[2] == "1"):
+        octaves, step = divmod(int(match[2]) - 1, 7)
+        perfect = step in _PERFECT
+        bends = {"P": 0, "A": 1, "d": -1} if perfect else {"M": 0, "m": -1, "A": 1, "d": -2}
+        if match[1] in bends:
+            sign = -1 if match[3] == "down" else 1
+            semitones = MAJOR_SEMITONES[step] + 12 * octaves + bends[match[1]]
+            return sign * (int(match[2]) - 1), sign * semitones
+    raise TheoryError(f"{text!r} is no interval: write such as M6 down, P8 up or P1")
+
+
+def interval_name(steps: int, semitones: int) -> str:
+    """The name that ``parse_interval`` reads as this interval: ``M6 down``.
+
+    Raises TheoryError for one that is bent further than augmented or diminished.
+    """
+    if steps == semitones == 0:
+        return "P1"
+    down = steps < 0 or (steps == 0 and semitones < 0)
+    way = "down" if down else "up"
+    for quality in "PMmAd":
+        text = f"{quality}{abs(steps) + 1} {way}"
+        try:
+            if parse_interval(text) == (steps, semitones):
+                return text
+        except TheoryError:
+            continue
+    raise TheoryError(f"{steps} letters and {semitones} semitones are no interval with a name")
+
+
 def degree_interval(token: str) -> tuple[int, int]:
     """The interval (steps, semitones) of a formula token: ``b3`` is (2, 3), ``#9`` (8, 15).
 

@@ -107,5 +107,7 @@ class Context:
     first_deck: str = "major-returning-cells"
     """The deck that Today stands on before anything was answered."""
     in_time: InTime = InTime()
+    opened: Callable[[Deck], Deck] = lambda deck: deck
+    """A deck on the player's own horn, where it asks for that and one is named."""
     settings: SettingsDesk | None = None
     """None where settings cannot be changed from the screens."""

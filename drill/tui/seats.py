@@ -45,7 +45,7 @@ class Seats:
         self.room = room
         self._context = context
         self._decks: dict[Path, tuple[int, Deck]] = {}
-        self._syllabi: dict[tuple[str, str, tuple[str, ...]], Syllabus] = {}
+        self._syllabi: dict[tuple[str, str, str, tuple[str, ...]], Syllabus] = {}
 
     def paths(self) -> tuple[Path, ...]:
         """Every deck file, by name."""
@@ -56,7 +56,8 @@ class Seats:
         return find(name, self._context.folders)
 
     def deck(self, path: Path) -> Deck:
-        """A deck, read again only when its file has changed.  Raises FaultsError."""
+        """A deck on the player's own horn where it asks for that; read again only when its file
+        has changed.  Raises FaultsError."""
         try:
             changed = path.stat().st_mtime_ns
         except OSError:
@@ -64,11 +65,11 @@ class Seats:
         known = self._decks.get(path)
         if known is None or known[0] != changed:
             known = self._decks[path] = (changed, load(path))
-        return known[1]
+        return self._context.opened(known[1])
 
     def syllabus(self, deck: Deck, kinds: tuple[str, ...] = ()) -> Syllabus:
         """What a deck asks, spelled once.  Raises DataError."""
-        key = (deck.name, deck.fingerprint, kinds)
+        key = (deck.name, deck.fingerprint, deck.instrument, kinds)
         known = self._syllabi.get(key)
         if known is None:
             known = self._syllabi[key] = self.room.syllabus(deck, kinds)

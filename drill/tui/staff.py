@@ -44,12 +44,15 @@ class Clef:
     """True marks the clef with an 8: sounding an octave higher."""
     lower: int = 0
     """Octaves by which the signature stands lower than in the treble clef, by name."""
+    rising_sharps: bool = False
+    """True begins the sharps low, F and G an octave lower, as the tenor clef has them."""
 
 
 _CLEFS = {
     "treble": Clef("G", 30, 32),
     "treble 8va": Clef("G", 30, 32, octave=True),
     "bass": Clef("F", 18, 24, lower=2),
+    "tenor": Clef("C", 22, 28, lower=1, rising_sharps=True),
 }
 
 
@@ -234,7 +237,8 @@ class _Grid:
             row = _TREBLE_SHARPS if fifths > 0 else _TREBLE_FLATS
             sign = self._glyphs.sharp if fifths > 0 else self._glyphs.flat
             for place, text in enumerate(row[: abs(fifths)]):
-                note = Note(text[0], 0, int(text[1]) - self._clef.lower)
+                low = self._clef.rising_sharps and fifths > 0 and text[0] in "FG"
+                note = Note(text[0], 0, int(text[1]) - self._clef.lower - low)
                 self.put(6 + place, note.staff_step, sign, Role.STRONG)
         return _left(fifths)
 

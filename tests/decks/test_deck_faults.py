@@ -33,8 +33,9 @@ CASES = [
         "tonality = 1",
         (
             '4:1: there is no key "tonality" here (known are title, note, instrument,'
-            " due, patterns, descent, ending, pattern, scales, keys, concert_keys, directions,"
-            " degrees, span, range, joined, tempo, articulation, swing, shape, goal, practice)"
+            " horn, due, patterns, descent, ending, pattern, scales, keys, concert_keys,"
+            " directions, degrees, span, range, joined, tempo, articulation, swing, shape,"
+            " goal, practice)"
         ),
     ),
     ("direction = 1", '4:1: there is no key "direction" here (directions)'),
@@ -43,8 +44,9 @@ CASES = [
         '"\\u001b[2J" = 1',
         (
             '4:1: there is no key "\\x1b[2J" here (known are title, note, instrument,'
-            " due, patterns, descent, ending, pattern, scales, keys, concert_keys, directions,"
-            " degrees, span, range, joined, tempo, articulation, swing, shape, goal, practice)"
+            " horn, due, patterns, descent, ending, pattern, scales, keys, concert_keys,"
+            " directions, degrees, span, range, joined, tempo, articulation, swing, shape,"
+            " goal, practice)"
         ),
     ),
     ("[goal]\nrihgt = 0.9", '5:1: there is no key "rihgt" here (did you mean right?)'),
@@ -315,7 +317,10 @@ def test_one_fault_is_named_at_its_place(lines: str, said: str) -> None:
     [
         (
             'title = "T"\npatterns = ["thirds"]',
-            'deck.toml:1:1: instrument is missing (such as instrument = "alto_sax")',
+            (
+                'deck.toml:1:1: instrument is missing (such as instrument = "alto_sax", or "own" '
+                "for each player's own horn)"
+            ),
         ),
         (
             'instrument = "flute"\npatterns = ["thirds"]',

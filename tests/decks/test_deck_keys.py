@@ -11,11 +11,13 @@ import csv
 from pathlib import Path
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
-from drill.decks.keychoice import group, group_names
+from drill.decks.keychoice import group, group_names, keys_value, window_text
 from drill.decks.load import loads
 from drill.terms import Key
-from drill.theory.scales import SCALES, tonics
+from drill.theory.scales import SCALES, signature, tonics
 from drill.theory.spelling import parse_name
 
 REFERENCE = Path(__file__).parents[1] / "reference"
@@ -132,3 +134,42 @@ def test_keys_are_listed_scale_by_scale_in_the_order_given() -> None:
 def test_without_keys_every_key_of_every_scale_is_meant() -> None:
     assert len(deck_keys("")) == 15
     assert len(deck_keys('scales = ["major", "minor", "blues"]')) == 45
+
+
+@pytest.mark.parametrize(
+    ("text", "tonics"),
+    [
+        # Signatures by the circle of fifths (common practice).
+        ("up to 2 sharps, up to 1 flat", "C G F D"),
+        ("up to 2 sharps and up to 1 flat", "C G F D"),
+        ("up to 2 accidentals", "C G F D Bb"),
+        ("Up  to 1 Accidental", "C G F"),
+        ("up to 1 flat or sharp", "C G F"),
+        ("up to 0 sharps, up to 3 flats", "C F Bb Eb"),
+    ],
+)
+def test_a_window_of_signatures(text: str, tonics: str) -> None:
+    found = group(text, "major")
+    assert found is not None
+    assert [str(key.tonic) for key in found] == tonics.split()
+
+
+def test_a_window_in_a_minor_scale_goes_by_the_signature() -> None:
+    found = group("up to 1 sharp, up to 2 flats", "natural_minor")
+    assert found is not None
+    assert [str(key.tonic) for key in found] == ["A", "E", "D", "G"]
+
+
+@given(st.integers(0, 7), st.integers(0, 7))
+def test_a_window_is_read_as_it_is_written(sharps: int, flats: int) -> None:
+    found = group(window_text(sharps, flats), "major")
+    assert found is not None
+    assert len(found) == sharps + flats + 1
+    assert {signature(key) for key in found} == set(range(-flats, sharps + 1))
+
+
+def test_what_a_person_writes_after_a_question_about_keys() -> None:
+    assert keys_value(" up to 4 sharps,  up to 4 flats ") == "up to 4 sharps, up to 4 flats"
+    assert keys_value("C G, Bb") == ["C", "G", "Bb"]
+    assert keys_value("up to 9 flats") == "up to 9 flats", "the checker says what is wrong"
+    assert keys_value("all") == "all"

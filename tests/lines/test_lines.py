@@ -44,8 +44,8 @@ def test_a_transcript_in_text(tmp_path: Path) -> None:
     lines = practise(tmp_path / "log", f"{answer}\nquit\n", kinds=(Kind.DEGREE,))
     assert lines[0] == "Few keys: Alto saxophone in Eb. help shows what can be typed."
     assert lines[1] == (
-        "note: returning cell in Bb major down starts an octave up: "
-        "from the lowest tonic the run leaves the horn"
+        "note: returning cell in Bb major down begins an octave higher than usual: "
+        "from there all of it is on the horn"
     )
     assert lines[2].startswith("1. ")
     assert lines[3] == "right"

@@ -144,12 +144,12 @@ def test_a_degree_that_is_on_no_run_is_said() -> None:
 
 def test_what_the_horn_cannot_play_is_left_out_and_said() -> None:
     # An alto has no A3: the mirrored cells at the bottom of B flat do not fit there
-    # (written range Bb3 to F6, reference/instruments.csv), so that the run starts an octave up.
+    # (written range Bb3 to F6, reference/instruments.csv), so that the run begins an octave higher.
     made = table(deck(keys='["Bb"]', directions='["down"]'))
     assert made.remarks == (
         (
-            "returning cell in Bb major down starts an octave up: "
-            "from the lowest tonic the run leaves the horn"
+            "returning cell in Bb major down begins an octave higher than usual: "
+            "from there all of it is on the horn"
         ),
     )
     low, high = INSTRUMENTS["alto_sax"].low.midi, INSTRUMENTS["alto_sax"].high.midi

@@ -40,6 +40,7 @@ SAMPLES: dict[str, tuple[str, str, str, str]] = {
     "a4": ("441", "442", "443", "444"),
     "backend": ("silent", "miniaudio", "simpleaudio", "silent"),
     "in_time": ("off", "on", "off", "off"),
+    "horn": ("alto_sax", "trumpet", "horn_f", "tuba"),
     "student": ("Alto One", "Alto Two", "Alto Three", "Alto Four"),
     "practice.prompts": ("10", "20", "30", "0"),
     "practice.minutes": ("1", "2", "0", "3"),
@@ -428,3 +429,22 @@ def test_a_refused_wish_gives_way_to_the_player_s_own(house: Places, tmp_path: P
 def test_the_samples_cover_every_setting_and_shape() -> None:
     assert set(SAMPLES) == {own.name for own in FIELDS}
     assert {own.shape for own in FIELDS} == set(Shape)
+
+
+def test_a_horn_of_the_player_s_own_making(house: Places, tmp_path: Path) -> None:
+    put(house.settings, '[horn]\nname = "Bugle in G"\nclef = "treble"\nsounds = "P4 down"\n'
+        'low = "C4"\nhigh = "C6"\n')  # fmt: skip
+    horn = load(house, {}, {}, tmp_path).settings.horn
+    assert (horn.id, horn.steps, horn.semitones, str(horn.first)) == ("bugle_in_g", -3, -5, "C4")
+
+
+def test_a_horn_that_is_none_is_told_with_the_usual_one(house: Places, tmp_path: Path) -> None:
+    put(house.settings, 'horn = "trumpett"\n')
+    loaded = load(house, {}, {}, tmp_path)
+    assert loaded.settings.horn == Settings().horn
+    assert said(loaded.faults) == [
+        (
+            f"{house.settings}:1:8: horn: expected an instrument such as alto_sax, or none, found "
+            '"trumpett" (did you mean trumpet_bb?)'
+        )
+    ]

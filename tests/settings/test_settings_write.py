@@ -157,6 +157,8 @@ def plain_texts(own: Field) -> st.SearchStrategy[str]:
             return st.floats(own.low, own.high, allow_subnormal=False).map(
                 lambda value: spelled(own, value)
             )
+        case Shape.HORN:
+            return st.sampled_from(["alto_sax", "Trumpet in Bb", "none", "bari sax"])
         case Shape.LINE:
             plain = st.characters(codec="utf-8").filter(lambda c: not is_harmful(c))
             return st.text(plain, max_size=own.high)

@@ -1,4 +1,4 @@
-"""The 30 instruments against a table with sources and two libraries' instruments.
+"""The instruments against a table with sources and two libraries' instruments.
 
 ``JUDGED`` is the table of every disagreement, each with its judgement and source.
 """
@@ -9,9 +9,13 @@ import pytest
 from theory_tables import table
 
 from drill.errors import TheoryError
-from drill.terms import LETTERS, Note
-from drill.theory.instruments import INSTRUMENTS, find_instrument
-from drill.theory.spelling import moved_note, parse_note
+from drill.terms import LETTERS, Direction, Key, Note
+from drill.theory.engine import Engine
+from drill.theory.instruments import INSTRUMENTS, find_instrument, near_instruments
+from drill.theory.keys import written_key
+from drill.theory.patterns import find_pattern
+from drill.theory.runs import build_run
+from drill.theory.spelling import moved_note, parse_interval, parse_name, parse_note
 
 ROWS = table("instruments")
 
@@ -21,7 +25,7 @@ MUSIC21 = {
     "bass_clarinet": "BassClarinet", "flute": "Flute", "piccolo": "Piccolo", "oboe": "Oboe",
     "english_horn": "EnglishHorn", "bassoon": "Bassoon", "trumpet_bb": "Trumpet",
     "horn_f": "Horn", "trombone": "Trombone", "bass_trombone": "BassTrombone", "tuba": "Tuba",
-    "recorder_alto": "Recorder",
+    "recorder_alto": "Recorder", "contrabassoon": "Contrabassoon",
 }  # fmt: skip
 ABJAD = {
     "soprano_sax": "SopranoSaxophone", "alto_sax": "AltoSaxophone", "tenor_sax": "TenorSaxophone",
@@ -31,7 +35,8 @@ ABJAD = {
     "piccolo": "Piccolo", "alto_flute": "AltoFlute", "oboe": "Oboe",
     "english_horn": "EnglishHorn", "bassoon": "Bassoon", "trumpet_c": "Trumpet",
     "horn_f": "FrenchHorn", "trombone": "TenorTrombone", "bass_trombone": "BassTrombone",
-    "tuba": "Tuba",
+    "tuba": "Tuba", "bass_flute": "BassFlute", "contrabassoon": "Contrabassoon",
+    "contrabass_clarinet": "ContrabassClarinet",
 }  # fmt: skip
 
 JUDGED = {
@@ -50,7 +55,6 @@ source.  No transposition and no General MIDI program differs."""
 
 def test_the_table_row_for_row() -> None:
     assert [row["id"] for row in ROWS] == list(INSTRUMENTS)
-    assert len(ROWS) == 30
     for row in ROWS:
         horn = INSTRUMENTS[row["id"]]
         assert (horn.name, horn.family, horn.clef) == (row["name"], row["family"], row["clef"])
@@ -58,6 +62,7 @@ def test_the_table_row_for_row() -> None:
         assert str(horn.high) == row["written_high"]
         assert str(horn.low_extended) == row["written_low_extended"]
         assert str(horn.high_extended) == row["written_high_extended"]
+        assert str(horn.first) == row["usual_first"]
         assert horn.program == int(row["gm_program_0based"])
         assert horn.semitones == int(row["semitones"])
         assert (horn.steps, horn.semitones) == named_interval(row["written_to_sounding"])
@@ -80,6 +85,9 @@ def test_transpositions_of_music21_instruments(horn_id: str) -> None:
     horn = INSTRUMENTS[horn_id]
     theirs = getattr(instrument, MUSIC21[horn_id])()
     shift = theirs.transposition
+    if horn_id == "contrabassoon":
+        assert shift is None  # music21 10.5 leaves out that it sounds an octave lower
+        return
     found = (0, 0)
     if shift is not None:
         found = (shift.generic.staffDistance, int(shift.chromatic.semitones))
@@ -107,10 +115,16 @@ def test_instruments_that_neither_library_has_transpose_as_their_name_says() -> 
     alone = set(INSTRUMENTS) - set(MUSIC21) - set(ABJAD)
     assert alone == {
         "alto_clarinet", "cornet_bb", "flugelhorn", "mellophone_f", "tenor_horn_eb",
-        "euphonium_bc", "euphonium_tc", "recorder_descant",
+        "euphonium_bc", "euphonium_tc", "recorder_descant", "bass_clarinet_bc",
+        "contra_alto_clarinet", "bassoon_tenor_clef", "trumpet_eb", "piccolo_trumpet_bb",
+        "piccolo_trumpet_a", "cornet_eb", "trombone_tc", "trombone_tenor_clef", "sousaphone",
+        "eb_bass_tc", "eb_bass_bc", "bb_bass_tc",
     }  # fmt: skip
     at_pitch = {horn for horn in alone if INSTRUMENTS[horn].semitones % 12 == 0}
-    assert at_pitch == {"euphonium_bc", "recorder_descant"}
+    assert at_pitch == {
+        "euphonium_bc", "recorder_descant", "bassoon_tenor_clef", "trombone_tenor_clef",
+        "sousaphone", "eb_bass_bc",
+    }  # fmt: skip
 
 
 @pytest.mark.parametrize(
@@ -123,7 +137,12 @@ def test_instruments_that_neither_library_has_transpose_as_their_name_says() -> 
         ("english_horn", "C5", "F4"), ("alto_flute", "C4", "G3"), ("piccolo", "D4", "D5"),
         ("recorder_descant", "C4", "C5"), ("trumpet_bb", "C4", "Bb3"),
         ("bass_clarinet", "C4", "Bb2"), ("euphonium_tc", "C5", "Bb3"), ("flute", "C4", "C4"),
-        ("bassoon", "Bb1", "Bb1"), ("alto_sax", "Cb5", "Ebb4"), ("alto_sax", "F#6", "A5"),
+        ("bassoon", "Bb1", "Bb1"), ("piccolo_trumpet_bb", "C4", "Bb4"), ("cornet_eb", "C4", "Eb4"),
+        ("piccolo_trumpet_a", "C4", "A4"), ("contra_alto_clarinet", "C5", "Eb3"),
+        ("contrabass_clarinet", "C5", "Bb2"), ("bass_clarinet_bc", "C3", "Bb2"),
+        ("eb_bass_tc", "C5", "Eb3"), ("trombone_tc", "C5", "Bb3"), ("bb_bass_tc", "C5", "Bb2"),
+        ("contrabassoon", "C3", "C2"), ("bass_flute", "C5", "C4"),
+        ("alto_sax", "Cb5", "Ebb4"), ("alto_sax", "F#6", "A5"),
     ],
 )  # fmt: skip
 def test_sounding_notes(horn_id: str, written: str, sounding: str) -> None:
@@ -192,3 +211,53 @@ def test_a_mistyped_instrument_is_answered_with_the_nearest() -> None:
         find_instrument("alto sacks")
     with pytest.raises(TheoryError, match="no instrument 'qqq'$"):
         find_instrument("qqq")
+
+
+@pytest.mark.parametrize(
+    ("said", "meant"),
+    [
+        # What players call the horn that a school owns (common practice, no source).
+        ("trumpet", "trumpet_bb"), ("clarinet", "clarinet_bb"), ("sax", "alto_sax"),
+        ("bari sax", "baritone_sax"), ("French horn", "horn_f"), ("euphonium", "euphonium_bc"),
+        ("alto saxophone", "alto_sax"), ("cor anglais", "english_horn"),
+    ],
+)  # fmt: skip
+def test_what_players_say_is_the_usual_horn(said: str, meant: str) -> None:
+    assert find_instrument(said).id == meant
+
+
+def test_the_usual_horn_comes_first_for_a_mistyped_one() -> None:
+    assert near_instruments("trumpett")[0] == "trumpet_bb"
+    assert near_instruments("clarnet")[0] == "clarinet_bb"
+
+
+def test_every_usual_first_note_is_on_the_horn_with_an_octave_above() -> None:
+    for horn in INSTRUMENTS.values():
+        assert horn.low.midi <= horn.first.midi <= horn.high.midi - 12, horn.id
+
+
+@pytest.mark.parametrize("concert", ["Bb", "Eb", "F", "Ab", "C", "G"])
+def test_a_school_horn_player_s_first_octave_is_in_the_treble_clef(concert: str) -> None:
+    """Written C4 or the next tonic above, and not the F3 or Bb2 of the low register."""
+    horn = find_instrument("horn_f")
+    key = written_key(Key(parse_name(concert), "major"), horn)
+    run = build_run(Engine(), key, find_pattern("1-2-3-1"), Direction.UP, horn=horn)
+    assert 60 <= run.cells[0].notes[0].midi < 72
+    assert run.remarks == ()
+
+
+def test_intervals_are_read_as_music21_reads_them() -> None:
+    from music21 import interval
+
+    for quality in "PMmAd":
+        for number in range(1, 24):
+            for way in ("up", "down"):
+                text = f"{quality}{number} {way}"
+                perfect = number % 7 in (1, 4, 5)
+                if (quality in "Mm") if perfect else (quality == "P"):
+                    with pytest.raises(TheoryError, match="no interval"):
+                        parse_interval(text)
+                    continue
+                theirs = interval.Interval(f"{quality}{number}")
+                sign = -1 if way == "down" else 1
+                assert parse_interval(text) == (sign * (number - 1), sign * theirs.semitones)

@@ -46,7 +46,12 @@ def test_a_row_is_a_step() -> None:
 
 @pytest.mark.parametrize(
     ("clef", "lines"),
-    [("treble", "E4 G4 B4 D5 F5"), ("bass", "G2 B2 D3 F3 A3"), ("treble 8va", "E4 G4 B4 D5 F5")],
+    [
+        ("treble", "E4 G4 B4 D5 F5"),
+        ("bass", "G2 B2 D3 F3 A3"),
+        ("treble 8va", "E4 G4 B4 D5 F5"),
+        ("tenor", "D3 F3 A3 C4 E4"),
+    ],
 )
 def test_the_lines_of_each_clef(clef: str, lines: str) -> None:
     drawn = draw(staff(*lines.split(), clef=clef), 60, 9, UNICODE)
@@ -54,7 +59,7 @@ def test_the_lines_of_each_clef(clef: str, lines: str) -> None:
         assert rows_of(drawn)[number].count("─") > 30
 
 
-@pytest.mark.parametrize(("clef", "line"), [("treble", "G4"), ("bass", "F3")])
+@pytest.mark.parametrize(("clef", "line"), [("treble", "G4"), ("bass", "F3"), ("tenor", "C4")])
 def test_the_clef_stands_on_the_line_it_names(clef: str, line: str) -> None:
     drawn = draw(staff(line, clef=clef), 60, 9, UNICODE)
     (number,) = head_rows(drawn)
@@ -88,6 +93,20 @@ def test_signatures_stand_where_a_page_has_them(clef: str, fifths: int) -> None:
         if each == sign
     )
     assert [number for _, number in found] == wanted
+
+
+def test_the_tenor_clef_begins_its_sharps_low() -> None:
+    """F3 C4 G3 D4 A3 E4 B3, so that none stands above the staff (from memory of engraving
+    handbooks); the fourth line is C4."""
+    drawn = rows_of(draw(staff("C4", clef="tenor", fifths=7), 60, 11, UNICODE))
+    found = sorted(
+        (column, number)
+        for number, row in enumerate(drawn[:-1])
+        for column, each in enumerate(row)
+        if each == "♯"
+    )
+    wanted = [parse_note(text).staff_step for text in "F3 C4 G3 D4 A3 E4 B3".split()]
+    assert [found[0][1] - number for _, number in found] == [step - wanted[0] for step in wanted]
 
 
 def test_a_signature_beyond_seven_is_not_printed() -> None:

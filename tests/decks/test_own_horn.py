@@ -1,0 +1,124 @@
+"""Decks for everyone's own horn, and horns that a deck describes itself."""
+
+from __future__ import annotations
+
+import pytest
+
+from drill.decks.load import loads
+from drill.decks.schema import Deck
+from drill.decks.write import write
+from drill.errors import FaultsError
+from drill.terms import Direction
+from drill.theory.engine import Engine
+from drill.theory.instruments import INSTRUMENTS, NO_HORN
+from drill.theory.patterns import find_pattern
+from drill.theory.runs import build_run
+from drill.theory.spelling import moved_note
+
+WARM_UP = """\
+title = "Warm-up"
+instrument = "own"
+patterns = ["1-2-3-1"]
+concert_keys = ["Bb", "Eb", "F"]
+"""
+OLD_HORN = """\
+title = "Old horn"
+patterns = ["1-2-3-1"]
+keys = ["C", "F"]
+[horn]
+name = "Serpent in D"
+clef = "bass"
+sounds = "M2 up"
+low = "C2"
+high = "F4"
+first = "F2"
+family = "brass"
+"""
+
+
+def deck(text: str) -> Deck:
+    return loads(text, "deck.toml")
+
+
+def faults(text: str) -> list[str]:
+    with pytest.raises(FaultsError) as caught:
+        deck(text)
+    return [str(fault) for fault in caught.value.faults]
+
+
+def test_a_deck_for_one_s_own_horn_waits_for_it() -> None:
+    made = deck(WARM_UP)
+    assert made.own
+    assert made.unplayed
+    assert made.horn == NO_HORN
+    assert [str(key.tonic) for key in made.keys] == ["Bb", "Eb", "F"]
+
+
+@pytest.mark.parametrize(
+    ("horn", "written"),
+    [
+        # Concert B flat is G on alto, C on tenor, F on a horn in F (common practice).
+        ("alto_sax", ["G", "C", "D"]),
+        ("tenor_sax", ["C", "F", "G"]),
+        ("horn_f", ["F", "Bb", "C"]),
+        ("trombone", ["Bb", "Eb", "F"]),
+    ],
+)
+def test_each_horn_sees_its_own_written_keys(horn: str, written: list[str]) -> None:
+    played = deck(WARM_UP).played_on(INSTRUMENTS[horn])
+    assert not played.unplayed
+    assert played.horn.id == horn
+    assert [str(key.tonic) for key in played.keys] == written
+    assert played.fingerprint == deck(WARM_UP).fingerprint, "one assignment for the whole band"
+
+
+def test_another_deck_is_another_assignment() -> None:
+    other = deck(WARM_UP.replace('"F"]', '"Ab"]'))
+    written = deck(WARM_UP.replace("concert_keys", "keys"))
+    fixed = deck(WARM_UP.replace("own", "alto_sax"))
+    prints = {each.fingerprint for each in (deck(WARM_UP), other, written, fixed)}
+    assert len(prints) == 4
+
+
+def test_written_keys_stand_on_every_horn() -> None:
+    played = deck(WARM_UP.replace("concert_keys", "keys")).played_on(INSTRUMENTS["alto_sax"])
+    assert [str(key.tonic) for key in played.keys] == ["Bb", "Eb", "F"]
+
+
+def test_a_horn_of_the_deck_s_own_is_played() -> None:
+    made = deck(OLD_HORN)
+    horn = made.horn
+    assert (horn.id, horn.name, horn.clef) == ("serpent_in_d", "Serpent in D", "bass")
+    assert str(moved_note(horn.low, horn.steps, horn.semitones)) == "D2"
+    run = build_run(Engine(), made.keys[0], find_pattern("1-2-3-1"), Direction.UP, horn=horn)
+    assert str(run.cells[0].notes[0]) == "C3", "the first C at or above its usual F2"
+    down = build_run(Engine(), made.keys[1], find_pattern("scale"), Direction.UP, horn=horn)
+    assert str(down.cells[0].notes[0]) == "F2"
+
+
+def test_a_horn_s_own_table_is_written_and_read_again() -> None:
+    for text in (WARM_UP, OLD_HORN):
+        assert deck(write(deck(text))) == deck(text)
+
+
+def test_the_place_of_what_is_wrong_with_a_horn() -> None:
+    assert faults(OLD_HORN.replace('"bass"', '"baritone"')) == [
+        (
+            'deck.toml:6:8: clef: there is no clef "baritone" (known are treble, treble 8va, bass, '
+            "tenor)"
+        )
+    ]
+    assert faults(OLD_HORN.replace('"M2 up"', '"2 up"')) == [
+        (
+            'deck.toml:7:10: sounds: "2 up" is no interval (such as "M6 down", "P8 up", or "P1" '
+            "for as written)"
+        )
+    ]
+    assert faults(OLD_HORN.replace('high = "F4"', 'high = "A2"')) == [
+        "deck.toml:4:1: horn: C2 to A2 is less than an octave (a run needs an octave)"
+    ]
+    assert faults(OLD_HORN.replace('"F2"', '"F1"')) == [
+        "deck.toml:10:9: first: F1 is not between C2 and F4"
+    ]
+    assert "name one of them" in faults(f'instrument = "tuba"\n{OLD_HORN}')[0]
+    assert "expected a table" in faults('horn = "tuba"\n' + WARM_UP)[0]
