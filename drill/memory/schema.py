@@ -188,7 +188,7 @@ def _unlist(value: Value) -> tuple[str, ...]:
 
 
 def _slip_or_none(value: Value) -> Value:
-    return value if value is None else _put(slip_id(_get(value)))
+    return value if value is None else put(slip_id(_get(value)))
 
 
 def _slip_list(value: Value) -> str:
