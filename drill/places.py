@@ -42,6 +42,11 @@ class Places:
         return self.data / "decks"
 
     @property
+    def results(self) -> Path:
+        """What a teacher has taken in."""
+        return self.data / "results"
+
+    @property
     def settings(self) -> Path:
         """The settings file."""
         return self.config / "settings.toml"

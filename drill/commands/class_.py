@@ -1,38 +1,69 @@
-"""``drill class``: who knows what, from the results that students handed in."""
+"""``drill class``: who knows what by heart, from the results that students handed in."""
 
 from __future__ import annotations
 
 import argparse
-from collections.abc import Iterable
+import datetime as dt
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
+from drill.commands.options import day
 from drill.errors import DataError, ExitCode, UsageError
-from drill.files import write_whole
-from drill.opening.saving import STDOUT
+from drill.files import make_folder, write_whole
+from drill.opening.saving import STDOUT, file_name
 from drill.opening.tools import Tools
-from drill.reports.classroom import Classroom, classroom, read_roster
-from drill.reports.gathering import files_in, gather, tasks
-from drill.reports.reading import is_results, read_bytes
+from drill.reports.classroom import Classroom, classroom
+from drill.reports.gathering import When, files_in, gather, tasks
+from drill.reports.people import Person, read_roster
+from drill.reports.reading import is_results, read_bytes, start_of
+from drill.reports.results import name_key
+from drill.reports.tally import Study
 from drill.shown import harmless
+
+if TYPE_CHECKING:
+    from drill.reports.report import Report
 
 EXAMPLES = """\
 examples:
-  drill class results/                                 a folder of results files
-  drill class results/ --roster names.txt --html class.html
-  drill class monday/ friday/ --csv class.csv --json
+  drill class                                          what was taken in
+  drill class results/ --roster roster.csv --html class.html
+  drill class results/ --roster roster.csv --csv grades.csv --deck week-3
+  drill class results/ --group "Band 1" --as-of 2030-11-30 --since 2030-10-31
+  drill class results/ --anonymous --html wall.html    initials alone
+  drill class results/ --pages pages/                  a page a student, to print
 """
 
-MOST_ROSTER_BYTES = 1024 * 1024
+MOST_ROSTER_BYTES = 8 * 1024 * 1024
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
-    """The results, and where the report goes."""
+    """The results, whom and when, and where the report goes."""
     add = parser.add_argument
-    add("results", nargs="+", metavar="RESULTS", help="results files, or folders of them")
-    add("--roster", metavar="FILE", help="a list of names, one a line: who has not started")
+    add(
+        "results", nargs="*", metavar="RESULTS",
+        help="results files, or folders or zip files of them (else what take-in has)",
+    )  # fmt: skip
+    add(
+        "--roster", metavar="FILE", help="roster.csv with id, name, group, horn; or a list of names"
+    )
+    add("--deck", metavar="NAME", help="only this deck")
+    add("--group", action="append", metavar="NAME", help="only this group; may be given again")
+    add("--horn", action="append", metavar="ID", help="only this horn; may be given again")
+    add("--folders", action="store_true", help="each folder below is a group, such as a school")
+    add("--as-of", type=day, metavar="DATE", help="as it stood at the end of that day")
+    add("--since", type=day, metavar="DATE", help="compare with the end of that day")
+    add(
+        "--anonymous", nargs="?", const="initials", choices=("initials", "ids"),
+        help="initials (or ids) in place of names",
+    )  # fmt: skip
     add("--html", metavar="FILE", help="write a page to read and print")
-    add("--csv", metavar="FILE", help="write a table for a spreadsheet")
+    add("--pages", metavar="FOLDER", help="write a page for each student")
+    add("--csv", metavar="FILE", help="write one row a student, for a grade book")
+    add("--csv-cells", metavar="FILE", help="write one row a student, key and pattern")
     add("--json", action="store_true", help="print the report as JSON")
+    add("--shared", action="store_true", help="files that others on this machine may read")
 
 
 def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
@@ -40,63 +71,177 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
 
     Raises UsageError, DataError where no file could be read.
     """
-    if sum((args.html == STDOUT, args.csv == STDOUT, args.json)) > 1:
+    files = (args.html, args.csv, args.csv_cells)
+    if files.count(STDOUT) + args.json > 1:
         raise UsageError("only one of the reports can go to standard output")
-    now, zone = tools.now(), tools.house.zone
-    roster = _roster(args.roster)
-    files, remarks = files_in([Path(each) for each in args.results])
-    found = gather(tasks(files, now))
-    room = classroom(found, now, roster=roster, remarks=remarks)
-    if not room.students:
-        raise DataError("\n".join([str(each) for each in room.remarks] or ["no results files"]))
-    if STDOUT in (args.html, args.csv):
-        pass  # the page or table takes the report's place
-    elif args.json:
-        from drill.reports.tables import json_lines
-
-        tools.out.writelines(json_lines(room))
-    else:
-        from drill.reports.classtext import text
-
-        tools.out.write(text(room, zone))
-    if args.html:
-        from drill.reports.page import page
-
-        _write(args.html, [page(room, zone)], tools)
-    if args.csv:
-        from drill.reports.tables import csv_lines
-
-        _write(args.csv, csv_lines(room), tools)
-    _say_bad(room, tools, said=not args.json and STDOUT not in (args.html, args.csv))
+    room = room_of(args, tools)
+    printed = STDOUT not in files
+    _print(args, room, tools, printed=printed)
+    _say_bad(room, tools, said=printed and not args.json and not args.anonymous)
     return ExitCode.BAD_DATA if room.unreadable else ExitCode.OK
 
 
-def _roster(name: str | None) -> tuple[str, ...]:
+def room_of(args: argparse.Namespace, tools: Tools) -> Classroom:
+    """The class that the options ask for.  Raises UsageError, DataError."""
+    when = when_of(args, tools)
+    roster = roster_of(args.roster)
+    files, remarks = files_in(places_of(args.results, tools), by_folder=args.folders)
+    found = gather(tasks(files, when, roster, args.deck or ""))
+    room = classroom(
+        found,
+        when.instant,
+        roster=roster,
+        remarks=remarks,
+        day=when.day.isoformat() if when.day else _today(tools).isoformat(),
+        since=args.since.isoformat() if args.since else "",
+        wanted=_wanted(args),
+    )
+    if not room.started and not (roster and room.students):
+        said = [str(each) for each in room.remarks]
+        raise DataError("\n".join(said or [_nobody(args, bool(files))]))
+    if args.anonymous:
+        from drill.reports.classreport import nameless
+
+        room = nameless(room, args.anonymous)
+    return room
+
+
+def places_of(named: list[str], tools: Tools) -> list[Path]:
+    """The files and folders named, else the folder of what was taken in.  Raises UsageError."""
+    if named:
+        return [Path(each) for each in named]
+    folder = tools.house.places.results
+    if not folder.is_dir():
+        raise UsageError("name results files or a folder of them, or take some in: drill take-in")
+    return [folder]
+
+
+def _nobody(args: argparse.Namespace, any_file: bool) -> str:
+    if any_file and (args.deck or args.group or args.horn):
+        return "nobody fits --deck, --group and --horn"
+    return "no results files"
+
+
+def _today(tools: Tools) -> dt.date:
+    return tools.now().astimezone(tools.house.zone).date()
+
+
+def when_of(args: argparse.Namespace, tools: Tools) -> When:
+    """The instants of the report.  Raises UsageError for days that cannot be."""
+    now, today = tools.now(), _today(tools)
+    until, since = args.as_of, args.since
+    if until and until > today:
+        raise UsageError(f"--as-of {until}: that day is still to come")
+    if since and since >= (until or today):
+        raise UsageError(f"--since {since} is not before {until or 'today'}")
+
+    def end_of(date: dt.date) -> dt.datetime:
+        midnight = dt.datetime.combine(date + dt.timedelta(days=1), dt.time(), tools.house.zone)
+        return min(now, midnight.astimezone(dt.UTC))
+
+    return When(
+        now, until, end_of(until) if until else None, (since, end_of(since)) if since else None
+    )
+
+
+def roster_of(name: str | None) -> tuple[Person, ...]:
+    """The people of a roster file, nobody without one.  Raises DataError."""
     if name is None:
         return ()
     try:
-        return read_roster(read_bytes(Path(name), MOST_ROSTER_BYTES).decode("utf-8-sig"))
+        return read_roster(read_bytes(Path(name), MOST_ROSTER_BYTES).decode("utf-8-sig"), name)
     except UnicodeDecodeError:
         raise DataError(
             f"{harmless(name)}: this is no UTF-8 text: save the roster as UTF-8"
         ) from None
     except DataError as error:
-        raise DataError(f"{harmless(name)}: {error}") from None
+        said = str(error)
+        raise DataError(said if harmless(name) in said else f"{harmless(name)}: {said}") from None
 
 
-def _write(name: str, pieces: Iterable[str], tools: Tools) -> None:
-    """Write a report; an older report may go, what a student handed in may not."""
-    if name == STDOUT:
-        tools.out.writelines(pieces)
-        return
-    path = Path(name)
-    try:
-        if path.exists() and is_results(read_bytes(path)[:20]):
+def _wanted(args: argparse.Namespace) -> Callable[[Study], bool] | None:
+    """Who counts; None for all.  Raises TheoryError for a horn that does not exist."""
+    if not args.group and not args.horn:
+        return None
+    from drill.theory.instruments import find_instrument
+
+    groups = {name_key(each) for each in args.group or ()}
+    horns = {find_instrument(each).id for each in args.horn or ()}
+
+    def wanted(student: Study) -> bool:
+        return (not groups or name_key(student.group) in groups) and (
+            not horns or not horns.isdisjoint(student.horns)
+        )
+
+    return wanted
+
+
+# -- the reports
+
+
+@dataclass(frozen=True, slots=True)
+class Out:
+    """How reports are written."""
+
+    tools: Tools
+    shared: bool
+    """Whether others on this machine may read them."""
+
+    def write(self, name: str, pieces: Iterable[str]) -> None:
+        """Write a report; an older report may go, what a student handed in may not."""
+        if name == STDOUT:
+            self.tools.out.writelines(pieces)
+            return
+        path = Path(name)
+        if is_results(start_of(path)):
             raise UsageError(f"{harmless(str(path))} is a results file: name another file")
-    except DataError:
-        pass  # larger than any results file
-    write_whole(path, "".join(pieces).encode(), private=True)
-    tools.say(f"{harmless(str(path))} written")
+        write_whole(path, "".join(pieces).encode(), private=not self.shared)
+        self.tools.say(f"{harmless(str(path))} written")
+
+
+def _print(args: argparse.Namespace, room: Classroom, tools: Tools, *, printed: bool) -> None:
+    from drill.reports.classreport import class_report
+    from drill.reports.data import csv_lines, json_lines
+
+    report = class_report(room, tools.house.zone)
+    out = Out(tools, args.shared)
+    if args.json:
+        tools.out.writelines(json_lines(report))
+    elif printed:
+        from drill.reports.text import text
+
+        tools.out.write(text(report))
+    if args.html:
+        from drill.reports.html import page
+
+        out.write(args.html, [page(report)])
+    if args.csv:
+        out.write(args.csv, csv_lines(report.table("students")))
+    if args.csv_cells:
+        out.write(args.csv_cells, csv_lines(report.table("cells")))
+    if args.pages:
+        _pages(Path(args.pages), room, out)
+
+
+def _pages(folder: Path, room: Classroom, out: Out) -> None:
+    """A page for each student, and one file with all of them to print."""
+    from drill.reports.classreport import student_pages
+    from drill.reports.html import page
+
+    make_folder(folder, private=not out.shared)
+    whole: Report = student_pages(room, out.tools.house.zone)
+    taken = {"all"}
+    for student, report in zip(room.students, whole.inner, strict=True):
+        plain = file_name(f"{student.name} {student.id}") or "student"
+        name = plain if plain not in taken else f"{plain}-{len(taken)}"
+        taken.add(name)
+        data = page(report).encode()
+        write_whole(folder / f"{name}.html", data, private=not out.shared)
+    data = page(whole).encode()
+    write_whole(folder / "all.html", data, private=not out.shared)
+    out.tools.say(
+        f"{len(whole.inner)} pages, and all.html to print them, in {harmless(str(folder))}"
+    )
 
 
 def _say_bad(room: Classroom, tools: Tools, *, said: bool) -> None:

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import argparse
 import json
-from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, TypeAlias
 
+from drill.commands.options import day
 from drill.decks.load import SUFFIX, find, listing, load, loads
 from drill.decks.schema import Deck
 from drill.decks.write import write
@@ -17,15 +16,13 @@ from drill.opening.saving import STDOUT, file_name
 from drill.opening.tools import Tools
 from drill.shown import harmless
 
-if TYPE_CHECKING:
-    from drill.reports.tally import CellCount, SlipCount
-
 EXAMPLES = """\
 examples:
   drill deck new                           a few questions, then a file
   drill deck new --title "Flat keys" --instrument trumpet_bb \\
       --patterns 1-2-3-1,thirds --keys "up to 4 flats" --out flat-keys.toml
   drill deck tricky results/ --worst 4     from what a class got wrong
+  drill deck tricky results/ --by student --out-dir next-week/
   drill deck tricky                        from what you got wrong yourself
   drill deck show flat-keys.toml           its runs, spelled
   drill deck add flat-keys.toml            take an assignment in
@@ -73,7 +70,11 @@ def _tricky_arguments(parser: argparse.ArgumentParser) -> None:
     add("--worst", type=_worst, default=5, metavar="N", help="how many keys (5 if left out)")
     add("--title", metavar="TEXT", help="what it is called")
     add("--instrument", metavar="ID", help="the horn (else that of the answers' deck)")
-    add("--due", metavar="YYYY-MM-DD", help="the day by which it should be known")
+    add("--concert", action="store_true", help="count concert keys, over all horns")
+    add("--by", choices=("student", "group", "horn"), help="one deck for each, in --out-dir")
+    add("--out-dir", metavar="FOLDER", help="where --by writes them")
+    add("--roster", metavar="FILE", help="roster.csv, for groups and ids")
+    add("--due", type=day, metavar="YYYY-MM-DD", help="the day by which it should be known")
     add("--note", metavar="TEXT", help="a note to the student")
     _out_arguments(parser)
 
@@ -129,74 +130,15 @@ def _give(text: str, out: str | None, replaced: bool, tools: Tools) -> ExitCode:
 
 
 def _tricky(args: argparse.Namespace, tools: Tools) -> ExitCode:
-    """A deck of what a class, a student or the player gets wrong."""
-    from drill.commands.deck_new import day
-    from drill.reports.tricky import tricky
+    """A deck of what a class, a student or the player gets wrong, or one for each."""
+    from drill.commands.deck_tricky import tricky_decks, write_all
 
-    found, code = _of_results(args, tools) if args.results else (_of_log(tools), ExitCode.OK)
-    counts, slips, decks, source = found
-    instrument = _horn(args.instrument, decks)
-    title = args.title or "Tricky keys"
-    made = tricky(counts, slips, instrument, title, worst=args.worst, source=source)
-    due = day(args.due) if args.due else None
-    deck = replace(made.deck, due=due, note=args.note or "")
-    given = _give(
-        write(deck, heading=made.heading, reasons=made.reasons), args.out, args.replace, tools
-    )
-    return code or given
-
-
-def _horn(wanted: str | None, decks: list[Deck]) -> str:
-    """The horn asked for, else that of most decks.  Raises UsageError."""
-    from drill.theory.instruments import find_instrument
-
-    if wanted:
-        return find_instrument(wanted).id
-    horns = [deck.instrument for deck in decks]
-    if not horns:
-        raise UsageError("the answers do not say for which horn: add --instrument")
-    return max(dict.fromkeys(horns), key=horns.count)
-
-
-_Counted: TypeAlias = "tuple[tuple[CellCount, ...], tuple[SlipCount, ...], list[Deck], str]"
-
-
-def _of_results(args: argparse.Namespace, tools: Tools) -> tuple[_Counted, ExitCode]:
-    """Counts, slips, decks and source of results files; 65 where one could not be read."""
-    from drill.reports.classroom import classroom
-    from drill.reports.figures import count
-    from drill.reports.gathering import files_in, gather, tasks
-    from drill.reports.reading import deck_of
-
-    files, remarks = files_in([Path(each) for each in args.results])
-    room = classroom(gather(tasks(files, tools.now())), tools.now(), remarks=remarks)
-    for remark in room.remarks:
-        tools.say(str(remark))
-    if not room.asked:
-        raise DataError("no answers in what was named: expected results files")
-    names = (
-        room.students[0].name if len(room.students) == 1 else count(len(room.students), "student")
-    )
-    source = f"{count(room.asked, 'answer')} of {names}, {tools.now():%Y-%m-%d}"
-    decks = [deck_of(deck.text) for deck in room.decks]
-    code = ExitCode.BAD_DATA if room.unreadable else ExitCode.OK
-    return (room.counts, room.slip_counts, decks, source), code
-
-
-def _of_log(tools: Tools) -> _Counted:
-    """Counts, slips, decks and source of the player's own log."""
-    from drill.reports.figures import count
-    from drill.reports.tally import study
-
-    if not tools.house.log.exists():
-        raise UsageError("there are no answers yet: practise first, or name results files")
-    with tools.house.store() as store:
-        items = store.items()
-        made = study("", store.answers(), items, tools.now())
-        names = {answer.deck for answer in store.answers()}
-    decks = [deck for deck in tools.house.decks()[0] if deck.fingerprint in names]
-    source = f"{count(made.asked, 'answer')} of your own, {tools.now():%Y-%m-%d}"
-    return made.counts, made.slips, decks, source
+    made, code = tricky_decks(args, tools)
+    if args.out_dir:
+        write_all(made, args, tools)
+        return code
+    out, text = made[0]
+    return code or _give(text, out or None, args.replace, tools)
 
 
 # -- show

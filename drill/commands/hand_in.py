@@ -15,10 +15,14 @@ from drill.errors import DataError, DrillError, ExitCode, UsageError
 from drill.files import write_whole
 from drill.opening.saving import STDOUT, file_name, put
 from drill.opening.tools import Tools
+from drill.reports.naming import concert_keys
 from drill.reports.results import (
+    LONGEST_ID,
+    LONGEST_LINE,
     SUFFIX,
     HandedDeck,
     Results,
+    clean_line,
     clean_name,
     contents,
     encode,
@@ -34,7 +38,14 @@ EXAMPLES = """\
 examples:
   drill hand-in --deck flat-keys --name "Mara Quill"
   drill hand-in           the deck practised last, your name from the settings
+  drill hand-in --line "D flat is still slow"    a line to the teacher
 """
+
+
+WHAT_TO_DO = (
+    "Give this one file to your teacher: put it into the folder you share, on a USB stick, or "
+    "into a mail, as it is or zipped. The teacher reads it with drill take-in."
+)
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -42,6 +53,8 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     add = parser.add_argument
     add("--deck", metavar="NAME|FILE", help="the deck (else the one practised last)")
     add("--name", metavar="STUDENT", help="your name for the teacher (else the setting student)")
+    add("--id", metavar="ID", help="your id on the teacher's roster (else the assignment's)")
+    add("--line", metavar="TEXT", default="", help="a line to the teacher")
     add("--out", metavar="FILE", help=f"the file (else NAME-DECK{SUFFIX})")
     add("--earlier", action="store_true", help="also answers given before the deck was edited")
     add("--replace", action="store_true", help="write over a file that exists")
@@ -49,7 +62,6 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     """Write the file and say what is in it.  Raises UsageError, DataError, StoreError."""
-    name = _name(args.name, tools)
     if not tools.house.log.exists():
         raise UsageError("there are no answers to hand in yet: practise first")
     with tools.house.store() as store:
@@ -57,8 +69,14 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
             tools.say(notice)
         answers, items = tuple(store.answers()), store.items()
     path, deck = _deck(args.deck, answers, tools)
+    given = deck.assignment
+    name = _name(args.name or (given.name or None if given else None), tools)
+    id_ = args.id if args.id is not None else given.student if given else ""
     handed, asked = _handed(path, deck, tools)
     mine, cells = gather(answers, items, handed, earlier=args.earlier)
+    if deck.own:  # what was played on another horn is not this one's
+        mine = tuple(each for each in mine if each.item in asked)
+        cells = tuple(each for each in cells if each.id in asked)
     others = other_editions(answers, handed)
     if not mine:
         hint = f"; {others} were given before it was edited: --earlier takes them" if others else ""
@@ -72,6 +90,10 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
         asked=frozenset(item.id for item in cells) & asked,
         answers=mine,
         earlier=sum(answer.deck != handed.fingerprint for answer in mine),
+        id=_line(id_, LONGEST_ID, "the id"),
+        horn=deck.instrument,
+        concert=tuple(sorted(concert_keys(deck).items())),
+        line=_line(args.line, LONGEST_LINE, "the line"),
     )
     _write(results, args, tools)
     if others and not args.earlier:
@@ -103,6 +125,14 @@ def _name(given: str | None, tools: Tools) -> str:
         raise UsageError(str(error)) from None
 
 
+def _line(text: str, longest: int, what: str) -> str:
+    """Raises UsageError for what cannot stand in a results file."""
+    try:
+        return clean_line(text, longest, what)
+    except DataError as error:
+        raise UsageError(str(error)) from None
+
+
 def _deck(wanted: str | None, answers: tuple[Answer, ...], tools: Tools) -> tuple[Path, Deck]:
     """The deck named, else the one of the last answer."""
     if wanted is None:
@@ -121,6 +151,11 @@ def _handed(path: Path, deck: Deck, tools: Tools) -> tuple[HandedDeck, frozenset
     text = path.read_bytes().removeprefix(b"\xef\xbb\xbf").decode()
     if loads(text, str(path)).fingerprint != deck.fingerprint:
         raise DataError(f"{harmless(str(path))}: it changed while it was read: try again")
+    if deck.unplayed:
+        raise UsageError(
+            f"the deck {deck.title!r} is for your own horn: name it first, as in "
+            "drill config set horn alto_sax"
+        )
     engine = tools.house.engine()
     asked = frozenset(item.id for item in build(deck, engine).items)
     return HandedDeck(deck.name, deck.fingerprint, text, len(asked)), asked
@@ -144,6 +179,9 @@ def _write(results: Results, args: argparse.Namespace, tools: Tools) -> None:
     path = Path(args.out or f"{'-'.join(filter(None, names)) or 'results'}{SUFFIX}")
     write_whole(path, data, replace=args.replace, private=True)
     tools.say(f"{harmless(str(path))} written ({max(1, len(data) // 1024)} KiB)")
+    tools.say(f"It lies in {harmless(str(path.resolve().parent))}. Nothing was sent.")
+    for line in textwrap.wrap(WHAT_TO_DO, 70, break_on_hyphens=False):
+        tools.say(line)
     for sentence in contents(results):
         for line in textwrap.wrap(sentence, 70, break_on_hyphens=False):
             tools.say(line)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import datetime as dt
 
 from drill.errors import UsageError
 from drill.theory.language import Language
@@ -26,3 +27,13 @@ def language_of(args: argparse.Namespace) -> Language:
     except ValueError:
         known = ", ".join(language.value for language in Language)
         raise UsageError(f"{args.names!r} is no language of note names: {known}") from None
+
+
+def day(text: str) -> dt.date:
+    """The day that a person wrote."""
+    try:
+        return dt.date.fromisoformat(text.strip())
+    except ValueError:
+        raise argparse.ArgumentTypeError(
+            f"{text!r} is no day: write year-month-day, such as 2030-06-14"
+        ) from None

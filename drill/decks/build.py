@@ -13,6 +13,8 @@ The keys of the file, in the order in which a deck is usually written:
 * ``tempo`` (beats a minute, or ``{ start, goal }``), ``articulation``, ``swing``, ``shape``;
 * ``[goal]``: ``right``, ``tempo``, ``days``, ``ask``;
 * ``[practice]``: ``prompts``, ``minutes``, ``ask``, ``again``, ``missed_again``, ``new_cells``.
+* ``[assignment]``: ``id``, ``given`` (a date), ``student``, ``name``, ``group``, ``horn``,
+  ``line``.
 
 A deck names no other file: nothing else is ever read on its behalf.
 """
@@ -27,7 +29,7 @@ from drill.decks.keychoice import read_keys
 from drill.decks.locate import NOWHERE, Places
 from drill.decks.ownhorn import EXAMPLE, read_horn
 from drill.decks.patternchoice import read_patterns
-from drill.decks.schema import Ask, Compass, Deck, Goal, Practice, Swing
+from drill.decks.schema import Ask, Assignment, Compass, Deck, Goal, Practice, Swing
 from drill.errors import TheoryError
 from drill.shown import quoted
 from drill.terms import Contour, Direction, Instrument, Note, Span, Tonguing
@@ -43,7 +45,7 @@ from drill.theory.spelling import parse_note
 KEYS = (
     "title", "note", "instrument", "horn", "due", "patterns", "descent", "ending", "pattern",
     "scales", "keys", "concert_keys", "directions", "degrees", "span", "range", "joined", "tempo",
-    "articulation", "swing", "shape", "goal", "practice",
+    "articulation", "swing", "shape", "goal", "practice", "assignment",
 )  # fmt: skip
 """The keys of a deck file."""
 
@@ -113,6 +115,7 @@ def build(
         swing=_swing(table),
         contour=table.word("shape", Contour) or Contour.RISE_AND_FALL,
         note=table.text("note", longest=2000, lines=True) or "",
+        assignment=_assignment(table),
         name=path.stem if path else "",
         path=path,
     )
@@ -333,6 +336,28 @@ def _practice(table: Table) -> Practice:
         inner.flag("missed_again", plain.missed_again),
         inner.whole("new_cells", 0, 1000, "cells"),
     )
+
+
+def _assignment(table: Table) -> Assignment | None:
+    inner = table.table("assignment", '[assignment] with id = "week-3"')
+    if inner is None:
+        return None
+    inner.refuse_others(
+        ("id", "given", "student", "name", "group", "horn", "line"),
+        {"date": "given", "due": "due, above all tables", "note": "line"},
+    )
+    texts = {
+        name: inner.text(name, longest=longest) or ""
+        for name, longest in (
+            ("id", 60), ("student", 40), ("name", 60), ("group", 60), ("line", 300),
+        )
+    }  # fmt: skip
+    horn = inner.text("horn") or ""
+    try:
+        horn = find_instrument(horn).id if horn else ""
+    except TheoryError:
+        inner.wrong("horn", f"there is no instrument {quoted(horn)}")
+    return Assignment(given=inner.date("given"), horn=horn, **texts)
 
 
 def _check_size(report: Report, deck: Deck) -> None:

@@ -105,6 +105,26 @@ class Practice:
 
 
 @dataclass(frozen=True, slots=True)
+class Assignment:
+    """For whom a deck was written, and when; ``due`` is the deck's own."""
+
+    id: str = ""
+    """What the teacher calls it, such as ``week-3``; empty for the deck's name."""
+    given: dt.date | None = None
+    """The day from which it is out; None where it is not said."""
+    student: str = ""
+    """The id of the student on the roster; empty where it is for several."""
+    name: str = ""
+    """The student's name; empty where it is for several."""
+    group: str = ""
+    horn: str = ""
+    """The instrument on which a deck for one's own horn is opened; empty leaves it to the player's
+    settings."""
+    line: str = ""
+    """A line from the teacher, shown when the deck is taken in; empty for none."""
+
+
+@dataclass(frozen=True, slots=True)
 class Deck:
     """What to drill.  Equal decks drill the same, whatever their files are called."""
 
@@ -147,6 +167,8 @@ class Deck:
     by ``instrument``."""
     note: str = ""
     """The teacher's note to the student; may have several lines."""
+    assignment: Assignment | None = None
+    """For whom it was written; None for a deck that is nobody's assignment."""
     name: str = field(default="", compare=False)
     """The file's name without ``.toml``: how commands call the deck."""
     path: Path | None = field(default=None, compare=False)
@@ -174,12 +196,14 @@ class Deck:
     def fingerprint(self) -> str:
         """16 hex digits of SHA-256 over what the deck drills and asks for.
 
-        Comments, layout, title, note, date and file name do not count, nor a setting
+        Comments, layout, title, note, date, assignment and file name do not count, nor a setting
         left at its default: so a corrected note, or a later version of the program
         with more settings, keeps the fingerprint.  A deck for everyone's own horn has one
         fingerprint on all of them.
         """
-        passed_over = {"title", "note", "due", "name", "path", "scales", "concert_keys"}
+        passed_over = {
+            "title", "note", "due", "name", "path", "scales", "concert_keys", "assignment",
+        }  # fmt: skip
         if self.own:
             passed_over |= {"instrument", "keys", "made"}
             said = _plain(self.concert_keys or self.keys)

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from drill.decks.keychoice import group, group_names
 from drill.decks.patternwrite import pattern_lines
-from drill.decks.schema import Compass, Deck, Goal, Practice, Swing
+from drill.decks.schema import Assignment, Compass, Deck, Goal, Practice, Swing
 from drill.decks.toml_text import comment, list_text, text_literal
 from drill.terms import Contour, Direction, Key, Span
 from drill.theory.instruments import OWN
@@ -68,6 +68,7 @@ def write(deck: Deck, *, heading: Sequence[str] = (), reasons: Sequence[Reason] 
         key_tables,
         _goal(deck.goal),
         _practice(deck.practice),
+        _assignment(deck.assignment),
         pattern_tables,
     ):
         if table:
@@ -122,8 +123,6 @@ def _keys(deck: Deck, reasons: Sequence[Reason]) -> tuple[list[str], list[str]]:
         scale: tuple(key for key in deck.concert_keys or deck.keys if key.scale == scale)
         for scale in deck.scales
     }
-    if name == "concert_keys":
-        said = {}
     scales = f"scales = {list_text(deck.scales)}"
     groups = [] if said else _groups(by_scale)
     if groups:
@@ -245,4 +244,15 @@ def _practice(practice: Practice) -> list[str]:
         lines.append("missed_again = false # missed cells are not asked again at the end")
     if practice.new_cells is not None:
         lines.append(f"new_cells = {practice.new_cells} # at most, in one practice")
+    return lines
+
+
+def _assignment(given: Assignment | None) -> list[str]:
+    if given is None:
+        return []
+    lines = ["[assignment] # for whom it is; the answers do not depend on it"]
+    lines += [f"given = {given.given.isoformat()} # out from that day"] if given.given else []
+    for name in ("id", "student", "name", "group", "horn", "line"):
+        if getattr(given, name):
+            lines.append(f"{name} = {text_literal(getattr(given, name))}")
     return lines

@@ -78,7 +78,7 @@ class House:
 
     def opened(self, deck: Deck) -> Deck:
         """The deck on the player's own horn, where it asks for that and one is named."""
-        horn = self.horn() if deck.unplayed else None
+        horn = (_given_horn(deck) or self.horn()) if deck.unplayed else None
         return deck.played_on(horn) if horn else deck
 
     def decks(self) -> tuple[tuple[Deck, ...], tuple[FaultsError, ...]]:
@@ -93,6 +93,13 @@ class House:
             except FaultsError as error:
                 bad.append(error)
         return tuple(good), tuple(bad)
+
+
+def _given_horn(deck: Deck) -> Instrument | None:
+    """The horn for which the teacher gave the deck out; None where that is left to the player."""
+    from drill.theory.instruments import INSTRUMENTS
+
+    return INSTRUMENTS.get(deck.assignment.horn) if deck.assignment else None
 
 
 def house(environment: Mapping[str, str], now: datetime) -> House:

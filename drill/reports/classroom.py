@@ -1,20 +1,23 @@
-"""A class: everybody's keys and patterns, shared slips, and what to teach next.
+"""A class: who knows what by heart, everybody's keys and patterns, and what to teach next.
 
-*Short* is a student whose predicted recall of a key and pattern lies below the share of
-cells that the deck's goal asks for.  *Need* adds up what each of them is short of: it is
-the number of students' worth of recall that teaching this could win, and it ranks what
-to teach.  A key and pattern that a student never met says nothing about that student.
+Keys are *counted* in concert where the deck was assigned in concert keys, over all horns;
+otherwise as written, horn by horn.  *Short* is a student whose predicted recall of a key
+and pattern lies below the share of cells that the deck's goal asks for.  *Need* adds up
+what each of them is short of: it is the number of students' worth of recall that teaching
+this could win, and it ranks what to teach.  A key and pattern that a student never met
+says nothing about that student.
 """
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 
 from drill.reports.gathering import Copies, DeckSeen, Found, Remark, Why
-from drill.reports.naming import key_order, shape_order
+from drill.reports.naming import Counted, Place, shape_order
+from drill.reports.people import Person
 from drill.reports.results import name_key
 from drill.reports.tally import CellCount, SlipCount, Square, Study
 
@@ -25,9 +28,9 @@ FEWEST_ASKED = 4
 
 @dataclass(frozen=True, slots=True)
 class ClassSquare:
-    """What a class knows of one key and one shape."""
+    """What some students know of one key and one shape."""
 
-    key: str
+    place: Place
     shape: str
     students: int
     """Students who were asked it."""
@@ -35,6 +38,10 @@ class ClassSquare:
     """Of them, those below the goal."""
     need: float
     """What those are short of, added up: 1.0 is one student who knows none of it."""
+    cells: int
+    """Cells asked, over all students."""
+    by_heart: int
+    """Of them, those by heart."""
     asked: int
     right: int
     recall: float
@@ -45,6 +52,10 @@ class ClassSquare:
         """Share of right answers; None where none counts."""
         return self.right / self.asked if self.asked else None
 
+    @property
+    def counted(self) -> Counted:
+        return self.place.counted
+
 
 @dataclass(frozen=True, slots=True)
 class SharedSlip:
@@ -53,8 +64,8 @@ class SharedSlip:
     slip: str
     students: int
     count: int
-    key: str
-    """The key in which it is made most often, as items name it."""
+    key: Counted
+    """The key in which it is made most often."""
     key_count: int
 
 
@@ -63,6 +74,9 @@ class Lesson:
     """Something to teach, with the numbers behind it."""
 
     square: ClassSquare
+    """Over all horns where it is counted in concert."""
+    for_whom: tuple[str, ...]
+    """Those below the goal, the furthest from it first."""
     slip: str
     """The slip made most often in it; empty where none was named."""
     slip_count: int
@@ -73,27 +87,63 @@ class Lesson:
 
 
 @dataclass(frozen=True, slots=True)
+class Section:
+    """Some of the students together: a horn's, or a group's."""
+
+    name: str
+    """Instrument id, or the group."""
+    students: int
+    started: int
+    goal_met: int
+    on_time: int
+    late: int
+    """Goal not met by the day it was due, or met after it."""
+    by_heart: int
+    of: int
+    asked: int
+    right: int
+    weakest: Counted | None
+
+
+@dataclass(frozen=True, slots=True)
 class Classroom:
     """A whole report."""
 
     made: datetime
     students: tuple[Study, ...]
-    """By name; their counts and slips are added up below and no longer theirs."""
+    """By name, those of the roster who have not started among them; their counts and slips are
+    added up below and no longer theirs."""
     not_started: tuple[str, ...]
-    """Names of the roster without an answer, and students who handed in none; in order."""
+    """Names of those without an answer, in order."""
     strangers: tuple[str, ...]
     """Students who are not on the roster; empty without one."""
     decks: tuple[DeckSeen, ...]
     squares: tuple[ClassSquare, ...]
+    """Horn by horn, in written keys."""
+    totals: tuple[ClassSquare, ...]
+    """By key as it is counted: in concert over all horns, or as written."""
     counts: tuple[CellCount, ...]
-    """Key, shape, degree, asked, right: over all students."""
+    """Over all students."""
     slip_counts: tuple[SlipCount, ...]
-    """Slip, key, shape, how often: over all students."""
+    """Over all students."""
+    key_students: Mapping[Counted, int]
+    """How many were asked each key: written on each horn, and in concert over all of them."""
     slips: tuple[SharedSlip, ...]
     """Those that most students make first."""
     lessons: tuple[Lesson, ...]
     """What to teach next, the greatest need first."""
+    horns: tuple[Section, ...]
+    groups: tuple[Section, ...]
+    """Empty where nobody has one."""
     remarks: tuple[Remark, ...]
+    day: str = ""
+    """The day of the report (ISO)."""
+    since: str = ""
+    """The earlier day that is compared (ISO); empty for none."""
+
+    @property
+    def started(self) -> tuple[Study, ...]:
+        return tuple(each for each in self.students if each.last is not None)
 
     @property
     def asked(self) -> int:
@@ -119,9 +169,9 @@ class Classroom:
         return tuple(each for each in self.remarks if each.why is Why.UNREADABLE)
 
     @property
-    def keys(self) -> tuple[str, ...]:
-        """Keys of the squares, in the order of their signatures."""
-        return tuple(sorted({each.key for each in self.squares}, key=key_order))
+    def keys(self) -> tuple[Counted, ...]:
+        """Keys as they are counted: concert first, then horn by horn, flats to sharps."""
+        return tuple(sorted({each.counted for each in self.totals}, key=lambda k: k.sort_key))
 
     @property
     def shapes(self) -> tuple[str, ...]:
@@ -131,57 +181,84 @@ class Classroom:
 
 @dataclass(slots=True)
 class _Square:
+    place: Place
     students: int = 0
     short: int = 0
     need: float = 0.0
+    cells: int = 0
+    by_heart: int = 0
     asked: int = 0
     right: int = 0
     recall: float = 0.0
+    whom: list[tuple[float, str]] = field(default_factory=list)
+    """What each is short of, with the name."""
 
-    def add(self, square: Square, goal: float) -> None:
+    def add(self, square: Square, goal: float, name: str) -> None:
         missing = goal - square.recall
         self.students += 1
         self.short += missing > 0
         self.need += max(0.0, missing)
+        self.cells += square.cells
+        self.by_heart += square.by_heart
         self.asked += square.asked
         self.right += square.right
         self.recall += square.recall
+        if missing > 0 and name:
+            self.whom.append((-missing, name))
+
+    def made(self, shape: str) -> ClassSquare:
+        return ClassSquare(
+            self.place, shape, self.students, self.short, self.need, self.cells, self.by_heart,
+            self.asked, self.right, self.recall / self.students,
+        )  # fmt: skip
 
 
 @dataclass(slots=True)
 class _Growing:
     """Totals of a class while students are added."""
 
-    squares: dict[tuple[str, str], _Square] = field(default_factory=dict)
-    counts: dict[tuple[str, str, str], list[int]] = field(default_factory=dict)
-    slips: Counter[tuple[str, str, str]] = field(default_factory=Counter)
+    squares: dict[tuple[Place, str], _Square] = field(default_factory=dict)
+    totals: dict[tuple[Counted, str], _Square] = field(default_factory=dict)
+    counts: dict[tuple[Place, str, str], list[int]] = field(default_factory=dict)
+    slips: Counter[tuple[str, Place, str]] = field(default_factory=Counter)
     slip_students: Counter[str] = field(default_factory=Counter)
+    key_students: Counter[Counted] = field(default_factory=Counter)
 
     def add(self, student: Study) -> None:
         for square in student.squares:
             if square.cells:
-                where = (square.key, square.shape)
-                self.squares.setdefault(where, _Square()).add(square, student.goal)
-        for key, shape, degree, asked, right in student.counts:
-            count = self.counts.setdefault((key, shape, degree), [0, 0])
-            count[0] += asked
-            count[1] += right
-        for slip, key, shape, times in student.slips:
-            self.slips[slip, key, shape] += times
-        self.slip_students.update({slip for slip, *_ in student.slips})
+                place, shape = square.place, square.shape
+                own = self.squares.setdefault((place, shape), _Square(place))
+                own.add(square, student.goal, "")
+                whole = self.totals.setdefault((place.counted, shape), _Square(place))
+                whole.add(square, student.goal, student.name)
+        places = {each.place for each in student.squares if each.cells}
+        self.key_students.update({Counted(place.horn, place.written) for place in places})
+        self.key_students.update({Counted("", place.concert) for place in places if place.concert})
+        for each in student.counts:
+            count = self.counts.setdefault((each.place, each.shape, each.degree), [0, 0, 0])
+            count[0] += each.asked
+            count[1] += each.right
+            count[2] += 1
+        for slip in student.slips:
+            self.slips[slip.slip, slip.place, slip.shape] += slip.times
+        self.slip_students.update({each.slip for each in student.slips})
 
 
 def classroom(
     found: Iterable[Found],
     now: datetime,
     *,
-    roster: Sequence[str] = (),
+    roster: Sequence[Person] = (),
     remarks: Sequence[Remark] = (),
+    day: str = "",
+    since: str = "",
+    wanted: Callable[[Study], bool] | None = None,
 ) -> Classroom:
     """The report of a class at ``now``, from its students one after the other.
 
-    ``roster`` are the names of all who should have handed in, empty for none; ``remarks``
-    what was said about files before.
+    ``roster`` are all who should have handed in, empty for none; ``remarks`` what was said
+    about files before; ``wanted`` says which students count (None: all).
     """
     growing, copies = _Growing(), Copies()
     students: list[Study] = []
@@ -189,92 +266,176 @@ def classroom(
     decks: dict[str, DeckSeen] = {}
     for each in map(copies.check, found):
         said += each.remarks
-        if each.study is not None:
+        if each.study is not None and (wanted is None or wanted(each.study)):
             growing.add(each.study)
             students.append(replace(each.study, counts=(), slips=()))
-            decks.update({deck.fingerprint: deck for deck in each.decks})
-    students.sort(key=lambda student: (name_key(student.name), student.name))
-    started = {name_key(student.name) for student in students if student.last is not None}
-    known = {name_key(name) for name in roster}
-    absent = dict.fromkeys(name for name in roster if name_key(name) not in started)
-    absent.update(
-        dict.fromkeys(each.name for each in students if each.last is None) if not roster else {}
-    )
-    squares = tuple(
-        ClassSquare(
-            key, shape, each.students, each.short, each.need, each.asked, each.right,
-            each.recall / each.students,
-        )
-        for (key, shape), each in growing.squares.items()
-    )  # fmt: skip
+            decks.update({deck.key: deck for deck in each.decks})
+    strangers = _strangers(students, roster)
+    cells = _cells_of_one_deck(students)
+    missing = (_unstarted(each, cells) for each in _absent(students, roster))
+    students += [each for each in missing if wanted is None or wanted(each)]
+    students.sort(key=lambda each: (name_key(each.name), each.name, each.id))
     return Classroom(
         made=now,
         students=tuple(students),
-        not_started=tuple(absent),
-        strangers=tuple(
-            each.name for each in students if roster and name_key(each.name) not in known
-        ),
+        not_started=tuple(dict.fromkeys(each.name for each in students if each.last is None)),
+        strangers=strangers,
         decks=tuple(decks.values()),
         squares=tuple(
-            sorted(squares, key=lambda each: (key_order(each.key), shape_order(each.shape)))
+            each.made(shape)
+            for (_, shape), each in sorted(growing.squares.items(), key=_written_order)
         ),
-        counts=tuple(
-            (*where, asked, right) for where, (asked, right) in sorted(growing.counts.items())
+        totals=tuple(
+            each.made(shape)
+            for (_, shape), each in sorted(growing.totals.items(), key=_counted_order)
         ),
-        slip_counts=tuple((*where, times) for where, times in sorted(growing.slips.items())),
+        counts=tuple(CellCount(*where, *some) for where, some in sorted(growing.counts.items())),
+        slip_counts=tuple(SlipCount(*where, n) for where, n in sorted(growing.slips.items())),
+        key_students=dict(growing.key_students),
         slips=_shared(growing),
-        lessons=_lessons(squares, growing),
+        lessons=_lessons(growing),
+        horns=_sections(students, lambda each: each.horns),
+        groups=_sections(students, lambda each: (each.group,) if each.group else ()),
         remarks=tuple(said),
+        day=day or now.date().isoformat(),
+        since=since,
     )
+
+
+def _written_order(each: tuple[tuple[Place, str], _Square]) -> tuple[object, ...]:
+    (place, shape), _ = each
+    return Counted(place.horn, place.written).sort_key, shape_order(shape)
+
+
+def _counted_order(each: tuple[tuple[Counted, str], _Square]) -> tuple[object, ...]:
+    (key, shape), _ = each
+    return key.sort_key, shape_order(shape)
+
+
+# -- people
+
+
+def _absent(students: Sequence[Study], roster: Sequence[Person]) -> list[Person]:
+    """Those on the roster of whom there is nothing, each once."""
+    ids = {each.id.casefold() for each in students if each.id}
+    names = {name_key(each.name) for each in students if not each.id}
+    found: dict[str, Person] = {}
+    for person in roster:
+        there = person.id.casefold() in ids if person.id else name_key(person.name) in names
+        if not there:
+            found.setdefault(person.id.casefold() or name_key(person.name), person)
+    return list(found.values())
+
+
+def _strangers(students: Sequence[Study], roster: Sequence[Person]) -> tuple[str, ...]:
+    if not roster:
+        return ()
+    ids = {person.id.casefold() for person in roster if person.id}
+    names = {name_key(person.name) for person in roster if not person.id}
+    return tuple(
+        each.name
+        for each in students
+        if not (each.id.casefold() in ids if each.id else name_key(each.name) in names)
+    )
+
+
+def _cells_of_one_deck(students: Iterable[Study]) -> dict[str, int]:
+    """The cells of the deck on each horn, and on any (empty); nothing where there are several
+    decks, for then nobody can tell what those who are missing were given."""
+    tasks = [each.task for student in students for each in student.tasks]
+    if len({task.key for task in tasks}) != 1:
+        return {}
+    found = {task.horn: task.cells for task in tasks}
+    return {**found, "": max(found.values())}
+
+
+def _unstarted(person: Person, cells: Mapping[str, int]) -> Study:
+    """A student of whom there is nothing."""
+    return Study(
+        name=person.name, asked=0, right=0, retyped=0, recall=None, seconds=0.0, days=0,
+        first=None, last=None, tasks=(), squares=(), counts=(), slips=(), id=person.id,
+        group=person.group, own_horn=person.horn,
+        own_of=cells.get(person.horn, cells.get("", 0)),
+    )  # fmt: skip
+
+
+def _sections(
+    students: Iterable[Study], names: Callable[[Study], tuple[str, ...]]
+) -> tuple[Section, ...]:
+    """The students of each name together, in the order of the names."""
+    found: dict[str, list[Study]] = {}
+    for student in students:
+        for name in names(student):
+            found.setdefault(name, []).append(student)
+    return tuple(_section(name, found[name]) for name in sorted(found, key=name_key))
+
+
+def _section(name: str, some: Sequence[Study]) -> Section:
+    weak = Counter(place.counted for each in some for place in each.weakest[:1])
+    worst = min(weak.items(), key=lambda e: (-e[1], e[0].sort_key), default=(None, 0))[0]
+    return Section(
+        name,
+        len(some),
+        sum(each.last is not None for each in some),
+        sum(bool(each.met_on) for each in some),
+        sum(each.on_time is True for each in some),
+        sum(each.on_time is False for each in some),
+        sum(each.by_heart for each in some),
+        sum(each.of for each in some),
+        sum(each.asked for each in some),
+        sum(each.right for each in some),
+        worst,
+    )
+
+
+# -- what they share
 
 
 def _shared(growing: _Growing) -> tuple[SharedSlip, ...]:
     """Each slip with how many make it and where most, the most widespread first."""
-    by_key: dict[str, Counter[str]] = {}
-    for (slip, key, _), times in growing.slips.items():
-        by_key.setdefault(slip, Counter())[key] += times
+    by_key: dict[str, Counter[Counted]] = {}
+    for (slip, place, _), times in growing.slips.items():
+        by_key.setdefault(slip, Counter())[place.counted] += times
     shared = []
     for slip, keys in by_key.items():
-        key, most = min(keys.items(), key=lambda each: (-each[1], key_order(each[0])))
+        key, most = min(keys.items(), key=lambda each: (-each[1], each[0].sort_key))
         students = growing.slip_students[slip]
         shared.append(SharedSlip(slip, students, sum(keys.values()), key, most))
     return tuple(sorted(shared, key=lambda each: (-each.students, -each.count, each.slip)))
 
 
-def _lessons(squares: Iterable[ClassSquare], growing: _Growing) -> tuple[Lesson, ...]:
+def _lessons(growing: _Growing) -> tuple[Lesson, ...]:
     """What to teach, the greatest need first."""
     ranked = sorted(
-        (each for each in squares if each.need > 0),
-        key=lambda each: (-each.need, each.recall, key_order(each.key), shape_order(each.shape)),
+        ((where, each) for where, each in growing.totals.items() if each.need > 0),
+        key=lambda pair: (-pair[1].need, pair[0][0].sort_key, shape_order(pair[0][1])),
     )
-    slips: dict[tuple[str, str], tuple[int, str]] = {}
-    for (slip, key, shape), times in sorted(growing.slips.items()):
-        slips[key, shape] = max(slips.get((key, shape), (0, "")), (times, slip))
-    return tuple(_lesson(each, slips, growing) for each in ranked[:MOST_LESSONS])
+    slips: dict[tuple[Counted, str], Counter[str]] = {}
+    for (slip, place, shape), times in growing.slips.items():
+        slips.setdefault((place.counted, shape), Counter())[slip] += times
+    degrees: dict[tuple[Counted, str], dict[str, tuple[int, int]]] = {}
+    for (place, shape, degree), (asked, right, _) in growing.counts.items():
+        some = degrees.setdefault((place.counted, shape), {})
+        before = some.get(degree, (0, 0))
+        some[degree] = (before[0] + asked, before[1] + right)
+    return tuple(
+        _lesson(where[1], each, slips.get(where, Counter()), degrees.get(where, {}))
+        for where, each in ranked[:MOST_LESSONS]
+    )
 
 
 def _lesson(
-    square: ClassSquare, slips: dict[tuple[str, str], tuple[int, str]], growing: _Growing
+    shape: str, square: _Square, slips: Counter[str], degrees: dict[str, tuple[int, int]]
 ) -> Lesson:
-    times, slip = slips.get((square.key, square.shape), (0, ""))
-    degrees = [
+    slip, times = max(slips.items(), key=lambda each: (each[1], each[0]), default=("", 0))
+    known = [
         (right / asked, -asked, degree)
-        for (key, shape, degree), (asked, right) in growing.counts.items()
-        if (key, shape) == (square.key, square.shape) and degree and asked >= FEWEST_ASKED
+        for degree, (asked, right) in degrees.items()
+        if degree and asked >= FEWEST_ASKED
     ]
-    weakest = min(degrees, default=None)
+    weakest = min(known, default=None)
+    whom = tuple(name for _, name in sorted(square.whom))
+    made = square.made(shape)
     if weakest is None or weakest[0] == 1.0:
-        return Lesson(square, slip, times, "", 0, 0)
-    asked, right = growing.counts[square.key, square.shape, weakest[2]]
-    return Lesson(square, slip, times, weakest[2], asked, right)
-
-
-def read_roster(text: str) -> tuple[str, ...]:
-    """The names of a roster, one a line; empty lines and lines that begin with ``#`` do not
-    count.  Raises DataError for a name that is none."""
-    from drill.reports.results import clean_name
-
-    lines = (line.strip() for line in text.lstrip("\ufeff").splitlines())
-    return tuple(
-        dict.fromkeys(clean_name(line) for line in lines if line and not line.startswith("#"))
-    )
+        return Lesson(made, whom, slip, times, "", 0, 0)
+    return Lesson(made, whom, slip, times, weakest[2], *degrees[weakest[2]])

@@ -70,3 +70,34 @@ def fitted(text: str, columns: int) -> str:
         kept += character
         used += _columns(character)
     return kept + "…" + " " * (columns - 1 - used)
+
+
+def wrap(text: str, columns: int, hang: int = 0) -> list[str]:
+    """The text in lines of at most so many columns, those after the first set in by ``hang``; a
+    word that is wider is broken."""
+    lines, line, used = [], "", 0
+    gap = len(text) - len(text.lstrip(" "))
+    line, used = text[:gap], gap
+    for word in text.split():
+        rest = word
+        if line.strip() and used + 1 + width(rest) > columns:
+            lines.append(line)
+            line, used = " " * hang, hang
+        while not line.strip() and used + width(rest) > columns:
+            head = _begin(rest, columns - used)
+            lines.append(line + head)
+            line, used, rest = " " * hang, hang, rest[len(head) :]
+        space = " " if line.strip() else ""
+        line, used = f"{line}{space}{rest}", used + len(space) + width(rest)
+    return [*lines, line]
+
+
+def _begin(word: str, columns: int) -> str:
+    """The beginning of a word that fits; at least one character."""
+    kept, used = "", 0
+    for character in word:
+        used += _columns(character)
+        if kept and used > columns:
+            break
+        kept += character
+    return kept

@@ -10,9 +10,11 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
+from drill.decks.schema import Deck
 from drill.errors import TheoryError
 from drill.memory.items import Item
 from drill.terms import Descent, Direction, Ending, Key, Mode, Pattern
+from drill.theory.keys import concert_key, written_key
 from drill.theory.patterns import free_pattern, same_cell
 from drill.theory.scales import SCALES, key_label, signature
 from drill.theory.spelling import parse_name
@@ -39,6 +41,66 @@ class ShapeName:
 
     def __str__(self) -> str:
         return " ".join(part for part in (self.cell, self.direction, self.more) if part)
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Place:
+    """A written key on a horn, with the concert key in which it sounds."""
+
+    horn: str
+    """Instrument id; empty where it is not known."""
+    written: str
+    """As items name it: ``G:major``."""
+    concert: str
+    """The same way; empty where it is not known."""
+    assigned_in_concert: bool = False
+    """Whether the deck named concert keys, so that sections are counted together in them."""
+
+    @property
+    def counted(self) -> Counted:
+        """As what it is counted over a class."""
+        if self.assigned_in_concert and self.concert:
+            return Counted("", self.concert)
+        return Counted(self.horn, self.written)
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Counted:
+    """A key as a class counts it: in concert over all horns, or written for one of them."""
+
+    horn: str
+    """Instrument id; empty for a concert key."""
+    key: str
+
+    @property
+    def concert(self) -> bool:
+        return not self.horn
+
+    @property
+    def sort_key(self) -> tuple[str, tuple[int, int, str]]:
+        """Concert keys first, then horn by horn, from flats to sharps."""
+        return self.horn, key_order(self.key)
+
+    def __str__(self) -> str:
+        if self.concert:
+            return f"concert {key_text(self.key)}"
+        return f"{key_text(self.key)}, {horn_text(self.horn)}"
+
+
+def concert_keys(deck: Deck) -> dict[str, str]:
+    """The deck's written keys with the concert keys in which they sound, as items name them."""
+    if deck.unplayed:
+        return {}
+    asked = {written_key(key, deck.horn): key for key in deck.concert_keys}
+    pairs = ((key, asked.get(key) or concert_key(key, deck.horn)) for key in deck.keys)
+    return {f"{key.tonic}:{key.scale}": f"{c.tonic}:{c.scale}" for key, c in pairs}
+
+
+def horn_text(horn: str) -> str:
+    """A horn's name by its id; the id itself where it is not in the program's table."""
+    from drill.theory.instruments import INSTRUMENTS  # the table alone, no engine
+
+    return INSTRUMENTS[horn].name if horn in INSTRUMENTS else horn
 
 
 @lru_cache(maxsize=4096)

@@ -2,7 +2,8 @@
 
 The checksum is compared before anything is believed; then every line, number and text
 must be what ``results`` writes, within its bounds.  Everything else is a DataError with
-one reason, never an answer.
+one reason, never an answer.  What mail does to a text (other line ends, a byte-order mark)
+is undone before the checksum; a plain zip file is looked into, within bounds.
 """
 
 from __future__ import annotations
@@ -12,7 +13,9 @@ import json
 import os
 import re
 import stat
-from dataclasses import replace
+import zipfile
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from functools import lru_cache
 from pathlib import Path
@@ -20,8 +23,18 @@ from pathlib import Path
 from drill.decks.load import loads
 from drill.decks.schema import Deck
 from drill.errors import DataError, FaultsError
-from drill.reports.results import MAGIC, VERSION, HandedDeck, Results, clean_name
-from drill.reports.rows import FUTURE, need, parse, read_answers, read_items
+from drill.reports.results import (
+    LONGEST_ID,
+    LONGEST_LINE,
+    MAGIC,
+    OLDEST,
+    VERSION,
+    HandedDeck,
+    Results,
+    clean_line,
+    clean_name,
+)
+from drill.reports.rows import FUTURE, is_key, need, parse, read_answers, read_items
 from drill.shown import first_harmful
 
 MOST_BYTES = 16 * 1024 * 1024
@@ -30,7 +43,7 @@ MOST_ANSWERS = 100_000
 MOST_ITEMS = 20_000
 LONGEST_HEAD = 512 * 1024
 """Bytes of the line that holds the deck's text."""
-LONGEST_LINE = 2048
+LONGEST_ROW = 2048
 """Bytes of any other line: so that no line, however made, takes much memory to read."""
 
 _HEADER = re.compile(rb"drill-results (\d{1,9}) ([0-9a-f]{64})")
@@ -38,9 +51,85 @@ _FINGERPRINT = re.compile(r"[0-9a-f]{16}")
 _VERSION_TEXT = re.compile(r"[0-9A-Za-z.+-]{1,32}")
 
 
-def load(path: Path, now: datetime) -> Results:
+MOST_MEMBERS = 500
+"""Files in a zip file."""
+MOST_KEYS = 400
+"""Keys of a deck whose concert keys are named."""
+_ZIP = b"PK\x03\x04"
+_BOM = b"\xef\xbb\xbf"
+_HEAD_BYTES = 2 * LONGEST_HEAD
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """A results file, or one in a zip file."""
+
+    path: Path
+    member: str = ""
+    """Its name in the zip file; empty for a file of its own."""
+    group: str = ""
+    """The folder in which it lay below the one that was named; empty for that folder itself."""
+
+    def __str__(self) -> str:
+        return f"{self.path}: {self.member}" if self.member else str(self.path)
+
+
+def load(source: Source | Path, now: datetime) -> Results:
     """The results in a file, at the instant ``now``; raises DataError with one reason."""
-    return decode(read_bytes(path), now)
+    return decode(source_bytes(source), now)
+
+
+def source_bytes(source: Source | Path, most: int = MOST_BYTES) -> bytes:
+    """The bytes of a results file, wherever it lies; raises DataError."""
+    if isinstance(source, Path):
+        return read_bytes(source, most)
+    if not source.member:
+        return read_bytes(source.path, most)
+    try:
+        with zipfile.ZipFile(source.path) as pack, pack.open(source.member) as file:
+            data = file.read(most + 1)
+    except (OSError, ValueError, RuntimeError, NotImplementedError, EOFError, KeyError) as error:
+        raise DataError(f"cannot be unpacked: {error}") from None
+    except zipfile.BadZipFile:
+        raise DataError("damaged: the zip file is not whole; ask for it once more") from None
+    except Exception as error:  # zlib and lzma have errors of their own
+        raise DataError(f"cannot be unpacked: {error}") from None
+    if len(data) > most:
+        raise DataError(f"larger than a results file may be ({most // 1024**2} MiB)")
+    return data
+
+
+def sources(path: Path, group: str = "") -> Iterator[Source]:
+    """The results file at a path, or those in it where it is a zip file; raises DataError."""
+    if start_of(path)[:4] != _ZIP:
+        yield Source(path, "", group)
+        return
+    try:
+        with zipfile.ZipFile(path) as pack:
+            names = [each.filename for each in pack.infolist() if not each.is_dir()]
+            found = []
+            for name in names[: MOST_MEMBERS + 1]:
+                with pack.open(name) as member:
+                    if is_results(member.read(20)):
+                        found.append(Source(path, name, group))
+    except Exception as error:  # a broken zip file raises errors of many kinds
+        raise DataError(f"this zip file cannot be read: {error}") from None
+    if len(names) > MOST_MEMBERS:
+        raise DataError(f"more than {MOST_MEMBERS} files in one zip file")
+    if not found:
+        raise DataError("no results file in this zip file")
+    yield from found
+
+
+def start_of(path: Path) -> bytes:
+    """The first bytes of an ordinary file; empty where it cannot be read."""
+    try:
+        if not stat.S_ISREG(os.stat(path).st_mode):
+            return b""
+        with open(path, "rb") as file:
+            return file.read(24)
+    except (OSError, ValueError):
+        return b""
 
 
 def read_bytes(path: Path, most: int = MOST_BYTES) -> bytes:
@@ -61,20 +150,34 @@ def read_bytes(path: Path, most: int = MOST_BYTES) -> bytes:
 
 def is_results(start: bytes) -> bool:
     """Whether a file that begins so claims to be a results file."""
-    return start.startswith(MAGIC.encode())
+    return start.removeprefix(_BOM).startswith(MAGIC.encode())
+
+
+def looks_right(path: Path) -> bool:
+    """Whether a file begins like a results file, or like a zip file that may hold some."""
+    start = start_of(path)
+    return is_results(start) or (start[:4] == _ZIP and path.suffix.lower() == ".zip")
+
+
+def as_written(data: bytes) -> bytes:
+    """The bytes as this program wrote them: without a byte-order mark, each line ended alike."""
+    data = data.removeprefix(_BOM)
+    if b"\r" not in data[:100]:
+        return data
+    return data.replace(b"\r\n", b"\n")
 
 
 def decode(data: bytes, now: datetime) -> Results:
     """The results in the bytes of a file; raises DataError with one reason."""
-    body = _checked(data)
+    version, body = _checked(as_written(data))
     lines = body.split(b"\n")
     if lines.pop() != b"":
         raise DataError("the last line is not ended")
     if len(lines[0] if lines else b"") > LONGEST_HEAD or max(map(len, lines[1:]), default=0) > (
-        LONGEST_LINE
+        LONGEST_ROW
     ):
         raise DataError("a line is longer than any that this program writes")
-    head = _Head(parse(lines[:1])[0], now)
+    head = _Head(parse(lines[:1])[0], now, version)
     if len(lines) != 1 + head.items + head.answers:
         raise DataError(
             f"{len(lines) - 1} lines of cells and answers; {head.items + head.answers} are named"
@@ -82,11 +185,14 @@ def decode(data: bytes, now: datetime) -> Results:
     items, asked = read_items(lines[1 : 1 + head.items])
     answers = read_answers(lines[1 + head.items :], items, head.deck, now)
     earlier = sum(answer.deck == "" for answer in answers)
-    return Results(head.student, head.made, head.program, head.deck, items, asked, answers, earlier)
+    return Results(
+        head.student, head.made, head.program, head.deck, items, asked, answers, earlier,
+        head.id, head.horn, head.concert, head.line,
+    )  # fmt: skip
 
 
-def _checked(data: bytes) -> bytes:
-    """What follows the first line, once its checksum fits."""
+def _checked(data: bytes) -> tuple[int, bytes]:
+    """The layout, and what follows the first line, once its checksum fits."""
     if not is_results(data):
         raise DataError("this is not a results file: it does not begin with 'drill-results'")
     first, _, body = data.partition(b"\n")
@@ -97,26 +203,45 @@ def _checked(data: bytes) -> bytes:
     version = int(found[1])
     if hashlib.sha256(body).hexdigest().encode() != found[2]:
         raise DataError("damaged: the checksum does not fit; ask for the file once more")
-    if version != VERSION or found[1] != str(VERSION).encode():
+    if not OLDEST <= version <= VERSION or found[1] != str(version).encode():
         age = "a newer" if version > VERSION else "an older"
         raise DataError(
-            f"written in {age} layout ({version}); this program reads layout {VERSION}: "
-            "use the same version of the program on both machines"
+            f"written in {age} layout ({version}); this program reads layouts {OLDEST} to "
+            f"{VERSION}: use the same version of the program on both machines"
         )
-    return body
+    return version, body
 
 
-def peek_name(path: Path) -> str:
-    """The name a results file gives, unchecked and for sorting only; empty where there is none."""
+@dataclass(frozen=True, slots=True)
+class Peek:
+    """Whose a results file says it is, unchecked and for sorting only."""
+
+    name: str = ""
+    id: str = ""
+    horn: str = ""
+
+
+def peek(source: Source) -> Peek:
+    """Whose a results file says it is; all empty where it says nothing."""
     try:
-        if not stat.S_ISREG(os.stat(path).st_mode):
-            return ""
-        with open(path, "rb") as file:
-            file.readline(200)
-            found = re.match(rb'\{"student":("(?:[^"\\]|\\.){0,300}")', file.read(2000))
-        return clean_name(json.loads(found[1])) if found else ""
-    except (OSError, ValueError, DataError):
-        return ""
+        start = as_written(source_start(source))
+        head = json.loads(start.split(b"\n", 2)[1])
+        name = clean_name(head["student"])
+        text = head["deck"]["text"]
+        horn = head.get("horn") or deck_of(text).instrument
+        return Peek(name, str(head.get("id", ""))[:LONGEST_ID], str(horn)[:LONGEST_ID])
+    except (OSError, ValueError, LookupError, TypeError, AttributeError, DataError, RecursionError):
+        return Peek()
+
+
+def source_start(source: Source) -> bytes:
+    """The beginning of a results file, its head within; raises OSError, DataError."""
+    if source.member:
+        return source_bytes(source)
+    if not stat.S_ISREG(os.stat(source.path).st_mode):
+        return b""
+    with open(source.path, "rb") as file:
+        return file.readline(200) + file.readline(_HEAD_BYTES) + b"\n"
 
 
 # -- the head
@@ -125,8 +250,10 @@ def peek_name(path: Path) -> str:
 class _Head:
     """The first line, checked."""
 
-    def __init__(self, value: object, now: datetime) -> None:
+    def __init__(self, value: object, now: datetime, version: int) -> None:
         names = {"student", "made", "program", "deck", "items", "answers"}
+        if version > 1:
+            names |= {"id", "horn", "line", "concert"}
         if not isinstance(value, dict) or set(value) != names:
             raise DataError("its head has not the fields that this program writes")
         self.student = clean_name(_text(value["student"], "the name", 200))
@@ -141,12 +268,38 @@ class _Head:
         self.items = _whole(value["items"], MOST_ITEMS, "the number of cells")
         self.answers = _whole(value["answers"], MOST_ANSWERS, "the number of answers")
         self.deck = _handed(value["deck"])
+        self.id = _line(value.get("id", ""), LONGEST_ID, "the student's id")
+        self.line = _line(value.get("line", ""), LONGEST_LINE, "the line to the teacher")
+        self.horn = _line(value.get("horn", ""), LONGEST_ID, "the horn")
+        self.concert = _concert(value.get("concert", []))
 
 
 def _text(value: object, what: str, longest: int) -> str:
     if not isinstance(value, str) or len(value) > longest:
         raise DataError(f"{what} is no text of at most {longest} characters")
     return value
+
+
+def _line(value: object, longest: int, what: str) -> str:
+    text = _text(value, what, longest)
+    need(clean_line(text, longest, what) == text, f"{what} is not as this program writes it")
+    return text
+
+
+def _concert(value: object) -> tuple[tuple[str, str], ...]:
+    """Written keys with their concert keys."""
+    if not isinstance(value, list) or len(value) > MOST_KEYS:
+        raise DataError("its concert keys are no list of keys")
+    pairs = []
+    for pair in value:
+        if not (
+            isinstance(pair, list)
+            and len(pair) == 2
+            and all(isinstance(each, str) and is_key(each) for each in pair)
+        ):
+            raise DataError("its concert keys are not what this program writes")
+        pairs.append((pair[0], pair[1]))
+    return tuple(pairs)
 
 
 def _whole(value: object, most: int, what: str) -> int:

@@ -172,7 +172,7 @@ class Report:
     """Lines under the figures."""
     zone: tzinfo | None = None
     """Where days begin; None is UTC."""
-    signs: tuple[str, ...] = field(default=("-", "?", "~", "+"))
+    signs: tuple[str, ...] = field(default=("-", "?", "~", "*", "+"))
     """A sign beside each level's word, the least known first."""
     inner: tuple[Report, ...] = ()
     """Reports that follow, each on a page of its own."""

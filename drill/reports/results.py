@@ -1,9 +1,10 @@
 """A results file: one student's answers to one deck, handed in to the teacher.
 
-The file is text.  Its first line is ``drill-results 1`` and the SHA-256 of all that
-follows; then one line of JSON each: the head (student, date, version, the deck with its
-text), the cells that were asked, and the answers.  Nothing else of the player is in it:
-no other deck, no machine, no path, and not what was typed.
+The file is text.  Its first line is ``drill-results 2`` and the SHA-256 of all that
+follows; then one line of JSON each: the head (student, date, version, horn, the deck with
+its text), the cells that were asked, and the answers.  Nothing else of the player is in it:
+no other deck, no machine, no path, and not what was typed.  Layout 1 had no id, horn,
+concert keys or line to the teacher, and is still read.
 
 The checksum shows damage, every flipped bit and every cut; it cannot show that somebody
 wrote a file of their own: the file is a record, not an examination.
@@ -23,11 +24,17 @@ from drill.memory.items import Answer, Item, Outcome, microseconds
 from drill.shown import first_harmful
 
 MAGIC = "drill-results"
-VERSION = 1
+VERSION = 2
+OLDEST = 1
+"""The oldest layout that is read."""
 SUFFIX = ".drill-results"
 
 LONGEST_NAME = 60
 """Characters of a student's chosen name."""
+LONGEST_ID = 40
+"""Characters of the id that a roster gives a student."""
+LONGEST_LINE = 300
+"""Characters of a line to the teacher."""
 
 LETTERS: Mapping[str, str] = {
     Outcome.RIGHT: "R",
@@ -75,6 +82,14 @@ class Results:
     ``details`` of an answer in time: see ``InTime``."""
     earlier: int = 0
     """How many of the answers were given before the deck was edited."""
+    id: str = ""
+    """The student's id on the teacher's roster; empty where none is known."""
+    horn: str = ""
+    """Id of the horn it was practised on; empty in a file of layout 1."""
+    concert: tuple[tuple[str, str], ...] = ()
+    """Each written key of the deck with the concert key in which it sounds: ``G:major``."""
+    line: str = ""
+    """A line from the student to the teacher; empty for none."""
 
 
 def clean_name(text: str) -> str:
@@ -86,6 +101,17 @@ def clean_name(text: str) -> str:
     if not 1 <= len(name) <= LONGEST_NAME:
         raise DataError(f"the name has {len(name)} characters: 1 to {LONGEST_NAME} are expected")
     return name
+
+
+def clean_line(text: str, longest: int, what: str) -> str:
+    """An id or a line in one spelling, which may be empty.  Raises DataError."""
+    line = " ".join(unicodedata.normalize("NFC", text).split())
+    bad = first_harmful(line)
+    if bad is not None:
+        raise DataError(f"{what} holds U+{ord(bad):04X}, which cannot be shown")
+    if len(line) > longest:
+        raise DataError(f"{what} has {len(line)} characters: at most {longest} are expected")
+    return line
 
 
 def name_key(name: str) -> str:
@@ -130,6 +156,10 @@ def encode(results: Results) -> bytes:
     deck = results.deck
     head = {
         "student": results.student,
+        "id": results.id,
+        "horn": results.horn,
+        "line": results.line,
+        "concert": [list(pair) for pair in results.concert],
         "made": results.made.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%SZ"),
         "program": results.program,
         "deck": {
@@ -204,8 +234,11 @@ def other_editions(answers: Iterable[Answer], deck: HandedDeck) -> int:
 def contents(results: Results) -> tuple[str, ...]:
     """What the file contains, a sentence each: for the person who hands it in."""
     count, cells = len(results.answers), len(results.items)
+    own = f" and the id {results.id}" if results.id else ""
+    line = f", your line ({results.line!r})" if results.line else ""
     first = (
-        f"It holds the name {results.student}, the deck {results.deck.name} with its text, the "
+        f"It holds the name {results.student}{own}{line}, your horn, the deck "
+        f"{results.deck.name} with its text, the "
         f"version of the program ({results.program}), today's date, and {count} "
         f"answer{'' if count == 1 else 's'} to {cells} cell{'' if cells == 1 else 's'}: each with "
         "a random id, its instant and day, its cell, how it was asked, which notes were right, the "

@@ -106,7 +106,8 @@ def _each(values: Iterable[str], good: Callable[[str], object], what: str) -> No
 
 
 @lru_cache(maxsize=4096)
-def _is_key(text: str) -> bool:
+def is_key(text: str) -> bool:
+    """Whether it is a key as items name it: ``G:major``."""
     tonic, _, scale = text.partition(":")
     return bool(_TONIC.fullmatch(tonic)) and scale in SCALES
 
@@ -138,7 +139,7 @@ def read_items(lines: Sequence[bytes]) -> tuple[tuple[Item, ...], frozenset[str]
     )
     need(all(set(map(type, each)) <= {str} for each in facts), "a fact is no text")
     _each((*ids, *runs, *(fact for each in facts for fact in each)), _is_text, "the text")
-    _each(keys, _is_key, "the key")
+    _each(keys, is_key, "the key")
     _each(shapes, _SHAPE.fullmatch, "the pattern")
     _within(accidentals, 0, 7, "a number of accidentals")
     _within(places, 0, 10_000, "a place in a run")

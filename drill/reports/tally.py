@@ -2,45 +2,131 @@
 
 Conventions: *asked* and *right* count the answers that teach (not retyped, not broken
 off, not of the closing round); *time* counts every answer, a single one up to
-``LONGEST`` seconds, so that a prompt left open over lunch is no practice.  Recall is what
-the model predicts at an instant, from these answers alone, for the cells that were asked.
+``LONGEST`` seconds, so that a prompt left open over lunch is no practice.  Recall and
+levels are what the model says at an instant, from these answers alone.  A cell is *by
+heart* as the player's own program says it: see ``memory.levels``.
+
+A *task* is one deck on one horn.  Its goal is met on the first practice day at whose last
+answer the share of its cells that the deck asks for is by heart.
 """
 
 from __future__ import annotations
 
+import math
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime
 
 from drill.memory.items import Answer, Item, microseconds
+from drill.memory.levels import Goal, Level, level
 from drill.memory.model import learn, predict
 from drill.memory.state import State
 from drill.memory.tempo import THREE_UP_ONE_DOWN, Held, Try, stair_at
-from drill.reports.naming import degree_of
+from drill.reports.naming import Place, degree_of
 from drill.reports.results import in_time
 
 LONGEST = 120.0
 """Seconds of one answer that count as time spent."""
+KNOWN = frozenset({Level.BY_HEART, Level.FADING})
+"""What counts as known by heart: what is fading is not lost yet."""
+FEWEST_OF_KEY = 4
+"""Answers in a key before it is named as weak."""
 
-CellCount = tuple[str, str, str, int, int]
-"""Key, shape, degree (empty where there is none), asked, right."""
-SlipCount = tuple[str, str, str, int]
-"""Slip, key, shape, how often."""
+
+@dataclass(frozen=True, slots=True)
+class CellCount:
+    """How often the cells of one degree were asked."""
+
+    place: Place
+    shape: str
+    degree: str
+    """Empty where there is none."""
+    asked: int
+    right: int
+    students: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class SlipCount:
+    """How often a slip was made."""
+
+    slip: str
+    place: Place
+    shape: str
+    times: int
+
+
+@dataclass(frozen=True, slots=True)
+class Task:
+    """One deck on one horn, as a student handed it in."""
+
+    key: str
+    """The same for every student who was given it."""
+    name: str
+    title: str
+    horn: str
+    """Instrument id."""
+    concert: Mapping[str, str]
+    """Written keys with the concert keys in which they sound, as far as they are known."""
+    assigned_in_concert: bool
+    asked: frozenset[str]
+    """Ids of the items in the file that the deck asks."""
+    cells: int
+    """Cells of the deck; 0 when unknown."""
+    goal: Goal
+    share: float
+    """Share of the cells that are to be by heart, 0 to 1."""
+    due: str = ""
+    """ISO date; empty for none."""
+
+    @property
+    def needed(self) -> int:
+        """How many cells have to be by heart; at least 1."""
+        return max(1, math.ceil(self.share * self.cells - 1e-9))
+
+    def place(self, key: str) -> Place:
+        """Where a written key of this deck stands."""
+        return Place(self.horn, key, self.concert.get(key, ""), self.assigned_in_concert)
+
+
+@dataclass(frozen=True, slots=True)
+class TaskDone:
+    """How far a student has come with a task."""
+
+    task: Task
+    asked: int
+    right: int
+    cells: int
+    """Different cells asked that the deck asks."""
+    by_heart: int
+    by_heart_then: int
+    """At the earlier day that is compared; 0 where none is."""
+    met_on: str
+    """The practice day on which the goal was first met (ISO); empty: not yet."""
+
+    def on_time(self, day: str) -> bool | None:
+        """Whether the goal was met in time, on that day; None while there is still time, or
+        where there is no date."""
+        if not self.task.due:
+            return None
+        if self.met_on:
+            return self.met_on <= self.task.due
+        return False if day > self.task.due else None
 
 
 @dataclass(frozen=True, slots=True)
 class Square:
     """What is known of one key and one shape."""
 
-    key: str
-    """As items name it: ``G:major``."""
+    place: Place
     shape: str
     """As items name it: ``1-2-3-1/up``."""
     cells: int
     """Different cells asked."""
     asked: int
     right: int
+    by_heart: int
     recall: float
     """Mean predicted recall of those cells, 0 to 1."""
     seconds: float
@@ -65,10 +151,6 @@ class Study:
     right: int
     retyped: int
     """Answers that do not count: retyped, broken off, or of the closing round."""
-    cells: int
-    """Different cells asked that the deck asks."""
-    deck_cells: int
-    """Cells of the deck, or decks; 0 when unknown."""
     recall: float | None
     """Mean predicted recall of the cells asked; None without any."""
     seconds: float
@@ -77,12 +159,25 @@ class Study:
     first: int | None
     """Microseconds since 1970 of the first answer; None without any."""
     last: int | None
-    goal: float
-    """Share of cells that the deck wants, 0 to 1."""
+    tasks: tuple[TaskDone, ...]
     squares: tuple[Square, ...]
     counts: tuple[CellCount, ...]
     slips: tuple[SlipCount, ...]
+    day: str = ""
+    """The day of the report (ISO)."""
     files: tuple[str, ...] = ()
+    id: str = ""
+    group: str = ""
+    own_horn: str = ""
+    """The horn by the roster; empty where it is not said."""
+    own_of: int = 0
+    """Cells of the deck of one who has not started; 0 when unknown."""
+    line: str = ""
+    """The student's line to the teacher."""
+    weakest: tuple[Place, ...] = ()
+    """Keys with the lowest recall first, at most three."""
+    worst_slips: tuple[tuple[str, int], ...] = ()
+    """The most frequent first, at most three."""
 
     @property
     def share(self) -> float | None:
@@ -94,15 +189,65 @@ class Study:
         """The fastest locked-in tempo over all squares; None where there is none."""
         return max((each.tempo for each in self.squares if each.tempo is not None), default=None)
 
+    @property
+    def cells(self) -> int:
+        """Different cells asked that the decks ask."""
+        return sum(each.cells for each in self.tasks)
+
+    @property
+    def of(self) -> int:
+        """Cells of the decks; 0 when unknown."""
+        return sum(each.task.cells for each in self.tasks) or self.own_of
+
+    @property
+    def by_heart(self) -> int:
+        return sum(each.by_heart for each in self.tasks)
+
+    @property
+    def by_heart_then(self) -> int:
+        return sum(each.by_heart_then for each in self.tasks)
+
+    @property
+    def needed(self) -> int:
+        """Cells that are to be by heart."""
+        return sum(each.task.needed for each in self.tasks)
+
+    @property
+    def goal(self) -> float:
+        """Share of cells that the decks want, 0 to 1; the highest of them."""
+        return max((each.task.share for each in self.tasks), default=0.9)
+
+    @property
+    def met_on(self) -> str:
+        """The day on which the last of the goals was met (ISO); empty: not all yet."""
+        days = [each.met_on for each in self.tasks]
+        return max(days) if days and all(days) else ""
+
+    @property
+    def on_time(self) -> bool | None:
+        """Whether all goals were met in time; None while there is time, or without any date."""
+        said = [done for each in self.tasks if (done := each.on_time(self.day)) is not None]
+        open_ = [each for each in self.tasks if each.task.due and each.on_time(self.day) is None]
+        if False in said:
+            return False
+        return True if said and not open_ else None
+
+    @property
+    def horns(self) -> tuple[str, ...]:
+        """Instrument ids, each once; of one who has not started, the roster's."""
+        played = tuple(dict.fromkeys(each.task.horn for each in self.tasks if each.task.horn))
+        return played or ((self.own_horn,) if self.own_horn else ())
+
 
 _NEVER = datetime(1, 1, 1, tzinfo=UTC)
 
 
 @dataclass(slots=True)
 class _Cell:
-    """One item's counts while they grow."""
+    """One item of one task while its counts grow."""
 
     item: Item
+    task: int
     asked: int = 0
     right: int = 0
     seconds: float = 0.0
@@ -111,55 +256,114 @@ class _Cell:
 
 @dataclass(slots=True)
 class _Square:
-    cells: int = 0
+    cells: dict[str, tuple[float, bool]] = field(default_factory=dict)
+    """Recall of each cell, and whether it is by heart."""
     asked: int = 0
     right: int = 0
-    recall: float = 0.0
     seconds: float = 0.0
     last: datetime = _NEVER
+
+
+@dataclass(slots=True)
+class _Watch:
+    """Waits for the day on which a task's goal is met."""
+
+    task: Task
+    touched: set[str] = field(default_factory=set)
+    ready: set[str] = field(default_factory=set)
+    """Items that were right on as many days as it takes."""
+    met_on: str = ""
+
+    def day_over(self, state: State, items: Mapping[str, Item], day: str, at: datetime) -> None:
+        """Look at the state at a day's last answer; only what was asked that day can be new."""
+        days = self.task.goal.days
+        for name in self.touched:
+            if state.record(items[name]).good_days >= days:
+                self.ready.add(name)
+        self.touched.clear()
+        enough = bool(self.task.cells) and len(self.ready) >= self.task.needed
+        if enough and not self.met_on and self.by_heart(state, items, at) >= self.task.needed:
+            self.met_on = day
+
+    def by_heart(self, state: State, items: Mapping[str, Item], at: datetime) -> int:
+        goal = self.task.goal
+        return sum(level(state, items[name], at, goal) in KNOWN for name in self.ready)
 
 
 @dataclass(slots=True)
 class _Growing:
     """All counts of one student while they grow."""
 
+    tasks: Sequence[Task]
+    items: Mapping[str, Item]
+    since: date | None
+    since_at: datetime | None
     state: State = field(default_factory=State)
-    cells: dict[str, _Cell] = field(default_factory=dict)
-    slips: Counter[tuple[str, str, str]] = field(default_factory=Counter)
+    cells: dict[tuple[int, str], _Cell] = field(default_factory=dict)
+    slips: Counter[tuple[str, int, str, str]] = field(default_factory=Counter)
     days: set[str] = field(default_factory=set)
     held: dict[tuple[str, str], Held] = field(default_factory=dict)
     bouts: set[str] = field(default_factory=set)
     retyped: int = 0
     first: datetime | None = None
+    watches: list[_Watch] = field(default_factory=list)
+    then: list[int] | None = None
+    """By heart in each task at the earlier day."""
 
-    def take(self, answers: Iterable[Answer], items: Mapping[str, Item]) -> None:
-        """Count each answer and learn from it."""
-        cells, days, state = self.cells, self.days, self.state
-        for answer in answers:
-            cell = cells.get(answer.item)
-            if cell is None:
-                item = items.get(answer.item)
-                if item is None:
-                    continue
-                cell = cells[answer.item] = _Cell(item)
-            seconds, at = answer.seconds, answer.at
-            if seconds is not None:
-                cell.seconds += seconds if seconds < LONGEST else LONGEST
-            cell.last = max(cell.last, at)
-            if self.first is None or at < self.first:
-                self.first = at
-            days.add(answer.day)
-            if not answer.teaches:
-                self.retyped += 1
+    def take(self, answers: Iterable[tuple[Answer, int]]) -> None:
+        """Count each answer, with the number of its task, and learn from it."""
+        self.watches = [_Watch(task) for task in self.tasks]
+        today, at = "", _NEVER
+        for answer, task in answers:
+            item = self.items.get(answer.item)
+            if item is None:
                 continue
-            learn(state, cell.item, answer)
-            cell.asked += 1
-            if answer.right:
-                cell.right += 1
-            elif answer.slip:
-                self.slips[answer.slip, cell.item.key, cell.item.shape] += 1
-            if answer.tempo is not None:
-                self._in_time(cell.item, answer, answer.tempo)
+            if answer.day != today:
+                self._day_over(today, at)
+                today = answer.day
+                self._look_back(today)
+            at = answer.at
+            self._count(answer, item, task)
+        self._day_over(today, at)
+        self._look_back("9999-12-31")
+
+    def _day_over(self, day: str, at: datetime) -> None:
+        if day:
+            for watch in self.watches:
+                watch.day_over(self.state, self.items, day, at)
+
+    def _look_back(self, day: str) -> None:
+        """Once the earlier day is over, what was by heart at its end."""
+        if self.then is None and self.since_at and self.since and day > self.since.isoformat():
+            self.then = [
+                watch.by_heart(self.state, self.items, self.since_at) for watch in self.watches
+            ]
+
+    def _count(self, answer: Answer, item: Item, task: int) -> None:
+        cell = self.cells.get((task, item.id))
+        if cell is None:
+            cell = self.cells[task, item.id] = _Cell(item, task)
+        seconds, at = answer.seconds, answer.at
+        if seconds is not None:
+            cell.seconds += seconds if seconds < LONGEST else LONGEST
+        cell.last = max(cell.last, at)
+        if self.first is None or at < self.first:
+            self.first = at
+        self.days.add(answer.day)
+        if not answer.teaches:
+            self.retyped += 1
+            return
+        learn(self.state, item, answer)
+        cell.asked += 1
+        for watch in self.watches:
+            if item.id in watch.task.asked:
+                watch.touched.add(item.id)
+        if answer.right:
+            cell.right += 1
+        elif answer.slip:
+            self.slips[answer.slip, task, item.key, item.shape] += 1
+        if answer.tempo is not None:
+            self._in_time(item, answer, answer.tempo)
 
     def _in_time(self, item: Item, answer: Answer, tempo: float) -> None:
         """Remember the tempo at which a pattern is locked in, as the tempo drill does.
@@ -178,78 +382,136 @@ class _Growing:
 
 def study(
     name: str,
-    answers: Iterable[Answer],
+    answers: Iterable[tuple[Answer, int]],
     items: Mapping[str, Item],
+    tasks: Sequence[Task],
     now: datetime,
     *,
-    asked: frozenset[str] = frozenset(),
-    deck_cells: int = 0,
-    goal: float = 0.9,
+    day: str = "",
+    since: tuple[date, datetime] | None = None,
     files: tuple[str, ...] = (),
 ) -> Study:
-    """What a student's answers say at ``now``; they must come in the log's order.
+    """What a student's answers say at ``now``; they must come in the log's order, each with the
+    number of its task.
 
-    ``asked`` are the ids of items that the deck asks.  Answers to items that are not in
-    ``items`` are passed over.
+    ``day`` is the practice day of ``now`` (ISO).  ``since`` is an earlier practice day with the
+    instant of its end, to be compared.  Answers to items that are not in ``items`` are passed
+    over.
     """
-    growing = _Growing()
-    growing.take(answers, items)
-    cells = growing.cells
-    squares, recalls = _squares(growing, now)
-    counted = [cell for cell in cells.values() if cell.asked]
+    growing = _Growing(tasks, items, *(since or (None, None)))
+    growing.take(answers)
+    squares = _squares(growing, now)
+    counted = [cell for cell in growing.cells.values() if cell.asked]
+    recalls = {
+        name: recall for each in squares.values() for name, (recall, _) in each.cells.items()
+    }
+    lasts = [cell.last for cell in growing.cells.values()]
+    slips = Counter[str]()
+    for (slip, *_), times in growing.slips.items():
+        slips[slip] += times
     return Study(
         name=name,
         asked=sum(cell.asked for cell in counted),
         right=sum(cell.right for cell in counted),
         retyped=growing.retyped,
-        cells=sum(cell.item.id in asked for cell in counted),
-        deck_cells=deck_cells,
-        recall=sum(recalls) / len(recalls) if recalls else None,
-        seconds=sum(cell.seconds for cell in cells.values()),
+        recall=sum(recalls.values()) / len(recalls) if recalls else None,
+        seconds=sum(cell.seconds for cell in growing.cells.values()),
         days=len(growing.days),
         first=None if growing.first is None else microseconds(growing.first),
-        last=microseconds(max(cell.last for cell in cells.values())) if cells else None,
-        goal=goal,
-        squares=squares,
-        counts=_counts(counted),
-        slips=tuple((*where, count) for where, count in sorted(growing.slips.items())),
+        last=microseconds(max(lasts)) if lasts else None,
+        tasks=_done(growing, now),
+        squares=_made(squares, growing),
+        counts=_counts(counted, tasks),
+        slips=tuple(
+            SlipCount(slip, tasks[task].place(key), shape, times)
+            for (slip, task, key, shape), times in sorted(growing.slips.items())
+        ),
+        day=day,
         files=files,
+        weakest=_weakest(squares),
+        worst_slips=tuple(sorted(slips.items(), key=lambda each: (-each[1], each[0]))[:3]),
     )
 
 
-def _squares(growing: _Growing, now: datetime) -> tuple[tuple[Square, ...], list[float]]:
-    """Every key and shape that was asked, and the predicted recall of each cell."""
-    squares: dict[tuple[str, str], _Square] = {}
-    recalls: list[float] = []
+_Squares = dict[tuple[Place, str], _Square]
+
+
+def _squares(growing: _Growing, now: datetime) -> _Squares:
+    """Every key and shape that was asked, with the recall and level of each cell."""
+    squares: _Squares = {}
+    state = growing.state
     for cell in growing.cells.values():
-        square = squares.setdefault((cell.item.key, cell.item.shape), _Square())
+        task, item = growing.tasks[cell.task], cell.item
+        square = squares.setdefault((task.place(item.key), item.shape), _Square())
         square.seconds += cell.seconds
         square.last = max(square.last, cell.last)
-        if not cell.asked:
-            continue
-        square.cells += 1
-        square.asked += cell.asked
-        square.right += cell.right
-        recalls.append(predict(growing.state, cell.item, now).p)
-        square.recall += recalls[-1]
+        if cell.asked:
+            square.asked += cell.asked
+            square.right += cell.right
+            square.cells[item.id] = (
+                predict(state, item, now).p,
+                level(state, item, now, task.goal) in KNOWN,
+            )
+    return squares
+
+
+def _made(squares: _Squares, growing: _Growing) -> tuple[Square, ...]:
     made = []
-    for (key, shape), each in sorted(squares.items()):
-        held = growing.held.get((key, shape))
+    for (place, shape), each in sorted(squares.items()):
+        held = growing.held.get((place.written, shape))
+        cells = each.cells.values()
         made.append(
             Square(
-                key, shape, each.cells, each.asked, each.right,
-                each.recall / each.cells if each.cells else 0.0,
+                place, shape, len(cells), each.asked, each.right,
+                sum(by_heart for _, by_heart in cells),
+                sum(recall for recall, _ in cells) / len(cells) if cells else 0.0,
                 each.seconds, microseconds(each.last), held.locked_bpm if held else None,
             )
         )  # fmt: skip
-    return tuple(made), recalls
+    return tuple(made)
 
 
-def _counts(cells: Iterable[_Cell]) -> tuple[CellCount, ...]:
+def _weakest(squares: _Squares) -> tuple[Place, ...]:
+    """The keys of the lowest recall, of those that were asked enough."""
+    recalls: dict[Place, list[float]] = {}
+    asked: Counter[Place] = Counter()
+    for (place, _), each in squares.items():
+        recalls.setdefault(place, []).extend(recall for recall, _ in each.cells.values())
+        asked[place] += each.asked
+    known = [place for place, some in recalls.items() if some and asked[place] >= FEWEST_OF_KEY]
+    known.sort(key=lambda place: (sum(recalls[place]) / len(recalls[place]), place))
+    return tuple(known[:3])
+
+
+def _done(growing: _Growing, now: datetime) -> tuple[TaskDone, ...]:
+    done = []
+    for number, watch in enumerate(growing.watches):
+        task = watch.task
+        mine = [cell for cell in growing.cells.values() if cell.task == number and cell.asked]
+        answered = {
+            cell.item.id
+            for cell in growing.cells.values()
+            if cell.asked and cell.item.id in task.asked
+        }
+        done.append(
+            TaskDone(
+                task,
+                sum(cell.asked for cell in mine),
+                sum(cell.right for cell in mine),
+                len(answered),
+                watch.by_heart(growing.state, growing.items, now),
+                growing.then[number] if growing.then else 0,
+                watch.met_on,
+            )
+        )
+    return tuple(done)
+
+
+def _counts(cells: Iterable[_Cell], tasks: Sequence[Task]) -> tuple[CellCount, ...]:
     """Asked and right by key, shape and degree."""
-    found: dict[tuple[str, str, str], tuple[int, int]] = {}
+    found: dict[tuple[Place, str, str], tuple[int, int]] = {}
     for cell in cells:
-        where = (cell.item.key, cell.item.shape, degree_of(cell.item))
+        where = (tasks[cell.task].place(cell.item.key), cell.item.shape, degree_of(cell.item))
         asked, right = found.get(where, (0, 0))
         found[where] = (asked + cell.asked, right + cell.right)
-    return tuple((*where, asked, right) for where, (asked, right) in sorted(found.items()))
+    return tuple(CellCount(*where, asked, right) for where, (asked, right) in sorted(found.items()))

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import shlex
-import textwrap
 from collections.abc import Iterator, Sequence
 from string import ascii_uppercase
 
 from drill.memory.levels import Level
-from drill.reports.figures import days_ago, duration, fitted, percent, width
+from drill.reports.figures import days_ago, duration, fitted, percent, width, wrap
 from drill.reports.naming import key_text
 from drill.reports.report import NUMBERS, Column, Form, Mark, Note, Report, Style, Table, Value
 from drill.shown import harmless
@@ -35,9 +34,7 @@ def text(report: Report) -> str:
 
 def wrapped(line: str, hang: int = 2) -> list[str]:
     """The line within the width; what follows its first part is set in by ``hang``."""
-    return textwrap.wrap(
-        harmless(line), COLUMNS, subsequent_indent=" " * hang, break_on_hyphens=False
-    ) or [""]
+    return wrap(harmless(line), COLUMNS, hang)
 
 
 def said(value: Value, form: Form, report: Report) -> str:

@@ -3,21 +3,25 @@
 Ranked by a share of wrong answers that is drawn towards the whole's, as if ``PRIOR`` more
 answers had been given at the common rate: so two slips in three answers do not outrank
 forty in eighty.
+
+Keys are counted as written ones of one horn, or in concert over all horns: never are the
+written keys of one horn given to another.
 """
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from drill.decks.schema import Deck
 from drill.decks.write import Reason
 from drill.errors import UsageError
 from drill.reports.figures import percent
-from drill.reports.naming import key_of, pattern_of
+from drill.reports.naming import Counted, key_of, pattern_of
 from drill.reports.tally import CellCount, SlipCount
-from drill.terms import Direction, Key, Pattern
+from drill.terms import Direction, Instrument, Key, Pattern
+from drill.theory.instruments import OWN
 from drill.theory.scales import SCALES
 from drill.wording.labels import slip_label
 
@@ -70,22 +74,28 @@ class _Known:
     degree: int | None
     asked: int
     right: int
+    horn: str
 
 
 def tricky(
     counts: Iterable[CellCount],
     slips: Iterable[SlipCount],
-    instrument: str,
+    horn: Instrument | None,
     title: str,
     *,
     worst: int = 5,
     source: str,
+    concert: bool = False,
+    students: Mapping[Counted, int] | None = None,
 ) -> Tricky:
     """The deck of the ``worst`` keys, and of the patterns and degrees that fail in them.
 
-    ``source`` says in words what it was made from.  Raises UsageError where nothing was wrong.
+    ``concert`` counts concert keys over all horns; otherwise the counts must be one horn's.
+    ``horn`` None makes a deck for everyone's own horn, which goes with ``concert``.  ``source``
+    says in words what it was made from; ``students`` how many were asked each key.  Raises
+    UsageError where nothing was wrong.
     """
-    known = [each for each in map(_known, counts) if each is not None]
+    known = [each for each in (_known(each, concert) for each in counts) if each is not None]
     if not any(each.asked > each.right for each in known):
         raise UsageError(f"{source}: nothing was answered wrong, so nothing is tricky yet")
     keys = _worst_keys(known, worst)
@@ -97,21 +107,34 @@ def tricky(
     chosen = [each for each in chosen if each.direction in directions]
     degrees = _degrees(chosen)
     scales = tuple(scale for scale in SCALES if any(key.scale == scale for key in keys))
+    ordered = tuple(key for scale in scales for key in keys if key.scale == scale)
     deck = Deck(
         title=title,
-        instrument=instrument,
+        instrument=horn.id if horn else OWN,
+        own=horn is None,
         patterns=tuple(patterns),
-        keys=tuple(key for scale in scales for key in keys if key.scale == scale),
+        keys=ordered,
         scales=scales,
+        concert_keys=ordered if concert else (),
         directions=directions,
         degrees=tuple(sorted(degrees)),
     )
+    if horn:
+        deck = deck.played_on(horn)
+    said = {(each.concert, each.horn, each.key): n for each, n in (students or {}).items()}
+    horns = {each.horn for each in known}
+    asked_by = {
+        key: said.get((concert, "" if concert else next(iter(horns)), _item_key(key)), 0)
+        for key in keys
+    }
     reasons = [
-        *_key_reasons(keys, slips),
+        *_key_reasons(keys, slips, asked_by, concert=concert),
         *(Reason(pattern.id, count.said()) for pattern, count in patterns.items()),
         *(Reason(degree, count.said()) for degree, count in sorted(degrees.items())),
     ]
     heading = [f"Made from {source}: what was answered wrong most often."]
+    if concert:
+        heading.append("Keys are concert keys, counted over all horns.")
     if len(directions) == 1:
         heading.append(f"Nearly all of it {_way(directions[0])}.")
     return Tricky(deck, tuple(reasons), tuple(heading))
@@ -121,12 +144,18 @@ def _way(direction: Direction) -> str:
     return "going up" if direction is Direction.UP else "coming down"
 
 
-def _known(count: CellCount) -> _Known | None:
-    key_name, shape, degree, asked, right = count
-    key, made = key_of(key_name), pattern_of(shape)
+def _known(count: CellCount, concert: bool) -> _Known | None:
+    place = count.place
+    key, made = key_of(place.concert if concert else place.written), pattern_of(count.shape)
     if key is None or made is None:
         return None
-    return _Known(key, *made, int(degree) if degree else None, asked, right)
+    degree = int(count.degree) if count.degree else None
+    return _Known(key, *made, degree, count.asked, count.right, place.horn)
+
+
+def _item_key(key: Key) -> str:
+    """As items name it: ``G:major``."""
+    return f"{key.tonic}:{key.scale}"
 
 
 def _rank(count: _Count, rate: float) -> float:
@@ -210,15 +239,23 @@ def _degrees(known: Sequence[_Known]) -> dict[int, _Count]:
     return {}
 
 
-def _key_reasons(keys: dict[Key, _Count], slips: Iterable[SlipCount]) -> list[Reason]:
+def _key_reasons(
+    keys: dict[Key, _Count],
+    slips: Iterable[SlipCount],
+    students: Mapping[Key, int],
+    *,
+    concert: bool,
+) -> list[Reason]:
     named: dict[Key, Counter[str]] = {}
-    for slip, key_name, _, times in slips:
-        key = key_of(key_name)
+    for each in slips:
+        key = key_of(each.place.concert if concert else each.place.written)
         if key in keys:
-            named.setdefault(key, Counter())[slip] += times
+            named.setdefault(key, Counter())[each.slip] += each.times
     reasons = []
     for key, count in keys.items():
         text = count.said()
+        if students.get(key, 0) > 1:
+            text += f", {students[key]} students"
         if named.get(key):
             slip, times = min(named[key].items(), key=lambda pair: (-pair[1], pair[0]))
             text += f"; most often: {slip_label(slip)} ({times})"

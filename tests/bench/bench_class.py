@@ -92,13 +92,13 @@ def write_files(folder: Path, students: int, count: int) -> int:
         asked = tuple(item for item in items if item.id in ids)
         value = Results(
             f"Student {MARK}", START + timedelta(days=85), "0.1.0", handed, asked,
-            frozenset(ids), mine,
+            frozenset(ids), mine, horn=deck.instrument,
         )  # fmt: skip
         bodies.append(encode(value).partition(b"\n")[2])
     total = 0
     for number in range(students):
         body = bodies[number % len(bodies)].replace(MARK.encode(), f"{number:09}".encode())
-        data = f"drill-results 1 {hashlib.sha256(body).hexdigest()}\n".encode() + body
+        data = f"drill-results 2 {hashlib.sha256(body).hexdigest()}\n".encode() + body
         (folder / f"{number:05}.drill-results").write_bytes(data)
         total += len(data)
     return total
@@ -129,7 +129,17 @@ def measure(title: str, students: int, count: int, aim: str) -> bool:
         print(f"{title}: {students:,} x {count:,} answers, {size / 1e6:,.0f} MB in files")
         baseline, asked, right = recount(folder)
         out = folder / "report.json"
-        words = ["class", name, "--json", "--html", f"{name}/c.html", "--csv", f"{name}/c.csv"]
+        words = [
+            "class",
+            name,
+            "--json",
+            "--html",
+            f"{name}/c.html",
+            "--csv",
+            f"{name}/c.csv",
+            "--csv-cells",
+            f"{name}/cells.csv",
+        ]
         with out.open("w", encoding="utf-8") as file:
             run = subprocess.run(
                 [sys.executable, "-c", MEASURED, *words],

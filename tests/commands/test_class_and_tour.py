@@ -63,13 +63,14 @@ def test_class_prints_writes_and_names_what_is_missing(
     words = (str(folder / "results"), "--roster", str(folder / "roster.txt"))
     got = ran(class_, (*words, "--html", str(page), "--csv", str(table)), tmp_path)
     assert got.code is ExitCode.OK
-    assert got.out.startswith("Class report of 2031-03-14: 8 students")
+    assert got.out.startswith("Class report: 2031-03-14\nstudents 9; started 8;")
     assert max(map(len, got.out.splitlines())) <= 80
     data = json.loads(ran(class_, (*words, "--json"), tmp_path).out)
     assert data["not_started"] == ["Otto Ottava"]
     rows = list(csv.DictReader(table.read_text(encoding="utf-8-sig").splitlines()))
     assert sum(int(row["asked"]) for row in rows) == data["asked"]
-    assert "Teach next" in page.read_text(encoding="utf-8")
+    assert [path.stat().st_mode & 0o777 for path in (page, table)] == [0o600, 0o600]
+    assert "To teach next" in page.read_text(encoding="utf-8")
 
 
 def test_a_bad_file_among_good_ones_is_named_and_the_code_says_so(
@@ -81,7 +82,7 @@ def test_a_bad_file_among_good_ones_is_named_and_the_code_says_so(
     bad.write_bytes(good.read_bytes()[:-5])
     got = ran(class_, (str(good), str(bad)), tmp_path)
     assert got.code is ExitCode.BAD_DATA
-    assert "Files left out (1):" in got.out
+    assert "Files to look at" in got.out
     assert "damaged" in got.out
     got = ran(class_, (str(good), str(bad), "--json"), tmp_path)
     assert "bad.drill-results: left out: damaged" in got.err
@@ -120,4 +121,4 @@ def test_the_command_line_knows_the_desk(capsys: pytest.CaptureFixture[str]) -> 
 
 
 def test_now_is_not_read_from_the_air(toured: tuple[Path, str]) -> None:
-    assert f"Class report of {NOW.date()}" in toured[1]
+    assert f"Class report: {NOW.date()}" in toured[1]

@@ -35,7 +35,7 @@ CASES = [
             '4:1: there is no key "tonality" here (known are title, note, instrument,'
             " horn, due, patterns, descent, ending, pattern, scales, keys, concert_keys,"
             " directions, degrees, span, range, joined, tempo, articulation, swing, shape,"
-            " goal, practice)"
+            " goal, practice, assignment)"
         ),
     ),
     ("direction = 1", '4:1: there is no key "direction" here (directions)'),
@@ -46,7 +46,7 @@ CASES = [
             '4:1: there is no key "\\x1b[2J" here (known are title, note, instrument,'
             " horn, due, patterns, descent, ending, pattern, scales, keys, concert_keys,"
             " directions, degrees, span, range, joined, tempo, articulation, swing, shape,"
-            " goal, practice)"
+            " goal, practice, assignment)"
         ),
     ),
     ("[goal]\nrihgt = 0.9", '5:1: there is no key "rihgt" here (did you mean right?)'),

@@ -14,8 +14,10 @@ from hypothesis import strategies as st
 
 from drill.decks.load import loads
 from drill.memory.items import Answer, Item, practice_day
+from drill.memory.levels import Goal
 from drill.practice.time.tempi import Kept
 from drill.reports.results import HandedDeck, Results, encode
+from drill.reports.tally import Task
 
 NOW = datetime(2031, 3, 14, 18, 30, tzinfo=UTC)
 START = datetime(2031, 3, 1, 17, 0, tzinfo=UTC)
@@ -100,14 +102,34 @@ def drawn(seed: int, count: int, skill: float = 0.6) -> tuple[Answer, ...]:
 
 
 def results(
-    student: str, answers: Iterable[Answer], made: datetime = NOW, deck: HandedDeck = HANDED
+    student: str,
+    answers: Iterable[Answer],
+    made: datetime = NOW,
+    deck: HandedDeck = HANDED,
+    **more: Any,
 ) -> Results:
-    """Results as ``hand-in`` makes them."""
+    """Results as ``hand-in`` makes them; ``more`` are its id, horn, concert keys and line."""
     mine = tuple(sorted(answers, key=lambda each: each.order))
     ids = sorted({each.item for each in mine})
+    given = {"horn": "alto_sax", "concert": tuple(CONCERT.items()), **more}
     return Results(
-        student, made, "0.1.0", deck, tuple(ITEMS[each] for each in ids), frozenset(ids), mine
-    )
+        student, made, "0.1.0", deck, tuple(ITEMS[each] for each in ids), frozenset(ids), mine,
+        **given,
+    )  # fmt: skip
+
+
+CONCERT = {"G:major": "Bb:major", "Eb:major": "Gb:major", "F#:major": "A:major"}
+"""An alto sounds a major sixth lower than it reads (common practice)."""
+
+
+def task(goal: float = 0.8, **more: Any) -> Task:
+    """The deck as one student was given it."""
+    given: dict[str, Any] = {
+        "key": HANDED.fingerprint, "name": HANDED.name, "title": DECK.title, "horn": "alto_sax",
+        "concert": CONCERT, "assigned_in_concert": False, "asked": frozenset(ITEMS),
+        "cells": HANDED.cells, "goal": Goal(goal, 3), "share": goal,
+    }  # fmt: skip
+    return Task(**{**given, **more})
 
 
 def written(folder: Path, name: str, value: Results) -> Path:
@@ -127,7 +149,7 @@ def sealed(lines: Iterable[Any]) -> bytes:
     body = "".join(
         (line if isinstance(line, str) else json.dumps(line)) + "\n" for line in lines
     ).encode()
-    return f"drill-results 1 {hashlib.sha256(body).hexdigest()}\n".encode() + body
+    return f"drill-results 2 {hashlib.sha256(body).hexdigest()}\n".encode() + body
 
 
 @st.composite

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+from collections import Counter
 from dataclasses import replace
 from datetime import timedelta, timezone
 from html.parser import HTMLParser
@@ -13,17 +14,19 @@ from typing import Any
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from results_world import ITEMS, NOW, answer, drawn
+from results_world import CONCERT, ITEMS, NOW, answer, drawn
 from test_class_totals import room, told
 
+from drill.reports.classreport import MOST_ROWS, class_report, key_recalls, nameless, student_pages
 from drill.reports.classroom import Classroom
-from drill.reports.classtext import key_recalls, letters, text
+from drill.reports.data import csv_lines, json_lines, safe
 from drill.reports.figures import days_ago, duration, fitted, percent, width
 from drill.reports.gathering import Remark, Why
+from drill.reports.html import page as page_of
 from drill.reports.markup import Safe, inner, tag
-from drill.reports.naming import key_text
-from drill.reports.page import MOST_CARDS, page
-from drill.reports.tables import COLUMNS, csv_lines, json_lines, safe
+from drill.reports.naming import key_text, shape_name
+from drill.reports.text import letters
+from drill.reports.text import text as text_of
 
 FIRST = next(iter(ITEMS.values()))
 NASTY = (
@@ -41,6 +44,20 @@ NASTY = (
 def three() -> Classroom:
     students = (told(drawn(seed, 120, 0.4 + seed / 10), f"Student {seed}") for seed in (1, 2, 3))
     return room(*students, roster=("Student 1", "Student 2", "Student 3", "Otto Ottava"))
+
+
+def text(made: Classroom) -> str:
+    return text_of(class_report(made))
+
+
+def page(made: Classroom) -> str:
+    return page_of(class_report(made))
+
+
+def data_of(made: Classroom) -> dict[str, Any]:
+    value = json.loads("".join(json_lines(class_report(made))))
+    assert isinstance(value, dict)
+    return value
 
 
 class Reader(HTMLParser):
@@ -69,32 +86,35 @@ def test_the_text_fits_80_columns_whatever_the_names() -> None:
     students = [told(drawn(n, 60), name * 3) for n, name in enumerate(NASTY)]
     made = room(*students, roster=tuple(name * 2 for name in NASTY))
     for line in text(made).splitlines():
-        assert width(line) <= 80 or "=cmd" in line, line  # an unbroken word stays whole
+        assert width(line) <= 80
 
 
 def test_the_text_says_the_figures() -> None:
     made = three()
-    said = text(made)
-    data = json.loads("".join(json_lines(made)))
-    assert f"3 students, {made.asked:,} answers, {percent(made.right / made.asked)} % right" in said
+    said, data = text(made), data_of(made)
+    assert "students 4; started 3;" in said
+    flat = " ".join(said.split())
+    assert f"answers {made.asked:,}; right {percent(made.right / made.asked)} %" in flat
     for student in data["students"]:
-        row = next(line for line in said.splitlines() if line.startswith(student["name"]))
-        assert f"{percent(student['share_right'])} %" in row
-        assert f"{percent(student['recall'])} %" in row
-        assert f"{student['cells']}/84" in row
+        if student["asked"]:
+            row = next(line for line in said.splitlines() if line.startswith(student["name"]))
+            assert f" {student['by_heart']} " in row
+            assert " 84 " in row
     for number, lesson in enumerate(data["teach"], start=1):
-        assert f"{number:>2}. {lesson['key']}, {lesson['pattern']} {lesson['direction']}" in said
+        name = f"written {lesson['key']}, {lesson['pattern']} {lesson['direction']}"
+        assert f"{number:>2}. {name}" in said
     assert "Not started (1): Otto Ottava" in said
+    assert "Keys are written keys (Alto saxophone in Eb)." in flat
 
 
 def test_a_report_of_nothing_is_short() -> None:
-    assert text(room()).splitlines()[0].startswith("Class report of 2031-03-14: 0 students")
+    assert text(room()).splitlines()[0] == "Class report: 2031-03-14"
 
 
 def test_files_are_named_with_their_reason() -> None:
     made = replace(three(), remarks=(Remark("a.drill-results", Why.UNREADABLE, "damaged"),))
-    assert "Files left out (1):\n  a.drill-results: damaged\n" in text(made)
-    assert "damaged" in Reader(page(made)).texts
+    assert " 1. a.drill-results\n    what left out: damaged\n" in text(made)
+    assert "left out: damaged" in Reader(page(made)).texts
 
 
 # -- page
@@ -102,19 +122,22 @@ def test_files_are_named_with_their_reason() -> None:
 
 def test_the_page_shows_the_figures_of_the_json() -> None:
     made = three()
-    data = json.loads("".join(json_lines(made)))
+    data = data_of(made)
     texts = Reader(page(made)).texts
     for square in data["squares"]:
-        assert percent(square["recall"]) in texts
-        small = f"{percent(square['share_right'])} · {square['below_goal']}/{square['students']}"
-        assert small in texts
+        assert f"{percent(square['recall'])} %" in texts
+        below = f"{square['below_goal']} of {square['students']} below"
+        assert f"{percent(square['share_right'])} % right \u00b7 {below}" in texts
     for student in data["students"]:
-        head = f"{percent(student['share_right'])} % right · recall {percent(student['recall'])} %"
-        assert any(each.startswith(head) for each in texts)
+        assert {student["name"], str(student["by_heart"])} <= set(texts)
     for lesson in data["teach"]:
         assert f"{lesson['need']:.1f}" in texts
-        assert f"{lesson['below_goal']} of {lesson['students']}" in texts
-    assert "Otto Ottava" in texts
+        assert f"{lesson['below_goal']} of {lesson['students']} students" in texts
+    assert any("Otto Ottava" in each for each in texts)
+
+
+def source_of_pages(made: Classroom) -> Reader:
+    return Reader(page_of(student_pages(made)))
 
 
 @pytest.mark.parametrize("name", NASTY)
@@ -127,6 +150,7 @@ def test_no_name_becomes_markup(name: str) -> None:
     assert read.tags == other.tags
     assert [key for key, _ in read.attributes] == [key for key, _ in other.attributes]
     assert name in read.texts
+    assert Counter(source_of_pages(made).tags) == Counter(source_of_pages(plain).tags)
 
 
 @given(st.text())
@@ -162,43 +186,74 @@ def test_what_was_not_asked_is_a_ring_and_what_is_forgotten_a_large_square() -> 
     read = Reader(source)
     assert "circle" in read.tags
     sides = [float(value or 0) for key, value in read.attributes if key == "width"]
-    assert min(sides) < 3
+    assert min(sides) < 5
     assert max(sides) > 10
 
 
-def test_a_district_shows_pictures_of_the_weakest_only() -> None:
-    students = [told(drawn(n, 8, n / 80), f"Student {n:03}") for n in range(MOST_CARDS + 20)]
+def test_a_district_shows_those_with_the_fewest_by_heart() -> None:
+    students = [told(drawn(n, 8, n / 80), f"Student {n:03}") for n in range(MOST_ROWS + 20)]
     made = room(*students)
-    read = Reader(page(made))
-    assert read.tags.count("figure") == MOST_CARDS
-    assert any("20 more are in the table" in each for each in read.texts)
-    assert "(20 students with higher recall left out here: --csv has all)" in text(made)
+    assert "(20 more with more by heart: --csv or --json has all)" in text(made)
+    assert any("and 20 more with more by heart" in each for each in Reader(page(made)).texts)
+    assert len(data_of(made)["students"]) == MOST_ROWS + 20
+
+
+def test_initials_or_ids_and_nothing_else_tell_who_it_is() -> None:
+    students = [
+        replace(told(drawn(n, 60, 0.3), name), id=f"0{n}", line="hello", files=("q.drill-results",))
+        for n, name in enumerate(("Mara Quill", "Milo Quaver", "Bo Barline"), start=1)
+    ]
+    made = room(*students)
+    made = replace(made, remarks=(Remark("Mara.drill-results", Why.NOTE, "Mara Quill"),))
+    for how, names in (("initials", ["B. B.", "M. Q.", "M. Q. 2"]), ("ids", ["01", "02", "03"])):
+        bare = nameless(made, how)
+        assert [each.name for each in bare.students] == names
+        everything = text(bare) + page(bare) + json.dumps(data_of(bare))
+        for word in ("Mara", "Quill", "Milo", "Quaver", "Barline", "hello", "drill-results"):
+            assert word not in everything.replace("A results file", "")
+        whom = {name for lesson in bare.lessons for name in lesson.for_whom}
+        assert whom <= set(names)
 
 
 # -- tables
 
 
 def rows(made: Classroom) -> list[dict[str, str]]:
-    source = "".join(csv_lines(made))
+    source = "".join(csv_lines(class_report(made).table("cells")))
     assert source.startswith("\ufeff")
     assert source.count("\r\n") == source.count("\n")
     return list(csv.DictReader(io.StringIO(source.removeprefix("\ufeff"))))
 
 
-def test_the_table_has_a_row_for_each_square_and_each_who_is_missing() -> None:
+def test_the_long_table_has_a_row_for_each_square_and_each_who_is_missing() -> None:
     made = three()
-    data = json.loads("".join(json_lines(made)))
     found = rows(made)
-    squares = [(student, square) for student in data["students"] for square in student["squares"]]
+    squares = [(student, each) for student in made.students for each in student.squares]
     assert len(found) == len(squares) + 1
-    for row, (student, square) in zip(found, squares, strict=False):
-        assert tuple(row) == COLUMNS
-        assert row["student"] == student["name"]
-        assert row["pattern"] == f"{square['pattern']} {square['direction']}"
-        assert (int(row["asked"]), int(row["right"])) == (square["asked"], square["right"])
-        assert float(row["recall"] or 0) == pytest.approx(square["recall"] or 0, abs=1e-4)
-        assert float(row["minutes"]) == pytest.approx(square["seconds"] / 60, abs=0.01)
-    assert found[-1]["student"] == "Otto Ottava"
+    by_row = {(row["student"], row["written_key"], row["pattern"]): row for row in found}
+    for student, square in squares:
+        row = by_row[student.name, key_text(square.place.written), str(shape_name(square.shape))]
+        assert row["concert_key"] == key_text(CONCERT[square.place.written])
+        assert row["horn"] == "alto_sax"
+        assert (int(row["asked"]), int(row["right"])) == (square.asked, square.right)
+        assert int(row["by_heart"]) == square.by_heart
+        assert float(row["recall"]) == pytest.approx(square.recall, abs=1e-4)
+        assert float(row["minutes"]) == pytest.approx(square.seconds / 60, abs=0.01)
+    assert by_row["Otto Ottava", "", ""]["asked"] == "0"
+
+
+def test_the_grade_book_has_one_row_a_student() -> None:
+    made = three()
+    source = "".join(csv_lines(class_report(made).table("students")))
+    found = list(csv.DictReader(io.StringIO(source.removeprefix("\ufeff"))))
+    assert [row["name"] for row in found] == [each.name for each in made.students]
+    names = "name,id,group,horn,deck,by_heart,of,share,goal,goal_met_on,on_time,days,minutes"
+    assert set(names.split(",")) | {"first", "last"} <= set(found[0])
+    for row, student in zip(found, made.students, strict=True):
+        assert (int(row["by_heart"]), int(row["of"])) == (student.by_heart, student.of)
+        assert int(row["days"]) == student.days
+    assert found[0]["name"] == "Otto Ottava"
+    assert (found[0]["deck"], found[0]["last"]) == ("", "")
 
 
 @given(st.text(min_size=1))
@@ -215,12 +270,19 @@ def test_a_formula_gets_an_apostrophe(name: str) -> None:
 
 def test_the_json_is_strict_and_whole() -> None:
     made = three()
-    data: dict[str, Any] = json.loads("".join(json_lines(made)))
-    assert [each["name"] for each in data["students"]] == ["Student 1", "Student 2", "Student 3"]
+    data = data_of(made)
+    names = ["Otto Ottava", "Student 1", "Student 2", "Student 3"]
+    assert [each["name"] for each in data["students"]] == names
     assert data["not_started"] == ["Otto Ottava"]
     assert sum(each["asked"] for each in data["squares"]) == data["asked"]
-    for student, value in zip(made.students, data["students"], strict=True):
-        assert sum(each["asked"] for each in value["squares"]) == value["asked"] == student.asked
+    assert sum(each["asked"] for each in data["keys"]) == data["asked"]
+    assert sum(each["asked"] for each in data["cells"]) == data["asked"]
+    wanted = "name id group horn by_heart of goal_met_on on_time days"
+    assert set(wanted.split()) <= set(data["students"][0])
+    wanted = "horn written_key concert_key pattern direction students asked right by_heart"
+    for each in data["squares"]:
+        assert set(wanted.split()) <= set(each)
+        assert each["horn"] == "alto_sax"
 
 
 # -- figures
@@ -264,6 +326,6 @@ def test_widths() -> None:
 def test_key_recalls_are_weighted_by_cells() -> None:
     student = told(drawn(1, 100))
     for key, recall in key_recalls(student).items():
-        squares = [each for each in student.squares if each.key == key and each.cells]
+        squares = [each for each in student.squares if each.place.counted == key and each.cells]
         total = sum(each.recall * each.cells for each in squares)
         assert recall == pytest.approx(total / sum(each.cells for each in squares))

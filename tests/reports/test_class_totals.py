@@ -9,28 +9,32 @@ from datetime import UTC, date, timedelta
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from results_world import HANDED, ITEMS, NOW, SLIPS, answer, answer_lists, drawn, kept
+from results_world import HANDED, ITEMS, NOW, SLIPS, answer, answer_lists, drawn, kept, task
 
 from drill.memory.items import Answer, microseconds
 from drill.memory.model import predict, replay
 from drill.memory.tempo import TempoBook, Try
 from drill.practice.time.tempi import book_of, read_kept
-from drill.reports.classroom import Classroom, classroom, read_roster
+from drill.reports.classroom import Classroom, classroom
 from drill.reports.gathering import Found
+from drill.reports.people import Person, read_roster
 from drill.reports.results import in_time
 from drill.reports.tally import LONGEST, Study, study
 
 FIRST = next(iter(ITEMS.values()))
+TODAY = "2031-03-14"
 
 
 def told(answers: tuple[Answer, ...], name: str = "Mara Quill", goal: float = 0.8) -> Study:
     ordered = sorted(answers, key=lambda each: each.order)
     asked = frozenset(each.item for each in answers)
-    return study(name, ordered, ITEMS, NOW, asked=asked, deck_cells=84, goal=goal)
+    tasks = (task(goal, asked=asked),)
+    return study(name, ((each, 0) for each in ordered), ITEMS, tasks, NOW, day=TODAY)
 
 
 def room(*students: Study, roster: tuple[str, ...] = ()) -> Classroom:
-    return classroom((Found(each, (), (), ()) for each in students), NOW, roster=roster)
+    people = tuple(map(Person, roster))
+    return classroom((Found(each, (), (), ()) for each in students), NOW, roster=people)
 
 
 def test_the_tempo_of_a_log_is_the_practice_room_s_own() -> None:
@@ -81,7 +85,8 @@ def test_a_student_equals_a_recount(answers: tuple[Answer, ...]) -> None:
         for each in counted
         if not each.right
     )
-    assert {tuple(each[:3]): each[3] for each in made.slips} == dict(slips)
+    found = {(each.slip, each.place.written, each.shape): each.times for each in made.slips}
+    assert found == dict(slips)
 
 
 @given(answer_lists())
@@ -91,9 +96,9 @@ def test_each_square_equals_a_recount(answers: tuple[Answer, ...]) -> None:
         groups[ITEMS[each.item].key, ITEMS[each.item].shape].append(each)
     state = replay(answers, ITEMS)
     made = told(answers)
-    assert {(each.key, each.shape) for each in made.squares} == set(groups)
+    assert {(each.place.written, each.shape) for each in made.squares} == set(groups)
     for square in made.squares:
-        group = tuple(groups[square.key, square.shape])
+        group = tuple(groups[square.place.written, square.shape])
         counted = counts(group)
         assert (square.asked, square.right) == (len(counted), sum(x.right for x in counted))
         assert square.last == max(microseconds(each.at) for each in group)
@@ -117,7 +122,7 @@ def test_the_tempo_is_the_one_the_tempo_drill_remembers(answers: tuple[Answer, .
             one = Try(item.shape, item.key, each.tempo, timed.passed, day, timed.practice)
             book.tell(one)
     for square in told(answers).squares:
-        held = book.held(square.shape, square.key)
+        held = book.held(square.shape, square.place.written)
         assert square.tempo == (held.locked_bpm if held else None)
 
 
@@ -129,14 +134,14 @@ def test_a_class_equals_a_recount(everybody: list[tuple[Answer, ...]]) -> None:
     assert (made.asked, made.right) == (len(flat), sum(each.right for each in flat))
     assert made.seconds == pytest.approx(sum(each.seconds for each in students))
     for square in made.squares:
-        where = (square.key, square.shape)
+        where = (square.place.written, square.shape)
         mine = [each for each in flat if (ITEMS[each.item].key, ITEMS[each.item].shape) == where]
         assert (square.asked, square.right) == (len(mine), sum(each.right for each in mine))
         recalls = [
             each.recall
             for student in students
             for each in student.squares
-            if (each.key, each.shape) == where and each.cells
+            if (each.place.written, each.shape) == where and each.cells
         ]
         assert square.students == len(recalls)
         assert square.recall == pytest.approx(sum(recalls) / len(recalls))
@@ -146,15 +151,18 @@ def test_a_class_equals_a_recount(everybody: list[tuple[Answer, ...]]) -> None:
         named = [each for each in flat if each.slip == slip.slip and not each.right]
         keys = Counter(ITEMS[each.item].key for each in named)
         assert slip.count == len(named)
-        assert slip.key_count == keys[slip.key] == max(keys.values())
+        assert slip.key_count == keys[slip.key.key] == max(keys.values())
         assert slip.students == sum(
             any(each.slip == slip.slip and not each.right for each in counts(answers))
             for answers in everybody
         )
-    for key, shape, degree, asked, right in made.counts:
-        mine = [each for each in flat if each.item == f"{key}:{shape}:{degree}"]
-        assert (asked, right) == (len(mine), sum(each.right for each in mine))
-    assert sum(count[3] for count in made.counts) == len(flat)
+    for count in made.counts:
+        name = f"{count.place.written}:{count.shape}:{count.degree}"
+        mine = [each for each in flat if each.item == name]
+        assert (count.asked, count.right) == (len(mine), sum(each.right for each in mine))
+        who = [some for some in everybody if any(each.item == name for each in counts(some))]
+        assert count.students == len(who)
+    assert sum(count.asked for count in made.counts) == len(flat)
 
 
 def test_the_ranking_is_by_need_and_says_its_numbers() -> None:
@@ -163,9 +171,14 @@ def test_the_ranking_is_by_need_and_says_its_numbers() -> None:
     assert len(needs) == 10
     assert needs == sorted(needs, reverse=True)
     assert needs[0] == max(each.need for each in made.squares)
+    assert len(made.lessons[0].for_whom) == made.lessons[0].square.short
     for lesson in made.lessons:
-        where = (lesson.square.key, lesson.square.shape)
-        degrees = {c[2]: (c[3], c[4]) for c in made.counts if c[:2] == where and c[3] >= 4}
+        where = (lesson.square.place, lesson.square.shape)
+        degrees = {
+            each.degree: (each.asked, each.right)
+            for each in made.counts
+            if (each.place, each.shape) == where and each.asked >= 4
+        }
         if lesson.degree:
             assert degrees[lesson.degree] == (lesson.degree_asked, lesson.degree_right)
             share = lesson.degree_right / lesson.degree_asked
@@ -188,7 +201,7 @@ def test_who_is_missing_and_who_is_a_stranger() -> None:
 
 def test_a_roster_s_lines() -> None:
     text = "\ufeff# band\r\nBo Barline\r\n\r\n  Nia   Natural \nBo Barline\n"
-    assert read_roster(text) == ("Bo Barline", "Nia Natural")
+    assert [each.name for each in read_roster(text)] == ["Bo Barline", "Nia Natural"]
 
 
 def test_a_prompt_left_open_counts_two_minutes() -> None:
@@ -201,7 +214,8 @@ def test_a_prompt_left_open_counts_two_minutes() -> None:
 def test_recall_falls_with_days_away() -> None:
     answers = drawn(2, 80, 0.8)
     now = told(answers).recall
-    later = study("", answers, ITEMS, NOW + timedelta(days=60)).recall
+    mine = ((each, 0) for each in answers)
+    later = study("", mine, ITEMS, (task(),), NOW + timedelta(days=60)).recall
     assert now is not None
     assert later is not None
     assert later < now - 0.05

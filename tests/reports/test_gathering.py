@@ -9,17 +9,18 @@ from pathlib import Path
 import pytest
 from results_world import HANDED, ITEMS, NOW, answer, drawn, lines_of, results, sealed, written
 
+from drill.reports.classreport import class_report
 from drill.reports.classroom import Classroom, classroom
-from drill.reports.gathering import Why, files_in, gather, tasks
+from drill.reports.data import json_lines
+from drill.reports.gathering import When, Why, files_in, gather, tasks
 from drill.reports.results import encode
-from drill.reports.tables import json_lines
 
 FIRST = next(iter(ITEMS.values()))
 
 
 def report(*places: Path, processes: int = 1) -> Classroom:
     files, remarks = files_in(places)
-    return classroom(gather(tasks(files, NOW), processes), NOW, remarks=remarks)
+    return classroom(gather(tasks(files, When(NOW)), processes), NOW, remarks=remarks)
 
 
 def said(room: Classroom) -> dict[str, Why]:
@@ -99,7 +100,7 @@ def test_damaged_foreign_and_hostile_files_are_named_and_left_out(tmp_path: Path
         "flipped": data[:300] + bytes([data[300] ^ 1]) + data[301:],
         "foreign": b"\x89PNG\r\n",
         "empty": b"",
-        "newer": data.replace(b"drill-results 1", b"drill-results 9", 1),
+        "newer": data.replace(b"drill-results 2", b"drill-results 9", 1),
         "hostile": sealed(lines),
         "bell\x07": data[:-1],
     }
@@ -130,7 +131,7 @@ def test_a_folder_gives_results_files_and_nothing_else(tmp_path: Path) -> None:
     (tmp_path / ".hidden.drill-results").write_bytes(b"?")
     (tmp_path / "link.drill-results").symlink_to(renamed)
     files, remarks = files_in([tmp_path])
-    assert {path.name for path in files} == {"deep.drill-results", "mailed.txt"}
+    assert {source.path.name for source in files} == {"deep.drill-results", "mailed.txt"}
     assert remarks == ()
     empty = tmp_path / "empty"
     empty.mkdir()
@@ -149,7 +150,7 @@ def test_two_decks_of_one_student_add_up(tmp_path: Path) -> None:
     assert room.remarks == ()
     assert {deck.name for deck in room.decks} == {"cells", "f"}
     assert room.students[0].goal == 0.95
-    assert room.students[0].deck_cells == 2 * 84
+    assert room.students[0].of == 2 * 84
     assert room.students[0].asked + room.students[0].retyped == 40
 
 
@@ -159,4 +160,4 @@ def test_several_processes_say_the_same_as_one(tmp_path: Path) -> None:
         written(tmp_path, f"s{seed}", results(f"Student {seed}", drawn(seed, 50)))
     (tmp_path / "bad.drill-results").write_bytes(b"drill-results")
     one, two = report(tmp_path), report(tmp_path, processes=2)
-    assert "".join(json_lines(one)) == "".join(json_lines(two))
+    assert "".join(json_lines(class_report(one))) == "".join(json_lines(class_report(two)))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import zipfile
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import timedelta
@@ -233,17 +234,17 @@ def test_the_sealed_file_itself_is_good() -> None:
 
 
 @pytest.mark.parametrize(
-    ("version", "said"), [("2", "a newer layout"), ("0", "an older layout"), ("01", "layout")]
+    ("version", "said"), [("3", "a newer layout"), ("0", "an older layout"), ("02", "layout")]
 )
 def test_another_layout_is_named(version: str, said: str) -> None:
     with pytest.raises(DataError, match=said):
-        reading.decode(GOOD.replace(b"drill-results 1 ", f"drill-results {version} ".encode()), NOW)
+        reading.decode(GOOD.replace(b"drill-results 2 ", f"drill-results {version} ".encode()), NOW)
 
 
 def test_a_line_of_100_megabytes_is_never_read(tmp_path: Path) -> None:
     path = tmp_path / "long.drill-results"
     with path.open("wb") as file:
-        file.write(b"drill-results 1 " + b"0" * 64 + b"\n[")
+        file.write(b"drill-results 2 " + b"0" * 64 + b"\n[")
         file.truncate(100 * 1024 * 1024)
     with pytest.raises(DataError, match="larger than a results file may be"):
         reading.load(path, NOW)
@@ -260,7 +261,53 @@ def test_what_is_no_file_is_not_opened(tmp_path: Path) -> None:
     ):
         with pytest.raises(DataError, match=said):
             reading.load(path, NOW)
-    assert reading.peek_name(pipe) == ""
+    assert reading.peek(reading.Source(pipe)) == reading.Peek()
+
+
+def test_layout_1_is_still_read() -> None:
+    """Files of the first version had no id, horn, concert keys or line."""
+    value = results("Mara Quill", [answer(1, FIRST, True)])
+    lines = lines_of(value)
+    for name in ("id", "horn", "concert", "line"):
+        del lines[0][name]
+    old = sealed(lines).replace(b"drill-results 2", b"drill-results 1", 1)
+    read = reading.decode(old, NOW)
+    assert (read.student, read.horn, read.id, read.line) == ("Mara Quill", "", "", "")
+    assert read.answers == reading.decode(encode(value), NOW).answers
+    with pytest.raises(DataError, match="has not the fields"):
+        reading.decode(sealed(lines), NOW)
+
+
+def test_what_mail_does_to_a_text_is_undone() -> None:
+    for mailed in (GOOD.replace(b"\n", b"\r\n"), b"\xef\xbb\xbf" + GOOD,
+                   b"\xef\xbb\xbf" + GOOD.replace(b"\n", b"\r\n")):  # fmt: skip
+        assert reading.decode(mailed, NOW) == reading.decode(GOOD, NOW)
+    with pytest.raises(DataError, match="checksum"):
+        reading.decode(GOOD.replace(b"\n", b"\r\n").replace(b"right", b"wrong", 1)[:-2], NOW)
+
+
+def test_a_zip_file_is_looked_into_within_bounds(tmp_path: Path) -> None:
+    pack = tmp_path / "renamed.zip"
+    with zipfile.ZipFile(pack, "w", zipfile.ZIP_DEFLATED) as out:
+        out.writestr("band/one.drill-results", GOOD)
+        out.writestr("band/two.txt", GOOD)
+        out.writestr("band/photo.png", b"\x89PNG")
+    found = list(reading.sources(pack))
+    assert [each.member for each in found] == ["band/one.drill-results", "band/two.txt"]
+    assert reading.load(found[0], NOW) == reading.decode(GOOD, NOW)
+    assert reading.peek(found[1]).name == reading.decode(GOOD, NOW).student
+    bomb = tmp_path / "bomb.zip"
+    with zipfile.ZipFile(bomb, "w", zipfile.ZIP_DEFLATED) as out:
+        out.writestr("big.drill-results", b"drill-results 2 " + b"0" * (reading.MOST_BYTES + 1))
+    with pytest.raises(DataError, match="larger than"):
+        reading.load(next(iter(reading.sources(bomb))), NOW)
+    (tmp_path / "cut.zip").write_bytes(pack.read_bytes()[:-30])
+    with pytest.raises(DataError, match="zip"):
+        list(reading.sources(tmp_path / "cut.zip"))
+    with zipfile.ZipFile(tmp_path / "none.zip", "w") as out:
+        out.writestr("photo.png", b"\x89PNG")
+    with pytest.raises(DataError, match="no results file"):
+        list(reading.sources(tmp_path / "none.zip"))
 
 
 def test_a_foreign_file_is_called_foreign() -> None:

@@ -11,24 +11,36 @@ from hypothesis import strategies as st
 from drill.decks.load import loads
 from drill.decks.write import write
 from drill.errors import UsageError
-from drill.reports.tally import CellCount
+from drill.reports.naming import Place
+from drill.reports.tally import CellCount, SlipCount
 from drill.reports.tricky import Tricky, tricky
 from drill.terms import Direction
+from drill.theory.instruments import INSTRUMENTS
 
 UP, DOWN = "1-2-3-1/up", "1-2-3-1~mirror/down"
 THIRDS = "1-3/up"
 
 
-def made(counts: list[CellCount], slips: list[tuple[str, str, str, int]] | None = None,
+Row = tuple[str, str, str, int, int]
+"""Key, shape, degree, asked, right."""
+
+
+def made(counts: list[Row], slips: list[tuple[str, str, str, int]] | None = None,
          worst: int = 2) -> Tricky:  # fmt: skip
-    return tricky(counts, slips or [], "alto_sax", "Tricky", worst=worst, source="9 answers")
+    def place(key: str) -> Place:
+        return Place("alto_sax", key, "")
+
+    rows = [CellCount(place(key), *rest) for key, *rest in counts]  # type: ignore[arg-type]
+    named = [SlipCount(slip, place(key), *rest) for slip, key, *rest in slips or ()]  # type: ignore[arg-type]
+    horn = INSTRUMENTS["alto_sax"]
+    return tricky(rows, named, horn, "Tricky", worst=worst, source="9 answers")
 
 
 def text_of(each: Tricky) -> str:
     return write(each.deck, heading=each.heading, reasons=each.reasons)
 
 
-def evenly(key: str, shape: str, asked: int, right: int) -> list[CellCount]:
+def evenly(key: str, shape: str, asked: int, right: int) -> list[Row]:
     return [(key, shape, str(degree), asked, right) for degree in range(1, 8)]
 
 
@@ -111,7 +123,7 @@ def test_nothing_wrong_is_nothing_tricky() -> None:
     ),
     st.integers(1, 15),
 )
-def test_every_deck_reads_back_as_itself(counts: list[CellCount], worst: int) -> None:
+def test_every_deck_reads_back_as_itself(counts: list[Row], worst: int) -> None:
     try:
         each = made(counts, worst=worst)
     except UsageError:

@@ -1,0 +1,153 @@
+"""``drill assign``: an assignment for each student, group or level of a roster."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from pathlib import Path
+
+from drill.commands.class_ import roster_of
+from drill.commands.options import day
+from drill.decks.load import SUFFIX, find, load, loads
+from drill.decks.schema import Assignment, Deck
+from drill.decks.write import write
+from drill.errors import ExitCode, UsageError
+from drill.files import make_folder, write_whole
+from drill.opening.saving import file_name
+from drill.opening.tools import Tools
+from drill.reports.figures import count
+from drill.reports.naming import horn_text
+from drill.reports.people import KNOWN, Person
+from drill.reports.results import name_key
+from drill.shown import harmless
+
+EXAMPLES = """\
+examples:
+  drill assign warm-up.toml --roster roster.csv --due 2030-10-15 --out-dir week-3
+  drill assign warm-up.toml --roster roster.csv --by group --out-dir week-3
+  drill assign easy.toml --roster roster.csv --by level --only level=1 --out-dir week-3
+"""
+
+STUDENT = "student"
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """The deck, the roster, for whom, and the folder."""
+    add = parser.add_argument
+    add("deck", metavar="DECK", help="the deck to hand out")
+    add("--roster", metavar="FILE", required=True, help="roster.csv with id, name, group, horn")
+    add(
+        "--by", default=STUDENT, metavar="COLUMN",
+        help="one for each student (default), group, level, or another column of the roster",
+    )  # fmt: skip
+    add("--only", action="append", default=[], metavar="COLUMN=VALUE", help="only those")
+    add("--id", metavar="ID", help="what you call the assignment (else the deck's name)")
+    add("--given", type=day, metavar="DATE", help="the day from which it is out (else today)")
+    add("--due", type=day, metavar="DATE", help="the day by which it should be known")
+    add("--line", metavar="TEXT", default="", help="a line to them, shown when it is taken in")
+    add("--out-dir", metavar="FOLDER", required=True, help="the folder for the files")
+    add("--replace", action="store_true", help="write over files that exist")
+
+
+def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
+    """Write the assignments.  Raises UsageError, FaultsError."""
+    roster = roster_of(args.roster)
+    people = _only(roster, args.only)
+    _check_column(args.by, roster)
+    deck = load(find(args.deck, tools.house.deck_folders))
+    given = args.given or tools.now().astimezone(tools.house.zone).date()
+    if args.due and args.due < given:
+        raise UsageError(f"it is due on {args.due}, before it is given out on {given}")
+    deck = replace(deck, due=args.due or deck.due)
+    id_ = args.id or deck.name or "assignment"
+    folder = Path(args.out_dir)
+    plain = Assignment(id_, given, line=args.line)
+    texts: dict[str, str] = {}
+    for name, mine in _assignments(people, args.by, plain):
+        text = write(replace(deck, assignment=mine), heading=_heading(mine))
+        file = f"{file_name(f'{name} {deck.name}') or 'assignment'}{SUFFIX}"
+        if file in texts:
+            raise UsageError(
+                f"two files would be called {file}: give people of one name ids in the roster"
+            )
+        loads(text, file)  # it reads back before anything is written
+        texts[file] = text
+    make_folder(folder)
+    taken = [file for file in texts if (folder / file).exists()]
+    if taken and not args.replace:
+        raise UsageError(f"{harmless(str(folder / taken[0]))} exists already: add --replace")
+    for file, text in texts.items():
+        write_whole(folder / file, text.encode(), private=True)
+    _say(deck, people, len(texts), folder, tools)
+    return ExitCode.OK
+
+
+def _only(roster: Sequence[Person], wanted: Iterable[str]) -> tuple[Person, ...]:
+    """The people who fit every ``column=value``.  Raises UsageError where nobody does."""
+    people = tuple(roster)
+    for each in wanted:
+        column, is_, value = each.partition("=")
+        if not is_:
+            raise UsageError(f"--only {each}: write column=value, such as level=1")
+        _check_column(column, roster)
+        people = tuple(
+            person for person in people if name_key(person.value(column)) == name_key(value)
+        )
+    if not people:
+        raise UsageError("nobody on the roster fits --only")
+    return people
+
+
+def _check_column(column: str, roster: Sequence[Person]) -> None:
+    known = (STUDENT, *KNOWN, *(name for name, _ in roster[0].more))
+    if column not in known:
+        raise UsageError(f"the roster has no column {column!r}: it has {', '.join(known[1:])}")
+
+
+def _assignments(
+    people: Sequence[Person], by: str, plain: Assignment
+) -> Iterable[tuple[str, Assignment]]:
+    """What each file is called, and for whom it is."""
+    if by in (STUDENT, "id", "name"):
+        horns: dict[str, set[str]] = {}
+        for person in people:
+            horns.setdefault(person.id or name_key(person.name), set()).add(person.horn)
+        for person in people:
+            several = len(horns[person.id or name_key(person.name)]) > 1
+            words = (person.id, person.name, person.horn if several else "")
+            mine = replace(
+                plain, student=person.id, name=person.name, group=person.group, horn=person.horn
+            )
+            yield " ".join(filter(None, words)), mine
+        return
+    for value in dict.fromkeys(person.value(by) for person in people):
+        some = [person for person in people if person.value(by) == value]
+        common = {person.horn for person in some}
+        horn = common.pop() if by == "horn" and len(common) == 1 else ""
+        groups = {person.group for person in some}
+        group = groups.pop() if len(groups) == 1 else ""
+        yield f"{by} {value or 'none'}", replace(plain, group=group, horn=horn)
+
+
+def _heading(given: Assignment) -> tuple[str, ...]:
+    whose = given.name or given.group or "everyone"
+    return (f"Assignment {given.id} for {whose}. Take it in with: drill deck add FILE",)
+
+
+def _say(deck: Deck, people: Sequence[Person], files: int, folder: Path, tools: Tools) -> None:
+    horns = [person.horn for person in people if person.horn]
+    tools.say(f"{count(files, 'file')} for {count(len(people), 'student')} written to "
+              f"{harmless(str(folder))}")  # fmt: skip
+    if deck.own and horns:
+        names = ", ".join(horn_text(horn) for horn in dict.fromkeys(horns))
+        tools.say(f"each opens on the student's own horn ({names})")
+    elif not deck.own and set(horns) - {deck.instrument}:
+        tools.say(
+            f"look: this deck is for {deck.horn.name} alone, and the roster has other horns; one "
+            'deck for all of them has instrument = "own" and concert_keys'
+        )
+    if deck.own and not all(person.horn for person in people):
+        tools.say("who has no horn on the roster sets it once: drill config set horn alto_sax")
+    tools.say("Give them out by a shared folder, a stick or mail; each takes a file in with")
+    tools.say("  drill deck add FILE")

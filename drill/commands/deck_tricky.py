@@ -1,0 +1,224 @@
+"""``drill deck tricky``: a deck of what a class, a section, a student or the player gets wrong."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from drill.commands.class_ import roster_of
+from drill.decks.load import SUFFIX, loads
+from drill.decks.schema import Deck
+from drill.decks.write import write
+from drill.errors import DataError, ExitCode, UsageError
+from drill.files import make_folder, write_whole
+from drill.memory.levels import Goal
+from drill.opening.saving import file_name
+from drill.opening.tools import Tools
+from drill.reports.classroom import Classroom, classroom
+from drill.reports.figures import count
+from drill.reports.gathering import DeckSeen, Found, When, files_in, gather, tasks
+from drill.reports.naming import concert_keys, horn_text
+from drill.reports.reading import deck_of
+from drill.reports.tally import Study, Task, study
+from drill.reports.tricky import tricky
+from drill.shown import harmless
+from drill.terms import Instrument
+from drill.theory.instruments import OWN, find_instrument
+
+
+@dataclass(frozen=True, slots=True)
+class _Counted:
+    """What a deck is made from."""
+
+    room: Classroom
+    whose: str
+    """Whose answers they are, in words."""
+    decks: tuple[DeckSeen, ...]
+
+    @property
+    def horns(self) -> tuple[str, ...]:
+        """Instrument ids of the answers, in order."""
+        return tuple(sorted({each.place.horn for each in self.room.counts} - {""}))
+
+    @property
+    def in_concert(self) -> bool:
+        """Whether every answer was to a deck assigned in concert keys."""
+        return all(each.place.assigned_in_concert for each in self.room.counts)
+
+
+def tricky_decks(args: argparse.Namespace, tools: Tools) -> tuple[list[tuple[str, str]], ExitCode]:
+    """Each deck's text with the file it goes to (empty: printed); 65 where a file could not be
+    read.  Raises UsageError, DataError."""
+    if (args.by is None) != (args.out_dir is None):
+        raise UsageError("--by and --out-dir go together: one deck for each, in that folder")
+    if not args.results:
+        found, code = _of_log(tools), ExitCode.OK
+        return [_deck(found, args, tools, "")], code
+    gathered, code = _of_results(args, tools)
+    if args.by is None:
+        return [_deck(_together(gathered, tools), args, tools, "")], code
+    folder = Path(args.out_dir)
+    made = []
+    for name, some in _apart(gathered, args.by).items():
+        counted = _together(some, tools)
+        if counted.room.asked == counted.room.right:
+            tools.say(f"{name}: nothing was answered wrong, so no deck")
+            continue
+        own = (
+            args if args.by != "horn" else argparse.Namespace(**{**vars(args), "instrument": name})
+        )
+        shown = horn_text(name) if args.by == "horn" else name
+        _, text = _deck(counted, own, tools, shown)
+        made.append((str(folder / f"{file_name(name) or 'deck'}{SUFFIX}"), text))
+    if not made:
+        raise UsageError("nothing was answered wrong, so nothing is tricky yet")
+    return made, code
+
+
+def write_all(made: Sequence[tuple[str, str]], args: argparse.Namespace, tools: Tools) -> None:
+    """Write one deck for each, in the folder named."""
+    make_folder(Path(args.out_dir))
+    for name, text in made:
+        loads(text, name)
+        write_whole(Path(name), text.encode(), replace=args.replace)
+        tools.say(f"{harmless(name)} written")
+
+
+def _deck(counted: _Counted, args: argparse.Namespace, tools: Tools, name: str) -> tuple[str, str]:
+    """Where it goes, and the text of the deck; ``name`` is added to its title."""
+    horn, concert = _horn_and_keys(counted, args)
+    room = counted.room
+    counts, slips = room.counts, room.slip_counts
+    if not concert and horn:
+        own = horn.id if horn.id in counted.horns else ""
+        counts = tuple(each for each in counts if each.place.horn == own)
+        slips = tuple(each for each in slips if each.place.horn == own)
+    asked = sum(each.asked for each in counts)
+    source = f"{count(asked, 'answer')} of {counted.whose}, {tools.now():%Y-%m-%d}"
+    title = args.title or "Tricky keys"
+    made = tricky(
+        counts,
+        slips,
+        horn,
+        f"{title}, {name}" if name else title,
+        worst=args.worst,
+        source=source,
+        concert=concert,
+        students=room.key_students,
+    )
+    deck = replace(made.deck, due=args.due, note=args.note or "")
+    return args.out or "", write(deck, heading=made.heading, reasons=made.reasons)
+
+
+def _horn_and_keys(counted: _Counted, args: argparse.Namespace) -> tuple[Instrument | None, bool]:
+    """The horn of the deck, None for everyone's own, and whether keys are counted in concert.
+
+    Raises UsageError where the answers are of several horns and nothing says what is wanted.
+    """
+    horns = counted.horns
+    wanted = None
+    if args.instrument and args.instrument.casefold() != OWN:
+        wanted = find_instrument(args.instrument)
+    own = bool(args.instrument) and wanted is None
+    if not any(each.place.concert for each in counted.room.counts) and args.concert:
+        raise UsageError("the answers do not say for which horn, so not in which concert keys")
+    several = len(horns) > 1
+    if (
+        args.concert
+        or own
+        or (counted.in_concert and (several or _any_own(counted)) and not wanted)
+    ):
+        return wanted, True
+    if several and not wanted:
+        names = ", ".join(map(horn_text, horns))
+        raise UsageError(
+            f"these answers are of {len(horns)} horns ({names}), whose written keys are different "
+            "keys: name one with --instrument, count in concert keys with --concert, or write one "
+            "deck for each with --by horn --out-dir FOLDER"
+        )
+    if wanted:
+        # Another horn than theirs: what is common to both is the concert key.
+        return wanted, bool(horns) and wanted.id not in horns
+    if not horns:
+        raise UsageError("the answers do not say for which horn: add --instrument")
+    made = next((deck_of(each.text).made for each in counted.decks if each.horn == horns[0]), None)
+    return made or find_instrument(horns[0]), False
+
+
+def _any_own(counted: _Counted) -> bool:
+    return any(deck_of(each.text).own for each in counted.decks)
+
+
+# -- where the answers come from
+
+
+def _of_results(args: argparse.Namespace, tools: Tools) -> tuple[list[Found], ExitCode]:
+    """The students of results files; 65 where one could not be read."""
+    roster = roster_of(args.roster)
+    files, remarks = files_in([Path(each) for each in args.results])
+    when = When(tools.now())
+    found = list(gather(tasks(files, when, roster)))
+    room = classroom(found, tools.now(), remarks=remarks)
+    for remark in room.remarks:
+        tools.say(str(remark))
+    if not room.asked:
+        raise DataError("no answers in what was named: expected results files")
+    return found, ExitCode.BAD_DATA if room.unreadable else ExitCode.OK
+
+
+def _together(found: Sequence[Found], tools: Tools) -> _Counted:
+    """Some students as one."""
+    room = classroom(found, tools.now())
+    started = room.started
+    whose = started[0].name if len(started) == 1 else count(len(started), "student")
+    decks = tuple(deck for each in found for deck in each.decks)
+    return _Counted(room, whose, decks)
+
+
+def _apart(found: Sequence[Found], by: str) -> dict[str, list[Found]]:
+    """The students of each name, group or horn."""
+    parts: dict[str, list[Found]] = {}
+    for each in found:
+        if each.study is None or each.study.last is None:
+            continue
+        for name in _names(each.study, by):
+            parts.setdefault(name, []).append(each)
+    return dict(sorted(parts.items()))
+
+
+def _names(student: Study, by: str) -> tuple[str, ...]:
+    if by == "horn":
+        return student.horns
+    if by == "group":
+        return (student.group or "no group",)
+    return (" ".join(filter(None, (student.name, student.id))),)
+
+
+def _of_log(tools: Tools) -> _Counted:
+    """The player's own log."""
+    if not tools.house.log.exists():
+        raise UsageError("there are no answers yet: practise first, or name results files")
+    with tools.house.store() as store:
+        answers, items = tuple(store.answers()), store.items()
+    decks = [deck for deck in tools.house.decks()[0] if not deck.unplayed]
+    known = {deck.fingerprint: deck for deck in decks}
+    by_deck = list(dict.fromkeys(answer.deck for answer in answers))
+    horn = tools.house.horn()
+    made = tuple(_own_task(mark, known.get(mark), horn.id if horn else "") for mark in by_deck)
+    number = {mark: at for at, mark in enumerate(by_deck)}
+    mine = ((answer, number[answer.deck]) for answer in answers)
+    one = study("you", mine, items, made, tools.now())
+    room = classroom([Found(one, (), (), ())], tools.now())
+    return _Counted(room, "your own", ())
+
+
+def _own_task(mark: str, deck: Deck | None, horn: str) -> Task:
+    """A deck of the player's log; one that is gone was for the player's own horn, if any."""
+    if deck is None:
+        return Task(mark, "", "", horn, {}, False, frozenset(), 0, Goal(), 0.9)
+    return Task(
+        mark, deck.name, deck.title, deck.instrument, concert_keys(deck),
+        bool(deck.concert_keys), frozenset(), 0, Goal(), 0.9,
+    )  # fmt: skip

@@ -1,0 +1,276 @@
+"""``drill plan``: week by week what is out, due, in and missing."""
+
+from __future__ import annotations
+
+import argparse
+import datetime as dt
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from drill.commands.class_ import roster_of, when_of
+from drill.commands.options import day
+from drill.decks.load import SUFFIX, load
+from drill.decks.schema import Deck
+from drill.errors import DataError, ExitCode, FaultsError, UsageError
+from drill.opening.tools import Tools
+from drill.reports.classroom import classroom
+from drill.reports.gathering import deck_key, files_in, gather, tasks
+from drill.reports.people import Person
+from drill.reports.report import Column, Figure, Form, Report, Style, Table
+from drill.reports.results import name_key
+from drill.reports.tally import Study
+from drill.reports.text import text
+from drill.shown import harmless
+
+EXAMPLES = """\
+examples:
+  drill plan autumn/ --roster roster.csv            assignments in a folder, what came in
+  drill plan autumn/ --roster roster.csv --results inbox/ --as-of 2030-10-15
+  drill plan autumn/ --html plan.html
+"""
+
+ROSTER = "roster.csv"
+MOST_FILES = 10_000
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """The folder, the roster, what came in, and the day."""
+    add = parser.add_argument
+    add("folder", metavar="FOLDER", help="a folder of assignments: decks with dates")
+    add("--roster", metavar="FILE", help=f"roster.csv (else {ROSTER} in the folder)")
+    add(
+        "--results", action="append", metavar="RESULTS",
+        help="what was handed in (else what take-in has); may be given again",
+    )  # fmt: skip
+    add("--as-of", type=day, metavar="DATE", help="as it stood at the end of that day")
+    add("--html", metavar="FILE", help="write a page to read and print")
+    add("--json", action="store_true", help="print it as JSON")
+
+
+@dataclass(frozen=True, slots=True)
+class Planned:
+    """One assignment, in however many files."""
+
+    id: str
+    title: str
+    keys: frozenset[str]
+    """Keys of the tasks that answer it: see ``gathering.deck_key``."""
+    given: dt.date | None
+    due: dt.date | None
+    people: tuple[Person, ...]
+    """For whom it is."""
+
+    def week(self) -> dt.date | None:
+        """The Monday of the week in which it is due, or else given; None without any date."""
+        date = self.due or self.given
+        return date - dt.timedelta(days=date.weekday()) if date else None
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """How an assignment stands on a day."""
+
+    planned: Planned
+    handed_in: tuple[str, ...]
+    """Names of those who handed in."""
+    met: int
+    """Of them, those who met the goal."""
+    late: int
+    missing: tuple[str, ...]
+    """Names of those who did not hand in, whether it is due or not."""
+    state: str
+    """``to come``, ``out``, ``due``, ``over``."""
+
+
+def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
+    """Print the plan; 65 where a deck or a results file could not be read.  Raises UsageError."""
+    args.since = None
+    folder = Path(args.folder)
+    if not folder.is_dir():
+        raise UsageError(f"{harmless(str(folder))}: there is no such folder")
+    own = folder / ROSTER
+    roster = roster_of(args.roster or (str(own) if own.is_file() else None))
+    when = when_of(args, tools)
+    today = when.day or tools.now().astimezone(tools.house.zone).date()
+    decks, bad = _decks(folder)
+    planned = _planned(decks, roster)
+    if not planned:
+        raise DataError("\n".join(map(str, bad)) or f"no deck in {harmless(str(folder))}")
+    named = [Path(each) for each in args.results or ()]
+    kept = tools.house.places.results
+    files, remarks = files_in(named or ([kept] if kept.is_dir() else []))
+    found = list(gather(tasks(files, when, roster)))
+    room = classroom(found, when.instant, remarks=remarks, day=today.isoformat())
+    rows = [_row(each, room.students, today) for each in planned]
+    _give(_report(rows, today, tools), args, tools)
+    for error in bad:
+        tools.err.write(f"{error}\n")
+    for remark in room.unreadable:
+        tools.say(str(remark))
+    return ExitCode.BAD_DATA if bad or room.unreadable else ExitCode.OK
+
+
+def _decks(folder: Path) -> tuple[list[Deck], list[FaultsError]]:
+    """Every deck below the folder, and what is wrong with the others."""
+    good: list[Deck] = []
+    bad: list[FaultsError] = []
+    paths = sorted(path for path in folder.rglob(f"*{SUFFIX}") if path.is_file())
+    if len(paths) > MOST_FILES:
+        raise UsageError(f"more than {MOST_FILES} decks in one folder")
+    for path in paths:
+        try:
+            good.append(load(path))
+        except FaultsError as error:
+            bad.append(error)
+    return good, bad
+
+
+def _planned(decks: Iterable[Deck], roster: Sequence[Person]) -> list[Planned]:
+    """The assignments, those of one id together, in the order of their dates."""
+    by_id: dict[str, list[Deck]] = {}
+    for deck in decks:
+        given = deck.assignment
+        by_id.setdefault((given.id if given else "") or deck.name, []).append(deck)
+    made = []
+    for id_, some in by_id.items():
+        dates = [each.assignment.given for each in some if each.assignment]
+        people = dict.fromkeys(person for deck in some for person in _people(deck, roster))
+        made.append(
+            Planned(
+                id_,
+                some[0].title,
+                frozenset(map(deck_key, some)),
+                min((date for date in dates if date), default=None),
+                max((deck.due for deck in some if deck.due), default=None),
+                tuple(people),
+            )
+        )
+    return sorted(made, key=lambda each: (each.week() or dt.date.max, each.id))
+
+
+def _people(deck: Deck, roster: Sequence[Person]) -> Iterable[Person]:
+    """For whom one deck is: a student, a group, or everybody on the roster."""
+    given = deck.assignment
+    if given is None or not (given.student or given.name or given.group):
+        return roster
+    if given.student or given.name:
+        same = [
+            person
+            for person in roster
+            if (given.student and person.id == given.student)
+            or (not given.student and name_key(person.name) == name_key(given.name))
+        ]
+        return same[:1] or [Person(given.name or given.student, given.student, given.group)]
+    return [person for person in roster if name_key(person.group) == name_key(given.group)]
+
+
+def _is(student: Study, person: Person) -> bool:
+    if person.id:
+        return student.id.casefold() == person.id.casefold()
+    return name_key(student.name) == name_key(person.name)
+
+
+def _row(planned: Planned, students: Sequence[Study], today: dt.date) -> Row:
+    done = [
+        (student, task)
+        for student in students
+        for task in student.tasks
+        if task.task.key in planned.keys
+    ]
+    due = planned.due.isoformat() if planned.due else ""
+    missing = [
+        person.name
+        for person in {(p.id or p.name): p for p in planned.people}.values()
+        if not any(_is(student, person) for student, _ in done)
+    ]
+    state = "out"
+    if planned.given and planned.given > today:
+        state = "to come"
+    elif planned.due and planned.due < today:
+        state = "over"
+    elif planned.due and planned.due - today < dt.timedelta(days=7):
+        state = "due"
+    return Row(
+        planned,
+        tuple(dict.fromkeys(student.name for student, _ in done)),
+        len({student.name for student, task in done if task.met_on}),
+        sum(bool(due and task.met_on > due) for _, task in done),
+        tuple(missing),
+        state,
+    )
+
+
+# -- the report
+
+
+def _report(rows: Sequence[Row], today: dt.date, tools: Tools) -> Report:
+    states = [row.state for row in rows]
+    overdue = sum(len(row.missing) for row in rows if row.state == "over")
+    return Report(
+        today.isoformat(),
+        "Plan",
+        tools.now(),
+        (
+            Figure("day", "", today.isoformat()),
+            Figure("assignments_count", "assignments", len(rows), Form.COUNT),
+            Figure("", "out", states.count("out") + states.count("due"), Form.COUNT),
+            Figure("", "due within a week", states.count("due"), Form.COUNT),
+            Figure("overdue", "missing after the day", overdue, Form.COUNT),
+        ),
+        (
+            Table(
+                "weeks",
+                "Week by week",
+                (
+                    Column("week", "Week of", lambda e: _iso(e.planned.week()), Form.DAY),
+                    Column("id", "Assignment", lambda e: e.planned.id),
+                    Column("title", "", lambda e: e.planned.title),
+                    Column("given", "Given", lambda e: _iso(e.planned.given), Form.DAY),
+                    Column("due", "Due", lambda e: _iso(e.planned.due), Form.DAY),
+                    Column("state", "State", lambda e: e.state),
+                    Column("for", "For", lambda e: len(e.planned.people), Form.COUNT),
+                    Column("in", "In", lambda e: len(e.handed_in), Form.COUNT),
+                    Column("goal_met", "Goal met", lambda e: e.met, Form.COUNT),
+                    Column("late", "Late", lambda e: e.late, Form.COUNT),
+                    Column("missing", "Missing", lambda e: len(e.missing), Form.COUNT),
+                    Column("missing_names", "", lambda e: e.missing),
+                    Column("in_names", "", lambda e: e.handed_in),
+                ),
+                rows,
+                how="In: handed in. Goal met: by what was handed in. Missing: nothing handed in "
+                "yet, due or not. Due: within seven days; over: the day has passed.",
+            ),
+            Table(
+                "missing",
+                "Who is missing",
+                (
+                    Column("", "Assignment", lambda e: e.planned.id),
+                    Column("", "State", lambda e: e.state),
+                    Column("", "Missing", lambda e: e.missing, Form.LIST),
+                ),
+                [row for row in rows if row.missing and row.state != "to come"],
+                style=Style.STACKED,
+            ),
+        ),
+        zone=tools.house.zone,
+    )
+
+
+def _iso(date: dt.date | None) -> str | None:
+    return date.isoformat() if date else None
+
+
+def _give(report: Report, args: argparse.Namespace, tools: Tools) -> None:
+    from drill.commands.class_ import Out
+
+    if args.json:
+        from drill.reports.data import json_lines
+
+        tools.out.writelines(json_lines(report))
+    elif args.html != "-":
+        tools.out.write(text(report))
+    if args.html:
+        from drill.reports.html import page
+
+        Out(tools, shared=False).write(args.html, [page(report)])

@@ -1,0 +1,169 @@
+"""``drill take-in``: read what students handed in, each file once, and say what is new."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Sequence
+from dataclasses import dataclass
+from hashlib import sha256
+from pathlib import Path
+
+from drill.commands.class_ import roster_of
+from drill.errors import DataError, ExitCode, UsageError
+from drill.files import make_folder, write_whole
+from drill.opening.saving import file_name
+from drill.opening.tools import Tools
+from drill.reports import reading
+from drill.reports.figures import count
+from drill.reports.gathering import Remark, Why, files_in
+from drill.reports.naming import horn_text
+from drill.reports.reading import Source
+from drill.reports.report import Column, Figure, Form, Report, Style, Table
+from drill.reports.results import SUFFIX, Results, name_key
+from drill.reports.text import text
+from drill.shown import harmless
+
+EXAMPLES = """\
+examples:
+  drill take-in ~/Downloads              every new results file in it, zip files too
+  drill take-in inbox/ --roster roster.csv
+  drill class --roster roster.csv        the report on all that was taken in
+"""
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """Where the files lie, and where they are kept."""
+    add = parser.add_argument
+    add("places", nargs="+", metavar="FOLDER|FILE", help="where the files lie; nothing is moved")
+    add("--into", metavar="FOLDER", help="keep them there (else in the program's own folder)")
+    add("--roster", metavar="FILE", help="say who is on the roster and who is still missing")
+    add("--json", action="store_true", help="print what is new as JSON")
+
+
+@dataclass(frozen=True, slots=True)
+class _Taken:
+    """One new file."""
+
+    results: Results
+    file: str
+
+
+def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
+    """Copy every results file that was not taken in before; 65 where one could not be read.
+
+    Raises UsageError, DataError.
+    """
+    roster = roster_of(args.roster)
+    folder = Path(args.into) if args.into else tools.house.places.results
+    if args.into and not folder.is_dir():
+        raise UsageError(f"{harmless(str(folder))}: there is no such folder: make it first")
+    files, remarks = files_in([Path(each) for each in args.places])
+    bad = [each for each in remarks if each.why is Why.UNREADABLE and files]
+    if not files:
+        raise DataError("\n".join(map(str, remarks)) or "no results files")
+    make_folder(folder, private=True)
+    known = {_mark(path) for path in folder.glob(f"*{SUFFIX}")}
+    new: list[_Taken] = []
+    for source in files:
+        try:
+            results = reading.load(source, tools.now())
+        except DataError as error:
+            bad.append(Remark(harmless(str(source)), Why.UNREADABLE, harmless(str(error))))
+            continue
+        taken = _take(results, source, folder, known)
+        new += [taken] if taken else []
+    ids = {each.results.id.casefold() for each in new if each.results.id}
+    names = {name_key(each.results.student) for each in new}
+    absent = [
+        person.name
+        for person in roster
+        if person.id.casefold() not in ids and name_key(person.name) not in names
+    ]
+    _say(new, len(files) - len(new) - len(bad), absent, bad, args, tools)
+    return ExitCode.BAD_DATA if bad else ExitCode.OK
+
+
+def _mark(path: Path) -> str:
+    """The digest in the name of a file that was taken in."""
+    return path.name.removesuffix(SUFFIX).rpartition("-")[2]
+
+
+def _take(results: Results, source: Source, folder: Path, known: set[str]) -> _Taken | None:
+    """Keep the file as this program wrote it; None where it was taken in before."""
+    mark = sha256("\n".join(_identity(results)).encode()).hexdigest()[:16]
+    if mark in known:
+        return None
+    known.add(mark)
+    names = (file_name(results.student), file_name(results.id), file_name(results.deck.name))
+    name = "-".join(filter(None, names))[:100]
+    data = reading.as_written(reading.source_bytes(source))
+    write_whole(folder / f"{name}-{mark}{SUFFIX}", data, private=True)
+    return _Taken(results, harmless(str(source)))
+
+
+def _identity(results: Results) -> Sequence[str]:
+    """What makes two files the same: whose, of which deck and horn, which answers."""
+    return (
+        results.student, results.id, results.horn, results.deck.fingerprint, results.line,
+        *(answer.uuid for answer in results.answers),
+    )  # fmt: skip
+
+
+def _say(
+    new: Sequence[_Taken],
+    before: int,
+    absent: Sequence[str],
+    bad: Sequence[Remark],
+    args: argparse.Namespace,
+    tools: Tools,
+) -> None:
+    """What is new, what was there before, and what could not be read."""
+    report = Report(
+        f"{count(len(new), 'new file')}",
+        "Taken in",
+        tools.now(),
+        (
+            Figure("new", "", len(new)),
+            Figure("before", "taken in before", before, Form.COUNT),
+            Figure("unreadable", "not readable", len(bad), Form.COUNT),
+            *((Figure("missing", "", tuple(absent)),) if args.roster else ()),
+        ),
+        (
+            Table(
+                "files",
+                "New",
+                (
+                    Column("student", "Student", lambda e: e.results.student, Form.NAME),
+                    Column("id", "Id", lambda e: e.results.id),
+                    Column("horn", "", lambda e: e.results.horn),
+                    Column("", "Horn", lambda e: horn_text(e.results.horn)),
+                    Column("deck", "Deck", lambda e: e.results.deck.name),
+                    Column("answers", "Answers", lambda e: len(e.results.answers), Form.COUNT),
+                    Column("line", "", lambda e: e.results.line),
+                    Column("file", "", lambda e: e.file),
+                ),
+                new,
+                style=Style.PLAIN,
+            ),
+            Table(
+                "lines",
+                "What they write",
+                (
+                    Column("", "Student", lambda e: e.results.student, Form.NAME),
+                    Column("", "Line", lambda e: e.results.line),
+                ),
+                [each for each in new if each.results.line],
+                style=Style.STACKED,
+            ),
+        ),
+        (f"Not among them ({len(absent)}): {', '.join(absent)}",) if absent else (),
+        tools.house.zone,
+    )
+    if args.json:
+        from drill.reports.data import json_lines
+
+        tools.out.writelines(json_lines(report))
+    else:
+        tools.out.write(text(report))
+    for remark in bad:
+        tools.say(str(remark))
