@@ -174,11 +174,13 @@ class Item:
     """Octave marks: 1 for one ``'``, -1 for one dot; -2 to 2."""
     modifier: str = ""
     """"" or one of ``l ll u uu`` (half steps below or above), ``b bb # ##`` (root mode)."""
+    below: bool = False
+    """True for ``7.'``: the note below, an octave (or ``octave`` octaves) up.  It writes the
+    last notes of a scale of more than seven; in one of seven it is the plain 7."""
 
     def __str__(self) -> str:
-        return f"{self.modifier}{self.degree}" + (
-            "'" * self.octave if self.octave > 0 else "." * -self.octave
-        )
+        marks = "'" * self.octave if self.octave > 0 else "." * -self.octave
+        return f"{self.modifier}{self.degree}{'.' if self.below else ''}{marks}"
 
 
 Shape = tuple[Item, ...]
@@ -263,6 +265,8 @@ class Cell:
     """The cell in digits as written upward, for a cycle the one used here."""
     by_sound: tuple[bool, ...] = ()
     """For each note, whether any name of its sound is right (no spelling is agreed)."""
+    also: tuple[tuple[Note, ...], ...] = ()
+    """Root mode: the same cell on the other names of its root, each right as a whole."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,10 +18,31 @@ EXAMPLES = """\
 examples:
   drill help keys              every key of every screen, your own among them
   drill help codes             the exit codes
+  drill help patterns          how cells are written, and what their digits count
   drill help deck new          the same as drill deck new --help
 """
 
-KEYS, CODES = "keys", "codes"
+KEYS, CODES, PATTERNS = "keys", "codes", "patterns"
+_CELLS = (
+    ("1-2-3-1", "Steps of the key from the cell's own first degree; on 4: 4-5-6-4."),
+    ("1231  1 2 3 1", "The same; commas do as well."),
+    ("7.  6.", "The 7 below 1, and the 6 below."),
+    ("1'  or 8", "The 1 above; 9 is the 2 above, up to 15."),
+    ("l1  u1", "The chromatic neighbours of 1, a half step below and above."),
+    ("ll1  uu1", "The same, two half steps away."),
+    ("b3  #4", "Root mode: degrees of the major scale on a root that moves."),
+    ("chord-m7b5", "An arpeggio; chord-m7b5/1 is its first inversion."),
+)
+_COUNTING = """\
+In a scale that has not seven notes the digits 1 to 7 count its notes: in A minor
+pentatonic, A C D E G, the cell 1-2-3 is A C D. 8 is the octave in every scale and
+7. the note below in every scale, so that neighbours, turns and octaves stay what
+they are called.
+
+A dotted digit counts down from the octave: 6. is two notes below. In scales of
+more than seven notes 7.' is the note below the upper octave and 6.' the one below
+that: in F bebop dominant, which has eight, 7.' is the E under the upper F.
+"""
 _TYPED = (
     ("a to g", "A note; its accidental follows it."),
     ("# or +", "A sharp after a note; x or ## a double sharp."),
@@ -31,9 +52,14 @@ _TYPED = (
 """What is typed on the stand is no action: the notes themselves."""
 
 
+TOPICS = (KEYS, CODES, PATTERNS)
+
+
 def arguments(parser: argparse.ArgumentParser) -> None:
     """The topic."""
-    parser.add_argument("topic", nargs="*", metavar="TOPIC", help="keys, codes, or a command")
+    parser.add_argument(
+        "topic", nargs="*", metavar="TOPIC", help="keys, codes, patterns, or a command"
+    )
     parser.add_argument("--json", action="store_true", help="keys and codes as JSON")
 
 
@@ -44,6 +70,8 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
         tools.out.write(_keys(tools, as_json=args.json))
     elif topic == (CODES,):
         tools.out.write(_codes(as_json=args.json))
+    elif topic == (PATTERNS,):
+        tools.out.write(_patterns())
     elif args.json:
         raise UsageError(f"--json goes with {KEYS} and {CODES}")
     else:
@@ -54,8 +82,9 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
 def _on_command(topic: tuple[str, ...]) -> str:
     name = topic[0]
     if name not in COMMANDS:
-        near = difflib.get_close_matches(name, [KEYS, CODES, *COMMANDS], n=1)
-        hint = f"; did you mean {near[0]}?" if near else f": {KEYS}, {CODES}, {', '.join(COMMANDS)}"
+        near = difflib.get_close_matches(name, [*TOPICS, *COMMANDS], n=1)
+        known = ", ".join((*TOPICS, *COMMANDS))
+        hint = f"; did you mean {near[0]}?" if near else f": {known}"
         raise UsageError(f"there is no help on {name!r}{hint}")
     if len(topic) == 1:
         return parser_of(name, module_of(name)).format_help()
@@ -63,6 +92,11 @@ def _on_command(topic: tuple[str, ...]) -> str:
     if topic not in parts:
         raise UsageError(f"there is no help on {' '.join(topic)!r} (try drill help {name})")
     return parts[topic].parser.format_help()
+
+
+def _patterns() -> str:
+    lines = [line for written, said in _CELLS for line in _row(written, said)]
+    return "\n".join(lines) + f"\n\n{_COUNTING}"
 
 
 def _codes(*, as_json: bool) -> str:

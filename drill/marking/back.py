@@ -95,10 +95,11 @@ def _concert_names(question: Question) -> tuple[Name, ...]:
 
 
 def _written_names(question: Question) -> tuple[Name, ...]:
+    """The written tonic that is recommended, then the strict one and the deck's own."""
     concert = concert_of(question)
     strict = _strict(concert.tonic, question.horn, -1)
     own = question.run.key.tonic
-    return tuple(dict.fromkeys((own, written_key(concert, question.horn).tonic, strict)))
+    return tuple(dict.fromkeys((written_key(concert, question.horn).tonic, own, strict)))
 
 
 def _strict(tonic: Name, horn: Instrument | None, way: int) -> Name:
@@ -112,8 +113,7 @@ def _mark_tonic(
 ) -> Verdict:
     """A tonic; the scale may follow it and is not needed."""
     label = SCALES[question.run.key.scale].label
-    plain = re.sub(rf"\s+{re.escape(label)}\s*$", "", text.strip(), flags=re.IGNORECASE)
-    reading = read(plain, language)
+    reading = read(_tonic_alone(text, question.run.key.scale), language)
     if not reading.readable or len(reading.notes) != 1:
         return _unread(reading.problem or "one key is asked for: type its tonic, such as Bb")
     got, want = reading.notes[0].name, right[0]
@@ -127,6 +127,24 @@ def _mark_tonic(
     return _wrong(
         Marked(str(got), str(want), Outcome.WRONG), *_tonic_slips(question, back, got, shown)
     )
+
+
+def _tonic_alone(text: str, scale: str) -> str:
+    """The tonic of a key as players say it: without ``concert``, ``key of`` and the scale.
+
+    Of a minor key ``g minor`` and ``gm`` will do; the scale asked for is known.
+    """
+    kind = SCALES[scale]
+    before = r"^\s*(concert\s+|the\s+|key\s+of\s+)*"
+    plain = re.sub(before, "", text.strip(), flags=re.IGNORECASE)
+    minor = "b3" in kind.up
+    plainly = ("minor", "min") if minor else ("major", "maj")
+    said = [kind.label, kind.name, *kind.aliases, *plainly]
+    words = "|".join(re.escape(word) for word in sorted(said, key=len, reverse=True))
+    plain = re.sub(rf"[\s-]+({words})\s*$", "", plain, flags=re.IGNORECASE)
+    if minor and re.fullmatch(r"[A-Ga-g](#|b|♯|♭|\+)?m", plain):
+        plain = plain[:-1]
+    return plain
 
 
 def _tonic_slips(question: Question, back: Back, got: Name, shown: str) -> tuple[Hypothesis, ...]:
@@ -149,7 +167,7 @@ def _tonic_slips(question: Question, back: Back, got: Name, shown: str) -> tuple
 
 def _mark_degree(question: Question, text: str) -> Verdict:
     want = question.cell.label
-    got = text.strip().casefold().removeprefix("on ").strip()
+    got = _ordinal(text.strip().casefold().removeprefix("on ").removeprefix("the ").strip())
     if not re.fullmatch(r"[0-9]{1,2}\.{0,2}", got):
         return _unread("a degree is asked for: type a digit such as 4")
     # Names alone do not tell octaves: 8 and 1 are the same tonic, and 7. is 7.
@@ -162,7 +180,21 @@ def _mark_degree(question: Question, text: str) -> Verdict:
     return _wrong(Marked(got, want, Outcome.WRONG), slip)
 
 
-_COUNT = re.compile(r"([0-9])\s*(#|♯|sharps?|b|♭|flats?)")
+_ROMAN = ("i", "ii", "iii", "iv", "v", "vi", "vii", "viii")
+_WORDS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth")
+
+
+def _ordinal(text: str) -> str:
+    """A degree in digits, where it was typed as ``3rd``, ``third`` or ``iii``."""
+    if text in _ROMAN:
+        return str(_ROMAN.index(text) + 1)
+    if text in _WORDS:
+        return str(_WORDS.index(text) + 1)
+    return re.sub(r"^([0-9]{1,2})(st|nd|rd|th)$", r"\1", text)
+
+
+_NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven")
+_COUNT = re.compile(rf"([0-9]|{'|'.join(_NUMBERS)})\s*(#|♯|sharps?|b|♭|flats?)")
 _NONE = {"0", "none", "no", "nothing", "no sharps or flats", "no sharps", "no flats", "natural"}
 
 
@@ -178,16 +210,17 @@ def _mark_signature(question: Question, text: str, language: Language) -> Verdic
         got_fifths = 0
     elif match := _COUNT.fullmatch(plain):
         sharp = match[2][0] in "#♯s"
-        got_fifths = int(match[1]) if sharp else -int(match[1])
+        count = int(match[1]) if match[1].isdecimal() else _NUMBERS.index(match[1])
+        got_fifths = count if sharp else -count
     else:
         reading = read(text, language)
         if not reading.readable:
             return _unread(f"{reading.problem}; or a number: 3 sharps, 2 flats, none")
         plain = " ".join(str(note.name) for note in reading.notes)
         typed = {note.name for note in reading.notes}
-        for count in range(-7, 8):
-            if typed == set(signature_names(count)):
-                got_fifths = count
+        for fifth in range(-7, 8):
+            if typed == set(signature_names(fifth)):
+                got_fifths = fifth
     if got_fifths == fifths:
         return Verdict(True, (Marked(plain, want, Outcome.RIGHT),), (), None, "right")
     mark = Marked(plain, want, Outcome.WRONG)

@@ -40,6 +40,10 @@ class Marker:
             return Verdict(False, (), expected, Slip.UNREADABLE, reading.problem)
         by_sound = question.cell.by_sound or (False,) * len(expected)
         marked = compare(reading.notes, expected, by_sound)
+        for other in question.cell.also:
+            renamed = compare(reading.notes, other, by_sound)
+            if all(mark.outcome is Outcome.RIGHT for mark in renamed):
+                marked = renamed  # consistent on the root's other name
         if all(mark.outcome is Outcome.RIGHT for mark in marked):
             say = "right"
             if any(

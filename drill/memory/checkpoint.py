@@ -127,7 +127,7 @@ def keep(
         }
         body = json.dumps(kept, separators=(",", ":")).encode()
         make_folder(file.parent)
-        write_whole(file, _digest(body).encode() + b"\n" + body)
+        write_whole(file, _digest(body).encode() + b"\n" + body, private=True)
 
 
 def _digest(body: bytes) -> str:

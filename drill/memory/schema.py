@@ -16,7 +16,12 @@ from drill.memory.items import Answer, Item, aware, instant, microseconds
 
 APPLICATION_ID = 0x64726C31
 """Marks a file as ours (``PRAGMA application_id``)."""
-PAGE_SIZE = 4096
+HEADER = b"SQLite format 3\0"
+"""The first bytes of every such file."""
+PAGE_SIZE = 1024
+"""Of a new file, in bytes: an answer writes each page that it touches once more."""
+OLD_PAGE_SIZE = 4096
+"""Of the files that the first version made; they stay as they are."""
 
 Value = str | int | float | bytes | None
 Row = tuple[Value, ...]
@@ -157,7 +162,7 @@ def _finite(number: float | None) -> float | None:
     return float(number) + 0.0  # SQLite gives -0.0 back as 0.0, which the checksum would see
 
 
-def _put(text: str) -> str | bytes:
+def put(text: str) -> str | bytes:
     """Text for the file; as bytes when it is no clean UTF-8 or holds a NUL."""
     try:
         text.encode()
@@ -183,7 +188,7 @@ def _unlist(value: Value) -> tuple[str, ...]:
 
 
 def _slip_or_none(value: Value) -> Value:
-    return value if value is None else _put(slip_id(_get(value)))
+    return value if value is None else put(slip_id(_get(value)))
 
 
 def _slip_list(value: Value) -> str:
@@ -205,12 +210,12 @@ FUNCTIONS: tuple[tuple[str, int, Callable[..., Value]], ...] = (
 def answer_row(answer: Answer) -> Row:
     """A cleaned answer as a row in the order of ``ANSWER_COLUMNS``, checksum last."""
     row: Row = (
-        _put(answer.uuid), answer.stamp, microseconds(answer.at), _put(answer.day),
-        _put(answer.deck), _put(answer.deck_name), _put(answer.item), _put(answer.kind),
-        _put(answer.typed), int(answer.right), _list(answer.outcomes),
-        None if answer.slip is None else _put(answer.slip), _list(answer.hypotheses),
+        put(answer.uuid), answer.stamp, microseconds(answer.at), put(answer.day),
+        put(answer.deck), put(answer.deck_name), put(answer.item), put(answer.kind),
+        put(answer.typed), int(answer.right), _list(answer.outcomes),
+        None if answer.slip is None else put(answer.slip), _list(answer.hypotheses),
         answer.seconds, answer.keystrokes, int(answer.again), int(answer.interrupted),
-        answer.tempo, _put(answer.details),
+        answer.tempo, put(answer.details),
     )  # fmt: skip
     return (*row, checksum(row))
 
@@ -240,8 +245,8 @@ def read_answer(row: Row) -> Answer:
 def item_row(item: Item) -> Row:
     """An item as a row in the order of ``ITEM_COLUMNS``, checksum last."""
     row: Row = (
-        _put(item.id), _put(item.key), _put(item.shape), _list(item.facts),
-        min(max(int(item.accidentals), 0), _BIGGEST), _put(item.run),
+        put(item.id), put(item.key), put(item.shape), _list(item.facts),
+        min(max(int(item.accidentals), 0), _BIGGEST), put(item.run),
         min(max(int(item.place), -_BIGGEST), _BIGGEST),
     )  # fmt: skip
     return (*row, checksum(row))

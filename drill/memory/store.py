@@ -1,10 +1,9 @@
-"""The answer log on disk: the one door to sqlite3.
+"""The answer log as the rooms above know it: answers appended, read, merged, copied, restored.
 
-One file, in write-ahead mode, one short transaction an answer.  ``append`` returns only
-after the commit, so an answer whose verdict was drawn survives a kill of the program at
-any instant.  A loss of *power* (not of the program) can take back the last answers, as
-``synchronous=NORMAL`` leaves flushing to the system between checkpoints; it cannot tear
-the file.
+``append`` returns only after the commit, so an answer whose verdict was drawn survives a
+kill of the program at any instant.  A loss of *power* (not of the program) can take back the
+last answers, as ``synchronous=NORMAL`` leaves flushing to the system between checkpoints; it
+cannot tear the file.
 
 The log is append-only (triggers refuse changes) and is the only truth: the model is
 rebuilt from it.  A damaged file is set aside whole and rebuilt from what can be read;
@@ -14,62 +13,60 @@ one line that says what to do.
 
 from __future__ import annotations
 
-import shutil
-import sqlite3
-import struct
+import os
 import tempfile
-from collections.abc import Iterable, Iterator, Sequence
-from contextlib import contextmanager, suppress
+from collections import Counter
+from collections.abc import Callable, Iterator
+from contextlib import closing, contextmanager, suppress
 from dataclasses import dataclass, replace
 from pathlib import Path
 from types import TracebackType
+from typing import TypeVar
 
-from drill.errors import StoreError
+from drill.errors import DrillError, StoreError
+from drill.files import make_folder
+from drill.memory.bounds import LAST_STAMP, unfit, unfit_item
+from drill.memory.copies import drop_copies, keep_copy
+from drill.memory.database import (
+    ANSWERS,
+    ITEMS,
+    PUT_ANSWER,
+    PUT_ITEM,
+    Link,
+    Migrations,
+    UnwritableError,
+    connect,
+    copy_to,
+    count_new,
+    faults,
+    free_name,
+    take_over,
+    transaction,
+)
 from drill.memory.items import Answer, Item
-from drill.memory.salvage import pages_of_log, salvage, wal_path
+from drill.memory.lastseen import LastSeen, forget, note
+from drill.memory.logfile import copied, open_log, refuse_what_is_no_file
+from drill.memory.salvage import wal_path
 from drill.memory.schema import (
-    ANSWER_COLUMNS,
-    APPLICATION_ID,
-    FUNCTIONS,
-    ITEM_COLUMNS,
     MIGRATIONS,
-    PAGE_SIZE,
     BadRowError,
     Row,
     answer_row,
     clean,
     item_row,
+    put,
     read_answer,
     read_item,
 )
 from drill.memory.turns import turn
-from drill.places import ANSWERS
+from drill.places import ANSWERS as FILE_NAME
+from drill.shown import harmless
 
-FILE_NAME = ANSWERS
-"""The file's name in the data folder."""
-_BUSY_SECONDS = 10.0
-_CHECKED_BYTES = 16 * 1024 * 1024
-"""Files up to this size have their structure checked whenever they are opened."""
-_ROWS_CHECKED_BYTES = 4 * 1024 * 1024
-"""Files up to this size have every row checked too.  In a larger one a bad row is found when
-it is read; it leaves a mark, and the next start checks all."""
-_HEADER = b"SQLite format 3\0"
-_ANSWERS = ", ".join((*ANSWER_COLUMNS, "checksum"))
-_ITEMS = ", ".join((*ITEM_COLUMNS, "checksum"))
+_Value = TypeVar("_Value", Answer, Item)
+_OPEN: Counter[tuple[int, int] | None] = Counter()
+"""The files that this process has open, each with how often."""
 
-
-def _insert(table: str, columns: Sequence[str]) -> str:
-    marks = ", ".join("?" * (len(columns) + 1))
-    names = ", ".join((*columns, "checksum"))
-    return f"INSERT OR IGNORE INTO {table} ({names}) VALUES ({marks})"
-
-
-_PUT_ANSWER = _insert("answers", ANSWER_COLUMNS)
-_PUT_ITEM = _insert("items", ITEM_COLUMNS)
-
-
-class _DamagedError(Exception):
-    """The file is not what was written; internal, always turned into a rebuild or StoreError."""
+__all__ = ["FILE_NAME", "Logged", "MergeCounts", "Reach", "Store"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,49 +107,71 @@ class MergeCounts:
     """Answers that were here already."""
     items: int
     """Items that were new here."""
+    refused: tuple[str, ...] = ()
+    """A line for each row that this program cannot have written and that was left out."""
 
 
 class Store:
     """An open answer log; use it in a ``with`` or call ``close``."""
 
-    def __init__(self, path: Path, link: sqlite3.Connection, notices: tuple[str, ...]) -> None:
+    def __init__(self, path: Path, link: Link, notices: tuple[str, ...] = ()) -> None:
         self.path = path
         self.notices = notices
         """What happened on opening that the player should read; empty when all was well."""
+        self.generation = 0
+        """Grows when the log is found to be another one than before: restored meanwhile."""
         self._link = link
-        self._known: set[str] = set()
         self._file = _identity(path)
+        self._newest: Row | None = None
+        """Number and uuid of a row that must stand there as long as the log is the same."""
+        self._closed = False
+        _OPEN[self._file] += 1
 
     @classmethod
-    def open(cls, path: Path, migrations: Sequence[Sequence[str]] = MIGRATIONS) -> Store:
+    def open(
+        cls, path: Path, migrations: Migrations = MIGRATIONS, *, day: str | None = None
+    ) -> Store:
         """The store at ``path``, made when it is missing, migrated when it is older.
 
-        Raises StoreError when the folder cannot be written or the file is newer.
+        ``day``, an ISO date, keeps the daily copy of that day; None keeps none.  Raises
+        StoreError when the folder cannot be written or the file is newer.
         """
         path = Path(path)
         try:
-            path.parent.mkdir(parents=True, exist_ok=True)
-        except OSError as error:
-            raise _unwritable(path, error.strerror or str(error)) from error
+            make_folder(path.parent, private=True)
+        except DrillError as error:
+            raise UnwritableError(
+                f"{error}: make its folder writable, or set DRILL_HOME to another folder"
+            ) from error
         with turn(path):
-            return cls._opened(path, migrations)
+            store = cls(path, *open_log(path, migrations, again=_is_open(path)))
+            _keep_private(path)
+            with faults(path):
+                if day is not None:
+                    keep_copy(store._link, path, day)
+                store._newest = store._newest_row()
+            return store
 
     @classmethod
-    def _opened(cls, path: Path, migrations: Sequence[Sequence[str]]) -> Store:
-        _refuse_newer(path, len(migrations))
+    @contextmanager
+    def reading(cls, path: Path) -> Iterator[Store]:
+        """The store at ``path`` to be read alone, for as long as the block lasts.
+
+        Where it cannot be written (a read-only disk, a full one, another user's file) a copy
+        is read in its place.  Raises StoreError where it cannot be read either.
+        """
         try:
-            link, notices = _connect(path, migrations)
-        except _DamagedError as damage:
-            notices = (_rebuild(path, migrations, _one_line(damage)),)
-            try:
-                link, more = _connect(path, migrations)
-            except _DamagedError as again:
-                raise StoreError(
-                    f"{path}: the rebuilt answer log cannot be read ({_one_line(again)}): "
-                    "check the disk, or set DRILL_HOME to another folder"
-                ) from again
-            notices += more
-        return cls(path, link, notices)
+            store = cls.open(path)
+        except UnwritableError:
+            refuse_what_is_no_file(path)
+            with (
+                tempfile.TemporaryDirectory(prefix="drill-") as folder,
+                _read_alone(path, Path(folder) / FILE_NAME) as copy,
+            ):
+                yield copy
+            return
+        with store:
+            yield store
 
     def __enter__(self) -> Store:
         return self
@@ -167,7 +186,13 @@ class Store:
 
     def close(self) -> None:
         """Close the file; a second call does nothing."""
+        if self._closed:
+            return
+        self._closed = True
         self._link.close()
+        _OPEN[self._file] -= 1
+        if self._newest is not None and not wal_path(self.path).exists():
+            forget(self.path)
 
     def append(self, answer: Answer, item: Item) -> Logged:
         """The answer as it was kept, once it is safe; ``item`` is kept with it when new.
@@ -178,37 +203,61 @@ class Store:
         """
         answer = clean(answer)
         with self._write() as link:
-            (latest,) = link.execute("SELECT max(stamp) FROM answers").fetchone()
+            changed = not self._is_the_same()
+            query = f"SELECT max(stamp) FROM answers WHERE stamp <= {LAST_STAMP}"
+            (latest,) = link.execute(query).fetchone()
             at = replace(answer, stamp=0).order[0]
             stamp = at if latest is None else max(at, int(latest) + 1)
             answer = replace(answer, stamp=stamp)
-            if item.id not in self._known:
-                link.execute(_PUT_ITEM, item_row(item))
-            done = link.execute(_PUT_ANSWER, answer_row(answer))
+            # Always: another program may have restored a log that did not know it.
+            link.execute(PUT_ITEM, item_row(item))
+            done = link.execute(PUT_ANSWER, answer_row(answer))
             seq = int(done.lastrowid or 0) if done.rowcount else 0
         if _identity(self.path) != self._file:
             raise StoreError(
-                f"{self.path}: the answer log was moved or replaced while it was open, "
-                "and this answer may not be in it: start the program again"
+                f"{harmless(str(self.path))}: the answer log was moved or replaced while it was "
+                "open, and this answer may not be in it: start the program again"
             )
-        self._known.add(item.id)
-        return Logged(seq, answer) if seq else self._find(answer)
+        self.generation += changed
+        logged = Logged(seq, answer) if seq else self._find(answer)
+        self._newest = (logged.seq, put(logged.answer.uuid))
+        note(self.path, LastSeen(logged.seq, logged.answer.uuid))
+        return logged
+
+    def _is_the_same(self) -> bool:
+        """Whether the row last known still stands where it stood."""
+        if self._newest is None or not self._newest[0]:
+            return True
+        query = "SELECT uuid FROM answers WHERE seq = ?"
+        found: Row | None = self._link.execute(query, self._newest[:1]).fetchone()
+        return found == self._newest[1:]
+
+    def look_again(self) -> int:
+        """The generation of the log now; see ``generation``."""
+        with self._faults():
+            if not self._is_the_same():
+                self.generation += 1
+            self._newest = self._newest_row()
+        return self.generation
+
+    def _newest_row(self) -> Row:
+        query = "SELECT seq, uuid FROM answers ORDER BY seq DESC LIMIT 1"
+        return self._link.execute(query).fetchone() or (0, "")
 
     def _find(self, answer: Answer) -> Logged:
-        uuid = answer_row(answer)[0]
-        query = f"SELECT seq, {_ANSWERS} FROM answers WHERE uuid = ?"
-        for logged in self._read(query, (uuid,)):
+        query = f"SELECT seq, {ANSWERS} FROM answers WHERE uuid = ?"
+        for logged in self._read(query, (put(answer.uuid),)):
             return logged
-        raise StoreError(f"{self.path}: the answer was not kept: check the disk")
+        raise StoreError(f"{harmless(str(self.path))}: the answer was not kept: check the disk")
 
     def answers(self) -> Iterator[Answer]:
         """Every answer, in the log's one order (``Answer.order``)."""
-        query = f"SELECT seq, {_ANSWERS} FROM answers ORDER BY stamp, uuid"
+        query = f"SELECT seq, {ANSWERS} FROM answers ORDER BY stamp, uuid"
         return (logged.answer for logged in self._read(query, ()))
 
     def since(self, seq: int) -> tuple[Logged, ...]:
         """Answers added to this file after ``seq``, by whichever program, oldest first."""
-        query = f"SELECT seq, {_ANSWERS} FROM answers WHERE seq > ? ORDER BY seq"
+        query = f"SELECT seq, {ANSWERS} FROM answers WHERE seq > ? ORDER BY seq"
         return tuple(self._read(query, (seq,)))
 
     def last_seq(self) -> int:
@@ -247,7 +296,7 @@ class Store:
         """Every item that was ever asked, by id."""
         out: dict[str, Item] = {}
         with self._faults():
-            for row in self._link.execute(f"SELECT {_ITEMS} FROM items ORDER BY id"):
+            for row in self._link.execute(f"SELECT {ITEMS} FROM items ORDER BY id"):
                 item = read_item(row)
                 out[item.id] = item
         return out
@@ -255,35 +304,37 @@ class Store:
     def merge(self, other: Path) -> MergeCounts:
         """Take in every answer of another log: the union, all at once or not at all.
 
-        The order of merges does not matter, and merging twice changes nothing.  Raises
-        StoreError when ``other`` is missing, newer or damaged; it is never changed.
+        A row that this program cannot have written is left out and told.  The order of
+        merges does not matter, and merging twice changes nothing.  Raises StoreError when
+        ``other`` is missing, newer or damaged; it is never changed.
         """
-        other = Path(other)
-        with _copy_of(other) as copy:
-            answers, items = tuple(copy.answers()), copy.items()
+        if self._is_here(other):
+            return MergeCounts(0, self.count(), 0)
+        with tempfile.TemporaryDirectory(prefix="drill-") as folder:
+            copy = Path(folder) / FILE_NAME
+            with copied(Path(other), copy, MIGRATIONS, rows=False) as theirs, faults(Path(other)):
+                answers, items, refused = _fitting(theirs)
         with self._write() as link:
-            new_items = _count_new(link, _PUT_ITEM, map(item_row, items.values()))
-            added = _count_new(link, _PUT_ANSWER, map(answer_row, answers))
-        return MergeCounts(added, len(answers) - added, new_items)
+            new_items = count_new(link, PUT_ITEM, map(item_row, items))
+            added = count_new(link, PUT_ANSWER, map(answer_row, answers))
+        return MergeCounts(added, len(answers) - added, new_items, refused)
 
     def backup(self, target: Path) -> Path:
         """A whole copy in one file at ``target``, which must not exist yet; gives its path.
 
-        Safe while programs write.
+        Safe while programs write.  Raises StoreError.
         """
         target = Path(target)
-        if target.exists():
-            raise StoreError(f"{target} exists already: name a new file for the backup")
-        part = target.with_name(target.name + ".part")
-        try:
-            target.parent.mkdir(parents=True, exist_ok=True)
-            part.unlink(missing_ok=True)
-            with self._faults():
-                _copy_database(self._link, part)
-            part.rename(target)
-        except (OSError, sqlite3.Error) as error:
-            part.unlink(missing_ok=True)
-            raise StoreError(f"{target}: the backup cannot be written: {error}") from error
+        if os.path.lexists(target):
+            shown = harmless(str(target))
+            raise StoreError(f"{shown} exists already: name a new file for the backup")
+        with self._faults():
+            try:
+                copy_to(self._link, target)
+            except StoreError:
+                raise
+            except DrillError as error:
+                raise StoreError(str(error)) from error
         return target
 
     def restore(self, source: Path) -> Path:
@@ -291,12 +342,58 @@ class Store:
 
         Raises StoreError when ``source`` is missing, newer or damaged; nothing is changed then.
         """
-        with _copy_of(Path(source)) as copy:
-            kept = self.backup(_free_name(self.path, "before-restore"))
-            with self._faults():
-                copy._link.backup(self._link)
-        self._known.clear()
+        if self._is_here(source):
+            shown = harmless(str(source))
+            raise StoreError(f"{shown}: this is the answer log itself: name a backup of it")
+        with tempfile.TemporaryDirectory(prefix="drill-") as folder:
+            copy = Path(folder) / FILE_NAME
+            with copied(Path(source), copy, MIGRATIONS) as theirs, turn(self.path):
+                kept = self.backup(free_name(self.path, "before-restore"))
+                self._become(theirs)
         return kept
+
+    def set_aside(self) -> tuple[Path, Path] | None:
+        """Take what this program cannot have written out of the log.
+
+        Gives the copy of the whole log and the log of what was taken out, both kept beside
+        it; None where there is nothing of the kind.  Raises StoreError.
+        """
+        with self._faults():
+            answers, items, refused = _fitting(self._link)
+            everything = list(self._link.execute(f"SELECT {ANSWERS} FROM answers"))
+        if not refused:
+            return None
+        good = {put(answer.uuid) for answer in answers}
+        bad = [row for row in everything if row[0] not in good]
+        aside = free_name(self.path, "set-aside")
+        with tempfile.TemporaryDirectory(prefix="drill-") as folder, turn(self.path):
+            kept = self.backup(free_name(self.path, "before-repair"))
+            with closing(connect(Path(folder) / "aside.db", MIGRATIONS)[0]) as link:
+                with transaction(link):
+                    count_new(link, PUT_ANSWER, bad)
+                copy_to(link, aside)
+            with closing(connect(Path(folder) / FILE_NAME, MIGRATIONS)[0]) as link:
+                with transaction(link):
+                    count_new(link, PUT_ITEM, map(item_row, items))
+                    count_new(link, PUT_ANSWER, map(answer_row, answers))
+                self._become(link)
+        return kept, aside
+
+    def _is_here(self, other: Path) -> bool:
+        """Whether another name leads to this very file: it must not be opened a second time, for
+        closing it would give up the library's locks."""
+        try:
+            return os.path.samefile(other, self.path)
+        except (OSError, ValueError):
+            return False
+
+    def _become(self, other: Link) -> None:
+        """Take over what another log holds, for every program that has this one open."""
+        forget(self.path)
+        with self._faults():
+            take_over(self._link, other)
+            self._newest = self._newest_row()
+        drop_copies(self.path)
 
     def _read(self, query: str, values: Row) -> Iterator[Logged]:
         with self._faults():
@@ -304,79 +401,79 @@ class Store:
                 yield Logged(seq, read_answer(tuple(row)))
 
     @contextmanager
-    def _write(self) -> Iterator[sqlite3.Connection]:
+    def _write(self) -> Iterator[Link]:
         """One transaction, written whole or not at all."""
-        with self._faults():
-            self._link.execute("BEGIN IMMEDIATE")
-            try:
-                yield self._link
-                self._link.execute("COMMIT")
-            except BaseException:
-                if self._link.in_transaction:
-                    self._link.execute("ROLLBACK")
-                raise
+        with self._faults(), transaction(self._link) as link:
+            yield link
 
     @contextmanager
     def _faults(self) -> Iterator[None]:
-        """Turns the library's faults into one clear line."""
-        try:
+        with faults(self.path):
             yield
-        except (sqlite3.Error, ValueError, OverflowError, MemoryError) as error:
-            if _is_damage(error):
-                with suppress(OSError):
-                    _suspect(self.path).touch()
-            raise _explained(self.path, error) from error
 
 
-_DAMAGE = ("malformed", "not a database", "decode", "corrupt", "unsupported file format")
+def _fitting(link: Link) -> tuple[list[Answer], list[Item], tuple[str, ...]]:
+    """What this program can have written of an open log, and a line for each other row."""
+    refused: list[str] = []
+    items: list[Item] = []
+    answers: list[Answer] = []
+    for row in link.execute(f"SELECT {ITEMS} FROM items ORDER BY id"):
+        try:
+            items.append(_fit(read_item(row), unfit_item))
+        except (ValueError, OverflowError) as error:  # BadRowError is a ValueError
+            refused.append(f"the cell {harmless(str(row[0])[:80])}: {harmless(str(error))}")
+    for seq, *row in link.execute(f"SELECT seq, {ANSWERS} FROM answers ORDER BY stamp, uuid"):
+        try:
+            answers.append(_fit(read_answer(tuple(row)), unfit))
+        except (ValueError, OverflowError) as error:
+            refused.append(f"answer {seq}: {harmless(str(error))}")
+    return answers, items, tuple(refused)
 
 
-def _is_damage(error: Exception) -> bool:
-    """Whether a fault says that the file is not what was written."""
-    if isinstance(error, sqlite3.Error):
-        text = str(error)
-        return type(error) is sqlite3.DatabaseError or any(sign in text for sign in _DAMAGE)
-    return isinstance(error, ValueError | MemoryError)  # BadRowError is a ValueError
+def _fit(value: _Value, unfit_for: Callable[[_Value], str]) -> _Value:
+    """The value; raises BadRowError with the reason why it cannot be one of ours."""
+    if reason := unfit_for(value):
+        raise BadRowError(reason)
+    return value
 
 
-def _suspect(path: Path) -> Path:
-    """The mark of a file in which something unreadable was met."""
-    return path.with_name(path.name + ".suspect")
+@contextmanager
+def _read_alone(path: Path, copy: Path) -> Iterator[Store]:
+    """A store over a copy of the log at ``path``, mended there if it is damaged."""
+    import shutil
+
+    try:
+        shutil.copyfile(path, copy)
+        if wal_path(path).exists():
+            shutil.copyfile(wal_path(path), wal_path(copy))
+    except OSError as error:
+        reason = (error.strerror or str(error)).lower()
+        raise StoreError(f"{harmless(str(path))}: cannot be read: {reason}") from error
+    link, notices = open_log(copy, MIGRATIONS)
+    with Store(copy, link) as store:
+        if notices:
+            count = store.count()
+            said = (
+                f"{harmless(str(path))} is damaged, and cannot be mended where it may only be "
+                f"read: {count} answer{'' if count == 1 else 's'} could be read"
+            )
+            store.notices = (said,)
+        yield store
 
 
-def _explained(path: Path, error: Exception) -> StoreError:
-    """A StoreError that says what to do."""
-    text = str(error)
-    if isinstance(error, sqlite3.DataError | OverflowError):
-        return StoreError(f"{path}: the answer is too large to be kept ({text})")
-    if isinstance(error, sqlite3.ProgrammingError):
-        return StoreError(f"{path}: the answer log is closed ({text})")
-    if _is_damage(error):
-        return StoreError(
-            f"{path}: the answer log is damaged ({text}): start again, and it is rebuilt "
-            "from what can be read"
-        )
-    if "full" in text:
-        return StoreError(f"{path}: the disk is full: make room; nothing kept so far is lost")
-    if "locked" in text or "busy" in text:
-        return StoreError(
-            f"{path}: another program holds the answer log for more than "
-            f"{_BUSY_SECONDS:.0f} seconds: close it and try again"
-        )
-    return _unwritable(path, text)
+def _keep_private(path: Path) -> None:
+    """The answers of a person are that person's alone; the first version left them to all."""
+    with suppress(OSError):
+        found = path.stat()
+        if found.st_mode & 0o077 and hasattr(os, "getuid") and found.st_uid == os.getuid():
+            for suffix in ("", "-wal", "-shm"):
+                with suppress(FileNotFoundError):
+                    os.chmod(path.with_name(path.name + suffix), found.st_mode & 0o700)
 
 
-def _one_line(error: Exception) -> str:
-    """What the library says, harmless to print: it quotes the schema, and that may be damaged."""
-    text = " ".join(str(error).split())[:120]
-    return "".join(sign if sign.isprintable() else "?" for sign in text)
-
-
-def _unwritable(path: Path, reason: str) -> StoreError:
-    return StoreError(
-        f"{path}: the answer log cannot be written ({reason}): make its folder writable, "
-        "or set DRILL_HOME to another folder"
-    )
+def _is_open(path: Path) -> bool:
+    found = _identity(path)
+    return found is not None and _OPEN[found] > 0
 
 
 def _identity(path: Path) -> tuple[int, int] | None:
@@ -386,245 +483,3 @@ def _identity(path: Path) -> tuple[int, int] | None:
     except OSError:
         return None
     return (found.st_dev, found.st_ino)
-
-
-def _refuse_newer(path: Path, known: int) -> None:
-    """Raises StoreError for a newer version's file, without opening it as a database."""
-    try:
-        with path.open("rb") as file:
-            head = file.read(100)
-    except FileNotFoundError:
-        return
-    except OSError as error:
-        raise _unwritable(path, error.strerror or str(error)) from error
-    heads = [head, *(page for number, page in pages_of_log(path) if number == 1)]
-    for page in heads:
-        if page[:16] != _HEADER or len(page) < 72:
-            continue
-        version, application = (struct.unpack_from(">I", page, at)[0] for at in (60, 68))
-        if application == APPLICATION_ID and known < version < 1 << 16:
-            raise StoreError(
-                f"{path}: this answer log was written by a newer version (layout {version}, "
-                f"this program knows up to {known}): update the program; the file was not touched"
-            )
-
-
-def _connect(
-    path: Path, migrations: Sequence[Sequence[str]]
-) -> tuple[sqlite3.Connection, tuple[str, ...]]:
-    """An open, checked and migrated file; raises _DamagedError or StoreError."""
-    if path.exists() and 0 < path.stat().st_size < PAGE_SIZE:
-        raise _DamagedError("it is shorter than one page")
-    if path.exists() and not path.stat().st_size and wal_path(path).exists():
-        raise _DamagedError("it is empty, but its write-ahead log is not")
-    link = None
-    notices: tuple[str, ...] = ()
-    if path.exists() and not path.stat().st_size:
-        notices = (f"{path.name} was an empty file: a new answer log was begun in it",)
-    try:
-        link = sqlite3.connect(
-            path, timeout=_BUSY_SECONDS, isolation_level=None, check_same_thread=False
-        )
-        _lend_functions(link)
-        _prepare(link, path, migrations)
-        notices += _migrate(link, path, migrations)
-    except (_DamagedError, StoreError):
-        if link is not None:
-            link.close()
-        raise
-    except (sqlite3.Error, ValueError, MemoryError) as error:
-        if link is not None:
-            link.close()
-        if _is_damage(error):
-            raise _DamagedError(str(error)) from error
-        raise _explained(path, error) from error
-    return link, notices
-
-
-def _lend_functions(link: sqlite3.Connection) -> None:
-    """Let migrations call what only Python can compute."""
-    for name, count, function in FUNCTIONS:
-        link.create_function(name, count, function, deterministic=True)
-
-
-def _prepare(link: sqlite3.Connection, path: Path, migrations: Sequence[Sequence[str]]) -> None:
-    """Settings of the connection, and the check of what is there."""
-    link.execute(f"PRAGMA page_size={PAGE_SIZE}")
-    (application,) = link.execute("PRAGMA application_id").fetchone()
-    tables = {name for (name,) in link.execute("SELECT name FROM sqlite_master")}
-    if tables and application != APPLICATION_ID:
-        if "answers" in tables:
-            raise _DamagedError("it is not marked as an answer log")
-        raise StoreError(
-            f"{path}: this is another program's database: move it, or set DRILL_HOME to "
-            "another folder; it was not changed"
-        )
-    if tables and _layout(link) != _expected_layout(link, migrations):
-        raise _DamagedError("its tables are not as they were made")
-    (mode,) = link.execute("PRAGMA journal_mode=WAL").fetchone()
-    if mode not in {"wal", "memory"}:
-        link.execute("PRAGMA journal_mode=DELETE")  # a network folder: slower, still safe
-    link.execute("PRAGMA synchronous=NORMAL")
-    link.execute("PRAGMA cache_size=-512")  # KiB: a long practice stays small
-    link.execute("PRAGMA recursive_triggers=ON")
-    size, suspect = path.stat().st_size, _suspect(path).exists()
-    if size <= _CHECKED_BYTES or suspect:
-        (verdict,) = link.execute("PRAGMA integrity_check(1)").fetchone()
-        if verdict != "ok":
-            raise _DamagedError(str(verdict).splitlines()[0])
-    if size <= _ROWS_CHECKED_BYTES or suspect:
-        _check_rows(link)
-    with suppress(OSError):
-        _suspect(path).unlink(missing_ok=True)
-
-
-def _layout(link: sqlite3.Connection) -> list[tuple[str, ...]]:
-    return sorted(link.execute("SELECT type, name, coalesce(sql, '') FROM sqlite_master"))
-
-
-def _expected_layout(
-    link: sqlite3.Connection, migrations: Sequence[Sequence[str]]
-) -> list[tuple[str, ...]]:
-    """The layout that a file of this version has."""
-    (version,) = link.execute("PRAGMA user_version").fetchone()
-    fresh = sqlite3.connect(":memory:")
-    _lend_functions(fresh)
-    try:
-        for migration in migrations[:version]:
-            for statement in migration:
-                fresh.execute(statement)
-        return _layout(fresh)
-    finally:
-        fresh.close()
-
-
-def _check_rows(link: sqlite3.Connection) -> None:
-    """Raises _DamagedError when a row's checksum does not fit."""
-    tables = {name for (name,) in link.execute("SELECT name FROM sqlite_master")}
-    try:
-        if "items" in tables:
-            for row in link.execute(f"SELECT {_ITEMS} FROM items"):
-                read_item(row)
-        if "answers" in tables:
-            for row in link.execute(f"SELECT {_ANSWERS} FROM answers"):
-                read_answer(row)
-    except (BadRowError, ValueError, OverflowError) as error:
-        raise _DamagedError(str(error)) from error
-
-
-def _migrate(
-    link: sqlite3.Connection, path: Path, migrations: Sequence[Sequence[str]]
-) -> tuple[str, ...]:
-    """Bring an older file up to date, one transaction a version, after keeping a copy."""
-    (version,) = link.execute("PRAGMA user_version").fetchone()
-    if version == len(migrations):
-        return ()
-    if version > len(migrations):
-        raise StoreError(
-            f"{path}: this answer log was written by a newer version: update the program"
-        )
-    notices: tuple[str, ...] = ()
-    if version:
-        copy = _free_name(path, f"layout-{version}")
-        _copy_database(link, copy)
-        notices = (f"the answer log was brought up to date; the old one is kept as {copy.name}",)
-    for number in range(version, len(migrations)):
-        link.execute("BEGIN IMMEDIATE")
-        try:
-            (now,) = link.execute("PRAGMA user_version").fetchone()
-            if now == number:  # else another program was faster
-                for statement in migrations[number]:
-                    link.execute(statement)
-                link.execute(f"PRAGMA application_id={APPLICATION_ID}")
-                link.execute(f"PRAGMA user_version={number + 1}")
-            link.execute("COMMIT")
-        except BaseException:
-            if link.in_transaction:
-                link.execute("ROLLBACK")
-            raise
-    return notices
-
-
-def _rebuild(path: Path, migrations: Sequence[Sequence[str]], reason: str) -> str:
-    """Set the damaged file aside and fill a new one with what can be read; gives the notice.
-
-    The new file is complete before it takes the old one's place, so a kill midway leaves
-    the damaged file where it was, for the next start.
-    """
-    kept = salvage(path)
-    fresh = path.with_name(path.name + ".rebuilding")
-    aside = _free_name(path, "damaged")
-    try:
-        _remove(fresh)
-        link, _ = _connect(fresh, migrations)
-        link.execute("BEGIN IMMEDIATE")
-        _count_new(link, _PUT_ITEM, map(item_row, kept.items))
-        _count_new(link, _PUT_ANSWER, map(answer_row, kept.answers))
-        link.execute("COMMIT")
-        link.execute("PRAGMA wal_checkpoint(TRUNCATE)")
-        link.close()
-        shutil.copy2(path, aside)
-        for suffix in ("-wal", "-shm"):
-            beside = path.with_name(path.name + suffix)
-            if beside.exists():
-                shutil.copy2(beside, aside.with_name(aside.name + suffix))
-                beside.unlink()
-        fresh.replace(path)
-        _suspect(path).unlink(missing_ok=True)
-    except (OSError, sqlite3.Error) as error:
-        raise StoreError(
-            f"{path}: the answer log is damaged ({reason}) and cannot be rebuilt here "
-            f"({error}): copy it to a folder with room and set DRILL_HOME to that folder"
-        ) from error
-    return (
-        f"the answer log was damaged ({reason}): {len(kept.answers)} answers could be read and "
-        f"are kept; the damaged file is set aside as {aside.name}"
-    )
-
-
-def _count_new(link: sqlite3.Connection, statement: str, rows: Iterable[Row]) -> int:
-    return sum(link.execute(statement, row).rowcount for row in rows)
-
-
-def _copy_database(link: sqlite3.Connection, target: Path) -> None:
-    """A copy of everything committed, in one file without a write-ahead log."""
-    copy = sqlite3.connect(target, isolation_level=None)
-    try:
-        link.backup(copy)
-        copy.execute("PRAGMA journal_mode=DELETE")
-    finally:
-        copy.close()
-
-
-@contextmanager
-def _copy_of(path: Path) -> Iterator[Store]:
-    """A checked and migrated copy of another log, which is itself only read."""
-    if not path.is_file():
-        raise StoreError(f"{path}: no answer log there: name a file made by this program")
-    _refuse_newer(path, len(MIGRATIONS))
-    with tempfile.TemporaryDirectory(prefix="drill-") as folder:
-        copy = Path(folder) / FILE_NAME
-        try:
-            shutil.copyfile(path, copy)
-            if wal_path(path).exists():
-                shutil.copyfile(wal_path(path), wal_path(copy))
-            link, _ = _connect(copy, MIGRATIONS)
-        except (_DamagedError, OSError) as error:
-            raise StoreError(
-                f"{path}: this is no intact answer log ({error}): nothing was taken from it"
-            ) from error
-        with Store(path, link, ()) as store:
-            yield store
-
-
-def _free_name(path: Path, label: str) -> Path:
-    """A name beside ``path`` that is not taken: ``answers.db.damaged-1``."""
-    number = 1
-    while (name := path.with_name(f"{path.name}.{label}-{number}")).exists():
-        number += 1
-    return name
-
-
-def _remove(path: Path) -> None:
-    for suffix in ("", "-wal", "-shm"):
-        path.with_name(path.name + suffix).unlink(missing_ok=True)

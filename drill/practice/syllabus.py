@@ -6,7 +6,7 @@ decks is one item, so that what is known counts once.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Set
 from dataclasses import dataclass
 
 from drill.decks.schema import Deck
@@ -17,9 +17,9 @@ from drill.marking.question import Altered, Asked, Question
 from drill.memory.items import Item
 from drill.terms import Cell, Descent, Direction, Ending, Instrument, Key, Mode, Pattern, Run, Span
 from drill.theory.engine import Engine
-from drill.theory.keys import concert_key, sounding_shift
+from drill.theory.keys import concert_key, sounding_shift, written_key
 from drill.theory.runs import build_run
-from drill.theory.scales import SCALES, key_label, signature, signature_names
+from drill.theory.scales import SCALES, has_signature, key_label, signature, signature_names
 from drill.theory.spelling import moved_note
 
 
@@ -195,12 +195,17 @@ def _with_back(
     backs = [back for back in Back if back.value in asked]
     if horn.semitones % 12 == 0:  # nothing to transpose
         backs = [back for back in backs if back not in (Back.CONCERT, Back.WRITTEN)]
+    keys = {entry.run.key for entry in entries.values()}
     only = bool(backs) and asked <= {back.value for back in Back}
     found = {} if only else dict(entries)
     for entry in entries.values():
         for back in backs:
             if about_a_cell(back) and entry.run.pattern.mode is not Mode.KEY:
                 continue  # a cell on a root of its own stands on no degree of a key
+            if back is Back.WRITTEN and _asked_as_another(entry.run.key, keys, horn):
+                continue
+            if back is Back.SIGNATURE and not has_signature(entry.run.key.scale):
+                continue  # nothing is printed that could be asked for
             item = back_item(entry, back)
             ways: tuple[Altered, ...] = ()
             if back is Back.DIFFERENT:
@@ -209,6 +214,13 @@ def _with_back(
                     continue
             found.setdefault(item.id, Entry(item, entry.run, entry.index, back.value, ways))
     return found or entries
+
+
+def _asked_as_another(key: Key, keys: Set[Key], horn: Instrument) -> bool:
+    """Whether the concert key of a written one is asked of a key that is written more simply:
+    D flat and C sharp on alto are one question, concert E."""
+    usual = written_key(concert_key(key, horn), horn)
+    return usual != key and usual in keys
 
 
 def _tasks(deck: Deck) -> Iterable[tuple[Pattern, Key, Direction]]:

@@ -3,7 +3,8 @@
 ``1-2-3-1``; separators are space, comma or hyphen, and three or more single
 digits may be run together.  ``7.`` is the 7 below, ``1'`` (or ``8``) the 1
 above; ``l1`` and ``u1`` the chromatic neighbours a half step below and above
-(``ll1`` and ``uu1`` two half steps); ``b3`` and ``#4`` in root mode only.
+(``ll1`` and ``uu1`` two half steps); ``b3`` and ``#4`` in root mode only.  ``7.'`` is
+the note below the 1 above: so the eighth note of a scale of eight is written.
 """
 
 from __future__ import annotations
@@ -21,8 +22,8 @@ LONGEST = 200
 _ALLOWED = set("0123456789b#lu'., -")
 _SIGNS = str.maketrans("♭♯’", "b#'")
 _SEPARATORS = re.compile(r"[ ,-]+")
-_ITEM = re.compile(r"(bb|b|##|#|ll|l|uu|u|)(\d+)('{0,2}|\.{0,2})")
-_SINGLE = re.compile(r"(bb|b|##|#|ll|l|uu|u|)(\d)('{1,2}|\.{1,2}|)")
+_ITEM = re.compile(r"(bb|b|##|#|ll|l|uu|u|)(\d+)(\.'{1,2}|'{0,2}|\.{0,2})")
+_SINGLE = re.compile(r"(bb|b|##|#|ll|l|uu|u|)(\d)(\.'{1,2}|'{1,2}|\.{1,2}|)")
 
 
 class CellError(TheoryError):
@@ -79,8 +80,11 @@ def _item(token: str, mode: Mode) -> Item:
     degree = int(digits)
     if degree == 0:
         raise CellError("zero", "there is no 0; the note below 1 is 7.")
-    octave = len(marks) if "'" in marks else -len(marks)
-    if degree > LARGEST_DEGREE or not -14 <= degree - 1 + 7 * octave <= 14:
+    below = marks.startswith(".'")
+    if below and (mode is Mode.ROOT or not 2 <= degree <= 7):
+        raise CellError("unreadable", f"{token}: 2.' to 7.' count down from the octave of a scale")
+    octave = len(marks) - below if "'" in marks else -len(marks)
+    if degree > LARGEST_DEGREE or not -14 <= degree - 1 + 7 * (octave - below) <= 14:
         raise CellError("range", f"{token} is more than two octaves away (largest is 15)")
     if modifier[:1] in ("b", "#") and mode is Mode.KEY:
         raise CellError(
@@ -88,12 +92,12 @@ def _item(token: str, mode: Mode) -> Item:
             "the key signature decides accidentals here; "
             "use l or u for half-step neighbours, or root mode",
         )
-    return Item(degree, octave, modifier)
+    return Item(degree, octave, modifier, below)
 
 
 def _compact(plain: str, mode: Mode) -> Shape:
     """Single digits run together: three items or more, one digit each."""
-    if re.fullmatch(r"\d('{0,2}|\.{0,2})|(bb|b|##|#|ll|l|uu|u)\d('{0,2}|\.{0,2})", plain):
+    if re.fullmatch(r"(bb|b|##|#|ll|l|uu|u|)\d(\.'{1,2}|'{0,2}|\.{0,2})", plain):
         raise CellError("too short", "one note is a scale, not a cell")
     if re.fullmatch(r"\d+(bb|b|##|#)", plain):
         _item(plain, mode)

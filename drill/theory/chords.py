@@ -1,8 +1,8 @@
-"""The chord types: formulas of the 33 that wind players arpeggiate, and their inversions."""
+"""The chord types: formulas of the 35 that wind players arpeggiate, and their inversions."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from drill.errors import TheoryError
 from drill.terms import Descent, Item, Mode, Pattern, Shape
@@ -57,8 +57,10 @@ _TABLE = (
     ("9#11", "ninth sharp eleven", "1 3 5 b7 9 #11", "C9#11"),
     ("13", "dominant thirteenth", "1 3 5 b7 9 11 13", "C13"),
     ("maj13", "major thirteenth", "1 3 5 7 9 11 13", "Cmaj13"),
+    ("13no11", "dominant thirteenth without the eleventh", "1 3 5 b7 9 13", "C13(no11)"),
+    ("maj13#11", "major thirteenth with the raised eleventh", "1 3 5 7 9 #11 13", "Cmaj13#11"),
     ("m13", "minor thirteenth", "1 b3 5 b7 9 11 13", "Cm13"),
-    ("7b13", "dominant flat thirteen (altered 7)", "1 3 5 b7 b13", "C7b13"),
+    ("7b13", "dominant flat thirteen", "1 3 5 b7 b13", "C7b13"),
 )
 # fmt: on
 
@@ -66,7 +68,7 @@ CHORDS: dict[str, ChordKind] = {
     row[0]: ChordKind(row[0], row[1], tuple(row[2].split()), tuple(row[3].split("; ")))
     for row in _TABLE
 }
-"""The 33 chord types by id."""
+"""The 35 chord types by id."""
 
 
 def inverted(shape: Shape, inversion: int) -> Shape:
@@ -78,10 +80,28 @@ def inverted(shape: Shape, inversion: int) -> Shape:
         raise TheoryError(
             f"a chord of {len(shape)} notes has no inversion {inversion}: 0 to {len(shape) - 1}"
         )
-    raised = (Item(item.degree, item.octave + 1, item.modifier) for item in shape[:inversion])
-    return tuple(
-        sorted((*shape[inversion:], *raised), key=lambda item: item.degree + 7 * item.octave)
+    bass = _height(shape[inversion])
+    down = (bass - 1) // 7  # a ninth in the bass is a second: the chord begins low
+    above = (
+        replace(item, octave=item.octave - (_height(item) - bass - 1) // 7)
+        for item in shape[:inversion]
     )
+    items = (_lowered(item, down) for item in (*shape[inversion:], *above))
+    return tuple(sorted(items, key=_height))
+
+
+def _height(item: Item) -> int:
+    """The degree with its octave marks counted in."""
+    return item.degree + 7 * item.octave
+
+
+def _lowered(item: Item, octaves: int) -> Item:
+    """The item some octaves lower, an extension written as the degree it becomes: 9 as 2."""
+    if not octaves:
+        return item
+    from_marks = min(max(item.octave, 0), octaves)
+    rest = octaves - from_marks
+    return replace(item, octave=item.octave - from_marks, degree=item.degree - 7 * rest)
 
 
 def chord_pattern(text: str) -> Pattern:

@@ -31,3 +31,12 @@ def limits_of(horn: Instrument | None, *, extended: bool = False) -> Limits:
     if extended:
         return Limits(horn.low_extended, horn.high_extended)
     return Limits(horn.low, horn.high)
+
+
+def left_out(labels: list[str]) -> tuple[str, ...]:
+    """The remark on cells that the horn cannot play; none where it can play all."""
+    if not labels:
+        return ()
+    if len(labels) == 1:
+        return (f"leaves out the cell on {labels[0]}: the horn lacks a note of it",)
+    return (f"leaves out the cells on {', '.join(labels)}: the horn lacks a note of each",)

@@ -6,8 +6,12 @@ one before it and an octave nearer where the horn lacks a note.
 
 from __future__ import annotations
 
+import itertools
+from dataclasses import replace
+
 from drill.errors import TheoryError
 from drill.terms import (
+    LETTERS,
     Cell,
     Descent,
     Direction,
@@ -23,22 +27,56 @@ from drill.terms import (
     shape_text,
 )
 from drill.theory.keys import respelled
-from drill.theory.limits import HOME_OCTAVE, Limits
-from drill.theory.spelling import degree_interval, degree_name, moved_note
+from drill.theory.limits import HOME_OCTAVE, Limits, left_out
+from drill.theory.scales import fifths_of
+from drill.theory.spelling import NEIGHBOURS, degree_interval, degree_name, moved_note
 
-_NEIGHBOURS = {"l": (-1, -1), "ll": (-1, -2), "u": (1, 1), "uu": (1, 2)}
+MOST_ACCIDENTALS = 3
+"""A few remote chords need three; no page has four."""
 
 
-def roots_of(tonic: Name, roots: tuple[str, ...]) -> tuple[Name, ...]:
-    """The roots visited; the tonic alone without an order.
+_DIM7 = {(1, ""), (3, "b"), (5, "b"), (7, "bb")}
+"""The diminished seventh divides the octave evenly: players write it by sound."""
+
+_FEW = 9
+"""A cell with a double accidental counts as this much more to read."""
+
+
+def roots_of(tonic: Name, roots: tuple[str, ...], shapes: tuple[Shape, ...]) -> tuple[Name, ...]:
+    """The roots visited; the tonic alone without an order.  The shapes stand on them in turn.
 
     A progression within the key (ii-V-I) keeps the key's own names: C sharp is the ii of B.
-    The roots of a cycle that leaves the key are respelled like derived keys (common practice).
+    The roots of a cycle that leaves the key have the names on which their cells need the
+    fewest accidentals: F sharp minor, not G flat minor; where two need as many, the one with
+    the simpler major key (common practice).
     """
     found = tuple(degree_name(tonic, token) for token in roots or ("1",))
     if all(token.isdecimal() for token in roots):
         return found
-    return tuple(root if root == tonic else respelled(Key(root, "major")).tonic for root in found)
+    return tuple(
+        root if root == tonic else min(other_names(root), key=lambda name: _to_read(name, shape))
+        for root, shape in zip(found, itertools.cycle(shapes))
+    )
+
+
+def other_names(root: Name) -> tuple[Name, ...]:
+    """Every name of a root with one accidental at most, the simpler major key first."""
+    names = (Name(letter, alter) for letter in LETTERS for alter in (0, 1, -1))
+    same = [name for name in names if name.pitch_class == root.pitch_class]
+    usual = respelled(Key(root, "major")).tonic
+    return tuple(sorted(same, key=lambda name: (name != usual, abs(fifths_of(name)))))
+
+
+def _to_read(root: Name, shape: Shape) -> tuple[int, int]:
+    """How much there is to read in a cell on a root: its accidentals, doubles far more.
+
+    E sharp, B sharp, F flat and C flat are no roots while another name will do.
+    """
+    names = [_item_name(root, item) for item in shape]
+    heavy = sum(abs(name.alter) + _FEW * (abs(name.alter) > 1) for name in names)
+    plain = Name(root.letter, 0).pitch_class
+    white = any(Name(letter).pitch_class == root.pitch_class for letter in LETTERS)
+    return (int(white and plain != root.pitch_class), heavy)
 
 
 def root_cell(root: Note, shape: Shape) -> tuple[Note, ...]:
@@ -46,16 +84,22 @@ def root_cell(root: Note, shape: Shape) -> tuple[Note, ...]:
     return tuple(_item_note(root, item) for item in shape)
 
 
-def _item_note(root: Note, item: Item) -> Note:
+def _token(item: Item) -> str:
     accidental = item.modifier if item.modifier[:1] in ("b", "#") else ""
-    steps, semitones = degree_interval(f"{accidental}{item.degree}")
-    steps, semitones = steps + 7 * item.octave, semitones + 12 * item.octave
-    name = degree_name(root.name, f"{accidental}{(item.degree - 1) % 7 + 1}")
-    note = Note(name.letter, name.alter, (root.staff_step + steps) // 7)
-    if note.midi != root.midi + semitones:
-        raise TheoryError(f"{item} on {root} cannot be spelled")
-    if item.modifier in _NEIGHBOURS:
-        return moved_note(note, *_NEIGHBOURS[item.modifier])
+    return f"{accidental}{item.degree}"
+
+
+def _item_name(root: Name, item: Item) -> Name:
+    return degree_name(root, _token(item))
+
+
+def _item_note(root: Note, item: Item) -> Note:
+    steps, semitones = degree_interval(_token(item))
+    note = moved_note(root, steps + 7 * item.octave, semitones + 12 * item.octave)
+    if abs(note.alter) > MOST_ACCIDENTALS:
+        raise TheoryError(f"{item} on {root.name} cannot be spelled")
+    if item.modifier in NEIGHBOURS:
+        return moved_note(note, *NEIGHBOURS[item.modifier])
     return note
 
 
@@ -69,26 +113,76 @@ def build_root_run(
     """The cells of a root-mode pattern on its roots, and the tonic held at the end.
 
     Down, the roots come in the same order and each cell is read from its last
-    note, or keeps its shape where the pattern says same shape.  Raises
-    TheoryError where the horn cannot play one of the cells.
+    note, or keeps its shape where the pattern says same shape.  A cell that the
+    horn cannot play is left out with a remark; raises TheoryError where none is left.
     """
-    cells = []
+    cells: list[Cell] = []
+    lost: list[str] = []
     backwards = direction is Direction.DOWN and pattern.descent is not Descent.SAME_SHAPE
-    for index, root in enumerate(roots_of(key.tonic, pattern.roots)):
+    roots = roots_of(key.tonic, pattern.roots, pattern.cells)
+    for index, root in enumerate(roots):
         shape = pattern.cells[index % len(pattern.cells)]
         notes = _placed(root, shape, limits, horn)
-        # A neighbour may be named either way; the notes of the chord may not.
-        by_sound = tuple(item.modifier in _NEIGHBOURS for item in shape)
-        if backwards:
-            notes, by_sound = notes[::-1], by_sound[::-1]
-        cells.append(Cell(index + 1, str(root), direction, notes, shape_text(shape), by_sound))
-    close = _placed(key.tonic, (Item(1),), limits, horn)[0]
-    return Run(key, pattern, direction, horn.id if horn else None, Span.ONE, tuple(cells), close, 1)
+        if notes is None:
+            lost.append(str(root))
+            continue
+        cell = _cell(index + 1, root, shape, direction, notes)
+        cells.append(_turned(cell) if backwards else cell)
+    if not cells:
+        raise TheoryError(
+            f"{pattern.text} on {' '.join(dict.fromkeys(lost))} does not fit between "
+            f"{limits.low} and {limits.high}"
+        )
+    close = _placed(key.tonic, (Item(1),), limits, horn)
+    if close is None:
+        raise TheoryError(f"there is no {key.tonic} between {limits.low} and {limits.high}")
+    name = horn.id if horn else None
+    return Run(key, pattern, direction, name, Span.ONE, tuple(cells), close[0], 1, left_out(lost))
 
 
-def _placed(root: Name, shape: Shape, limits: Limits, horn: Instrument | None) -> tuple[Note, ...]:
+def _cell(
+    degree: int, root: Name, shape: Shape, direction: Direction, notes: tuple[Note, ...]
+) -> Cell:
+    """The cell on a root, with its spellings on the root's other names."""
+    # A neighbour may be named either way; the notes of a chord may not, but for one.
+    dim7 = {(item.degree, item.modifier) for item in shape} == _DIM7
+    by_sound = tuple(dim7 or item.modifier in NEIGHBOURS for item in shape)
+    also = []
+    for other in other_names(root):
+        if other != root:
+            renamed = _renamed(notes[0], root, other, shape)
+            if renamed is not None:
+                also.append(renamed)
+    return Cell(degree, str(root), direction, notes, shape_text(shape), by_sound, tuple(also))
+
+
+def _renamed(first: Note, root: Name, other: Name, shape: Shape) -> tuple[Note, ...] | None:
+    """The cell on another name of its root, at the same pitch; None where it cannot be spelled."""
+    for octave in range(10):
+        try:
+            notes = root_cell(Note(other.letter, other.alter, octave), shape)
+        except TheoryError:
+            return None
+        if notes[0].midi == first.midi:
+            return notes
+    return None
+
+
+def _turned(cell: Cell) -> Cell:
+    """The cell read from its last note to its first."""
+    return replace(
+        cell,
+        notes=cell.notes[::-1],
+        by_sound=cell.by_sound[::-1],
+        also=tuple(notes[::-1] for notes in cell.also),
+    )
+
+
+def _placed(
+    root: Name, shape: Shape, limits: Limits, horn: Instrument | None
+) -> tuple[Note, ...] | None:
     """The shape in an octave that fits: from the horn's usual first note up, then down; in the
-    middle one where nothing limits it."""
+    middle one where nothing limits it.  None where no octave fits."""
     octaves = list(range(9)) if limits.low or limits.high else [HOME_OCTAVE]
     if horn:
         usual = [
@@ -101,6 +195,4 @@ def _placed(root: Name, shape: Shape, limits: Limits, horn: Instrument | None) -
         notes = root_cell(Note(root.letter, root.alter, octave), shape)
         if limits.hold(notes):
             return notes
-    raise TheoryError(
-        f"{shape_text(shape)} on {root} does not fit between {limits.low} and {limits.high}"
-    )
+    return None

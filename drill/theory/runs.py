@@ -10,7 +10,8 @@ horn's usual first octave where it fits there; more octaves begin as low as they
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from drill.errors import TheoryError
 from drill.terms import (
@@ -32,13 +33,10 @@ from drill.terms import (
     shape_text,
 )
 from drill.theory.engine import Engine
-from drill.theory.limits import HOME_OCTAVE, Limits, limits_of
+from drill.theory.limits import HOME_OCTAVE, Limits, left_out, limits_of
 from drill.theory.roots import build_root_run
 from drill.theory.scales import SCALES, key_label
-from drill.theory.spelling import moved_note
-
-_CHROMATIC = {"l": (-1, -1), "ll": (-1, -2), "u": (1, 1), "uu": (1, 2)}
-"""Neighbours as (letters, semitones): the adjacent letter, a half or whole step away."""
+from drill.theory.spelling import NEIGHBOURS, moved_note
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,6 +87,12 @@ class Layout:
             tuple(by_sound),
         )
 
+    def is_within(self, plan: _Plan) -> bool:
+        """Whether a cell of a clipped run stays between its two tonics as it is."""
+        unclipped = self.cell(replace(plan, clip=0), HOME_OCTAVE).notes
+        ends = (self.note(end, HOME_OCTAVE, plan.direction) for end in (0, plan.clip))
+        return Limits(*ends).hold(unclipped)
+
     def label(self, position: int) -> str:
         """How players write the degree of a start: 1 to 8, 9 .. above, ``7.`` below."""
         if position >= 0:
@@ -111,11 +115,11 @@ class Layout:
         note = self.note(position, octave, plan.direction)
         if not modifier:
             return note
-        found = moved_note(note, *_CHROMATIC[modifier])
+        found = moved_note(note, *NEIGHBOURS[modifier])
         if plan.clip:
             ends = Limits(*(self.note(end, octave, plan.direction) for end in (0, plan.clip)))
             if not ends.hold((found,)):
-                found = moved_note(note, *_CHROMATIC[_turned(modifier)])
+                found = moved_note(note, *NEIGHBOURS[_turned(modifier)])
         return found
 
 
@@ -138,9 +142,18 @@ def cell_on(
 
 
 def _offset(item: Item, size: int) -> int:
-    """Positions from the start; 8 and above name the octave above, in any scale: 8 is 1'."""
+    """Positions from the start in a scale of ``size`` notes.
+
+    1 to 7 count its notes, 8 and above name the octave above (8 is 1').  A dotted digit
+    counts down from the octave: 7. is the note below in every scale, 6. the one below
+    that; in a scale of five or six notes those above its last are the last.
+    """
     octaves, step = divmod(item.degree - 1, 7)
-    return step + size * (octaves + item.octave)
+    marks = octaves + item.octave
+    if step and not octaves and (item.octave < 0 or item.below) and size != 7:
+        last = min(step, size - 1) - size if size < 7 else step - 7
+        return last + size * (item.octave if item.below else marks + 1)
+    return step + size * (marks - item.below)
 
 
 def _turned(modifier: str) -> str:
@@ -189,6 +202,32 @@ def _in_turn(layout: Layout, bases: range, octaves: int, horn: Instrument | None
     return [*usual, *(base for base in reversed(bases) if base not in usual)]
 
 
+def _kept_in(layout: Layout, plans: list[_Plan]) -> tuple[list[_Plan], tuple[str, ...]]:
+    """The cells of a clipped run and a remark on those left out.
+
+    Thirds and stepwise groups turn back at the octave (7-9 becomes 7-7).  Turned back, other
+    cells would be no longer what they are called: those that pass the octave are left out.
+    """
+    kept, lost = [], []
+    for plan in plans:
+        if not plan.clip or _turns_back(plan.shape, layout.size) or layout.is_within(plan):
+            kept.append(plan)
+        else:
+            lost.append(layout.label(plan.start))
+    if not lost:
+        return kept, ()
+    cells = f"the cell on {lost[0]}" if len(lost) == 1 else f"the cells on {', '.join(lost)}"
+    return kept, (f"leaves out {cells}: clipped, it stays within the octave",)
+
+
+def _turns_back(shape: Shape, size: int) -> bool:
+    """Whether a cell keeps its sense when it turns back at the octave."""
+    places = [_offset(item, size) for item in shape]
+    if any(item.modifier for item in shape) or min(places) < 0:
+        return False
+    return places == [0, 2] or all(abs(b - a) == 1 for a, b in pairwise(places)) or len(places) == 1
+
+
 def _octaves_of(limits: Limits, layout: Layout) -> range:
     """The octaves in which the lower tonic may stand, lowest first."""
     if limits.low is None and limits.high is None:
@@ -232,7 +271,8 @@ def build_run(
             f"there is no {key.tonic} on the horn between its lowest and highest note"
         )
     below: tuple[str, ...] = ()
-    if not _any_fits(layout, bases, limits, direction):
+    directions = (Direction.UP, Direction.DOWN) if joined else (direction,)
+    if not all(_any_fits(layout, bases, limits, each) for each in directions):
         # A cell far above its degree, such as 5-8-9-10, may fit under the lowest tonic only.
         bases = range(bases[0] - 1, bases[0])
         below = ("begins under the horn's lowest tonic: from there on no cell fits",)
@@ -244,20 +284,25 @@ def build_run(
     octaves = 2 if span is Span.TWO else 1
     if span is Span.OCTAVES:
         octaves = _complete_octaves(layout, bases, limits, direction, joined=joined)
-    directions = (Direction.UP, Direction.DOWN) if joined else (direction,)
     turns = _in_turn(layout, bases, octaves, horn)
     base, fits = _best_base(layout, turns, limits, octaves, directions)
     plans = _plans(layout, direction, octaves)
+    plans, clipped = _kept_in(layout, plans)
     cells = tuple(layout.cell(plan, base) for plan in plans)
     kept = tuple(cell for cell in cells if limits.hold(cell.notes))
     close_at = layout.size * octaves if direction is Direction.UP else 0
     close = layout.note(close_at, base, direction)
+    if not cells:
+        raise TheoryError(
+            f"no cell of {pattern.text} in {key_label(key)} stays within the octave: "
+            "choose another ending"
+        )
     if not kept:
         raise _no_cell(layout, key, limits)
     if not limits.hold((close,)):
         close_at = _nearest_tonic(layout, kept[-1].degree - 1, base, limits)
         close = layout.note(close_at, base, direction)
-    remarks = below + _remarks(layout, cells, kept, base - turns[0] if fits else 0)
+    remarks = below + clipped + _remarks(layout, cells, kept, base - turns[0] if fits else 0)
     return Run(key, pattern, direction, name, span, kept, close, close_at + 1, remarks)
 
 
@@ -303,16 +348,8 @@ def _remarks(
         far = "an octave" if abs(raised) == 1 else f"{abs(raised)} octaves"
         way = "higher" if raised > 0 else "lower"
         remarks.append(f"begins {far} {way} than usual: from there all of it is on the horn")
-    remarks.extend(_left_out([cell.label for cell in cells if cell not in kept]))
+    remarks.extend(left_out([cell.label for cell in cells if cell not in kept]))
     return tuple(remarks)
-
-
-def _left_out(labels: list[str]) -> tuple[str, ...]:
-    if not labels:
-        return ()
-    if len(labels) == 1:
-        return (f"leaves out the cell on {labels[0]}: the horn lacks a note of it",)
-    return (f"leaves out the cells on {', '.join(labels)}: the horn lacks a note of each",)
 
 
 def _full(
@@ -338,7 +375,7 @@ def _full(
         cells = tuple(_walk(layout, Direction.UP, base, limits, start, step))
         last = cells[-1].degree - 1
         dropped = [layout.label(at) for at in range(0, start, step)]
-        return cells, _nearest_tonic(layout, last, base, limits), _left_out(dropped)
+        return cells, _nearest_tonic(layout, last, base, limits), left_out(dropped)
     step = layout.pattern.moves_by
     tops = range(layout.size * 9 // step * step, -layout.size * 2, -step)
     top = next((at for at in tops if _fits(layout, Direction.DOWN, base, limits, at)), None)

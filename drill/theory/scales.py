@@ -12,7 +12,9 @@ from dataclasses import dataclass
 
 from drill.errors import TheoryError
 from drill.terms import Key, Name
-from drill.theory.spelling import parse_name
+from drill.theory.spelling import degree_name, parse_name
+
+_MINORS = ("harmonic_minor", "melodic_minor_classical", "melodic_minor_jazz")
 
 FIFTHS = "FCGDAEB"
 """The letters in the order in which sharps enter."""
@@ -150,6 +152,23 @@ def signature(key: Key) -> int:
     Beyond 7 the key has double accidentals and no printed signature.
     """
     return fifths_of(key.tonic) + SCALES[key.scale].shift
+
+
+def has_signature(scale_id: str) -> bool:
+    """Whether players agree on the signature that a scale is read in.
+
+    They do where its notes are those of the signature (the modes, the pentatonics) and for
+    the minors, whose sixth and seventh are raised by accidentals.  For Lydian dominant,
+    whole tone and the like ``signature`` is a convention of this program's own.
+    """
+    kind = SCALES[scale_id]
+    if kind.id in _MINORS:
+        return True
+    if kind.by_sound:
+        return False
+    altered = {name.letter: name.alter for name in signature_names(kind.shift)}
+    names = (degree_name(Name("C"), token) for token in (*kind.up, *kind.down))
+    return all(name.alter == altered.get(name.letter, 0) for name in names)
 
 
 def signature_names(fifths: int) -> tuple[Name, ...]:

@@ -14,6 +14,10 @@ from drill.terms import LETTERS, NATURAL_SEMITONES, Name, Note
 MAJOR_SEMITONES = (0, 2, 4, 5, 7, 9, 11)
 """Semitones of the degrees 1 to 7 of the major scale above its tonic."""
 
+NEIGHBOURS = {"l": (-1, -1), "ll": (-1, -2), "u": (1, 1), "uu": (1, 2)}
+"""Chromatic neighbours as players write them in a cell, as (letters, semitones): the adjacent
+letter, a half or whole step away."""
+
 _ALTERS = {"": 0, "#": 1, "##": 2, "x": 2, "b": -1, "bb": -2, "n": 0}
 _NAME = re.compile(r"([A-Ga-g])(##|#|x|bb|b|n|)")
 _NOTE = re.compile(r"([A-Ga-g])(##|#|x|bb|b|n|)(-?\d)")

@@ -73,6 +73,19 @@ def label(question: Question, cell: Cell) -> Sentence:
     return sentence(tonic(parse_name(cell.label)) if rooted else cell.label)
 
 
+def counted_told(key: Key) -> str:
+    """What digits count in a scale that has not seven notes: ``notes 1 to 5 are 1 b3 4 5 b7``.
+
+    Empty in scales of seven notes, where digits are what players call degrees.
+    """
+    notes = SCALES[key.scale].up
+    if len(notes) == 7:
+        return ""
+    if len(notes) == 12:
+        return "notes 1 to 12 by half steps"
+    return f"notes 1 to {len(notes)} are {' '.join(notes)}"
+
+
 def given_told(prompt: Prompted) -> Sentence:
     """The cell shown with the prompt; empty where there is none."""
     return sentence(row(prompt.given, prompt.question.run.key))
@@ -167,10 +180,11 @@ def run_told(prompt: Prompted, number: int) -> Sentence:
 
 
 def _key_and_way(prompt: Prompted) -> Sentence:
-    signature = signature_told(prompt.question.run.key)
-    return sentence(
-        key_told(prompt), " (", signature, "), ", cell_told(prompt), ", ", way_told(prompt)
-    )
+    key = prompt.question.run.key
+    counted = counted_told(key) if prompt.question.run.pattern.mode is Mode.KEY else ""
+    told = sentence(key_told(prompt), " (", signature_told(key))
+    told += f"; {counted}), " if counted else "), "
+    return sentence(told, cell_told(prompt), ", ", way_told(prompt))
 
 
 def ask_told(prompt: Prompted) -> Sentence:

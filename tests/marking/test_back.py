@@ -160,3 +160,34 @@ def test_a_concert_key_named_by_the_deck_is_the_one_asked_for(ask: Ask) -> None:
         "concert Db major on Alto saxophone in Eb: which written key?"
     )
     assert mark_back(named, Back.CONCERT, "Db", E).right
+
+
+@pytest.mark.parametrize(
+    ("key", "horn", "back", "typed"),
+    [
+        ("E natural_minor", "alto_sax", Back.CONCERT, "g minor"),
+        ("E natural_minor", "alto_sax", Back.CONCERT, "gm"),
+        ("E natural_minor", "alto_sax", Back.CONCERT, "G natural minor"),
+        ("G", "alto_sax", Back.CONCERT, "concert Bb"),
+        ("G", "alto_sax", Back.CONCERT, "b flat major"),
+        ("Eb", "alto_sax", Back.SIGNATURE, "three flats"),
+        ("C", "alto_sax", Back.SIGNATURE, "no flats"),
+    ],
+)
+def test_what_players_say(ask: Ask, key: str, horn: str, back: Back, typed: str) -> None:
+    assert mark_back(ask(key, "1-2-3-1", 4, horn=horn), back, typed, E).right
+
+
+@pytest.mark.parametrize("typed", ["4", "4th", "fourth", "iv", "IV", "the 4th", "on 4"])
+def test_degrees_as_players_say_them(ask: Ask, typed: str) -> None:
+    assert mark(ask, Back.WHICH_DEGREE, "G", typed).right
+
+
+def test_the_written_key_that_is_recommended_is_the_usual_one(ask: Ask) -> None:
+    """Concert E on alto is D flat, also where the deck drills C sharp (common practice)."""
+    for key in ("C#", "Db"):
+        question = replace(
+            ask(key, "scale", 1, horn="alto_sax"), concert=ask("E", "scale", 1).run.key
+        )
+        assert mark_back(question, Back.WRITTEN, "Db", E).say == "right"
+        assert mark_back(question, Back.WRITTEN, "C#", E).say == ("right; usually written Db major")

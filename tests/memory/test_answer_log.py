@@ -335,6 +335,7 @@ def test_a_backup_is_restored_and_the_present_log_is_kept_beside(
     path: Path, tmp_path: Path
 ) -> None:
     early = fill(path, range(5))
+    (tmp_path / "saved").mkdir()
     with Store.open(path) as store:
         saved = store.backup(tmp_path / "saved" / "monday.db")
         with pytest.raises(StoreError, match="exists already"):
@@ -477,7 +478,7 @@ def test_a_folder_that_cannot_be_written_is_one_clear_line(exists: bool, tmp_pat
 def test_a_file_held_by_another_program_is_one_clear_line(
     path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("drill.memory.store._BUSY_SECONDS", 0.1)
+    monkeypatch.setattr("drill.memory.database._BUSY_SECONDS", 0.1)
     with Store.open(path) as store:
         other = sqlite3.connect(path, isolation_level=None)
         other.execute("BEGIN IMMEDIATE")

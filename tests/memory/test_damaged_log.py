@@ -162,7 +162,7 @@ def test_damage_met_while_reading_says_to_start_again_and_that_heals(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Of a file too large to be checked at every start."""
-    monkeypatch.setattr("drill.memory.store._ROWS_CHECKED_BYTES", 0)
+    monkeypatch.setattr("drill.memory.database._ROWS_CHECKED_BYTES", 0)
     path = tmp_path / "answers.db"
     rows, _ = write(path, 200)
     data = bytearray(path.read_bytes())

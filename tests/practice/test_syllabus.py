@@ -17,7 +17,7 @@ from drill.terms import Direction, Ending, Span
 from drill.theory.instruments import INSTRUMENTS
 from drill.theory.patterns import PATTERNS, find_pattern, free_pattern
 from drill.theory.runs import build_run
-from drill.theory.scales import parse_key
+from drill.theory.scales import SCALES, has_signature, parse_key
 
 
 def table(of: Deck) -> Syllabus:
@@ -198,3 +198,21 @@ def test_a_cell_on_a_root_is_asked_neither_for_its_degree_nor_for_its_key() -> N
         deck(patterns='["chord-m7"]', keys='["G"]'), ENGINE, ("next", "key", "which-degree")
     )
     assert not any(entry.back for entry in made.entries.values())
+
+
+def test_one_concert_key_is_asked_for_once() -> None:
+    made = build(deck(keys='["C#", "Db", "G"]'), ENGINE, ("written",))
+    assert [str(entry.run.key.tonic) for entry in made.entries.values()] == ["Db", "G"]
+
+
+def test_a_signature_is_asked_for_only_where_players_agree_on_one() -> None:
+    """Of 35 scales: the modes, the minors and the pentatonics have one (common practice)."""
+    have = [kind for kind in SCALES if has_signature(kind)]
+    assert have == [
+        "major", "natural_minor", "harmonic_minor", "melodic_minor_classical",
+        "melodic_minor_jazz", "dorian", "phrygian", "lydian", "mixolydian", "aeolian", "locrian",
+        "major_pentatonic", "minor_pentatonic",
+    ]  # fmt: skip
+    for scale in ("altered", "lydian_dominant", "whole_tone"):
+        made = build(deck(keys='["C"]', scales=f'["{scale}"]'), ENGINE, ("next", "signature"))
+        assert not any(entry.back for entry in made.entries.values())

@@ -121,3 +121,16 @@ def test_any_text_reads_or_is_refused_with_a_sentence(text: str, mode: Mode) -> 
     else:
         assert 2 <= len(shape) <= MOST_NOTES
         assert parse_cell(shape_text(shape), mode) == shape
+
+
+def test_a_note_counted_down_from_the_octave() -> None:
+    """``7.'``: the notes 8 to 12 of longer scales; the grammar's own, no source."""
+    (one, last) = parse_cell("1-7.'")
+    assert (str(last), last.below, last.octave) == ("7.'", True, 1)
+    assert parse_cell("17.'1") == (one, last, one)
+    assert str(parse_cell("1-7.''")[1]) == "7.''"
+    for wrong in ("1-8.'", "1-1.'", "1-7'.", "1-7..'"):
+        with pytest.raises(CellError):
+            parse_cell(wrong)
+    with pytest.raises(CellError, match="count down"):
+        parse_cell("1-7.'", Mode.ROOT)

@@ -13,7 +13,7 @@ from drill.marking.read import Reading, Typed
 from drill.marking.verdict import Marked, Outcome, Slip
 from drill.memory.items import Kind
 from drill.practice.effects import Judge, Prompt
-from drill.terms import LETTERS, Key, Name, Note
+from drill.terms import LETTERS, Key, Mode, Name, Note
 from drill.theory.scales import signature
 from drill.tui.draft import Draft
 from drill.tui.staff import LEAST_ROWS, Group, Place, Staff, draw, printed
@@ -31,6 +31,7 @@ from drill.tui.text import (
     width_of,
 )
 from drill.tui.words import Words
+from drill.wording.asking import counted_told
 from drill.wording.labels import slip_label
 
 LEAST = (36, 10)
@@ -136,6 +137,9 @@ def _key_line(view: Stand, prompt: Prompt, words: Words) -> tuple[Line, Line]:
     shown = line(Span(f" {words.key(key)}", Role.TITLE))
     if back != Back.SIGNATURE:
         shown = (*shown, Span(f"   {words.signature(key)}", Role.DIM))
+    counted = counted_told(key) if prompt.question.run.pattern.mode is Mode.KEY else ""
+    if counted:
+        shown = (*shown, Span(f"   {counted}", Role.DIM))
     if sounds is None or back == Back.CONCERT:
         return shown, line()
     return shown, line(Span(f"sounds in {words.name(sounds.tonic)} ", Role.DIM))
