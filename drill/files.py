@@ -12,8 +12,10 @@ from __future__ import annotations
 import contextlib
 import errno
 import os
+import re
 import stat
 import tempfile
+import unicodedata
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -22,6 +24,23 @@ from drill.errors import DrillError, UsageError
 from drill.shown import harmless
 
 _PREFIX, _SUFFIX = ".drill-", ".new"
+
+
+_RESERVED = frozenset(
+    {"con", "prn", "aux", "nul", *(f"{port}{n}" for port in ("com", "lpt") for n in range(10))}
+)
+"""Names that Windows keeps for devices."""
+LONGEST = 60
+
+
+def file_name(text: str) -> str:
+    """The text as a file's name without suffix, safe on every system: ``tricky-keys``.
+
+    Letters, digits and single hyphens; empty where nothing of the text is left.
+    """
+    plain = unicodedata.normalize("NFKC", text).casefold()
+    word = re.sub(r"[^\w]+", "-", plain.replace("_", "-")).strip("-")[:LONGEST].strip("-")
+    return f"{word}-1" if word in _RESERVED else word
 
 
 def write_whole(path: Path, data: bytes, *, replace: bool = True, private: bool = False) -> None:

@@ -13,8 +13,7 @@ from drill.decks.load import SUFFIX, find, load, loads
 from drill.decks.schema import Assignment, Deck
 from drill.decks.write import write
 from drill.errors import ExitCode, UsageError
-from drill.files import make_folder, write_whole
-from drill.opening.saving import file_name
+from drill.files import file_name, make_folder, write_whole
 from drill.opening.tools import Tools
 from drill.reports.figures import count
 from drill.reports.naming import horn_text

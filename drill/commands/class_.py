@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING
 
 from drill.commands.options import day
 from drill.errors import DataError, ExitCode, UsageError
-from drill.files import make_folder, write_whole
-from drill.opening.saving import STDOUT, file_name
+from drill.files import file_name, make_folder, write_whole
+from drill.opening.saving import STDOUT
 from drill.opening.tools import Tools
 from drill.reports.classroom import Classroom, classroom
 from drill.reports.gathering import When, files_in, gather, tasks

@@ -11,8 +11,8 @@ from drill.decks.load import SUFFIX, find, listing, load, loads
 from drill.decks.schema import Deck
 from drill.decks.write import write
 from drill.errors import DataError, ExitCode, UsageError
-from drill.files import make_folder, write_whole
-from drill.opening.saving import STDOUT, file_name
+from drill.files import file_name, make_folder, write_whole
+from drill.opening.saving import STDOUT
 from drill.opening.tools import Tools
 from drill.shown import harmless
 

@@ -12,7 +12,7 @@ from drill.decks.keychoice import keys_value
 from drill.decks.load import SUFFIX
 from drill.decks.schema import Deck
 from drill.errors import FaultsError, UsageError
-from drill.opening.saving import file_name
+from drill.files import file_name
 from drill.opening.tools import Tools
 
 

@@ -12,9 +12,8 @@ from drill.decks.load import SUFFIX, loads
 from drill.decks.schema import Deck
 from drill.decks.write import write
 from drill.errors import DataError, ExitCode, UsageError
-from drill.files import make_folder, write_whole
+from drill.files import file_name, make_folder, write_whole
 from drill.memory.levels import Goal
-from drill.opening.saving import file_name
 from drill.opening.tools import Tools
 from drill.reports.classroom import Classroom, classroom
 from drill.reports.figures import count

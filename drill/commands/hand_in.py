@@ -12,8 +12,8 @@ from drill import __version__
 from drill.decks.load import find, loads
 from drill.decks.schema import Deck
 from drill.errors import DataError, DrillError, ExitCode, UsageError
-from drill.files import write_whole
-from drill.opening.saving import STDOUT, file_name, put
+from drill.files import file_name, write_whole
+from drill.opening.saving import STDOUT, put
 from drill.opening.tools import Tools
 from drill.reports.naming import concert_keys
 from drill.reports.results import (

@@ -14,11 +14,12 @@ from drill.clock import fresh_seed, monotonic
 from drill.commands.options import add_names
 from drill.errors import ExitCode, UsageError
 from drill.memory.items import Kind
-from drill.opening.house import new_id
+from drill.opening.house import House, new_id
 from drill.opening.tools import Tools
-from drill.settings.at_hand import dumb, sound_environment
+from drill.settings.at_hand import dumb, names_here, sound_environment
 from drill.settings.load import load
 from drill.settings.values import Glyphs, Motion, Settings
+from drill.theory.instruments import NO_HORN
 
 if TYPE_CHECKING:
     from drill.decks.schema import Deck
@@ -326,12 +327,22 @@ def on_screens(
                 seed=args.seed if args.seed is not None else fresh_seed(),
                 log=house.places.log,
                 deck=args.deck,
+                ask_first=args.deck is None and _is_new(house, loaded.settings),
+                names_here=names_here(tools.environment),
                 first_deck=FIRST_DECK,
                 in_time=tui.InTime(args.tempo, args.eighths, args.letters),
                 settings=Desk(house.places, tools.environment, flags_of(args)),
             )
         )
     )
+
+
+def _is_new(house: House, settings: Settings) -> bool:
+    """Whether nobody has practised or answered the first questions here."""
+    from drill.decks.mine import NAME
+
+    named = settings.horn != NO_HORN or (house.places.decks / f"{NAME}.toml").exists()
+    return not (named or house.log.exists())
 
 
 def wishes_of(settings: Settings, asked: tuple[str, ...] | None) -> Wishes:
@@ -344,7 +355,7 @@ def wishes_of(settings: Settings, asked: tuple[str, ...] | None) -> Wishes:
         glyphs=settings.glyphs,
         theme=settings.theme,
         color=settings.color,
-        hold=settings.hold > 0,
+        hold=settings.hold,
         sound=settings.sound,
         volume=settings.volume,
         a4=settings.a4,

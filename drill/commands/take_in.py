@@ -10,8 +10,7 @@ from pathlib import Path
 
 from drill.commands.class_ import roster_of
 from drill.errors import DataError, ExitCode, UsageError
-from drill.files import make_folder, write_whole
-from drill.opening.saving import file_name
+from drill.files import file_name, make_folder, write_whole
 from drill.opening.tools import Tools
 from drill.reports import reading
 from drill.reports.figures import count

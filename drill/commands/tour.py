@@ -15,8 +15,7 @@ from drill.commands import class_, deck, hand_in
 from drill.commands.invented import STUDENTS, house_of, practise
 from drill.decks.load import load
 from drill.errors import DrillError, ExitCode, UsageError
-from drill.files import write_whole
-from drill.opening.saving import file_name
+from drill.files import file_name, write_whole
 from drill.opening.tools import Tools
 from drill.reports.results import SUFFIX
 from drill.shown import harmless

@@ -6,9 +6,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
+from drill.decks.mine import horns
 from drill.errors import DrillError
 from drill.places import Places
-from drill.settings.catalogue import BY_NAME, Shape
+from drill.settings.catalogue import BY_NAME, DECK, NONE, Shape
 from drill.settings.load import load
 from drill.tui.context import Setting
 
@@ -32,23 +33,24 @@ class Desk:
         )
 
     def put(self, name: str, value: str) -> str:
-        """Write a value to the player's own file; what to tell the player."""
+        """Write a value to the player's own file; what was wrong, empty where nothing was."""
         from drill.settings.write import write_setting
 
         try:
             write_setting(self.places.settings, name, value)
         except DrillError as error:
             return str(error)
-        return f"{name} = {value}, from the next start on"
+        return ""
 
 
-def _about(name: str) -> tuple[str, tuple[str, ...]]:
-    """What a setting does, and the values it may take; for keys, that they are keys."""
+def _about(name: str) -> tuple[str, tuple[str, ...], tuple[str, ...]]:
+    """What a setting does, the values it may take, and those of which it may take several."""
     own = BY_NAME.get(name)
     if own is None:
-        return "the keys of this action", ()
+        return "the keys of this action", (), ()
+    if own.shape is Shape.HORN:
+        return own.what, (NONE, *(horn.id for horn in horns())), ()
+    words = tuple(word.value for word in own.words or ())
     if own.shape is Shape.FLAG:
-        return own.what, ("true", "false")
-    return own.what, tuple(
-        word.value for word in own.words or ()
-    ) if own.shape is Shape.WORD else ()
+        words = (*((DECK,) if own.optional else ()), "true", "false")
+    return (own.what, (), words) if own.shape is Shape.WORDS else (own.what, words, ())

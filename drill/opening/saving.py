@@ -1,30 +1,13 @@
-"""The names of files that a person asked for, and bytes for standard output."""
+"""Bytes for standard output."""
 
 from __future__ import annotations
 
-import re
-import unicodedata
 from typing import TextIO
 
 from drill.errors import DrillError, UsageError
 
-_RESERVED = frozenset(
-    {"con", "prn", "aux", "nul", *(f"{port}{n}" for port in ("com", "lpt") for n in range(10))}
-)
-"""Names that Windows keeps for devices."""
-LONGEST = 60
 STDOUT = "-"
 """In the place of a file's name: standard output."""
-
-
-def file_name(text: str) -> str:
-    """The text as a file's name without suffix, safe on every system: ``tricky-keys``.
-
-    Letters, digits and single hyphens; empty where nothing of the text is left.
-    """
-    plain = unicodedata.normalize("NFKC", text).casefold()
-    word = re.sub(r"[^\w]+", "-", plain.replace("_", "-")).strip("-")[:LONGEST].strip("-")
-    return f"{word}-1" if word in _RESERVED else word
 
 
 def put(out: TextIO, data: bytes) -> None:

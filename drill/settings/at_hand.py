@@ -7,6 +7,7 @@ from collections.abc import Mapping
 
 from drill.settings.catalogue import SOUND_VARIABLE
 from drill.settings.values import BackendChoice, Color, Glyphs
+from drill.theory.language import Language
 
 _SAMPLE = "♯♭♮─●✓"
 
@@ -42,6 +43,25 @@ def ascii_only(glyphs: Glyphs, encoding: str | None) -> bool:
     except (LookupError, UnicodeEncodeError):
         return True
     return False
+
+
+_NAMES = {
+    "de": Language.GERMAN, "nl": Language.DUTCH, "it": Language.ITALIAN, "fr": Language.FRENCH,
+    "es": Language.SPANISH, "pt": Language.PORTUGUESE, "ca": Language.CATALAN,
+    "sv": Language.SWEDISH, "nb": Language.NORWEGIAN, "nn": Language.NORWEGIAN,
+    "no": Language.NORWEGIAN, "fi": Language.FINNISH, "nl_be": Language.FLEMISH,
+}  # fmt: skip
+"""Locales and how notes are called there (common practice)."""
+
+
+def names_here(environment: Mapping[str, str]) -> Language:
+    """How notes are called where the locale says the player is; English where it says nothing.
+
+    The first of LC_ALL, LC_MESSAGES and LANG that is not empty counts (POSIX).
+    """
+    names = (environment.get(name, "") for name in ("LC_ALL", "LC_MESSAGES", "LANG"))
+    place = next((name for name in names if name), "").partition(".")[0].casefold()
+    return _NAMES.get(place) or _NAMES.get(place.partition("_")[0]) or Language.ENGLISH
 
 
 def sound_environment(backend: BackendChoice, environment: Mapping[str, str]) -> dict[str, str]:

@@ -66,6 +66,8 @@ class Field:
     high: int = 0
     """The least and the greatest number; the most characters of a ``LINE``."""
     unit: str = ""
+    was_number: bool = False
+    """Of a ``FLAG``: version 0.1.0 had a number up to ``high``, of which 0 meant no."""
     variable: str = ""
     """The environment variable; empty for the one made from the name."""
 
@@ -131,11 +133,10 @@ FIELDS: tuple[Field, ...] = (
     Field("motion", Shape.WORD, "reduced keeps everything on the screens still", Motion),
     Field(
         "hold",
-        Shape.DECIMAL,
-        "seconds that a verdict stays before the next prompt",
-        low=0,
+        Shape.FLAG,
+        "after a right answer wait for Enter before the next prompt",
         high=60,
-        unit="seconds",
+        was_number=True,
     ),
     Field("sound", Shape.FLAG, "sound the right notes after an answer", variable=SOUND_VARIABLE),
     Field("volume", Shape.DECIMAL, "how loud: 1 is full", low=0, high=1, unit="a volume"),
@@ -164,15 +165,15 @@ FIELDS: tuple[Field, ...] = (
         Shape.WHOLE,
         "prompts in one practice; 0 for no limit",
         low=0,
-        high=1000,
+        high=100_000,
         unit="prompts",
     ),
     Field(
         "practice.minutes",
-        Shape.WHOLE,
+        Shape.DECIMAL,
         "minutes after which a practice ends; 0 for no limit",
         low=0,
-        high=240,
+        high=600,
         unit="minutes",
     ),
     Field("practice.again", Shape.FLAG, "have a missed cell typed once more before going on"),

@@ -46,7 +46,7 @@ def _read(field: Field, table: Table, key: str) -> object:
     """The value; None, and noted, where it is refused."""
     match field.shape:
         case Shape.FLAG:
-            return _flag(table, key)
+            return _flag(field, table, key)
         case Shape.WORD:
             assert field.words is not None  # as the shape asks
             return table.word(key, field.words)
@@ -62,10 +62,12 @@ def _read(field: Field, table: Table, key: str) -> object:
             return _horn(field, table, key)
 
 
-def _flag(table: Table, key: str) -> bool | None:
+def _flag(field: Field, table: Table, key: str) -> bool | None:
     raw = table.raw(key)
     if isinstance(raw, bool):
         return raw
+    if field.was_number and isinstance(raw, (int, float)) and 0 <= raw <= field.high:
+        return raw > 0
     hint = ""
     if isinstance(raw, str) and raw.casefold() in _ON + _OFF:
         hint = f"write {'true' if raw.casefold() in _ON else 'false'}, without quotes"
@@ -142,6 +144,8 @@ def plain(field: Field, text: str) -> object:
         return DECK
     match field.shape:
         case Shape.FLAG:
+            if field.was_number and _DECIMAL.fullmatch(word):
+                return float(word)
             return True if word in _ON else False if word in _OFF else None
         case Shape.WORD:
             return word

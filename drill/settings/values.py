@@ -72,7 +72,7 @@ class Overrides:
 
     prompts: int | None = None
     """Prompts in one practice; 0 for no limit."""
-    minutes: int | None = None
+    minutes: float | None = None
     """Minutes after which a practice ends; 0 for no limit."""
     again: bool | None = None
     """Whether a missed cell is typed once more before going on."""
@@ -104,8 +104,8 @@ class Settings:
     words: bool = False
     """True spells notes in words in line mode: "G sharp"."""
     motion: Motion = Motion.FULL
-    hold: float = 0.0
-    """Seconds that a verdict stays before the next prompt; 0 for none."""
+    hold: bool = False
+    """True waits for Enter after a right answer, before the next prompt."""
     sound: bool = True
     """False is mute."""
     volume: float = VOLUME

@@ -26,13 +26,17 @@ class Place(StrEnum):
     SUMMARY = "End of practice"
     DECKS = "Decks"
     MAP = "Map"
-    SETTINGS = "Settings"
+    FORM = "Form"
+    PICK = "List"
+    START = "First start"
     HELP = "Help"
     CONFIRM = "Question"
     OPENING = "Opening"
 
 
-_LISTS = (Place.TODAY, Place.DECKS, Place.MAP, Place.SETTINGS)
+_LISTS = (Place.TODAY, Place.DECKS, Place.MAP, Place.FORM)
+"""Where letters are keys, so that the rows can be walked by them too."""
+_PICKS = (Place.PICK, Place.START)
 _EVERYWHERE = tuple(Place)
 
 
@@ -74,23 +78,35 @@ ACTIONS: tuple[Action, ...] = (
     Action("hear", ("full_stop",), "hear", "Hear the prompt again (by ear), or the cell of the last verdict.", (Place.STAND,)),
     Action("sharpen", ("up",), "sharp", "Type a sharp, where # is hard to reach.", (Place.STAND,)),
     Action("flatten", ("down",), "flat", "Type a flat; the letter b does so too in English.", (Place.STAND,)),
+    Action("back.form", ("escape", "q"), "back", "Go back; while a value is typed, leave it as it was.", (Place.FORM,)),
+    Action("back.pick", ("escape",), "back", "Leave without choosing.", _PICKS),
     Action("back.stand", ("escape",), "end", "End the practice; what was answered is kept.", (Place.STAND,)),
     Action("up", ("up", "k"), "", "Go up a row.", _LISTS),
     Action("down", ("down", "j"), "", "Go down a row.", _LISTS),
-    Action("left", ("left", "h"), "", "Go left, or to the run before.", (Place.MAP, Place.DECKS, Place.SETTINGS)),
-    Action("right", ("right", "l"), "", "Go right, or to the next run.", (Place.MAP, Place.DECKS, Place.SETTINGS)),
+    Action("left", ("left", "h"), "", "Go left, or to the run before.", (Place.MAP, Place.DECKS, Place.FORM)),
+    Action("right", ("right", "l"), "", "Go right, or to the next run.", (Place.MAP, Place.DECKS, Place.FORM)),
     Action("first", ("home",), "", "Go to the first row.", _LISTS),
     Action("last", ("end",), "", "Go to the last row.", _LISTS),
-    Action("change", ("enter",), "change", "Take the next value of the chosen setting.", (Place.SETTINGS,)),
+    Action("change", ("enter",), "change", "Change, choose or do what the row stands for.", (Place.FORM,)),
+    Action("take", ("enter",), "take", "Take the row stood on, or all that are marked.", _PICKS),
+    Action("mark", ("tab",), "mark", "Mark the row stood on, or no longer.", _PICKS),
+    Action("hear.pick", ("right",), "hear", "Hear the row stood on.", _PICKS),
+    Action("up.pick", ("up",), "", "Go up a row.", _PICKS),
+    Action("down.pick", ("down",), "", "Go down a row.", _PICKS),
+    Action("first.pick", ("home",), "", "Go to the first row.", _PICKS),
+    Action("last.pick", ("end",), "", "Go to the last row.", _PICKS),
     Action("measure", ("space",), "show", "Show the next figure: recall, errors, answers or tempo.", (Place.MAP,)),
     Action("open", ("o",), "open", "Open the chosen square: its cells and slips.", (Place.MAP,)),
     Action("direction", ("space",), "up/down", "Show the runs that go the other way.", (Place.DECKS,)),
+    Action("own", ("o",), "own", "Put together a practice of your own: horn, patterns, keys, length.", (Place.TODAY,)),
+    Action("edit", ("e",), "edit", "Change the deck in view, or make one like it.", (Place.DECKS,)),
     Action("decks", ("d",), "decks", "Look through the decks, run by run.", (Place.TODAY,)),
     Action("map", ("m",), "map", "The map of keys and patterns of the chosen deck.", (Place.TODAY, Place.DECKS, Place.SUMMARY)),
     Action("time", ("t",), "in time", "Play the deck's runs in time with the metronome.", (Place.TODAY, Place.SUMMARY)),
     Action("settings", ("s",), "settings", "Look at the settings and change them.", (Place.TODAY,)),
-    Action("help", ("question_mark", "f1"), "help", "Show this help.", tuple(p for p in Place if p not in (Place.HELP, Place.CONFIRM, Place.OPENING))),
-    Action("back", ("escape", "q"), "back", "Go back.", (Place.DECKS, Place.MAP, Place.SETTINGS, Place.HELP, Place.SUMMARY, Place.OPENING)),
+    Action("help", ("question_mark", "f1"), "help", "Show this help.", tuple(p for p in Place if p not in (Place.HELP, Place.CONFIRM, Place.OPENING, *_PICKS))),
+    Action("help.pick", ("f1",), "help", "Show this help.", _PICKS),
+    Action("back", ("escape", "q"), "back", "Go back.", (Place.DECKS, Place.MAP, Place.HELP, Place.SUMMARY, Place.OPENING)),
     Action("quit_now", ("q", "escape"), "quit", "Leave drill.", (Place.TODAY,)),
     Action("yes", ("enter", "y"), "yes", "Yes.", (Place.CONFIRM,)),
     Action("no", ("escape", "n"), "no", "No: go back to where you were.", (Place.CONFIRM,)),
@@ -103,7 +119,16 @@ _SHOWN = {
     "enter": "enter", "escape": "esc", "full_stop": ".", "question_mark": "?", "space": "space",
     "number_sign": "#", "f1": "F1", "home": "home", "end": "end",
 }  # fmt: skip
-_LAST = ("help", "back", "back.stand", "back.time", "quit_now")
+_LAST = (
+    "help",
+    "help.pick",
+    "back",
+    "back.stand",
+    "back.time",
+    "back.form",
+    "back.pick",
+    "quit_now",
+)
 """What must be seen however narrow the screen."""
 
 

@@ -36,6 +36,8 @@ class Setting:
     """One line: what it does."""
     choices: tuple[str, ...] = ()
     """The values it may take; empty for free text."""
+    words: tuple[str, ...] = ()
+    """Where several may be taken: which."""
 
 
 class SettingsDesk(Protocol):
@@ -46,7 +48,7 @@ class SettingsDesk(Protocol):
         ...
 
     def put(self, name: str, value: str) -> str:
-        """Keep a new value; a sentence to show (what was wrong, or when it takes effect)."""
+        """Keep a new value; what was wrong, empty where nothing was."""
         ...
 
 
@@ -106,6 +108,10 @@ class Context:
     """A deck's name or file to practise at once; None begins with Today."""
     first_deck: str = "major-returning-cells"
     """The deck that Today stands on before anything was answered."""
+    ask_first: bool = False
+    """True begins with the questions of the first start, where no deck is named."""
+    names_here: Language = Language.ENGLISH
+    """How notes are called where the player lives, as far as the locale tells."""
     in_time: InTime = InTime()
     opened: Callable[[Deck], Deck] = lambda deck: deck
     """A deck on the player's own horn, where it asks for that and one is named."""

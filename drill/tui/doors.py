@@ -9,12 +9,15 @@ from drill.tui.practices import ToPractice
 from drill.tui.sheet import Sheet
 from drill.tui.ways import (
     Program,
+    ToAsk,
     ToDecks,
+    ToForm,
     ToHelp,
     ToMap,
+    ToPick,
     ToQuestion,
-    ToSettings,
     ToStand,
+    ToStart,
     ToSummary,
     ToTime,
     ToToday,
@@ -53,14 +56,27 @@ def open_door(way: Way, program: Program) -> Sheet:
             from drill.tui.screens.map import MapScreen
 
             return MapScreen(program, deck)
-        case ToSettings():
-            from drill.tui.screens.settings import SettingsScreen
-
-            return SettingsScreen(program)
         case ToHelp(about):
             from drill.tui.screens.helping import HelpScreen
 
             return HelpScreen(program, about)
+        case ToForm(formed):
+            from drill.tui.screens.form import FormScreen
+
+            return FormScreen(program, formed)
+        case ToStart():
+            from drill.tui.formed.start import Starting
+            from drill.tui.screens.pick import StartScreen
+
+            return StartScreen(program, Starting(program).first())
+        case ToAsk(asked):
+            from drill.tui.screens.pick import StartScreen
+
+            return StartScreen(program, asked)
+        case ToPick():
+            from drill.tui.screens.pick import PickScreen
+
+            return PickScreen(program, way)
         case ToQuestion():
             from drill.tui.screens.asking import ConfirmScreen
 

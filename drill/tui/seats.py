@@ -48,8 +48,9 @@ class Seats:
         self._syllabi: dict[tuple[str, str, str, tuple[str, ...]], Syllabus] = {}
 
     def paths(self) -> tuple[Path, ...]:
-        """Every deck file, by name."""
-        return listing(self._context.folders)
+        """Every deck file by name, the player's own first."""
+        own = self._context.folders[0]
+        return tuple(sorted(listing(self._context.folders), key=lambda path: path.parent != own))
 
     def find(self, name: str) -> Path:
         """A deck's file by its name or path.  Raises UsageError."""

@@ -162,6 +162,13 @@ def draw(staff: Staff, width: int, rows: int, glyphs: Glyphs) -> Lines:
     return (*grid.lines(), tuple(labels))
 
 
+def rows_for(staff: Staff) -> int:
+    """Rows in which the heads stand where they are written, ``LEAST_ROWS`` or more."""
+    clef = _CLEFS[staff.clef]
+    steps = [step for group in staff.groups for step in _heads(group)]
+    return max([clef.bottom + 8, *steps]) - min([clef.bottom, *steps]) + 1
+
+
 def _heads(group: Group) -> list[int]:
     return [place.step for place in group.places if place.step is not None]
 

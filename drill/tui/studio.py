@@ -16,6 +16,8 @@ from drill.tui.looks import Looks
 if TYPE_CHECKING:
     from drill.practice.effects import Sound
     from drill.sound.player import Sounding
+    from drill.terms import Instrument
+    from drill.theory.engine import Engine
     from drill.tui.practices import Seat, ToPractice
     from drill.tui.seats import Seats
     from drill.tui.tally import Tally
@@ -116,6 +118,20 @@ class Studio:
         from drill.practice.sounding import take_of
 
         self.player.play(take_of(effect, volume=self.wishes.volume, a4=self.wishes.a4))
+
+    @property
+    def engine(self) -> Engine:
+        """Spells; the open room's own, so that it is warm."""
+        return self.open_seats().room.engine
+
+    def sound_notes(self, midi: tuple[int, ...], horn: Instrument | None) -> str:
+        """Let notes at concert pitch be heard; what to say where nothing sounds."""
+        if self.muted:
+            return "sound is off"
+        from drill.practice.effects import Sound
+
+        self.sound(Sound(midi, horn.family if horn else "sax"))
+        return ""
 
     def close(self) -> None:
         """Silence, and the log closed; every answer was kept before."""

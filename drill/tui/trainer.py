@@ -21,7 +21,7 @@ from drill.tui.looks import Looks
 from drill.tui.practices import ToPractice
 from drill.tui.studio import Studio
 from drill.tui.themes import TERMINAL, look, variables
-from drill.tui.ways import ToQuestion, ToToday, Way
+from drill.tui.ways import ToQuestion, ToStart, ToToday, Way
 
 _SIGNALS = {"SIGTERM": 143, "SIGHUP": 129, "SIGINT": 130}
 
@@ -54,8 +54,9 @@ class Trainer(Ending, inherit_bindings=False):
         self.stylesheet.set_variables(self.get_css_variables())
 
     def get_default_screen(self) -> Screen[Any]:
-        deck = self.studio.context.deck
-        return open_door(ToPractice(deck) if deck is not None else ToToday(), self)
+        context = self.studio.context
+        first: Way = ToStart() if context.ask_first else ToToday()
+        return open_door(ToPractice(context.deck) if context.deck is not None else first, self)
 
     def on_mount(self) -> None:
         self.set_keymap(dict(self.studio.wishes.keymap))
@@ -88,7 +89,7 @@ class Trainer(Ending, inherit_bindings=False):
         stack = self.screen_stack
         if len(stack) == 1:
             self.go(ToToday())
-        elif _place(stack[-2]) is Place.OPENING:
+        elif _place(stack[-2]) in (Place.OPENING, Place.START):
             self.go(ToToday(), instead=True)
         else:
             self.pop_screen()

@@ -17,7 +17,10 @@ if TYPE_CHECKING:
     from drill.decks.schema import Deck
     from drill.tui.actions import Place
     from drill.tui.draft import Draft
+    from drill.tui.forms import Formed
     from drill.tui.studio import Studio
+    from drill.tui.text import Lines
+    from drill.tui.views.pick import Choice, Pick
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,11 +67,6 @@ class ToMap:
 
 
 @dataclass(frozen=True, slots=True)
-class ToSettings:
-    """The settings."""
-
-
-@dataclass(frozen=True, slots=True)
 class ToHelp:
     """The keys of a screen."""
 
@@ -81,20 +79,63 @@ class ToQuestion:
 
     question: str
     more: str
-    yes: Callable[[], None]
+    yes: Callable[[], object]
     words: tuple[str, str]
     """What yes and no are called in the last line."""
 
 
+@dataclass(frozen=True, slots=True)
+class ToStart:
+    """The questions of the first start."""
+
+    again: bool = False
+    """True where they were answered before."""
+
+
+@dataclass(frozen=True, slots=True)
+class ToForm:
+    """A form."""
+
+    formed: Formed
+
+
+@dataclass(frozen=True, slots=True)
+class ToPick:
+    """A list to choose from."""
+
+    pick: Pick
+    done: Callable[[tuple[str, ...]], str]
+    """Told the ids taken; goes on from there, or gives a sentence that says why not."""
+    leave: Callable[[], object] | None = None
+    """What leaving does; None goes back to where one came from."""
+    leave_word: str = "back"
+    aside: Callable[[str, int, int], Lines] | None = None
+    """What to draw about a choice, for a width and a height; None for nothing."""
+    hear: Callable[[str], str] | None = None
+    """Sounds a choice, and gives what to say; None where there is nothing to hear."""
+    typed: Callable[[str], tuple[Choice, ...]] | None = None
+    """The choices for a search, where they depend on it; None where they do not."""
+
+
+@dataclass(frozen=True, slots=True)
+class ToAsk:
+    """One of those questions."""
+
+    asked: ToPick
+
+
 Way = (
-    ToToday
+    ToStart
+    | ToAsk
+    | ToForm
+    | ToPick
+    | ToToday
     | ToPractice
     | ToStand
     | ToTime
     | ToSummary
     | ToDecks
     | ToMap
-    | ToSettings
     | ToHelp
     | ToQuestion
 )

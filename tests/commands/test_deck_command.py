@@ -14,8 +14,8 @@ from drill.commands import deck
 from drill.commands.invented import STUDENTS, practise
 from drill.decks.load import load, loads
 from drill.errors import DataError, ExitCode, FaultsError, UsageError
+from drill.files import file_name
 from drill.memory.store import Store
-from drill.opening.saving import file_name
 from drill.terms import Direction
 from drill.theory.engine import Engine
 

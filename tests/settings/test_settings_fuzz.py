@@ -45,7 +45,7 @@ def check(found: Settings, faults: tuple[Fault, ...]) -> None:
     """Settings that keep their own promises, and faults that a person can read."""
     assert 0 <= found.volume <= 1
     assert 430 <= found.a4 <= 450
-    assert 0 <= found.hold <= 60
+    assert found.hold in (True, False)
     assert len(found.student) <= 60
     assert not any(map(is_harmful, found.student))
     assert found.practice.kinds is None or found.practice.kinds

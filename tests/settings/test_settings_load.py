@@ -34,7 +34,7 @@ SAMPLES: dict[str, tuple[str, str, str, str]] = {
     "color": ("never", "always", "never", "always"),
     "words": ("on", "off", "on", "on"),
     "motion": ("reduced", "full", "reduced", "reduced"),
-    "hold": ("1", "2", "3", "4.5"),
+    "hold": ("on", "off", "on", "on"),
     "sound": ("off", "on", "off", "off"),
     "volume": ("0.1", "0.2", "0.3", "0.4"),
     "a4": ("441", "442", "443", "444"),
@@ -122,7 +122,8 @@ def test_the_first_that_speaks_wins(own: Field, house: Places, tmp_path: Path) -
 
 def test_each_setting_on_its_own_line() -> None:
     settings, faults = check_text(
-        'names = "german"\ntheme = "high-contrast"\nmotion = "reduced"\nhold = 2\nsound = false\n'
+        'names = "german"\ntheme = "high-contrast"\nmotion = "reduced"\nhold = true\n'
+        "sound = false\n"
         'volume = 1\na4 = 442.5\nbackend = "silent"\nstudent = " Ana María "\nin_time = false\n'
         '[practice]\nprompts = 0\nminutes = "deck"\nagain = false\nkinds = ["ear", "next"]\n'
         '[keys]\nstand.mute = "M"\n"stand.hear" = ["ctrl+e", "f9"]\n',
@@ -134,7 +135,12 @@ def test_each_setting_on_its_own_line() -> None:
         Theme.HIGH_CONTRAST,
         Motion.REDUCED,
     )
-    assert (settings.hold, settings.sound, settings.volume, settings.a4) == (2.0, False, 1.0, 442.5)
+    assert (settings.hold, settings.sound, settings.volume, settings.a4) == (
+        True,
+        False,
+        1.0,
+        442.5,
+    )
     assert (settings.backend, settings.student, settings.in_time) == (
         BackendChoice.SILENT,
         "Ana María",
@@ -165,7 +171,7 @@ MISTAKES = [
     ("a4 = inf", 1, 6, "found inf", ""),
     ('a4 = "440"', 1, 6, "expected hertz, 430 to 450, found text", ""),
     ("a4 = 1" + "0" * 400, 1, 6, "expected hertz, 430 to 450, found a whole number", ""),
-    ("hold = 61", 1, 8, "hold: expected seconds, 0 to 60, found 61", ""),
+    ("hold = 61", 1, 8, "hold: expected true or false, found ", ""),
     ('backend = "silence"', 1, 11, 'found "silence"', "did you mean silent?"),
     ('student = "\\u001b[31mRed"', 1, 11, "found the control character U+001B", ""),
     (f'student = "{"a" * 61}"', 1, 11, "at most 60 characters, found 61", ""),
@@ -174,8 +180,14 @@ MISTAKES = [
     ("# c\n\nvolumn = 0.5", 3, 1, 'no key "volumn"', "did you mean volume?"),
     ("prompts = 5", 1, 1, 'no key "prompts"', "it belongs under [practice]"),
     ("practice = 5", 1, 12, "practice: expected a table", "such as [practice]"),
-    ("[practice]\nprompts = 1001", 2, 11, "prompts: expected prompts, 0 to 1000, found 1001", ""),
-    ("[practice]\nminutes = 2.5", 2, 11, "expected minutes, 0 to 240, found a decimal", ""),
+    (
+        "[practice]\nprompts = 100001",
+        2,
+        11,
+        "prompts: expected prompts, 0 to 100000, found 100001",
+        "",
+    ),
+    ("[practice]\nminutes = 601", 2, 11, "expected minutes, 0 to 600, found 601", ""),
     ('[practice]\nagain = "no"', 2, 9, "expected true or false", "write false, without quotes"),
     ("[practice]\nkinds = []", 2, 9, "nothing is allowed: the list is empty", "leave kinds out"),
     ('[practice]\nkinds = ["next", "eer"]', 2, 18, 'found "eer"', "did you mean ear"),
@@ -323,8 +335,8 @@ def test_a_name_with_escapes_is_shown_harmless(tmp_path: Path) -> None:
         ("DRILL_VOLUME", "٠", "expected a volume"),  # digits of another script are no digits here
         ("DRILL_WORDS", "maybe", 'words: expected true or false, found "maybe"'),
         ("DRILL_PRACTICE_AGAIN", "dek", "did you mean deck?"),
-        ("DRILL_PRACTICE_PROMPTS", "-1", "expected prompts, 0 to 1000, found -1"),
-        ("DRILL_PRACTICE_PROMPTS", "4.5", "expected prompts, 0 to 1000; or deck"),
+        ("DRILL_PRACTICE_PROMPTS", "-1", "expected prompts, 0 to 100000, found -1"),
+        ("DRILL_PRACTICE_PROMPTS", "4.5", "expected prompts, 0 to 100000; or deck"),
         ("DRILL_PRACTICE_KINDS", ",", "the list is empty"),
         ("DRILL_STUDENT", "a\x1b[0m", "control character U+001B"),
         ("DRILL_SOUND", "loud", "on and off are understood too"),
@@ -448,3 +460,20 @@ def test_a_horn_that_is_none_is_told_with_the_usual_one(house: Places, tmp_path:
             '"trumpett" (did you mean trumpet_bb?)'
         )
     ]
+
+
+@pytest.mark.parametrize(("text", "found"), [("1.5", True), ("0", False), ("true", True)])
+def test_a_hold_of_version_0_1_0_in_seconds_is_a_yes_or_no(
+    house: Places, text: str, found: bool
+) -> None:
+    put(house.settings, f"hold = {text}\n")
+    loaded = load(house, {}, {}, None)
+    assert not loaded.faults
+    assert loaded.settings.hold is found
+
+
+@pytest.mark.parametrize("minutes", ["20", "5", "2.5"])
+def test_minutes_may_be_a_part_of_one(house: Places, minutes: str) -> None:
+    loaded = load(house, {}, {"practice.minutes": minutes}, None)
+    assert not loaded.faults
+    assert loaded.settings.practice.minutes == float(minutes)

@@ -14,17 +14,21 @@ from drill.theory.engine import Engine
 from drill.tui.actions import ACTIONS, Place, at, key_line, keys_of, shown_key
 from drill.tui.doors import open_door
 from drill.tui.draft import Draft
+from drill.tui.formed.own import OwnForm
 from drill.tui.glyphs import ASCII, UNICODE
 from drill.tui.practices import Over, ToPractice
 from drill.tui.text import plain
 from drill.tui.trainer import Trainer
+from drill.tui.views.pick import Pick
 from drill.tui.ways import (
     ToDecks,
+    ToForm,
     ToHelp,
     ToMap,
+    ToPick,
     ToQuestion,
-    ToSettings,
     ToStand,
+    ToStart,
     ToSummary,
     ToTime,
     ToToday,
@@ -52,7 +56,9 @@ def ways(trainer: Trainer) -> dict[Place, Way]:
         Place.SUMMARY: ToSummary(Over(seat, seat.state, summary(seat.state))),
         Place.DECKS: ToDecks(None),
         Place.MAP: ToMap(deck),
-        Place.SETTINGS: ToSettings(),
+        Place.FORM: ToForm(OwnForm(trainer)),
+        Place.PICK: ToPick(Pick("Horn", ()), lambda _: ""),
+        Place.START: ToStart(),
         Place.HELP: ToHelp(Place.MAP),
         Place.CONFIRM: ToQuestion("Leave?", "", lambda: None, ("yes", "no")),
         Place.OPENING: ToPractice("two-keys"),

@@ -17,7 +17,7 @@ from drill.tui.sheet import Acts, Sheet, bindings, moved
 from drill.tui.text import Lines
 from drill.tui.views.decks import Decks, decks
 from drill.tui.views.today import suggested
-from drill.tui.ways import Program, ToMap, Way
+from drill.tui.ways import Program, ToForm, ToMap, Way
 from drill.tui.words import Words
 
 
@@ -97,6 +97,7 @@ class DecksScreen(Sheet):
             "left": partial(self._leaf, -1),
             "right": partial(self._leaf, 1),
             "direction": self._direction,
+            "edit": self._edit,
             "begin": partial(self._open, ToPractice),
             "map": partial(self._open, ToMap),
         }
@@ -116,6 +117,13 @@ class DecksScreen(Sheet):
     def _direction(self) -> None:
         if self._view.deck is not None:
             self._turn(Direction.DOWN if self._way is Direction.UP else Direction.UP)
+
+    def _edit(self) -> None:
+        deck = self._view.deck
+        if deck is not None:
+            from drill.tui.formed.own import OwnForm
+
+            self.program.go(ToForm(OwnForm(self.program, deck)))
 
     def _open(self, way: Callable[[Path], Way]) -> None:
         if self._chosen is not None and self._view.deck is not None:

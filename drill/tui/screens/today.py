@@ -14,7 +14,7 @@ from drill.tui.practices import ToPractice
 from drill.tui.sheet import Acts, Sheet, bindings, moved
 from drill.tui.text import Lines
 from drill.tui.views.today import Today, suggested, today
-from drill.tui.ways import Program, ToDecks, ToMap, ToSettings, ToTime, Way
+from drill.tui.ways import Program, ToDecks, ToForm, ToMap, ToTime, Way
 
 _POLL_S = 0.5
 
@@ -102,6 +102,7 @@ class TodayScreen(Sheet):
             "map": partial(self._open, ToMap),
             "time": partial(self._open, ToTime),
             "settings": self._settings,
+            "own": self._own,
             "quit_now": lambda: self.program.leave(0),
         }
 
@@ -117,6 +118,14 @@ class TodayScreen(Sheet):
         if self._view.decks:
             self.program.go(way(self._view.decks[self._view.chosen].path))
 
+    def _own(self) -> None:
+        from drill.tui.formed.own import OwnForm
+
+        self.program.go(ToForm(OwnForm(self.program)))
+
     def _settings(self) -> None:
-        if self.studio.context.settings is not None:
-            self.program.go(ToSettings())
+        desk = self.studio.context.settings
+        if desk is not None:
+            from drill.tui.formed.settings import SettingsForm
+
+            self.program.go(ToForm(SettingsForm(self.program, desk)))

@@ -142,7 +142,7 @@ def _key_line(view: Stand, prompt: Prompt, words: Words) -> tuple[Line, Line]:
         shown = (*shown, Span(f"   {counted}", Role.DIM))
     if sounds is None or back == Back.CONCERT:
         return shown, line()
-    return shown, line(Span(f"sounds in {words.name(sounds.tonic)} ", Role.DIM))
+    return shown, line(Span(f"sounds in concert {words.name(sounds.tonic)} ", Role.DIM))
 
 
 def _run_line(prompt: Prompt, words: Words, width: int) -> Line:

@@ -1,0 +1,1 @@
+"""The forms: what stands on each, and what becomes of a change; no Textual."""

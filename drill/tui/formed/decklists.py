@@ -1,0 +1,108 @@
+"""The lists from which a practice of one's own is chosen."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+
+from drill.decks.mine import horns
+from drill.decks.schema import Ask
+from drill.terms import Instrument, Key
+from drill.theory.instruments import OWN
+from drill.theory.scales import SCALES, tonics
+from drill.theory.spelling import parse_name
+from drill.tui.formed.deckdraft import DeckDraft
+from drill.tui.formed.patterns import (
+    pattern_choices,
+    preview,
+    progression,
+    progression_id,
+    sounding,
+)
+from drill.tui.studio import Studio
+from drill.tui.text import Lines
+from drill.tui.views.pick import Choice, Pick
+from drill.tui.ways import ToPick
+from drill.tui.words import Words
+from drill.wording.settings import KINDS
+
+Then = Callable[[], None]
+"""What follows when something was taken."""
+
+
+def deck_list(
+    name: str, draft: DeckDraft, horn: Instrument | None, studio: Studio, then: Then
+) -> ToPick:
+    """The list that a row opens; ``horn`` is the one that is played, None for none."""
+    if name == "patterns":
+        return _patterns(draft, horn, studio, then)
+    lists: Mapping[str, Callable[[DeckDraft], Pick]] = {
+        "instrument": _horns,
+        "scales": _scales,
+        "picked": _keys,
+        "practice.ask": _kinds,
+    }
+    pick = lists[name](draft)
+
+    def done(ids: tuple[str, ...]) -> str:
+        value = "keys" if name == "picked" else name
+        draft.set(value, list(ids) if pick.several else ids[0])
+        if name == "picked":
+            draft.set("concert_keys", None)
+        if name == "instrument":
+            draft.set("horn", None)
+        then()
+        return ""
+
+    return ToPick(pick, done)
+
+
+def _horns(draft: DeckDraft) -> Pick:
+    own = Choice(OWN, "your own, as in Settings")
+    choices = (own, *(Choice(each.id, each.name) for each in horns()))
+    here = draft.get("instrument", OWN)
+    at = next((i for i, each in enumerate(choices) if each.id == here), 0)
+    return Pick("Horn", choices, chosen=at)
+
+
+def _scales(draft: DeckDraft) -> Pick:
+    choices = tuple(Choice(each.id, each.label, each.name) for each in SCALES.values())
+    marked = tuple(draft.listed("scales", ["major"]))
+    return Pick("Scales", choices, several=True, marked=marked)
+
+
+def _keys(draft: DeckDraft) -> Pick:
+    names = [str(name) for name in tonics(draft.listed("scales", ["major"])[0])]
+    picked = [str(key.tonic) for key in draft.keys]
+    marked = tuple(each for each in dict.fromkeys(picked) if each in names)
+    return Pick("Keys", tuple(Choice(each, each) for each in names), several=True, marked=marked)
+
+
+def _kinds(draft: DeckDraft) -> Pick:
+    choices = tuple(Choice(each.value, KINDS[each.value]) for each in Ask)
+    return Pick("Kinds of prompt", choices, several=True, marked=tuple(draft.kinds))
+
+
+def _patterns(draft: DeckDraft, horn: Instrument | None, studio: Studio, then: Then) -> ToPick:
+    tables: list[dict[str, object]] = list(draft.get("pattern", []))
+    known = {name: each for each in tables if (name := progression_id(each))}
+    others = [each for each in tables if progression_id(each) is None]
+    marked = (*draft.listed("patterns", []), *known)
+    key = next(iter(draft.keys), Key(parse_name("C"), "major"))
+    words = Words(studio.wishes.names, studio.glyphs)
+
+    def done(ids: tuple[str, ...]) -> str:
+        moving = [dict(table) for each in ids if (table := progression(each)) is not None]
+        draft.set("patterns", [each for each in ids if progression(each) is None] or None)
+        draft.set("pattern", [*others, *moving] or None)
+        then()
+        return ""
+
+    def aside(choice: str, width: int, height: int) -> Lines:
+        return preview(choice, key, horn, studio.engine, words, width) if height >= 20 else ()
+
+    def hear(choice: str) -> str:
+        return studio.sound_notes(sounding(choice, key, horn, studio.engine), horn)
+
+    about = "Tab marks, Enter is done. A cell such as 1-2-4-1 can be typed."
+    pick = Pick("Patterns", pattern_choices(), about, several=True, marked=marked)
+    return ToPick(pick, done, aside=aside, hear=hear, typed=pattern_choices)

@@ -1,0 +1,90 @@
+"""A practice of one's own as a form: a deck that is written, changed, practised once or kept."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from drill.decks.build import build
+from drill.decks.load import SUFFIX
+from drill.decks.mine import keep_deck
+from drill.decks.schema import Deck
+from drill.errors import DrillError, FaultsError
+from drill.files import file_name
+from drill.terms import Instrument
+from drill.theory.instruments import INSTRUMENTS, NO_HORN, OWN
+from drill.tui.formed.deckdraft import NEW, DeckDraft
+from drill.tui.formed.decklists import deck_list
+from drill.tui.formed.deckrows import deck_rows
+from drill.tui.practices import ToPractice
+from drill.tui.views.form import Row
+from drill.tui.ways import Program, ToQuestion
+from drill.tui.words import Words
+
+
+class OwnForm:
+    """One deck that is being written."""
+
+    said = ""
+
+    def __init__(self, program: Program, deck: Deck | None = None) -> None:
+        """``deck`` is changed; None begins a new one."""
+        self._program = program
+        self._draft = DeckDraft(deck)
+        self.title = "A practice of your own" if deck is None else f"Deck: {deck.title}"
+
+    def rows(self) -> tuple[Row, ...]:
+        own, studio = self._own_horn(), self._program.studio
+        words = Words(studio.wishes.names, studio.glyphs)
+        return deck_rows(self._draft, words.horn(own) if own else "")
+
+    def turn(self, name: str, by: int) -> str:
+        self._draft.turn(name, by)
+        return ""
+
+    def put(self, name: str, text: str) -> str:
+        self._draft.put(name, text)
+        return ""
+
+    def press(self, name: str) -> str:
+        if name not in ("once", "keep"):
+            value = self._draft.get("instrument", OWN)
+            horn = self._own_horn() if value == OWN else INSTRUMENTS.get(str(value))
+            studio, back = self._program.studio, self._program.back
+            self._program.go(deck_list(name, self._draft, horn, studio, back))
+            return ""
+        try:
+            deck = self._draft.deck()
+        except FaultsError as error:
+            return error.faults[0].message
+        if name == "keep":
+            return self._keep(deck)
+        self._program.go(ToPractice(self._program.studio.context.opened(deck)))
+        return ""
+
+    def _keep(self, deck: Deck) -> str:
+        """Write it to the player's own folder; one that is another deck's is asked for first."""
+        folder, here = self._program.studio.context.folders[0], self._draft.path
+        mine = here if here is not None and here.parent == folder else None
+        path = mine or folder / f"{here.stem if here else file_name(deck.title) or 'deck'}{SUFFIX}"
+        if path.exists() and path != mine:
+            more = f"A deck called {path.stem} is there already."
+            words = ("write over it", "leave it")
+            self._program.go(
+                ToQuestion("Write over that deck?", more, lambda: self._written(path, deck), words)
+            )
+            return ""
+        return self._written(path, deck)
+
+    def _written(self, path: Path, deck: Deck) -> str:
+        try:
+            keep_deck(path, deck)
+        except DrillError as error:
+            return str(error)
+        self._draft.path = self._program.studio.chosen = path
+        self.said = f"kept as {path.stem}: it stands among your decks"
+        return self.said
+
+    def _own_horn(self) -> Instrument | None:
+        """The player's own horn; None where none is named."""
+        horn = self._program.studio.context.opened(build(NEW, "deck")).horn
+        return None if horn == NO_HORN else horn

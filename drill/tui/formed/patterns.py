@@ -1,0 +1,147 @@
+"""What can be practised, as a list to choose from: patterns, chords, progressions, typed cells."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from drill.errors import TheoryError
+from drill.terms import Direction, Instrument, Key, Mode, Note, Run
+from drill.theory.chords import CHORDS, PREFIX
+from drill.theory.engine import Engine
+from drill.theory.keys import concert_key, sounding_shift
+from drill.theory.patterns import PATTERNS, find_pattern, free_pattern
+from drill.theory.runs import build_run
+from drill.theory.scales import signature
+from drill.theory.spelling import moved_note
+from drill.tui.staff import Group, Place, Staff, draw, printed, rows_for
+from drill.tui.text import Lines, Role, Span, indent, line
+from drill.tui.views.pick import Choice
+from drill.tui.words import Words
+
+PROGRESSIONS: Mapping[str, Mapping[str, Any]] = {
+    "ii-V-I": {
+        "name": "ii-V-I",
+        "cells": ["1-b3-5-b7", "1-3-5-b7", "1-3-5-7"],
+        "mode": "root",
+        "roots": "ii-V-I",
+    },
+    "ii-V": {
+        "name": "ii-V",
+        "cells": ["1-b3-5-b7", "1-3-5-b7"],
+        "mode": "root",
+        "roots": "ii-V",
+    },
+    "sevenths round the fourths": {
+        "name": "dominant sevenths round the fourths",
+        "cell": "1-3-5-b7",
+        "mode": "root",
+        "roots": "fourths",
+    },
+    "major sevenths round the fourths": {
+        "name": "major sevenths round the fourths",
+        "cell": "1-3-5-7",
+        "mode": "root",
+        "roots": "fourths",
+    },
+    "minor sevenths by half steps": {
+        "name": "minor sevenths by half steps",
+        "cell": "1-b3-5-b7",
+        "mode": "root",
+        "roots": "chromatic",
+    },
+}
+"""Chords over moving roots, as the ``[[pattern]]`` tables of a deck."""
+_AT = "progression: "
+_MOST_ROWS = 12
+"""Rows of the staff that shows a choice."""
+
+
+def progression(choice: str) -> Mapping[str, Any] | None:
+    """The ``[[pattern]]`` table that an id of ``pattern_choices`` stands for; None for others."""
+    return PROGRESSIONS.get(choice.removeprefix(_AT)) if choice.startswith(_AT) else None
+
+
+def progression_id(table: Mapping[str, Any]) -> str | None:
+    """The id of a progression by its table; None where it is another one."""
+    found = (name for name, each in PROGRESSIONS.items() if dict(table) == dict(each))
+    name = next(found, None)
+    return None if name is None else _AT + name
+
+
+def pattern_choices(search: str = "") -> tuple[Choice, ...]:
+    """Patterns, chords and progressions; a cell that is typed comes first."""
+    own: list[Choice] = []
+    if any(sign.isdecimal() for sign in search):
+        try:
+            made = find_pattern(search.strip())
+        except TheoryError:
+            pass
+        else:
+            if made.id not in PATTERNS:
+                own.append(Choice(made.text, made.text, "the cell as typed"))
+            else:
+                own.append(Choice(made.id, made.text, made.name))
+    rows = [Choice(each.id, each.text, each.name) for each in PATTERNS.values()]
+    chords = [
+        Choice(f"{PREFIX}{name}", f"{PREFIX}{name}", f"arpeggio: {kind.name}")
+        for name, kind in CHORDS.items()
+    ]
+    moving = [
+        Choice(_AT + name, name, "progression, a chord on each root") for name in PROGRESSIONS
+    ]
+    known = {each.id for each in own}
+    return (*own, *(each for each in (*rows, *moving, *chords) if each.id not in known))
+
+
+def run_of(choice: str, key: Key, horn: Instrument | None, engine: Engine) -> Run:
+    """The run going up that an id stands for.  Raises TheoryError."""
+    table = progression(choice)
+    if table is None:
+        pattern = find_pattern(choice)
+    else:
+        from drill.theory.patterns import ROOT_ORDERS
+
+        cells = tuple(table["cells"]) if "cells" in table else (table["cell"],)
+        pattern = free_pattern(
+            cells, name=table["name"], mode=Mode.ROOT, roots=ROOT_ORDERS[table["roots"]]
+        )
+    return build_run(engine, key, pattern, Direction.UP, horn=horn)
+
+
+def sounding(choice: str, key: Key, horn: Instrument | None, engine: Engine) -> tuple[int, ...]:
+    """MIDI numbers of the first cells of a choice, as the horn sounds them."""
+    run = run_of(choice, key, horn, engine)
+    shift = sounding_shift(key, concert_key(key, horn), horn)
+    notes = [note for cell in run.cells[:4] for note in cell.notes]
+    return tuple(moved_note(note, *shift).midi for note in notes)
+
+
+def preview(
+    choice: str, key: Key, horn: Instrument | None, engine: Engine, words: Words, width: int
+) -> Lines:
+    """The first cells of a choice on the staff in a key; a sentence where there are none."""
+    try:
+        run = run_of(choice, key, horn, engine)
+    except TheoryError as error:
+        return (line(Span(f" {words.said(str(error))}", Role.DIM)),)
+    fifths = signature(key)
+    cells = run.cells
+    for count in (3, 2, 1):
+        groups = tuple(_group(cell.notes, key, fifths, words) for cell in cells[:count])
+        staff = Staff(horn.clef if horn else "treble", fifths, groups)
+        drawn = draw(staff, width - 2, min(_MOST_ROWS, rows_for(staff)), words.glyphs)
+        if drawn:
+            head = line(Span(f" in {words.key(key)}", Role.DIM))
+            return (head, *(indent(row, 1) for row in drawn))
+    return ()
+
+
+def _group(notes: tuple[Note, ...], key: Key, fifths: int, words: Words) -> Group:
+    signs = printed(((note.name, note.staff_step) for note in notes), fifths, words.glyphs)
+    return Group(
+        tuple(
+            Place(words.name(note.name, key), note.staff_step, sign, Role.GIVEN)
+            for note, sign in zip(notes, signs, strict=True)
+        )
+    )

@@ -1,0 +1,105 @@
+"""The settings as a form, in a player's words."""
+
+from __future__ import annotations
+
+from drill.errors import DrillError
+from drill.tui.context import Setting, SettingsDesk
+from drill.tui.views.form import Kind, Row
+from drill.tui.views.pick import Choice, Pick
+from drill.tui.ways import Program, ToPick, ToStart
+from drill.wording.settings import KINDS, setting_label, setting_value
+
+AGAIN = "first questions"
+"""The row that asks the questions of the first start again."""
+_MANY = 6
+"""So many values are chosen from a list."""
+_LATER = ("backend", "color", "motion")
+"""Settings that count from the next start on."""
+_KINDS = "practice.kinds"
+_DECK = "deck"
+
+
+class SettingsForm:
+    """Every setting; what is changed takes effect at once, or is said to count later."""
+
+    title = "Settings"
+    said = ""
+
+    def __init__(self, program: Program, desk: SettingsDesk) -> None:
+        self._program, self._desk = program, desk
+
+    def rows(self) -> tuple[Row, ...]:
+        found = tuple(_row(each) for each in self._desk.settings())
+        again = Row(
+            AGAIN,
+            "Ask the first questions again",
+            kind=Kind.ACT,
+            help="Your horn, the keys you know, and how notes are called.",
+        )
+        return (*found, again)
+
+    def turn(self, name: str, by: int) -> str:
+        here = self._setting(name)
+        at = here.choices.index(here.value) if here.value in here.choices else -by
+        return self.put(name, here.choices[(at + by) % len(here.choices)])
+
+    def put(self, name: str, text: str) -> str:
+        said = self._desk.put(name, text)
+        if said:
+            return said
+        try:
+            self._program.follow()
+        except DrillError as error:
+            return str(error)
+        here = self._setting(name)
+        told = f"{setting_label(name)}: {setting_value(name, here.value)}"
+        if here.value != text and here.origin not in ("default", "") and "file" not in here.origin:
+            return f"kept; now {here.origin} says {setting_value(name, here.value)}"
+        return f"{told}, from the next start on" if name in _LATER else told
+
+    def press(self, name: str) -> str:
+        if name == AGAIN:
+            self._program.go(ToStart(again=True))
+            return ""
+        here = self._setting(name)
+        if name == _KINDS:
+            choices = (
+                Choice(_DECK, "as the deck says"),
+                *(Choice(each, KINDS[each]) for each in here.words),
+            )
+            marked = tuple(here.value.replace(",", " ").split())
+            pick = Pick(setting_label(name), choices, here.help, several=True, marked=marked)
+        else:
+            labels = (Choice(each, setting_value(name, each)) for each in here.choices)
+            chosen = here.choices.index(here.value) if here.value in here.choices else 0
+            pick = Pick(setting_label(name), tuple(labels), here.help, chosen=chosen)
+
+        def done(taken: tuple[str, ...]) -> str:
+            kinds = [each for each in taken if each != _DECK or len(taken) == 1]
+            self.said = self.put(name, ", ".join(kinds))
+            self._program.back()
+            return ""
+
+        self._program.go(ToPick(pick, done))
+        return ""
+
+    def _setting(self, name: str) -> Setting:
+        return next(each for each in self._desk.settings() if each.name == name)
+
+
+def _row(setting: Setting) -> Row:
+    kind = Kind.TEXT
+    if setting.choices:
+        kind = Kind.OPEN if len(setting.choices) > _MANY else Kind.TURN
+    elif setting.name == _KINDS:
+        kind = Kind.OPEN
+    said = setting.help[:1].upper() + setting.help[1:]
+    where = "" if setting.origin == "default" else f" ({setting.origin})"
+    return Row(
+        setting.name,
+        setting_label(setting.name),
+        setting_value(setting.name, setting.value) + where,
+        kind,
+        f"{said}.\nIn the settings file: {setting.name}",
+        setting.value,
+    )

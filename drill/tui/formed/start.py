@@ -1,0 +1,102 @@
+"""The first start: which horn, which keys, how notes are called; then the first prompt."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+from drill.decks.mine import Known, Start, horns, keep_my_practice
+from drill.errors import DrillError
+from drill.terms import Instrument
+from drill.theory.instruments import INSTRUMENTS
+from drill.theory.language import Language
+from drill.tui.practices import ToPractice
+from drill.tui.views.pick import Choice, Pick
+from drill.tui.ways import Program, ToAsk, ToPick
+from drill.tui.words import Words
+from drill.wording.settings import language_words
+
+
+class Starting:
+    """Three questions, each with a good answer under Enter; leaving one takes that answer."""
+
+    def __init__(self, program: Program) -> None:
+        self._program = program
+        context = program.studio.context
+        self._start = Start(names=context.names_here)
+        if context.settings is not None:
+            known = {each.name: each.value for each in context.settings.settings()}
+            if known.get("horn") in INSTRUMENTS:
+                self._start = replace(self._start, horn=known["horn"])
+
+    def first(self) -> ToPick:
+        """Which horn."""
+        rows = horns()
+        words = Words(Language.ENGLISH, self._program.studio.glyphs)
+        choices = tuple(Choice(each.id, words.horn(each), _read(each)) for each in rows)
+        at = next(i for i, each in enumerate(rows) if each.id == self._start.horn)
+        about = "Which horn do you play? Type a few letters of it; Enter takes it."
+        return self._question("Your horn", choices, about, at, self._horn)
+
+    def _horn(self, taken: str) -> ToPick:
+        self._start = replace(self._start, horn=taken)
+        choices = tuple(Choice(known, known.words) for known in Known)
+        about = (
+            "Which keys do you know by heart, or nearly? You begin with these; "
+            "more can be opened at any time."
+        )
+        return self._question("The keys you know", choices, about, 0, self._keys)
+
+    def _keys(self, taken: str) -> ToPick:
+        self._start = replace(self._start, known=Known(taken))
+        here = self._start.names
+        languages = (here, *(each for each in Language if each is not here))
+        choices = tuple(Choice(each, language_words(each)) for each in languages)
+        about = "How are notes called where you live?"
+        return self._question("Names of notes", choices, about, 0, self._names)
+
+    def _names(self, taken: str) -> None:
+        self._start = replace(self._start, names=Language(taken))
+
+    def _question(
+        self,
+        title: str,
+        choices: tuple[Choice, ...],
+        about: str,
+        at: int,
+        then: Callable[[str], ToPick | None],
+    ) -> ToPick:
+        """One question; ``then`` takes the answer and gives the next, None after the last."""
+        pick = Pick(title, choices, about, chosen=at)
+        default = choices[at].id
+
+        def done(taken: tuple[str, ...]) -> str:
+            after = then(taken[0])
+            if after is None:
+                return self._finish()
+            self._program.go(ToAsk(after), instead=True)
+            return ""
+
+        return ToPick(pick, done, lambda: done((default,)), "skip")
+
+    def _finish(self) -> str:
+        """Keep the answers, and go to the first prompt; what went wrong, where it did."""
+        studio = self._program.studio
+        desk, start = studio.context.settings, self._start
+        try:
+            if desk is not None:
+                said = desk.put("horn", start.horn) or desk.put("names", start.names.value)
+                if said:
+                    return said
+            path = keep_my_practice(studio.context.folders[0], start.known)
+            self._program.follow()
+        except DrillError as error:
+            return str(error)
+        studio.chosen = path
+        self._program.go(ToPractice(path), instead=True)
+        return ""
+
+
+def _read(horn: Instrument) -> str:
+    """The clef it reads, where it is not the usual one and its name does not tell."""
+    return "" if horn.clef == "treble" or "clef" in horn.name else f"{horn.clef} clef"

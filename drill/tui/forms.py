@@ -1,0 +1,33 @@
+"""What a form screen works through: rows are read anew after each change."""
+
+from __future__ import annotations
+
+from typing import Protocol
+
+from drill.tui.views.form import Row
+
+
+class Formed(Protocol):
+    """A form over something: a deck that is being written, the settings, a page to print."""
+
+    said: str
+    """What there is to say when its screen comes back into view; empty for nothing."""
+
+    @property
+    def title(self) -> str: ...
+
+    def rows(self) -> tuple[Row, ...]:
+        """The rows as they are now.  Raises DrillError."""
+        ...
+
+    def turn(self, name: str, by: int) -> str:
+        """Take the next value of a row, the one before where ``by`` is -1; what to say."""
+        ...
+
+    def put(self, name: str, text: str) -> str:
+        """Take a value that was typed; what to say."""
+        ...
+
+    def press(self, name: str) -> str:
+        """Do what a row is for, or open its list; what to say."""
+        ...

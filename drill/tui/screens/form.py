@@ -1,0 +1,106 @@
+"""A form: rows that are turned, typed, chosen from a list, or pressed."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import partial
+
+from drill.errors import DrillError
+from drill.tui.actions import Place
+from drill.tui.draft import Draft
+from drill.tui.forms import Formed
+from drill.tui.sheet import Acts, TypingSheet, bindings, moved
+from drill.tui.text import Lines
+from drill.tui.views.form import Form, Kind, form_lines
+from drill.tui.ways import Program
+
+
+class FormScreen(TypingSheet):
+    """One form."""
+
+    PLACE = Place.FORM
+    ANYTHING = True
+    BINDINGS = bindings(Place.FORM)
+
+    def __init__(self, program: Program, formed: Formed) -> None:
+        super().__init__(program)
+        self._formed = formed
+        self._view = Form(formed.title, ())
+
+    def on_screen_resume(self) -> None:
+        notice, self._formed.said = self._formed.said, ""
+        self._load(notice)
+        super().on_screen_resume()
+
+    def _load(self, notice: str = "") -> None:
+        rows = self._view.rows
+        try:
+            rows = self._formed.rows()
+        except DrillError as error:
+            notice = str(error)
+        chosen = max(0, min(self._view.chosen, len(rows) - 1))
+        self._view = Form(self._formed.title, rows, chosen, None, notice)
+        self.answer.open = False
+        self.redraw()
+
+    def lines(self, width: int, height: int) -> Lines:
+        return form_lines(self._view, self.glyphs, width, height)
+
+    def words_instead(self) -> dict[str, str]:
+        here = self._view.here
+        words = {Kind.TURN: "change", Kind.TEXT: "change", Kind.OPEN: "choose", Kind.ACT: "do it"}
+        if self._view.editing is not None:
+            return {"change": "keep", "back.form": "leave as it was"}
+        return {"change": words[here.kind] if here else ""}
+
+    def typed(self, draft: Draft) -> None:
+        self._view = replace(self._view, editing=draft.text)
+        self.redraw()
+
+    def say(self, notice: str) -> None:
+        self._view = replace(self._view, notice=notice)
+        self.redraw()
+
+    def acts(self) -> Acts:
+        rows = {verb: partial(self._go, verb) for verb in ("up", "down", "first", "last")}
+        return {
+            **super().acts(),
+            **rows,
+            "left": partial(self._turn, -1),
+            "right": partial(self._turn, 1),
+            "change": self._change,
+            "back": self._back,
+        }
+
+    def _go(self, verb: str) -> None:
+        if self._view.editing is None:
+            chosen = moved(verb, self._view.chosen, len(self._view.rows))
+            self._view = replace(self._view, chosen=chosen, notice="")
+            self.redraw()
+
+    def _turn(self, by: int) -> None:
+        here = self._view.here
+        if here is not None and self._view.editing is None and here.kind is Kind.TURN:
+            self._load(self._formed.turn(here.name, by))
+
+    def _change(self) -> None:
+        here = self._view.here
+        if here is None:
+            return
+        if self._view.editing is not None:
+            self._load(self._formed.put(here.name, self._view.editing.strip()))
+        elif here.kind is Kind.TURN:
+            self._turn(1)
+        elif here.kind is Kind.TEXT:
+            self.answer.draft, self.answer.open = Draft(here.text), True
+            self.typed(self.answer.draft)
+        else:
+            said = self._formed.press(here.name)
+            if self.is_current:
+                self._load(said)
+
+    def _back(self) -> None:
+        if self._view.editing is not None:
+            self._load()
+        else:
+            self.program.back()

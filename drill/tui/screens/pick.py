@@ -1,0 +1,91 @@
+"""Choosing from a list: type to find, Enter takes it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import partial
+
+from drill.tui.actions import Place
+from drill.tui.draft import Draft
+from drill.tui.sheet import Acts, TypingSheet, bindings, moved
+from drill.tui.text import Lines
+from drill.tui.views.pick import pick_lines
+from drill.tui.ways import Program, ToPick
+
+
+class PickScreen(TypingSheet):
+    """One list."""
+
+    PLACE = Place.PICK
+    ANYTHING = True
+    BINDINGS = bindings(Place.PICK)
+
+    def __init__(self, program: Program, asked: ToPick) -> None:
+        super().__init__(program)
+        self._asked, self._view = asked, asked.pick
+        self.answer.open = True
+
+    def lines(self, width: int, height: int) -> Lines:
+        here, aside = self._view.here, self._asked.aside
+        drawn = aside(here.id, width, height) if aside and here else ()
+        return pick_lines(replace(self._view, aside=drawn), self.glyphs, width, height)
+
+    def words_instead(self) -> dict[str, str]:
+        return {
+            "mark": "mark" if self._view.several else "",
+            "take": "done" if self._view.several and self._view.marked else "take",
+            "hear.pick": "hear" if self._asked.hear else "",
+            "back.pick": self._asked.leave_word,
+        }
+
+    def typed(self, draft: Draft) -> None:
+        self._view = self._view.searched(draft.text)
+        typed = self._asked.typed
+        if typed is not None:
+            self._view = replace(self._view, choices=typed(draft.text))
+        self.redraw()
+
+    def say(self, notice: str) -> None:
+        self._view = replace(self._view, notice=notice)
+        self.redraw()
+
+    def acts(self) -> Acts:
+        rows = {verb: partial(self._go, verb) for verb in ("up", "down", "first", "last")}
+        return {
+            **super().acts(),
+            **rows,
+            "take": self._take,
+            "mark": self._mark,
+            "hear": self._hear,
+            "back": self._asked.leave or self.program.back,
+        }
+
+    def _go(self, verb: str) -> None:
+        chosen = moved(verb, self._view.chosen, len(self._view.found))
+        self._view = replace(self._view, chosen=chosen, notice="")
+        self.redraw()
+
+    def _mark(self) -> None:
+        self._view = self._view.marking()
+        self.redraw()
+
+    def _hear(self) -> None:
+        here, hear = self._view.here, self._asked.hear
+        if here is not None and hear is not None:
+            self.say(hear(here.id))
+
+    def _take(self) -> None:
+        taken = self._view.taken
+        if not taken:
+            self.say("choose one first")
+            return
+        said = self._asked.done(taken)
+        if said and self.is_current:
+            self.say(said)
+
+
+class StartScreen(PickScreen):
+    """One of the questions of the first start; what comes after it is not built on it."""
+
+    PLACE = Place.START
+    BINDINGS = bindings(Place.START)

@@ -1,0 +1,115 @@
+"""A form as lines: a row for each thing that can be set or done, the one stood on explained."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import Enum, auto
+
+from drill.tui.glyphs import Glyphs
+from drill.tui.text import BLANK, Line, Lines, Role, Span, cut, indent, line, paragraph
+
+
+class Kind(Enum):
+    """What Enter does on a row."""
+
+    TURN = auto()
+    """Takes the next of a few values; left and right do so too."""
+    TEXT = auto()
+    """Lets a value be typed."""
+    OPEN = auto()
+    """Opens a list to choose from."""
+    ACT = auto()
+    """Does something."""
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One row."""
+
+    name: str
+    """What the form calls it."""
+    label: str
+    value: str = ""
+    """As a player reads it."""
+    kind: Kind = Kind.TEXT
+    help: str = ""
+    """A sentence or two."""
+    text: str = ""
+    """What typing begins with."""
+    fault: str = ""
+    """What is wrong with the value; empty where nothing is."""
+
+
+@dataclass(frozen=True, slots=True)
+class Form:
+    """What stands on a form."""
+
+    title: str
+    rows: tuple[Row, ...]
+    chosen: int = 0
+    editing: str | None = None
+    """A value being typed; None while none is."""
+    notice: str = ""
+
+    @property
+    def here(self) -> Row | None:
+        """The row stood on."""
+        return self.rows[min(self.chosen, len(self.rows) - 1)] if self.rows else None
+
+
+def form_lines(view: Form, glyphs: Glyphs, width: int, height: int) -> Lines:
+    """The screen without its last line."""
+    rows: list[Line] = [line(Span(f" {glyphs.text(view.title)}", Role.TITLE)), BLANK]
+    told = _told(view, glyphs, width)
+    size = min(max((len(row.label) for row in view.rows), default=0), max(16, width // 2 - 4))
+    room = max(1, height - len(rows) - len(told) - 1)
+    shown = _with_gaps(view.rows)
+    at = next((i for i, row in enumerate(shown) if row is view.here), 0)
+    first = max(0, min(at - room // 2, len(shown) - room))
+    rows += [
+        _row(view, row, size, glyphs, width) if row else BLANK
+        for row in shown[first : first + room]
+    ]
+    rows += [BLANK] * (height - len(rows) - len(told))
+    return (*rows, *told)[:height]
+
+
+def _with_gaps(rows: tuple[Row, ...]) -> list[Row | None]:
+    """The rows, with a gap before those that do something."""
+    shown: list[Row | None] = []
+    for before, row in zip((None, *rows), rows, strict=False):
+        if before is not None and row.kind is Kind.ACT and before.kind is not Kind.ACT:
+            shown.append(None)
+        shown.append(row)
+    return shown
+
+
+def _row(view: Form, row: Row, size: int, glyphs: Glyphs, width: int) -> Line:
+    here = row is view.here
+    role = Role.CHOSEN if here else Role.PLAIN
+    parts = [
+        Span(f" {glyphs.pointer} " if here else "   ", Role.KEY),
+        Span(f"{glyphs.text(row.label):<{size}}  ", role),
+    ]
+    if here and view.editing is not None:
+        parts += [Span(glyphs.text(view.editing)), Span(" ", Role.CARET)]
+    elif row.kind is not Kind.ACT:
+        parts.append(Span(glyphs.text(row.value) or glyphs.dash, role))
+    if row.fault:
+        parts.append(Span(f"  {glyphs.wrong} {glyphs.text(row.fault)}", Role.NOTICE))
+    return cut(parts, width, glyphs.ellipsis)
+
+
+def _told(view: Form, glyphs: Glyphs, width: int) -> list[Line]:
+    """What became of a change, else what the row stood on is for."""
+    row = view.here
+    if view.notice:
+        said, role = view.notice, Role.NOTICE
+    elif row is not None and row.fault:
+        said, role = row.fault, Role.NOTICE
+    else:
+        said, role = (row.help if row else ""), Role.DIM
+    rows: list[Line] = []
+    for part in said.splitlines():
+        rows += paragraph(glyphs.text(part), width - 2, role)
+    return [indent(each, 1) for each in rows[:3]]

@@ -1,0 +1,122 @@
+"""Choosing from a list as lines: what is typed narrows it, what is marked is kept."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+
+from drill.tui.glyphs import Glyphs
+from drill.tui.text import BLANK, Line, Lines, Role, Span, cut, indent, line, paragraph, spread
+
+_SHORT = 6
+"""So many choices need no search."""
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One thing to choose."""
+
+    id: str
+    label: str
+    more: str = ""
+    """A few words beside the label; they are searched too."""
+
+
+@dataclass(frozen=True, slots=True)
+class Pick:
+    """What is chosen from, and where the player stands."""
+
+    title: str
+    choices: tuple[Choice, ...]
+    about: str = ""
+    """One or two sentences above the list."""
+    several: bool = False
+    """True marks as many as are wanted; False takes one."""
+    marked: tuple[str, ...] = ()
+    """Ids in the order in which they were marked."""
+    chosen: int = 0
+    """The row stood on, among those found."""
+    search: str = ""
+    notice: str = ""
+    aside: Lines = field(default=())
+    """What is drawn under the list about the row stood on."""
+
+    @property
+    def found(self) -> tuple[Choice, ...]:
+        """The choices that have every word of the search, those that begin with it first."""
+        words = self.search.casefold().split()
+        if not words:
+            return self.choices
+        rows = [row for row in self.choices if all(word in _searched(row) for word in words)]
+        return tuple(sorted(rows, key=lambda row: not row.label.casefold().startswith(words[0])))
+
+    @property
+    def here(self) -> Choice | None:
+        """The row stood on; None where nothing is found."""
+        found = self.found
+        return found[min(self.chosen, len(found) - 1)] if found else None
+
+    def searched(self, text: str) -> Pick:
+        """The same with another search, on its first row."""
+        return replace(self, search=text, chosen=0, notice="")
+
+    def marking(self) -> Pick:
+        """The row stood on marked, or no longer."""
+        here = self.here
+        if here is None or not self.several:
+            return self
+        rest = tuple(each for each in self.marked if each != here.id)
+        return replace(self, marked=rest if here.id in self.marked else (*rest, here.id))
+
+    @property
+    def taken(self) -> tuple[str, ...]:
+        """What Enter takes: what is marked, else the row stood on."""
+        if self.several and self.marked:
+            return self.marked
+        return (self.here.id,) if self.here else ()
+
+
+def _searched(row: Choice) -> str:
+    return f"{row.label} {row.more} {row.id}".casefold().replace("♭", "b").replace("♯", "#")
+
+
+def pick_lines(view: Pick, glyphs: Glyphs, width: int, height: int) -> Lines:
+    """The screen without its last line."""
+    count = f"{len(view.marked)} chosen " if view.several else ""
+    title = line(Span(f" {glyphs.text(view.title)}", Role.TITLE))
+    rows: list[Line] = [spread(title, line(Span(count, Role.DIM)), width, glyphs.ellipsis)]
+    about = paragraph(glyphs.text(view.about), width - 2, Role.DIM)[:3]
+    rows += [indent(row, 1) for row in about]
+    short = len(view.choices) <= _SHORT and not view.search
+    search = line(
+        Span(f" {glyphs.pointer} ", Role.KEY), Span(glyphs.text(view.search)), Span(" ", Role.CARET)
+    )
+    hint = () if view.search else line(Span(" type to search ", Role.DIM))
+    rows += [BLANK] if short else [BLANK, (*search, *hint), BLANK]
+    foot = [indent(row, 1) for row in paragraph(glyphs.text(view.notice), width - 2, Role.NOTICE)]
+    foot = foot[:2]
+    aside = view.aside if height - len(rows) - len(foot) - len(view.aside) >= 3 else ()
+    room = max(1, height - len(rows) - len(foot) - len(aside) - (1 if aside else 0))
+    found = view.found
+    if not found:
+        rows.append(line(Span(" nothing is called that", Role.NOTICE)))
+    first = max(0, min(view.chosen - room // 2, len(found) - room))
+    for index, row in enumerate(found[first : first + room], start=first):
+        rows.append(_row(view, row, index == view.chosen, glyphs, width))
+    rows += [BLANK] * (height - len(rows) - len(foot) - len(aside))
+    return (*rows, *aside, *foot)[:height]
+
+
+def _row(view: Pick, row: Choice, here: bool, glyphs: Glyphs, width: int) -> Line:
+    mark = ""
+    if view.several:
+        mark = f"{glyphs.right} " if row.id in view.marked else "  "
+    return cut(
+        line(
+            Span(f" {glyphs.pointer} " if here else "   ", Role.KEY),
+            Span(mark, Role.RIGHT),
+            Span(glyphs.text(row.label), Role.CHOSEN if here else Role.PLAIN),
+            Span(f"   {glyphs.text(row.more)}" if row.more else "", Role.DIM),
+        ),
+        width,
+        glyphs.ellipsis,
+    )

@@ -1,0 +1,123 @@
+"""The settings in a player's words: what each is called, and what its values are."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from drill.terms import Name
+from drill.theory.instruments import INSTRUMENTS
+from drill.theory.language import Language
+from drill.theory.names import show_name
+
+LABELS: Mapping[str, str] = {
+    "names": "Note names",
+    "horn": "Your horn",
+    "glyphs": "Signs on screen",
+    "theme": "Colours",
+    "color": "Use of colour",
+    "words": "Notes in words, in line mode",
+    "motion": "Movement on screen",
+    "hold": "Wait after a right answer",
+    "sound": "Sound",
+    "volume": "Volume",
+    "a4": "Tuning of A",
+    "backend": "Audio output",
+    "in_time": "Playing in time",
+    "student": "Your name, for the teacher",
+    "practice.prompts": "Prompts in a practice",
+    "practice.minutes": "Minutes of a practice",
+    "practice.again": "Type a missed cell once more",
+    "practice.missed_again": "Ask missed cells at the end",
+    "practice.kinds": "Kinds of prompt",
+}
+"""What each setting is called."""
+
+_YES_NO = {"true": "yes", "false": "no", "deck": "as the deck says"}
+_VALUES: Mapping[str, Mapping[str, str]] = {
+    "glyphs": {
+        "auto": "as the terminal can",
+        "unicode": "♯ ♭ and lines",
+        "ascii": "plain letters only",
+    },
+    "theme": {
+        "dark": "dark",
+        "light": "light",
+        "terminal": "the terminal's own",
+        "high-contrast": "high contrast",
+    },
+    "color": {"auto": "as the terminal can", "always": "always", "never": "never"},
+    "motion": {"full": "as it comes", "reduced": "nothing moves by itself"},
+    "words": {"true": "G sharp", "false": "G#"},
+    "sound": {"true": "on", "false": "off"},
+    "backend": {"auto": "as the machine can", "silent": "silent, time is kept"},
+    "in_time": {"true": "where a deck asks for it", "false": "never"},
+}
+_UNITS = {"a4": "hertz", "practice.prompts": "prompts", "practice.minutes": "minutes"}
+KINDS: Mapping[str, str] = {
+    "next": "the next cell, the one before in view",
+    "degree": "the cell on a degree, nothing shown",
+    "run": "the whole run from memory",
+    "ear": "by ear",
+    "time": "in time with the metronome",
+    "key": "which key has this cell",
+    "which-degree": "on which degree it stands",
+    "concert": "which concert key sounds",
+    "written": "what is written for a concert key",
+    "signature": "the signature of a key",
+    "different": "by ear, which note was different",
+}
+"""The kinds of prompt."""
+KINDS_SHORT: Mapping[str, str] = {
+    "next": "next cell",
+    "degree": "cell on a degree",
+    "run": "whole run",
+    "ear": "by ear",
+    "time": "in time",
+    "key": "which key",
+    "which-degree": "which degree",
+    "concert": "concert key",
+    "written": "written key",
+    "signature": "signature",
+    "different": "which note was different",
+}
+"""The same where there is little room."""
+
+
+def setting_label(name: str) -> str:
+    """What a setting is called; for keys of an action, that they are keys."""
+    return LABELS.get(name) or f"Keys: {name.removeprefix('keys.')}"
+
+
+def setting_value(name: str, value: str) -> str:
+    """A value as a player reads it; ``value`` is as the settings file has it."""
+    if name == "horn":
+        return "not named yet" if value == "none" else horn_words(value)
+    if name == "names":
+        return language_words(value)
+    if name == "volume" and value:
+        return f"{round(100 * float(value))} %"
+    if name == "practice.kinds" and value != "deck":
+        return ", ".join(KINDS_SHORT.get(each.strip(), each) for each in value.split(","))
+    known = _VALUES.get(name, _YES_NO)
+    word = known.get(value) or _YES_NO.get(value) or value
+    if name in _UNITS and word == value:
+        return "no limit" if value == "0" else f"{value} {_UNITS[name]}"
+    return word
+
+
+def horn_words(value: str) -> str:
+    """An instrument by its name; one of the player's own by what he calls it."""
+    horn = INSTRUMENTS.get(value)
+    return horn.name if horn else value.replace("_", " ")
+
+
+_SAMPLES = (Name("B", 0), Name("B", -1), Name("F", 1))
+
+
+def language_words(value: str) -> str:
+    """A language of note names, with how B, B flat and F sharp are called in it."""
+    language = Language(value)
+    if language is Language.MOVABLE:
+        return f"{language.label}: do is the tonic"
+    names = ", ".join(show_name(name, language, glyphs=True) for name in _SAMPLES)
+    return f"{language.label}: {names}"

@@ -1,0 +1,258 @@
+"""A practice of one's own in the screens: put together, widened, practised, kept, changed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from real_house import RealHouse
+from tui_desk import golden, play, until
+
+from drill.decks.load import listing, load
+from drill.decks.schema import Deck
+from drill.decks.shipped import shipped_folder
+from drill.theory.engine import Engine
+from drill.theory.scales import signature
+from drill.tui.formed.deckdraft import WIDEST, DeckDraft, widened
+from drill.tui.formed.deckrows import deck_rows
+from drill.tui.formed.patterns import PROGRESSIONS, pattern_choices, run_of
+from drill.tui.screens.stand import StandScreen
+from drill.tui.trainer import Trainer
+from drill.tui.ways import ToDecks
+
+SHIPPED = [load(path) for path in listing((shipped_folder(),))]
+
+
+@pytest.fixture
+def real(home: Path, spelling_engine: Engine) -> RealHouse:
+    house = RealHouse(home, spelling_engine)
+    home.mkdir(parents=True)
+    house.house.places.settings.write_text('horn = "tenor_sax"\n', encoding="utf-8")
+    return house
+
+
+@pytest.fixture
+def trainer(real: RealHouse) -> Iterator[Trainer]:
+    made = real.trainer()
+    yield made
+    made.studio.close()
+
+
+def practised(trainer: Trainer) -> Deck:
+    assert isinstance(trainer.screen, StandScreen)
+    return trainer.screen.sitting.seat.desk.syllabus.deck
+
+
+async def own(pilot: Any, trainer: Trainer) -> None:
+    await until(pilot, trainer, "Today", "due")
+    await pilot.press("o")
+    await until(pilot, trainer, "A practice of your own", "your own (Tenor saxophone")
+
+
+async def to_row(pilot: Any, trainer: Trainer, label: str) -> None:
+    await pilot.press("home")
+    for _ in range(30):
+        shown = await until(pilot, trainer, "▸")
+        if f"▸ {label}" in shown or f"▸   {label}" in shown:
+            return
+        await pilot.press("down")
+    raise AssertionError(f"no row {label}\n{shown}")
+
+
+def test_a_tenor_player_practises_four_sharps_to_four_flats_and_widens_by_two_keys(
+    real: RealHouse, trainer: Trainer
+) -> None:
+    async def scenario() -> None:
+        async with trainer.run_test(size=(80, 24)) as pilot:
+            await own(pilot, trainer)
+            golden("own-80x24", await until(pilot, trainer, "4 sharps to 4 flats, 9 keys"))
+            await to_row(pilot, trainer, "Minutes")
+            await pilot.press("enter", "2", "0", "enter")
+            await to_row(pilot, trainer, "Practise it now")
+            await pilot.press("enter")
+            await until(pilot, trainer, "The cell on", ", 20 min")
+            deck = practised(trainer)
+            assert deck.instrument == "tenor_sax"
+            assert {signature(key) for key in deck.keys} == set(range(-4, 5))
+            await pilot.press("escape")
+            await until(pilot, trainer, "A practice of your own")
+            await to_row(pilot, trainer, "wide")
+            await pilot.press("right", "right")
+            await until(pilot, trainer, "5 sharps to 5 flats, 11 keys")
+            await to_row(pilot, trainer, "Keep it as a deck")
+            await pilot.press("enter")
+            await until(pilot, trainer, "kept as my-own-practice")
+            await pilot.press("escape")
+            await until(pilot, trainer, "▸ My own practice")
+
+    play(scenario())
+    deck = load(real.house.places.decks / "my-own-practice.toml")
+    assert {signature(key) for key in deck.keys} == set(range(-5, 6))
+    assert deck.practice.minutes == 20
+
+
+def test_the_form_at_60_by_20_has_its_rows_and_a_fault_in_place(trainer: Trainer) -> None:
+    async def scenario() -> None:
+        async with trainer.run_test(size=(60, 20)) as pilot:
+            await own(pilot, trainer)
+            await to_row(pilot, trainer, "Tempo")
+            await pilot.press("enter", *"fast", "enter")
+            shown = await until(pilot, trainer, "✗ tempo: expected")
+            golden("own-fault-60x20", shown)
+            await to_row(pilot, trainer, "Practise it now")
+            await pilot.press("enter")
+            await until(pilot, trainer, "tempo: expected", "A practice of your own")
+            await to_row(pilot, trainer, "Tempo")
+            await pilot.press("enter", "ctrl+u", *"72", "enter")
+            assert "✗" not in await until(pilot, trainer, "72")
+
+    play(scenario())
+
+
+def test_patterns_are_searched_shown_on_the_staff_heard_and_typed(trainer: Trainer) -> None:
+    async def scenario() -> None:
+        async with trainer.run_test(size=(80, 24)) as pilot:
+            await own(pilot, trainer)
+            await to_row(pilot, trainer, "Patterns")
+            await pilot.press("enter")
+            await until(pilot, trainer, "Patterns", "1 chosen")
+            await pilot.press(*"thirds")
+            golden(
+                "own-patterns-80x24", await until(pilot, trainer, "scale in thirds", "in C major")
+            )
+            before = len(trainer.studio.player.played)  # type: ignore[union-attr]
+            await pilot.press("right")
+            assert len(trainer.studio.player.played) == before + 1  # type: ignore[union-attr]
+            await pilot.press("tab", "ctrl+u", *"1-2-4-1")
+            await until(pilot, trainer, "▸   1-2-4-1", "the cell as typed", "2 chosen")
+            await pilot.press("tab", "ctrl+u", *"ii-v-i", "tab", "enter")
+            await until(pilot, trainer, "1-2-3-1, 1-3, 1-2-4-1, ii-V-I")
+            await to_row(pilot, trainer, "Practise it now")
+            await pilot.press("enter")
+            await until(pilot, trainer, "prompt 1 of 20")
+            texts = [pattern.text for pattern in practised(trainer).patterns]
+            assert texts[:3] == ["1-2-3-1", "1-3", "1-2-4-1"]
+            assert practised(trainer).patterns[3].roots == ("2", "5", "1")
+
+    play(scenario())
+
+
+def test_a_shipped_deck_is_changed_as_a_copy_of_one_s_own(
+    real: RealHouse, trainer: Trainer
+) -> None:
+    async def scenario() -> None:
+        async with trainer.run_test(size=(80, 24)) as pilot:
+            await until(pilot, trainer, "Today", "due")
+            trainer.go(ToDecks(shipped_folder() / "thirds.toml"))
+            await until(pilot, trainer, "Thirds", "run 1 of")
+            await pilot.press("e")
+            await until(pilot, trainer, "Deck: Thirds", "most sharps")
+            await to_row(pilot, trainer, "Directions")
+            await pilot.press("right")
+            await until(pilot, trainer, "Directions", "up")
+            await to_row(pilot, trainer, "Keep it as a deck")
+            await pilot.press("enter")
+            await until(pilot, trainer, "kept as thirds")
+
+    play(scenario())
+    mine, theirs = (
+        load(real.house.places.decks / "thirds.toml"),
+        load(shipped_folder() / "thirds.toml"),
+    )
+    assert [each.value for each in mine.directions] == ["up"]
+    assert mine.keys == theirs.keys
+    assert mine.note == theirs.note
+
+
+def test_another_deck_is_not_written_over_without_a_question(
+    real: RealHouse, trainer: Trainer
+) -> None:
+    folder = real.house.places.decks
+    folder.mkdir(parents=True)
+    kept = folder / "my-own-practice.toml"
+    kept.write_text(
+        'title = "Old"\ninstrument = "flute"\npatterns = ["thirds"]\n', encoding="utf-8"
+    )
+
+    async def scenario() -> None:
+        async with trainer.run_test(size=(80, 24)) as pilot:
+            await own(pilot, trainer)
+            await to_row(pilot, trainer, "Keep it as a deck")
+            await pilot.press("enter")
+            await until(pilot, trainer, "Write over that deck?")
+            await pilot.press("escape")
+            await until(pilot, trainer, "A practice of your own")
+            assert load(kept).title == "Old"
+            await pilot.press("enter")
+            await until(pilot, trainer, "Write over that deck?")
+            await pilot.press("enter")
+            await until(pilot, trainer, "kept as my-own-practice")
+
+    play(scenario())
+    assert load(kept).title == "My own practice"
+
+
+@pytest.mark.parametrize("deck", SHIPPED, ids=lambda deck: deck.name)
+def test_every_shipped_deck_comes_through_the_form_unchanged(deck: Deck) -> None:
+    draft = DeckDraft(deck)
+    assert draft.deck() == deck
+    assert draft.faults() == ()
+    assert all(not row.fault for row in deck_rows(draft, ""))
+
+
+@given(st.integers(0, WIDEST), st.integers(0, WIDEST))
+def test_wider_and_narrower_go_one_key_at_a_time(sharps: int, flats: int) -> None:
+    wide = widened((sharps, flats), "window", 1)
+    assert sum(wide) == min(sharps + flats + 1, 2 * WIDEST)
+    assert sum(widened((sharps, flats), "window", -1)) == max(0, sharps + flats - 1)
+    if 0 < abs(sharps - flats) < 2 and sum(wide) > sharps + flats:
+        assert wide[0] == wide[1]
+
+
+@given(st.sampled_from(["sharps", "flats"]), st.sampled_from([-1, 1]), st.integers(0, WIDEST))
+def test_one_side_alone_can_be_moved(side: str, by: int, other: int) -> None:
+    before = (3, other) if side == "sharps" else (other, 3)
+    after = widened(before, side, by)
+    assert after == ((3 + by, other) if side == "sharps" else (other, 3 + by))
+
+
+def test_keys_can_be_picked_and_go_back_to_a_window() -> None:
+    draft = DeckDraft()
+    draft.turn("keys", 1)
+    assert draft.window is None
+    assert len(draft.keys) == 9
+    draft.set("keys", ["C", "Bb"])
+    assert [str(key.tonic) for key in draft.keys] == ["C", "Bb"]
+    draft.turn("keys", 1)
+    assert draft.window == (4, 4)
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "value"),
+    [
+        ("practice.prompts", "30", 30),
+        ("practice.minutes", "", None),
+        ("tempo", "fast", "fast"),
+        ("due", "2030-13-01", "2030-13-01"),
+        ("note", " slowly ", "slowly"),
+    ],
+)
+def test_what_is_typed_is_taken_or_told(name: str, text: str, value: object) -> None:
+    draft = DeckDraft()
+    draft.put(name, text)
+    assert draft.get(name) == value
+    assert bool(draft.faults()) == (value == text and name in ("tempo", "due"))
+
+
+def test_every_choice_of_patterns_is_a_run(spelling_engine: Engine) -> None:
+    from drill.terms import Key, Name
+
+    choices = pattern_choices()
+    assert len({each.id for each in choices}) == len(choices)
+    assert len(choices) > 46 + len(PROGRESSIONS)
+    for each in choices:
+        assert run_of(each.id, Key(Name("C", 0), "major"), None, spelling_engine).cells
