@@ -18,7 +18,6 @@ from pathlib import Path
 
 from drill.errors import DrillError, StoreError
 from drill.files import whole
-from drill.memory.bounds import unfit, unfit_item
 from drill.memory.copies import copies_of
 from drill.memory.database import (
     BESIDE,
@@ -226,8 +225,8 @@ def _all_found(path: Path, ahead: bytes) -> Salvage:
     """What can be read in the file, in its write-ahead log and in the daily copies."""
     found = [salvage(path, ahead), *(salvage(each, b"") for each in copies_of(path))]
     return joined(
-        (answer for each in found for answer in each.answers if not unfit(answer)),
-        (item for each in found for item in each.items if not unfit_item(item)),
+        (answer for each in found for answer in each.answers),
+        (item for each in found for item in each.items),
     )
 
 

@@ -52,7 +52,7 @@ def test_every_contract_is_kept(checkout: Path) -> None:
         (
             "decks/shipped.py",
             "import sqlite3",
-            "one door to SQLite: memory.store",
+            "one door to SQLite: memory.database",
             "drill.decks.shipped -> sqlite3",
         ),
         (
