@@ -22,9 +22,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     """Copy the log, safe while a practice runs.  Raises UsageError, StoreError."""
-    if not tools.house.log.exists():
+    if not tools.house.log_there:
         raise UsageError("there are no answers to back up yet")
-    with tools.house.store() as store:
+    with tools.house.reading() as store:
         for notice in store.notices:
             tools.say(notice)
         count = store.count()

@@ -197,9 +197,9 @@ def _names(student: Study, by: str) -> tuple[str, ...]:
 
 def _of_log(tools: Tools) -> _Counted:
     """The player's own log."""
-    if not tools.house.log.exists():
+    if not tools.house.log_there:
         raise UsageError("there are no answers yet: practise first, or name results files")
-    with tools.house.store() as store:
+    with tools.house.reading() as store:
         answers, items = tuple(store.answers()), store.items()
     decks = [deck for deck in tools.house.decks()[0] if not deck.unplayed]
     known = {deck.fingerprint: deck for deck in decks}

@@ -13,6 +13,8 @@ from drill.decks.load import find, loads
 from drill.decks.schema import Deck
 from drill.errors import DataError, DrillError, ExitCode, UsageError
 from drill.files import file_name, write_whole
+from drill.memory.dates import MADE
+from drill.memory.repair import dated_well, without_wrong_dates
 from drill.opening.saving import STDOUT, put
 from drill.opening.tools import Tools
 from drill.reports.naming import concert_keys
@@ -62,9 +64,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     """Write the file and say what is in it.  Raises UsageError, DataError, StoreError."""
-    if not tools.house.log.exists():
+    if not tools.house.log_there:
         raise UsageError("there are no answers to hand in yet: practise first")
-    with tools.house.store() as store:
+    with tools.house.reading() as store:
         for notice in store.notices:
             tools.say(notice)
         answers, items = tuple(store.answers()), store.items()
@@ -73,6 +75,7 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     name = _name(args.name or (given.name or None if given else None), tools)
     id_ = args.id if args.id is not None else given.student if given else ""
     handed, asked = _handed(path, deck, tools)
+    now = tools.now()
     mine, cells = gather(answers, items, handed, earlier=args.earlier)
     if deck.own:  # what was played on another horn is not this one's
         mine = tuple(each for each in mine if each.item in asked)
@@ -81,14 +84,16 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     if not mine:
         hint = f"; {others} were given before it was edited: --earlier takes them" if others else ""
         raise UsageError(f"there are no answers to the deck {handed.name} yet{hint}")
+    # Where this clock cannot be right, the file is at least no older than what is in it.
+    newest = max((a.at for a in mine if dated_well(a, now)), default=now) if now < MADE else now
     results = Results(
         student=name,
-        made=tools.now().astimezone(UTC).replace(microsecond=0),
+        made=max(now, newest).astimezone(UTC).replace(microsecond=0),
         program=__version__,
         deck=handed,
         items=cells,
         asked=frozenset(item.id for item in cells) & asked,
-        answers=mine,
+        answers=without_wrong_dates(mine, now),
         earlier=sum(answer.deck != handed.fingerprint for answer in mine),
         id=_line(id_, LONGEST_ID, "the id"),
         horn=deck.instrument,
@@ -96,6 +101,12 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
         line=_line(args.line, LONGEST_LINE, "the line"),
     )
     _write(results, args, tools)
+    unknown = sum(a.item not in items and a.deck == handed.fingerprint for a in answers)
+    if unknown:
+        tools.say(
+            f"{unknown} answer{'' if unknown == 1 else 's'} to {handed.name} of cells that the log "
+            "does not know: left out (drill log --check)"
+        )
     if others and not args.earlier:
         tools.say(
             f"{others} answers to {handed.name} were given before the deck was edited, and are "

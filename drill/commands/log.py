@@ -1,4 +1,4 @@
-"""``drill log``: the answers, one a line."""
+"""``drill log``: the answers, one a line; and whether the log is sound."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ import argparse
 import json
 from typing import Any
 
-from drill.errors import ExitCode
+from drill.errors import ExitCode, UsageError
 from drill.memory.items import Answer, Item
 from drill.opening.tools import Tools
 
@@ -14,19 +14,34 @@ EXAMPLES = """\
 examples:
   drill log
   drill log --json > answers.jsonl
+  drill log --check               is the log sound?
+  drill log --check --repair      what cannot be right is set aside
 """
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
-    """As text or as JSON."""
+    """As text or as JSON, or its check."""
     parser.add_argument("--json", action="store_true", help="one object of JSON a line")
+    parser.add_argument("--check", action="store_true", help="look whether the log is sound")
+    parser.add_argument(
+        "--repair", action="store_true", help="with --check: set aside what cannot be right"
+    )
 
 
 def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
-    """Every answer, oldest first; nothing where there is none.  Raises StoreError."""
-    if not tools.house.log.exists():
+    """Every answer, oldest first; nothing where there is none.
+
+    With ``--check`` a report, 65 where something cannot be right.  Raises UsageError, StoreError.
+    """
+    if args.repair and not args.check:
+        raise UsageError("--repair goes with --check: drill log --check --repair")
+    if args.check:
+        from drill.commands.log_check import check
+
+        return check(tools, repair=args.repair)
+    if not tools.house.log_there:
         return ExitCode.OK
-    with tools.house.store() as store:
+    with tools.house.reading() as store:
         for notice in store.notices:
             tools.say(notice)
         items = store.items()

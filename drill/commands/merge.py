@@ -9,6 +9,9 @@ from drill.errors import ExitCode
 from drill.opening.tools import Tools
 from drill.shown import harmless
 
+MOST_TOLD = 20
+"""Rows left out that are told one by one."""
+
 EXAMPLES = """\
 examples:
   drill backup laptop.db          on the one machine
@@ -24,13 +27,17 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     """Take in what is new and say how much it was; the other log stays as it is.
 
-    Raises StoreError.
+    A row that this program cannot have written is left out, with a line.  Raises StoreError.
     """
     with tools.house.store() as store:
         for notice in store.notices:
             tools.say(notice)
         counts = store.merge(Path(args.other))
         total = store.count()
+    for line in counts.refused[:MOST_TOLD]:
+        tools.say(f"{harmless(args.other)}: {line}: left out")
+    if len(counts.refused) > MOST_TOLD:
+        tools.say(f"{harmless(args.other)}: {len(counts.refused) - MOST_TOLD} more were left out")
     known = f"; {counts.known} were here already" if counts.known else ""
     tools.say(
         f"{counts.added} answer{'' if counts.added == 1 else 's'} taken in from "

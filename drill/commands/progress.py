@@ -68,9 +68,9 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
 def report(deck: Deck | None, tools: Tools) -> Progress | None:
     """The report on a deck, None for the one practised last; None where there is no answer yet."""
     house, now = tools.house, tools.now()
-    if not house.log.exists():
+    if not house.log_there:
         return None
-    with house.store() as store:
+    with house.reading() as store:
         for notice in store.notices:
             tools.say(notice)
         answers, items = tuple(clocked(tuple(store.answers()), now)), store.items()

@@ -78,8 +78,8 @@ def reason_for(named: str | None, seed: int, tools: Tools) -> Reason:
     """The first choice of a practice with the deck; nothing is written to the log."""
     house, now = tools.house, tools.now()
     state, deck = State(), house.deck(named) if named is not None else None
-    if house.log.exists():
-        with house.store() as store:
+    if house.log_there:
+        with house.reading() as store:
             for notice in store.notices:
                 tools.say(notice)
             answers = clocked(tuple(store.answers()), now)

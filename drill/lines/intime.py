@@ -193,7 +193,7 @@ class TimeLines:
         self._poll()
 
     def _poll(self) -> None:
-        if notice := self.player.poll():
+        for notice in filter(None, (self.player.poll(), self.room.news())):
             self.say(notice)
 
     def _step(self, step: tuple[TimeState, tuple[TimeEffect, ...]]) -> None:

@@ -138,7 +138,7 @@ class Lines:
                     self._ask(prompt)
                 case End(result):
                     self._end(result)
-        if notice := self.player.poll():
+        for notice in filter(None, (self.player.poll(), self.room.news())):
             self.say(notice)
         return state
 

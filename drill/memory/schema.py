@@ -18,7 +18,7 @@ APPLICATION_ID = 0x64726C31
 """Marks a file as ours (``PRAGMA application_id``)."""
 HEADER = b"SQLite format 3\0"
 """The first bytes of every such file."""
-PAGE_SIZE = 1024
+PAGE_SIZE = 512
 """Of a new file, in bytes: an answer writes each page that it touches once more."""
 OLD_PAGE_SIZE = 4096
 """Of the files that the first version made; they stay as they are."""

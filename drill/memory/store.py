@@ -352,6 +352,11 @@ class Store:
                 self._become(theirs)
         return kept
 
+    def fitting(self) -> tuple[list[Answer], list[Item], tuple[str, ...]]:
+        """The rows that this program can have written, and a line for each other one."""
+        with self._faults():
+            return _fitting(self._link)
+
     def set_aside(self) -> tuple[Path, Path] | None:
         """Take what this program cannot have written out of the log.
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Mapping
+from contextlib import AbstractContextManager
 from dataclasses import dataclass, field
 from datetime import datetime, tzinfo
 from pathlib import Path
@@ -38,6 +40,12 @@ class House:
         return self.places.answers
 
     @property
+    def log_there(self) -> bool:
+        """Whether there is a log, or what is left of one."""
+        beside = (f"{self.log.name}{suffix}" for suffix in ("", "-wal", ".last"))
+        return any(os.path.lexists(self.log.with_name(name)) for name in beside)
+
+    @property
     def deck_folders(self) -> tuple[Path, ...]:
         """Where decks are looked up: the player's own first, then those that ship."""
         return (self.places.decks, shipped_folder())
@@ -47,17 +55,27 @@ class House:
 
         return Engine()
 
-    def store(self) -> Store:
-        """The answer log, open.  Raises StoreError."""
+    def store(self, now: datetime | None = None) -> Store:
+        """The answer log, open; ``now`` keeps the daily copy of that day, None keeps none.
+
+        Raises StoreError.
+        """
+        from drill.memory.items import practice_day
         from drill.memory.store import Store
 
-        return Store.open(self.log)
+        return Store.open(self.log, day=None if now is None else practice_day(now, self.zone))
+
+    def reading(self) -> AbstractContextManager[Store]:
+        """The answer log to be read alone: also where it cannot be written.  Raises StoreError."""
+        from drill.memory.store import Store
+
+        return Store.reading(self.log)
 
     def room(self, language: Language, now: datetime) -> Room:
         """The practice room as it stands now, with its log open.  Raises StoreError."""
         from drill.practice.room import Room
 
-        return Room(self.store(), self.engine(), language, self.zone, self.places.learned, now)
+        return Room(self.store(now), self.engine(), language, self.zone, self.places.learned, now)
 
     def horn(self) -> Instrument | None:
         """The player's own horn as the settings in force name it; None where they name none."""

@@ -35,6 +35,7 @@ from drill.practice.effects import (
     Summary,
 )
 from drill.practice.syllabus import Entry, key_name
+from drill.shown import harmless
 
 OUTCOMES: dict[Marked, Outcome] = {
     Marked.RIGHT: Outcome.RIGHT,
@@ -200,7 +201,7 @@ def _row(
         deck=deck.fingerprint,
         deck_name=deck.name,
         kind=prompt.kind,
-        typed=text.strip(),
+        typed=harmless(text.strip()),
         outcomes=tuple(OUTCOMES[mark.outcome].value for mark in verdict.notes),
         slip=verdict.slip.value if verdict.slip else None,
         hypotheses=tuple(h.slip.value for h in verdict.hypotheses),

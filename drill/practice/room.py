@@ -15,7 +15,7 @@ from drill.marking.mark import Marker
 from drill.memory.checkpoint import opened
 from drill.memory.dates import clock_fault
 from drill.memory.items import Answer, Item
-from drill.memory.model import learn
+from drill.memory.model import learn, replay
 from drill.memory.pool import Pool
 from drill.memory.state import State as Memory
 from drill.memory.store import Store
@@ -27,6 +27,7 @@ from drill.practice.time.tempi import DEFAULT_BPM, try_of
 from drill.theory.engine import Engine
 from drill.theory.language import Language
 from drill.wording.dates import clock_words
+from drill.wording.logs import restored_words
 
 
 class Room:
@@ -52,6 +53,10 @@ class Room:
         self._zone = zone
         log = opened(store, learned, now)
         self._seen, self._own = log.seq, set[int]()
+        self._generation = store.generation
+        self._news: list[str] = []
+        self._stale = False
+        self._now = now
         self._newest = log.newest
         self._book: TempoBook | None = None
         self._bouts: set[str] = set()
@@ -109,9 +114,34 @@ class Room:
             self._seen += 1
             self._own.discard(self._seen)
         self._learn(log.answer, log.item)
+        if self.store.generation != self._generation:
+            self._restored(self.store.generation)
+
+    def news(self) -> str:
+        """What happened to the log since last asked that the player should read; empty: nothing."""
+        told, self._news = " ".join(self._news), []
+        return told
+
+    def _restored(self, generation: int) -> None:
+        """Another program changed the log for another one, and the count of what was seen with it.
+
+        The practice under way goes on with what it knows; the next one learns the log anew.
+        """
+        self._generation = generation
+        self._seen, self._own = self.store.last_seq(), set()
+        self._news.append(restored_words(self.store.count()))
+        self._stale = True
 
     def catch_up(self) -> int:
         """Learn what another program wrote to the same log meanwhile; how many answers."""
+        if (generation := self.store.look_again()) != self._generation:
+            self._restored(generation)
+        if self._stale:
+            self._stale, self._book = False, None
+            self.memory = replay(self.store.answers(), self.store.items(), now=self._now)
+            self._bouts.clear()
+            self._seen = self.store.last_seq()
+            self._own.clear()
         fresh = self.store.since(self._seen)
         if not fresh:
             return 0

@@ -352,7 +352,7 @@ def _cells_of_one_deck(students: Iterable[Study]) -> dict[str, int]:
 def _unstarted(person: Person, cells: Mapping[str, int]) -> Study:
     """A student of whom there is nothing."""
     return Study(
-        name=person.name, asked=0, right=0, retyped=0, recall=None, seconds=0.0, days=0,
+        name=person.name, asked=0, right=0, retyped=0, recall=None, seconds=0.0, days=0, undated=0,
         first=None, last=None, tasks=(), squares=(), counts=(), slips=(), id=person.id,
         group=person.group, own_horn=person.horn,
         own_of=cells.get(person.horn, cells.get("", 0)),

@@ -324,6 +324,13 @@ def read_student(work: Work) -> Found:
         return Found(None, tuple(remarks), (), ())
     seen = [_seen(each) for _, each in kept]
     made = _study(kept, seen, work)
+    if made.undated:
+        one = made.undated == 1
+        reason = (
+            f"{made.undated} answer{'' if one else 's'} {'was' if one else 'were'} given with a "
+            "wrong clock, and count without a date"
+        )
+        remarks.append(Remark(harmless(str(kept[0][0])), Why.NOTE, reason))
     decks = {each.key: each for each in seen}
     digests = tuple((_digest(each), harmless(str(path))) for path, each in kept if each.answers)
     return Found(made, tuple(remarks), tuple(decks.values()), digests)

@@ -21,6 +21,7 @@ from datetime import UTC, datetime
 
 from drill.errors import DataError
 from drill.memory.items import Answer, Item, Outcome, microseconds
+from drill.memory.repair import misdated
 from drill.shown import first_harmful
 
 MAGIC = "drill-results"
@@ -45,8 +46,9 @@ LETTERS: Mapping[str, str] = {
 }
 """One letter for what became of a note."""
 
-AGAIN, INTERRUPTED, LOCKED_IN, EARLIER = 1, 2, 4, 8
-"""Bits of an answer's flags; ``EARLIER`` was given before the deck was edited."""
+AGAIN, INTERRUPTED, LOCKED_IN, EARLIER, UNDATED = 1, 2, 4, 8, 16
+"""Bits of an answer's flags; ``EARLIER`` was given before the deck was edited, ``UNDATED`` with
+a wrong clock: it counts, and its day is empty."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +81,8 @@ class Results:
     """Ids of those items that the deck asks as it stands."""
     answers: tuple[Answer, ...]
     """In the log's order.  ``typed``, ``hypotheses`` and ``details`` are empty, but for
-    ``details`` of an answer in time: see ``InTime``."""
+    ``details`` of an answer in time: see ``InTime``.  ``day`` is empty where a wrong clock
+    dated the answer."""
     earlier: int = 0
     """How many of the answers were given before the deck was edited."""
     id: str = ""
@@ -193,6 +196,7 @@ def _answer_row(answer: Answer, place: Mapping[str, int], fingerprint: str) -> l
     flags = AGAIN * answer.again + INTERRUPTED * answer.interrupted
     timed = in_time(answer) or InTime("", "", passed=False)
     flags += LOCKED_IN * timed.passed + EARLIER * (answer.deck != fingerprint)
+    flags += UNDATED * (not answer.day)
     at = microseconds(answer.at)
     return [
         answer.uuid, at, (answer.stamp or at) - at, answer.day, place[answer.item],
@@ -245,8 +249,11 @@ def contents(results: Results) -> tuple[str, ...]:
         "slip that was named, the seconds and keystrokes it took, whether it was a retyping or "
         "was broken off, and in time its tempo and whether it was locked in."
     )
+    undated = misdated(results.answers)
+    clock = f"{undated} of them {'was' if undated == 1 else 'were'} given with a wrong clock: kept"
     return (
         first,
+        *((f"{clock}, and counted without a date.",) if undated else ()),
         "What you typed, other decks, and anything else of yours or of this machine are not in it.",
         "It is a record, not an examination: it shows damage, not who sat at the keyboard.",
     )

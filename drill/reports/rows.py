@@ -9,12 +9,13 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Callable, Iterable, Sequence
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 from functools import lru_cache
 from typing import Any, NoReturn
 
 from drill.errors import DataError
 from drill.memory.items import Answer, Item, instant
+from drill.memory.repair import without_wrong_dates
 from drill.memory.schema import slip_id
 from drill.reports.results import (
     AGAIN,
@@ -22,14 +23,13 @@ from drill.reports.results import (
     INTERRUPTED,
     LETTERS,
     LOCKED_IN,
+    UNDATED,
     HandedDeck,
     InTime,
 )
 from drill.shown import first_harmful, harmless
 from drill.theory.scales import SCALES
 
-FUTURE = timedelta(days=2)
-"""How far another machine's clock may be ahead."""
 LONGEST_TEXT = 160
 _CHUNK = 1000
 _EARLIEST = 946_684_800_000_000
@@ -187,10 +187,10 @@ def read_answers(
     """The answers of a file to those cells; raises DataError."""
     columns = _rows(lines, _ANSWER_TYPES, "the answers")
     _check_texts(columns)
-    _check_numbers(columns, len(items), now)
+    _check_numbers(columns, len(items))
     name, mark = deck.name, deck.fingerprint
     days = {day: day for day in set(columns[3])}
-    return tuple(
+    answers = tuple(
         Answer(
             uuid, instant(at), days[day], items[place].id, right == 1,
             "" if flag & EARLIER else mark, name, kind, "", _outcomes(each),
@@ -202,13 +202,12 @@ def read_answers(
         for uuid, at, wait, day, place, kind, right, each, slip, took, pressed, flag, tempo, bout,
         practice in zip(*columns, strict=True)
     )  # fmt: skip
+    return without_wrong_dates(answers, now)
 
 
-def _check_numbers(columns: Sequence[tuple[Any, ...]], items: int, now: datetime) -> None:
-    _, ats, waits, _, places, _, rights, _, _, seconds, keys, flags, tempi, _, _ = columns
-    latest = (now + FUTURE).timestamp() * 1e6
+def _check_numbers(columns: Sequence[tuple[Any, ...]], items: int) -> None:
+    _, ats, waits, days, places, _, rights, _, _, seconds, keys, flags, tempi, _, _ = columns
     _within(ats, _EARLIEST, 4e15, "the instant of an answer")
-    need(not ats or max(ats) <= latest, "it holds answers from the future: a clock is wrong")
     _within(waits, -4e15, 4e15, "the place of an answer in its log")
     _within(places, 0, items - 1, "the cell of an answer")
     _within(rights, 0, 1, "a mark of right or not")
@@ -216,7 +215,11 @@ def _check_numbers(columns: Sequence[tuple[Any, ...]], items: int, now: datetime
         (each for each in seconds if each is not None), 0, _LONGEST_SECONDS, "a time in seconds"
     )
     _within(keys, 0, _MOST_KEYSTROKES, "a number of keystrokes")
-    _within(flags, 0, 15, "the flags of an answer")
+    _within(flags, 0, 31, "the flags of an answer")
+    need(
+        all(bool(flag & UNDATED) == (not day) for flag, day in zip(flags, days, strict=True)),
+        "an answer has a day and is marked as without one",
+    )
     _within((each for each in tempi if each is not None), _SLOWEST, _FASTEST, "a tempo")
 
 
@@ -226,7 +229,7 @@ def _check_texts(columns: Sequence[tuple[Any, ...]]) -> None:
     need(not lengths or (min(lengths) >= 1 and max(lengths) <= 64), "the id of an answer is none")
     need(bool(_IDS.fullmatch("".join(uuids))), "the id of an answer is none")
     need(len(set(uuids)) == len(uuids), "an answer stands there twice")
-    _each(days, _is_day, "the day")
+    _each(filter(None, days), _is_day, "the day")
     _each(kinds, _WORD.fullmatch, "the kind of prompt")
     _each(letters, _is_outcomes, "the marking")
     _each(slips, _is_slip, "the slip")

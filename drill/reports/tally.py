@@ -15,7 +15,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime
 
 from drill.memory.items import Answer, Item, microseconds
@@ -156,6 +156,8 @@ class Study:
     seconds: float
     days: int
     """Different practice days."""
+    undated: int
+    """Answers that a wrong clock dated: they count, and not where a date is needed."""
     first: int | None
     """Microseconds since 1970 of the first answer; None without any."""
     last: int | None
@@ -305,6 +307,7 @@ class _Growing:
     held: dict[tuple[str, str], Held] = field(default_factory=dict)
     bouts: set[str] = field(default_factory=set)
     retyped: int = 0
+    undated: int = 0
     first: datetime | None = None
     watches: list[_Watch] = field(default_factory=list)
     then: list[int] | None = None
@@ -314,11 +317,15 @@ class _Growing:
         """Count each answer, with the number of its task, and learn from it."""
         self.watches = [_Watch(task) for task in self.tasks]
         today, at = "", _NEVER
-        for answer, task in answers:
+        for given, task in answers:
+            answer = given
             item = self.items.get(answer.item)
             if item is None:
                 continue
-            if answer.day != today:
+            if not answer.day:  # a wrong clock: it belongs to no day
+                self.undated += 1
+                answer = replace(answer, day=today)
+            elif answer.day != today:
                 self._day_over(today, at)
                 today = answer.day
                 self._look_back(today)
@@ -349,7 +356,8 @@ class _Growing:
         cell.last = max(cell.last, at)
         if self.first is None or at < self.first:
             self.first = at
-        self.days.add(answer.day)
+        if answer.day:
+            self.days.add(answer.day)
         if not answer.teaches:
             self.retyped += 1
             return
@@ -371,7 +379,7 @@ class _Growing:
         A bout is one try, told by the first of its cells.
         """
         timed = in_time(answer)
-        if timed is None or timed.bout in self.bouts:
+        if timed is None or timed.bout in self.bouts or not answer.day:
             return
         self.bouts.add(timed.bout)
         where, day = (item.key, item.shape), date.fromisoformat(answer.day)
@@ -417,6 +425,7 @@ def study(
         recall=sum(recalls.values()) / len(recalls) if recalls else None,
         seconds=sum(cell.seconds for cell in growing.cells.values()),
         days=len(growing.days),
+        undated=growing.undated,
         first=None if growing.first is None else microseconds(growing.first),
         last=microseconds(max(lasts)) if lasts else None,
         tasks=_done(growing, now),

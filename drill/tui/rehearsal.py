@@ -217,6 +217,8 @@ class Rehearsal:
                     self.say(f"that is the practice: {locked} of {bouts} locked in; tab goes on")
                 case _:
                     pass
+        if news := self._room.news():
+            self.say(news)
 
 
 def _another(state: TimeState) -> Callable[..., TimeStep]:

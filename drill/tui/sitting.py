@@ -138,6 +138,7 @@ class Sitting:
             return False
         before, self.state = self.state.prompt, state
         self._show(effects, reading)
+        self.notice = room.news() or self.notice
         return self.state.prompt is not before
 
     def _show(self, effects: tuple[Effect, ...], reading: Reading | None = None) -> None:

@@ -20,7 +20,7 @@ from drill.memory.schema import MIGRATIONS
 from drill.memory.store import Store
 
 DECK = deck()
-PAGE = 4096
+PAGE = 512
 
 
 def write(path: Path, count: int, close: bool = True) -> tuple[list[Answer], Store]:

@@ -29,8 +29,9 @@ from results_world import (
 )
 
 from drill.errors import DataError
-from drill.memory.items import Answer
+from drill.memory.items import Answer, microseconds
 from drill.memory.model import predict, replay
+from drill.memory.repair import without_wrong_dates
 from drill.reports import reading
 from drill.reports.results import (
     LONGEST_NAME,
@@ -43,6 +44,7 @@ from drill.reports.results import (
     name_key,
     other_editions,
 )
+from drill.reports.tally import study
 
 FIRST = next(iter(ITEMS.values()))
 SMALL = results("Mara Quill", [answer(1, FIRST, True), answer(2, FIRST, False)])
@@ -145,7 +147,6 @@ HOSTILE: dict[str, tuple[Change, str]] = {
     "name that is a list": (put(0, "student", ["Mara"]), "no text"),
     "name in another form": (put(0, "student", " Mara"), "as this program"),
     "date that is none": (put(0, "made", "2031-02-30T00:00:00Z"), "date is none"),
-    "date ahead": (put(0, "made", "2031-03-17T00:00:00Z"), "clock is wrong"),
     "version with markup": (put(0, "program", "<b>"), "version"),
     "more in the head": (put(0, "home", "/root"), "fields"),
     "deck with a fault": (deck(text="title = 3"), "deck cannot be read"),
@@ -170,7 +171,6 @@ HOSTILE: dict[str, tuple[Change, str]] = {
     "uuid with a line": (put(ANSWER, 0, "a\nb"), "id of an answer"),
     "uuid that is empty": (put(ANSWER, 0, ""), "id of an answer"),
     "instant before": (put(ANSWER, 1, -5), "instant"),
-    "instant ahead": (put(ANSWER, 1, int((NOW + timedelta(days=3)).timestamp() * 1e6)), "future"),
     "instant beyond time": (put(ANSWER, 1, 10**30), "instant"),
     "instant that is broken": (put(ANSWER, 1, 1.5e15), "another kind"),
     "day of no calendar": (put(ANSWER, 3, "2031-02-30"), "day"),
@@ -186,7 +186,9 @@ HOSTILE: dict[str, tuple[Change, str]] = {
     "seconds below none": (put(ANSWER, 9, -0.1), "seconds"),
     "seconds as text": (put(ANSWER, 9, "2"), "another kind"),
     "keystrokes": (put(ANSWER, 10, -1), "keystrokes"),
-    "flags": (put(ANSWER, 11, 16), "flags"),
+    "flags": (put(ANSWER, 11, 32), "flags"),
+    "a day that is marked as none": (put(ANSWER, 11, 16), "marked as without one"),
+    "no day": (put(ANSWER, 3, ""), "marked as without one"),
     "tempo": (put(ANSWER, 12, 0), "tempo"),
     "bout with a space": (put(ANSWER, 13, "a b"), "id of a bout"),
     "practice that is huge": (put(ANSWER, 14, "p" * 65), "id of a bout"),
@@ -226,6 +228,41 @@ def test_a_hostile_file_with_a_good_checksum_is_refused(name: str) -> None:
     assert "\x1b" not in text
     assert "\n" not in text
     assert len(text) < 300
+
+
+def test_a_clock_ahead_when_it_was_made_or_answered_is_no_reason_to_refuse() -> None:
+    lines = lines_of(SMALL)
+    put(0, "made", "2041-03-17T00:00:00Z")(lines)
+    put(ANSWER, 1, int((NOW + timedelta(days=3650)).timestamp() * 1e6))(lines)
+    back = reading.decode(sealed(lines), NOW)
+    assert back.made <= NOW + timedelta(days=2)
+    assert [each.day == "" for each in back.answers] == [True, False]
+    assert all(each.at <= NOW + timedelta(days=2) for each in back.answers)
+    assert [each.uuid for each in back.answers] == [each.uuid for each in SMALL.answers]
+
+
+@pytest.mark.parametrize("year", [1, 1970, 1972, 2034, 2041, 2131, 9998])
+def test_answers_of_a_wrong_clock_are_kept_without_a_date(year: int) -> None:
+    """Three days, ten and a hundred years ahead, the year of an empty battery, and back."""
+    at = NOW.replace(year=year) if year != 2034 else NOW + timedelta(days=3)
+    good = [answer(n, FIRST, n > 1) for n in range(4)]
+    wrong = replace(answer(9, FIRST, True), at=at, day=at.date().isoformat(), stamp=0)
+    log = (*good[:2], replace(wrong, stamp=good[1].order[0] + 1), *good[2:])
+    made = results("Mara Quill", without_wrong_dates(log, NOW))
+    back = reading.decode(encode(made), NOW)
+    assert [each.uuid for each in back.answers] == [each.uuid for each in log]
+    assert [each.day == "" for each in back.answers] == [False, False, True, False, False]
+    assert "1 of them was given with a wrong clock" in " ".join(contents(back))
+    told = study("Mara Quill", back.answers, ITEMS, NOW)
+    assert (told.undated, told.asked) == (1, 5)
+    assert told.days == len({each.day for each in good})
+    assert told.first == microseconds(good[0].at)
+    assert told.last == microseconds(good[3].at)
+
+
+def test_where_this_clock_itself_cannot_be_right_no_date_is_held_against_it() -> None:
+    log = tuple(answer(n, FIRST, True) for n in range(3))
+    assert without_wrong_dates(log, NOW.replace(year=1970)) == log
 
 
 def test_the_sealed_file_itself_is_good() -> None:

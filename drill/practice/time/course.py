@@ -29,6 +29,7 @@ from drill.practice.time.bout import Bout, Result, Setting, bout_of, result_of
 from drill.practice.time.strokes import Sung
 from drill.practice.time.tempi import DEFAULT_BPM, Kept
 from drill.practice.time.timing import FINEST_S
+from drill.shown import harmless
 from drill.sound.metronome import step_tempo
 
 MOST_CELLS = 8
@@ -293,7 +294,7 @@ def _rows(desk: TimeDesk, result: Result, now: datetime) -> list[tuple[Entry, An
             deck=deck.fingerprint,
             deck_name=deck.name,
             kind=Kind.TIME.value,
-            typed=result.typed[index],
+            typed=harmless(result.typed[index]),
             outcomes=tuple(OUTCOMES[mark.outcome].value for mark in verdict.notes),
             slip=verdict.slip.value if verdict.slip else None,
             hypotheses=tuple(each.slip.value for each in verdict.hypotheses),
