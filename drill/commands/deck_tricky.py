@@ -14,6 +14,7 @@ from drill.decks.write import write
 from drill.errors import DataError, ExitCode, UsageError
 from drill.files import file_name, make_folder, write_whole
 from drill.memory.levels import Goal
+from drill.memory.repair import without_wrong_dates
 from drill.opening.tools import Tools
 from drill.reports.classroom import Classroom, classroom
 from drill.reports.figures import count
@@ -200,7 +201,8 @@ def _of_log(tools: Tools) -> _Counted:
     if not tools.house.log_there:
         raise UsageError("there are no answers yet: practise first, or name results files")
     with tools.house.reading() as store:
-        answers, items = tuple(store.answers()), store.items()
+        answers = without_wrong_dates(tuple(store.answers()), tools.now())
+        items = store.items()
     decks = [deck for deck in tools.house.decks()[0] if not deck.unplayed]
     known = {deck.fingerprint: deck for deck in decks}
     by_deck = list(dict.fromkeys(answer.deck for answer in answers))
