@@ -34,6 +34,7 @@ if TYPE_CHECKING:
 
 MOST_PROMPTS = 100_000
 MOST_MINUTES = 600
+MOST_KEYS = 200
 FIRST_DECK = "major-returning-cells"
 """The deck of a practice in lines where none is named."""
 
@@ -74,6 +75,12 @@ def wished(plan: Plan, settings: Settings, asked: tuple[str, ...] | None) -> Pla
         plan = replace(plan, prompts=own.prompts or None)
     if own.minutes is not None:
         plan = replace(plan, minutes=own.minutes or None)
+    new = plan.options.new
+    if own.new_keys is not None:
+        new = replace(new, keys=own.new_keys)
+    if own.new_cells is not None:
+        new = replace(new, cells=own.new_cells)
+    plan = replace(plan, options=replace(plan.options, new=new))
     if own.again is not None:
         plan = replace(plan, again=own.again)
     if own.missed_again is not None:
@@ -101,11 +108,15 @@ def flags_of(args: argparse.Namespace) -> dict[str, str | None]:
             return f"{value:g}"
         if isinstance(value, bool):
             return "true" if value else "false"
+        if isinstance(value, float):
+            return f"{value:g}"
         return None if value is None else str(value)
 
     return {
         "practice.prompts": text(args.prompts),
         "practice.minutes": text(args.minutes),
+        "practice.new_keys": text(args.new_keys),
+        "practice.new_cells": text(args.new_cells),
         "practice.again": text(args.again),
         "practice.missed_again": text(args.missed_again),
         "names": args.names,
@@ -157,7 +168,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     add("--plain", action="store_true", help="plain lines instead of screens")
     add("--json", action="store_true", help="with --plain: one object of JSON a line")
     add("--prompts", type=_count, metavar="N", help="prompts in this practice; 0 for no end")
-    add("--minutes", type=_minutes, metavar="N", help="its length in minutes; 0 for no limit")
+    add("--minutes", type=_minutes, metavar="N", help="minutes to its end; 0 for no limit")
+    add("--new-keys", type=_keys, metavar="N|all", help="new keys in this practice at most")
+    add("--new-cells", type=_count, metavar="N", help="new cells in this practice at most")
     add(
         "--ask",
         metavar="KINDS",
@@ -167,7 +180,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     add(
         "--again",
         action=argparse.BooleanOptionalAction,
-        help="type a missed cell once more before going on (else as the deck says)",
+        help="copy a missed cell before going on (else as the deck says)",
     )
     add(
         "--missed-again",
@@ -367,6 +380,14 @@ def _count(text: str) -> int:
     if text.isdecimal() and int(text) <= MOST_PROMPTS:
         return int(text)
     raise argparse.ArgumentTypeError(f"{text!r} is not a number from 0 to {MOST_PROMPTS}")
+
+
+def _keys(text: str) -> int:
+    if text == "all":
+        return 0
+    if text.isdecimal() and int(text) <= MOST_KEYS:
+        return int(text)
+    raise argparse.ArgumentTypeError(f"{text!r} is not a number from 0 to {MOST_KEYS}, nor all")
 
 
 def _tempo(text: str) -> float:

@@ -5,26 +5,29 @@ from __future__ import annotations
 import argparse
 import json
 import textwrap
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from drill.commands.practise import FIRST_DECK, deck_plan, known_actions
 from drill.commands.progress import last_deck
 from drill.decks.schema import Deck
-from drill.errors import ExitCode
+from drill.errors import DataError, ExitCode
 from drill.marking.back import Back
 from drill.memory.items import Kind, clocked
 from drill.memory.model import replay
-from drill.memory.planner import Why, choose, explain, kind_for
+from drill.memory.planner import choose, kind_for
 from drill.memory.pool import Pool
 from drill.memory.state import State
+from drill.memory.why import Why, explain
 from drill.opening.tools import Tools
+from drill.practice.introduction import introduction
 from drill.practice.syllabus import Entry, build
 from drill.settings.load import load
 from drill.shown import harmless
 from drill.terms import Direction
 from drill.theory.scales import key_label
+from drill.wording.why import NOTHING_NEW, why_told
 
 EXAMPLES = """\
 examples:
@@ -57,7 +60,7 @@ class Reason:
     @property
     def sentences(self) -> tuple[str, str]:
         """Two sentences; they never tell what the prompt would ask for."""
-        return self.why.sentences(*_names(self.entry, self.kind))
+        return why_told(self.why, *_names(self.entry, self.kind))
 
 
 def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
@@ -90,17 +93,19 @@ def reason_for(named: str | None, seed: int, tools: Tools) -> Reason:
     plan = deck_plan(deck, now, loaded.settings, None)
     engine = house.engine()
     syllabus = build(deck, engine, plan.kinds)
-    pool = Pool(state, syllabus.items, seed)
-    # As a practice does at its first prompt: what was missed before it comes back early.
-    options = replace(plan.options, since=now)
+    pool = Pool(state, syllabus.items, seed, introduction(syllabus))
+    # As a practice does at its first prompt.
+    options = plan.options.begun(state, now)
     choice = choose(state, pool, now, options)
-    assert choice is not None  # a syllabus is never empty
+    if choice is None:
+        raise DataError(NOTHING_NEW)
     entry = syllabus.entries[choice.item.id]
     kinds = tuple(kind for kind in plan.kinds if kind != Kind.TIME)
     kind = entry.back or kind_for(state, choice.item, now, kinds)
     if kind == Kind.NEXT and entry.previous is None:
         kind = Kind.DEGREE  # there is no cell before it to show
-    return Reason(deck, entry, kind, explain(state, pool, choice.item, now, options))
+    why = explain(state, pool, choice, now, options, house.zone)
+    return Reason(deck, entry, kind, why)
 
 
 def _names(entry: Entry, kind: str) -> tuple[str, str]:
@@ -150,6 +155,9 @@ def _object(reason: Reason, seed: int) -> dict[str, Any]:
         "key_slips": why.key_slips,
         "prompts_since_its_notes": why.note_turns,
         "notes_missed": why.notes_missed,
+        "rule": why.rule.value,
+        "chosen_from": why.among,
+        "new_cells_waiting": why.waiting,
         "place": why.place,
         "of": why.pool,
         "sentences": list(reason.sentences),

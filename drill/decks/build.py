@@ -12,7 +12,8 @@ The keys of the file, in the order in which a deck is usually written:
 * ``directions``, ``degrees``, ``span``, ``range``, ``joined``;
 * ``tempo`` (beats a minute, or ``{ start, goal }``), ``articulation``, ``swing``, ``shape``;
 * ``[goal]``: ``right``, ``tempo``, ``days``, ``ask``;
-* ``[practice]``: ``prompts``, ``minutes``, ``ask``, ``again``, ``missed_again``, ``new_cells``.
+* ``[practice]``: ``prompts``, ``minutes``, ``ask``, ``again``, ``missed_again``, ``new_cells``,
+  ``new_keys`` (a number, or ``all``).
 * ``[assignment]``: ``id``, ``given`` (a date), ``student``, ``name``, ``group``, ``horn``,
   ``line``.
 
@@ -321,7 +322,7 @@ def _practice(table: Table) -> Practice:
         return Practice()
     plain = Practice()
     inner.refuse_others(
-        ("prompts", "minutes", "ask", "again", "missed_again", "new_cells"),
+        ("prompts", "minutes", "ask", "again", "missed_again", "new_cells", "new_keys"),
         {"retype": "again", "new": "new_cells", "time": "minutes"},
     )
     prompts = inner.whole("prompts", 1, 1000, "prompts")
@@ -335,6 +336,7 @@ def _practice(table: Table) -> Practice:
         inner.flag("again", plain.again),
         inner.flag("missed_again", plain.missed_again),
         inner.whole("new_cells", 0, 1000, "cells"),
+        0 if inner.raw("new_keys") == "all" else inner.whole("new_keys", 0, 200, "keys"),
     )
 
 

@@ -91,9 +91,9 @@ class Practice:
     """How one practice with the deck goes, where the player's settings say nothing else."""
 
     prompts: int = 40
-    """Prompts in one practice."""
+    """Prompts in one practice, those asked once more at its end among them."""
     minutes: int | None = None
-    """Minutes after which a practice ends, if the prompts have not; None for no limit."""
+    """Minutes to the end of everything, if the prompts have not ended it; None for no limit."""
     ask: tuple[Ask, ...] = (Ask.NEXT, Ask.DEGREE, Ask.RUN)
     """Kinds of prompt that may be asked; which one, recall decides."""
     again: bool = True
@@ -101,7 +101,10 @@ class Practice:
     missed_again: bool = True
     """True asks the missed cells once more at the end of the practice."""
     new_cells: int | None = None
-    """New cells that may enter in one practice, 0 for none; None leaves it to the planner."""
+    """New cells that may enter in one practice, 0 for none; None for no limit."""
+    new_keys: int | None = None
+    """New keys that may be opened in one practice; 0 (``"all"`` in the file) opens every key at
+    once; None opens four, then two more a practice, and more where first meetings go well."""
 
 
 @dataclass(frozen=True, slots=True)

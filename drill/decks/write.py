@@ -244,6 +244,9 @@ def _practice(practice: Practice) -> list[str]:
         lines.append("missed_again = false # missed cells are not asked again at the end")
     if practice.new_cells is not None:
         lines.append(f"new_cells = {practice.new_cells} # at most, in one practice")
+    if practice.new_keys is not None:
+        said = f"{practice.new_keys} # at most, in one practice" if practice.new_keys else '"all"'
+        lines.append(f"new_keys = {said}")
     return lines
 
 

@@ -26,6 +26,7 @@ from drill.practice.effects import (
     Sound,
     Summary,
 )
+from drill.practice.length import Left
 from drill.practice.machine import State
 from drill.practice.room import Room
 from drill.practice.sounding import take_of
@@ -34,7 +35,7 @@ from drill.sound.take import VOLUME
 from drill.theory.language import Language
 from drill.theory.names import read_name, say_name
 from drill.theory.scales import key_label
-from drill.wording.asking import ask_told, question_told
+from drill.wording.asking import ask_told, minutes_left, question_told
 from drill.wording.labels import slip_label
 from drill.wording.sentence import horn, row
 from drill.wording.voice import Script, Voice
@@ -43,7 +44,8 @@ _NAME = re.compile(r"\b[A-G](?:##|bb|#|b|x)(?![\w#])")
 
 HELP = """\
 type the notes of the cell, e.g. C D E C; sharps # or +, flats b, doubles x and bb
-words instead of notes: show (see the cell), hear (by ear: once more), mute, help, quit"""
+words instead of notes: show (see the cell), next (go on without the copy),
+hear (by ear: once more), mute, help, quit"""
 
 
 @dataclass(slots=True)
@@ -67,6 +69,8 @@ class Lines:
     a4: float = 440.0
     """Hertz."""
     asked_at: float = 0.0
+    told_minutes: str = ""
+    """What was said last of the minutes that are left."""
 
     def run(self) -> Summary:
         """The whole practice, until it ends by itself, by ``quit`` or with the input."""
@@ -103,7 +107,9 @@ class Lines:
                 state = self._carry_out(machine.hear(self.desk, state))
             else:
                 self._line("the notes sound after the answer")
-        elif word == "show":
+        elif word in ("next", "n") and prompt is not None and prompt.again:
+            state = self._carry_out(machine.pass_on(self.desk, state))
+        elif word == "show" and not (prompt is not None and prompt.again):
             now = self.utc_now()
             state = self._carry_out(machine.give_up(self.desk, state, now, self._seconds()))
         else:
@@ -125,7 +131,8 @@ class Lines:
 
     def _carry_out(self, step: machine.Step) -> State:
         """Keep what is logged, show the rest; where it stands then.  Raises StoreError."""
-        state, effects = carried(machine, self.room, self.desk, step, self.utc_now())
+        now = self.utc_now()
+        state, effects = carried(machine, self.room, self.desk, step, now)
         for effect in effects:
             match effect:
                 case Judge(prompt, verdict):
@@ -135,7 +142,7 @@ class Lines:
                 case Sound():
                     self._sound(effect)
                 case Ask(prompt):
-                    self._ask(prompt)
+                    self._ask(prompt, machine.what_is_left(self.desk, state, now))
                 case End(result):
                     self._end(result)
         for notice in filter(None, (self.player.poll(), self.room.news())):
@@ -169,12 +176,23 @@ class Lines:
             return text
         return _NAME.sub(_in_words, text)
 
-    def _ask(self, prompt: Prompt) -> None:
+    def _ask(self, prompt: Prompt, left: Left) -> None:
         if self.json:
-            self._object(prompt_object(self.desk, prompt))
+            self._object(prompt_object(self.desk, prompt, left))
         else:
-            self._line(self._voice.text(question_told(prompt, prompt.number)))
+            self._tell_minutes(left)
+            if prompt.copies == 1:
+                self._line("next goes on without the copy")
+            asked = question_told(prompt, prompt.number, self.desk.plan.prompts)
+            self._line(self._voice.text(asked))
         self.asked_at = self.monotonic()
+
+    def _tell_minutes(self, left: Left) -> None:
+        """Say what is left of the time, once a minute."""
+        told = "" if left.minutes is None else minutes_left(left.minutes)
+        if told and told != self.told_minutes:
+            self._line(told)
+        self.told_minutes = told
 
     def _judge(self, prompt: Prompt, verdict: Verdict) -> None:
         if self.json:
@@ -222,9 +240,16 @@ def _in_words(found: re.Match[str]) -> str:
     return found[0] if name is None else say_name(name, Language.ENGLISH)
 
 
-def prompt_object(desk: Desk, prompt: Prompt) -> dict[str, Any]:
+def prompt_object(desk: Desk, prompt: Prompt, left: Left) -> dict[str, Any]:
     """A prompt as the object of line mode's JSON."""
     run, cell = prompt.question.run, prompt.cell
+    course = {
+        "left": {
+            "prompts": left.prompts,
+            "minutes": None if left.minutes is None else round(left.minutes, 1),
+        },
+        "chosen_by": prompt.chosen_by.value if prompt.chosen_by else None,
+    }
     if prompt.question.back:
         # Nothing that holds the answer is told: no tonic, no degree.
         return {
@@ -237,6 +262,7 @@ def prompt_object(desk: Desk, prompt: Prompt) -> dict[str, Any]:
             "again": prompt.again,
             "closing": prompt.closing,
             "ask": Voice(desk.marker.language).text(ask_told(prompt)),
+            **course,
         }
     return {
         "kind": "prompt",
@@ -260,6 +286,7 @@ def prompt_object(desk: Desk, prompt: Prompt) -> dict[str, Any]:
         "closing": prompt.closing,
         "place": list(prompt.place) if prompt.place else None,
         "ask": Voice(desk.marker.language).text(ask_told(prompt)),
+        **course,
     }
 
 

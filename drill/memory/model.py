@@ -20,7 +20,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import NamedTuple
 
-from drill.memory.items import LADDER, Answer, Item, Kind, Outcome, clocked, days
+from drill.memory.items import Answer, Item, Kind, Outcome, clocked, days
 from drill.memory.state import Priors, State, Wiring
 
 PROBIT = 0.39
@@ -209,7 +209,7 @@ def learn(state: State, item: Item, answer: Answer) -> State:
     p = _chance(view.z + evidence.ease, view.spread)
     _learn_factors(state, place, view, _Step(answer, p, evidence.weight, now))
     _learn_latency(state, place, answer, now)
-    _learn_record(state, place, answer, p, now)
+    _learn_record(state, place, answer)
     _learn_held(state, place, answer, _chance(view.z, view.spread), now)
     return state
 
@@ -299,28 +299,18 @@ def _learn_latency(state: State, place: int, answer: Answer, now: float) -> None
         state.good_days[place] |= {answer.day}
 
 
-STEP_UP = (0.6, 0.75, 0.85, 0.9)
-"""Predicted recall (before the answer) from which a right answer earns the next rung."""
-
-
-def _learn_record(state: State, place: int, answer: Answer, p: float, now: float) -> None:
+def _learn_record(state: State, place: int, answer: Answer) -> None:
     key = state.wiring[place].key
     state.turn_new.append(0 if state.cell_asked[place] else 1)
+    state.turn_right.append(1 if answer.right else 0)
     state.cell_asked[place] += 1.0
     state.key_asked[key] += 1.0
     state.cell_missed[place] = 0 if answer.right else 1
     state.cell_turn[place] = len(state.turns)
     state.turns.append(place)
-    rung = state.rung[place]
-    on_ladder = answer.kind in LADDER
-    if not answer.right:
-        asked_at = LADDER.index(Kind(answer.kind)) if on_ladder else rung
-        state.rung[place] = max(min(rung, asked_at) - 1, 0)
-        return
-    state.cell_right[place] += 1.0
-    state.key_right[key] += 1.0
-    if on_ladder and rung < len(STEP_UP) and p >= STEP_UP[rung]:
-        state.rung[place] = rung + 1
+    if answer.right:
+        state.cell_right[place] += 1.0
+        state.key_right[key] += 1.0
 
 
 KEPT_FROM, KEPT_WITHIN = 0.8, 0.1

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Collection
-from dataclasses import replace
 from datetime import datetime
 
 from drill.memory.items import Answer, practice_day
@@ -24,7 +23,7 @@ def outlook(
     Cells beyond ``FAR`` are left out.  It is worked out as if every answer were right, in the
     order of this pool's seed: an outlook and no promise.  ``state`` stays as it is.
     """
-    ahead, begun = state.branch(), replace(options, since=now)
+    ahead, begun = state.branch(), options.begun(state, now)
     waiting, found = set(wanted), dict[str, int]()
     for turn in range(1, FAR + 1):
         item = next_item(ahead, pool, now, begun)

@@ -12,10 +12,12 @@ seed and instant give the same cell.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from datetime import datetime
+from enum import StrEnum
 from typing import TYPE_CHECKING
 
+from drill.memory.introducing import Limits, may_enter
 from drill.memory.items import LADDER, Answer, Item, Kind, days
 from drill.memory.model import predict
 from drill.memory.pool import (
@@ -43,6 +45,27 @@ On simulated learners this costs nothing on average; every second prompt costs h
 recall after a week, for weakest first is a trap."""
 
 
+HELP_BELOW = 0.35
+"""Predicted recall below which the previous cell is shown."""
+EAR_FROM = 0.75
+"""Predicted recall from which a cell is asked by ear, where a deck asks by ear at all."""
+RUN_FROM = 0.8
+"""Mean predicted recall from which a run is worth a check as a whole."""
+
+
+class Rule(StrEnum):
+    """What chose a cell."""
+
+    SCORE = "score"
+    """The largest chance of error times its wait, among all that may be asked."""
+    KNOWN = "known"
+    """The same among the cells asked before: new ones had to wait."""
+    FIRST = "first"
+    """A first meeting: the cell is new, and its turn among new ones is drawn by lot."""
+    RETURN = "return"
+    """Missed in an earlier practice: every eighth prompt belongs to such cells."""
+
+
 @dataclass(frozen=True, slots=True)
 class Options:
     """How to choose."""
@@ -54,27 +77,21 @@ class Options:
     new_in_ten: int | None = 9
     """New cells enter a few at a time: at most so many of any ten prompts, while there are
     others to ask; None: no limit."""
+    new: Limits = field(default_factory=Limits)
+    """How much may be new in one practice."""
     since: datetime | None = None
     """When this practice began: cells missed before it come back early; None: no such rule."""
     aim: datetime | None = None
     """The day that counts (audition, lesson): errors are predicted for it; None: now."""
 
+    def begun(self, state: State, now: datetime) -> Options:
+        """The options of a practice that begins now."""
+        return replace(self, since=now, new=replace(self.new, turn=len(state.turns)))
+
 
 DEFAULTS = Options()
-
-
-@dataclass(frozen=True, slots=True)
-class Bounds:
-    """How long a practice is; None: no bound."""
-
-    minutes: float | None = None
-    prompts: int | None = None
-
-    def reached(self, prompts: int, seconds: float) -> bool:
-        """Whether a practice of so many prompts and seconds is over."""
-        if self.prompts is not None and prompts >= self.prompts:
-            return True
-        return self.minutes is not None and seconds >= 60.0 * self.minutes
+EVERYTHING = Options(new=Limits(keys=0))
+"""Nothing is introduced: every cell may be asked from the beginning."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,26 +103,58 @@ class Choice:
     """Predicted chance of error, at the aimed day when there is one."""
     age: float
     """Prompts of this pool since it was last asked."""
+    rule: Rule
+    """What chose it."""
+    among: int
+    """How many cells it was chosen from, itself included."""
+    waiting: int
+    """How many untried cells have to wait: for their key, their way up or another practice."""
 
 
 def choose(state: State, pool: Pool, now: datetime, options: Options = DEFAULTS) -> Choice | None:
-    """The next cell with its reasons; None when the pool is empty.
+    """The next cell with its reasons; None when there is nothing that may be asked.
 
     In a pool too small for the gaps they are shortened, so that with two cells or more the
     same cell never comes twice in a row.
     """
     if not len(pool):
         return None
-    error, age, score = _scored(state, pool, now, options)
+    seen = scored(state, pool, now, options)
+    if not seen.free.any():
+        return None
+    score = seen.score.copy()
+    score[~seen.free] = -1.0
     best = (score == score.max()).nonzero()[0]
     pick = int(best[pool.lot[best].argmax()])
-    return Choice(pool.items[pick], float(error[pick]), float(age[pick]))
+    rule = seen.rule
+    if rule is not Rule.RETURN and state.cell_turn[int(pool.place[pick])] < 0:
+        rule = Rule.FIRST
+    return Choice(
+        pool.items[pick],
+        float(seen.error[pick]),
+        float(seen.age[pick]),
+        rule,
+        int(seen.free.sum()),
+        len(pool) - int(seen.enter.sum()),
+    )
 
 
-def _scored(
-    state: State, pool: Pool, now: datetime, options: Options
-) -> tuple[Floats, Floats, Floats]:
-    """Chance of error, age and score of each item; a score below 0 rests."""
+@dataclass(frozen=True, slots=True)
+class Scored:
+    """A pool at one instant, cell by cell, as the rule sees it."""
+
+    error: Floats
+    age: Floats
+    score: Floats
+    enter: Bools
+    """Which cells are introduced already or may be."""
+    free: Bools
+    """Which of them may be asked now."""
+    rule: Rule
+    """What narrowed them."""
+
+
+def scored(state: State, pool: Pool, now: datetime, options: Options) -> Scored:
     import numpy as np
 
     error = 1.0 - chances(state, pool, _aimed(now, options))
@@ -113,12 +162,13 @@ def _scored(
     slipped = missed_items(state, pool)
     score = np.fmax(error, np.where(slipped, MISSED_ERROR, LEAST_ERROR)) * age
     score *= np.sqrt(note_ages(state, pool)) * (1.0 + notes_missed(state, pool))
-    free = _allowed(state, pool, options)
+    enter = may_enter(state, pool, options.new)
+    free, rule = _allowed(state, pool, options, enter)
     if options.since is not None and _may_return(state):
         returning = free & slipped & asked_before(state, pool, days(options.since))
-        free = returning if returning.any() else free
-    score[~free] = -1.0
-    return error, age, score
+        if returning.any():
+            free, rule = returning, Rule.RETURN
+    return Scored(error, age, score, enter, free, rule)
 
 
 def _may_return(state: State) -> bool:
@@ -138,9 +188,20 @@ def next_item(state: State, pool: Pool, now: datetime, options: Options = DEFAUL
     return None if choice is None else choice.item
 
 
-def _allowed(state: State, pool: Pool, options: Options) -> Bools:
-    """Which items may be asked now: at least one."""
-    free: Bools = pool.place >= 0
+def _allowed(state: State, pool: Pool, options: Options, enter: Bools) -> tuple[Bools, Rule]:
+    """Which items may be asked now, and whether new ones had to wait."""
+    free, new = _rested(state, pool, options, enter), untried(state, pool)
+    if options.new_in_ten is not None and sum(state.turn_new[-9:]) >= options.new_in_ten:
+        old = free & ~new
+        if old.any():
+            free = old
+    waits = (new & ~free).any() and not (new & free).any()
+    return free, Rule.KNOWN if waits else Rule.SCORE
+
+
+def _rested(state: State, pool: Pool, options: Options, enter: Bools) -> Bools:
+    """Those of some cells whose key and cell have rested: at least one."""
+    free = enter.copy()
     recent = state.turns[-max(options.cell_gap, options.key_gap, 1) :]
     for back, place in enumerate(reversed(recent), start=1):
         narrowed = free.copy()
@@ -152,9 +213,6 @@ def _allowed(state: State, pool: Pool, options: Options) -> Bools:
             narrowed = free & (pool.place != place)  # one key only: at least another cell
         if narrowed.any():
             free = narrowed
-    if options.new_in_ten is not None and sum(state.turn_new[-9:]) >= options.new_in_ten:
-        old = free & ~untried(state, pool)
-        return old if old.any() else free
     return free
 
 
@@ -166,26 +224,31 @@ def block(items: Sequence[Item], start: Item) -> tuple[Item, ...]:
 
 
 def kind_for(state: State, item: Item, now: datetime, allowed: Sequence[str] = LADDER) -> Kind:
-    """How to ask a cell: with less help as recall grows, a step back after a slip.
+    """How to ask a cell: with less help as its predicted recall grows, a step back after a slip.
 
-    A cell climbs by right answers at a growing predicted recall, one rung an answer, and a
-    slip takes it one rung below the kind at which it happened.  A cell that has faded
-    since is not asked above its predicted recall.  ``allowed`` limits the kinds; when
-    nothing in it is on the ladder, the cell is asked by its degree.
+    The previous cell is shown only where recall is expected to be low.  ``allowed`` limits
+    the kinds; when nothing in it is on the ladder, the cell is asked by its degree.  A whole
+    run is a check and no step (see ``run_is_due``), unless nothing else is allowed.
     """
-    rungs = sorted(LADDER.index(Kind(kind)) for kind in allowed if kind in LADDER)
-    if not rungs:
+    kinds = [kind for kind in LADDER if kind in allowed]
+    if not kinds:
         return Kind.DEGREE
-    record = state.record(item)
-    reach = record.rung
+    steps = [kind for kind in kinds if kind != Kind.RUN] or kinds
     p = predict(state, item, now).p
-    while reach and p < KEEP[reach - 1]:
-        reach -= 1
-    return LADDER[max((r for r in rungs if r <= reach), default=rungs[0])]
+    reach = LADDER.index(Kind.DEGREE if p >= HELP_BELOW else Kind.NEXT)
+    if p >= EAR_FROM:
+        reach = LADDER.index(Kind.TIME)
+    fitting = [kind for kind in steps if LADDER.index(kind) <= reach] or steps[:1]
+    back = state.record(item).asked and not state.record(item).last_right
+    return fitting[max(0, len(fitting) - (2 if back else 1))]
 
 
-KEEP = (0.5, 0.65, 0.75, 0.8)
-"""Predicted recall below which a rung that was earned is not used."""
+def run_is_due(state: State, run: Sequence[Item], now: datetime) -> bool:
+    """Whether a whole run is worth a check: each cell right when last asked, recall high."""
+    records = [state.record(item) for item in run]
+    if len(run) < 2 or not all(record.asked and record.last_right for record in records):
+        return False
+    return sum(predict(state, item, now).p for item in run) >= RUN_FROM * len(run)
 
 
 def missed(answers: Sequence[Answer]) -> tuple[str, ...]:
@@ -214,107 +277,3 @@ def closing_round(answers: Sequence[Answer], pool: Pool) -> tuple[Item, ...]:
         waiting.remove(pick)
         out.append(pick)
     return tuple(out)
-
-
-@dataclass(frozen=True, slots=True)
-class Why:
-    """The numbers behind a choice, all from the model and the log."""
-
-    item: Item
-    recall: float
-    """Predicted chance of a right answer at the instant asked about."""
-    spread: float
-    """One standard deviation of it."""
-    aim_recall: float | None
-    """The same at the aimed day; None without one."""
-    turns: int | None
-    """Prompts of this pool since the cell was last asked; None when never asked."""
-    days_away: float | None
-    """Days since the cell was last asked, 0 or more; None when never asked."""
-    asked: int
-    slips: int
-    key_asked: int
-    key_slips: int
-    note_turns: float
-    """Prompts of this pool since its notes were asked, in any cell: the mean over them, from 1."""
-    notes_missed: float
-    """Share of its notes that were missed when they were last asked, 0 to 1."""
-    place: int
-    """Its place in the pool by the rule, 1 for the cell that would be asked."""
-    pool: int
-    """How many cells it was compared with, itself included."""
-
-    def sentences(self, cell: str, key: str) -> tuple[str, str]:
-        """Two sentences for a player, with the caller's names for the cell and the key."""
-        chance = f"{round(100 * self.recall)} %"
-        if self.turns is None or self.days_away is None:
-            first = f"{cell} is new: it has not been asked yet."
-        else:
-            when = "today" if self.days_away < 1 else _days_ago(self.days_away)
-            first = (
-                f"{cell} was asked {_times(self.asked)} with {_slips(self.slips)}, "
-                f"last {self.turns} {_plural('prompt', self.turns)} back, {when}."
-            )
-        seen = (
-            f"{key} had {_slips(self.key_slips)} in {self.key_asked} "
-            f"{_plural('answer', self.key_asked)}"
-            if self.key_asked
-            else f"{key} is new too"
-        )
-        aim = (
-            f" ({round(100 * self.aim_recall)} % on the day)" if self.aim_recall is not None else ""
-        )
-        missed = f"{round(100 * self.notes_missed)} % of them missed last time"
-        second = (
-            f"{seen}, and the chance that you have the cell now is about {chance}{aim}; "
-            f"by chance of error times its wait and its notes' wait"
-            f"{f' ({missed})' if self.notes_missed else ''} it stands {self.place} of {self.pool}."
-        )
-        return first, second
-
-
-def explain(
-    state: State, pool: Pool, item: Item, now: datetime, options: Options = DEFAULTS
-) -> Why:
-    """Why ``item`` is asked at ``now``, or how far it is from being asked.
-
-    Raises KeyError when the item is not in the pool.
-    """
-    where = {other.id: n for n, other in enumerate(pool.items)}[item.id]
-    error, age, score = _scored(state, pool, now, options)
-    ahead = (score > score[where]) | ((score == score[where]) & (pool.lot > pool.lot[where]))
-    record, key = state.record(item), state.key_record(item.key)
-    recall = predict(state, item, now)
-    return Why(
-        item=item,
-        recall=recall.p,
-        spread=recall.spread,
-        aim_recall=None if options.aim is None else 1.0 - float(error[where]),
-        turns=None if record.last is None else int(age[where]),
-        days_away=None if record.last is None else max(days(now) - record.last, 0.0),
-        asked=record.asked,
-        slips=record.slips,
-        key_asked=key.asked,
-        key_slips=key.slips,
-        note_turns=float(note_ages(state, pool)[where]),
-        notes_missed=float(notes_missed(state, pool)[where]),
-        place=int(ahead.sum()) + 1,
-        pool=len(pool),
-    )
-
-
-def _plural(word: str, number: int) -> str:
-    return word if number == 1 else word + "s"
-
-
-def _times(number: int) -> str:
-    return "once" if number == 1 else f"{number} times"
-
-
-def _slips(number: int) -> str:
-    return "no slip" if number == 0 else f"{number} {_plural('slip', number)}"
-
-
-def _days_ago(away: float) -> str:
-    whole = round(away)
-    return "yesterday" if whole == 1 else f"{whole} days ago"

@@ -7,10 +7,11 @@ Its arrays come from numpy, which is loaded with the first pool and not before.
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 from weakref import WeakKeyDictionary
 
+from drill.memory.introducing import Place, places
 from drill.memory.items import Item
 from drill.memory.model import MIDDLE, NEW_CELL, NEW_FACT, NEW_KEY, PROBIT, REST, RESTS_FROM
 from drill.memory.state import State
@@ -29,8 +30,18 @@ _LIMIT = 20.0
 class Pool:
     """A choice of items to ask from, wired to one state."""
 
-    def __init__(self, state: State, items: Sequence[Item], seed: int) -> None:
-        """Items listed twice count once; ``seed`` decides among equals and orders new cells."""
+    def __init__(
+        self,
+        state: State,
+        items: Sequence[Item],
+        seed: int,
+        order: Mapping[str, Place] | None = None,
+    ) -> None:
+        """Items listed twice count once; ``seed`` decides among equals and orders new cells.
+
+        ``order`` says by item id in which order new cells are introduced; None goes by
+        accidentals.
+        """
         import numpy as np
 
         self.items: tuple[Item, ...] = tuple({item.id: item for item in items}.values())
@@ -52,6 +63,13 @@ class Pool:
         if not state.facts.names:
             state.facts.add("", 0.0)
             state.grow_facts()
+        self.order: Mapping[str, Place] = order or places(self.items)
+        stand = [self.order[item.id] for item in self.items]
+        self.rank: Ints = np.array([one.key for one in stand], dtype=np.int64)
+        parts = {(one.key, one.part): 0 for one in stand}
+        parts = {part: n for n, part in enumerate(parts)}
+        self.part: Ints = np.array([parts[one.key, one.part] for one in stand], dtype=np.int64)
+        self.later: Bools = np.array([one.later for one in stand], dtype=bool)
         # A fixed number from 0 to 1 per item: the same on every machine and in every run.
         self.lot: Floats = np.array([_lot(seed, item.id) for item in self.items])
         self._counts: WeakKeyDictionary[State, Counted] = WeakKeyDictionary()

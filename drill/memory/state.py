@@ -60,8 +60,6 @@ class Record:
     last_right: bool = False
     good_days: int = 0
     """Different practice days with an answer that was right and not slow (cells only)."""
-    rung: int = 0
-    """Place on the ladder of prompt kinds that the cell has earned (cells only)."""
     held: float = 0.0
     """Best chance, a day after a right answer, since the last slip or loss (cells only); see
     ``model.KEPT_FROM``."""
@@ -139,7 +137,6 @@ class State:
         """The turn at which each cell was last asked; -1 when never."""
         self.cell_missed = array("b")
         """1 when the last answer was not right."""
-        self.rung = array("b")
         self.held = array("d")
         """Best chance a day after a right answer, since the last slip or loss; see ``Record``."""
         self.good_days: list[frozenset[str]] = []
@@ -155,6 +152,8 @@ class State:
         """The cell asked at each turn, oldest first."""
         self.turn_new = array("b")
         """1 for each turn at which the cell was asked for the first time."""
+        self.turn_right = array("b")
+        """1 for each turn at which the answer was right."""
         self.pace: dict[int, float] = {}
         """Running mean of ln(seconds) of right answers, by number of keystrokes."""
         self.seconds_total = 0.0
@@ -192,7 +191,6 @@ class State:
         self.cell_asked.append(0.0)
         self.cell_turn.append(-1)
         self.cell_missed.append(0)
-        self.rung.append(0)
         self.held.append(0.0)
         self.good_days.append(frozenset())
         return place
@@ -215,12 +213,11 @@ class State:
             last=self.cells.last[place],
             last_right=not self.cell_missed[place],
             good_days=len(self.good_days[place]),
-            rung=self.rung[place],
             held=self.held[place],
         )
 
     def key_record(self, key: str) -> Record:
-        """What the log says of a key; its days and rung are not counted."""
+        """What the log says of a key; its days are not counted."""
         place = self.keys.index.get(key)
         if place is None or not self.key_asked[place]:
             return Record()
@@ -244,7 +241,7 @@ class State:
 
         cells = sorted(
             (item.id, self.cell_right[i], self.cell_asked[i], self.cell_turn[i],
-             self.cell_missed[i], self.rung[i], self.held[i], tuple(sorted(self.good_days[i])))
+             self.cell_missed[i], self.held[i], tuple(sorted(self.good_days[i])))
             for i, item in enumerate(self.items)
             if self.cell_asked[i]
         )  # fmt: skip

@@ -29,14 +29,14 @@ class Plan:
     """How this practice goes: the deck's wishes with the player's own in their place."""
 
     prompts: int | None = 40
-    """Prompts to ask; None asks until the player ends it."""
+    """Prompts to ask, the closing round among them; None asks until the player ends it."""
     minutes: float | None = None
-    """Minutes after which no new prompt comes; None for no limit."""
+    """Minutes to the end of everything; None for no limit."""
     kinds: tuple[str, ...] = (Kind.NEXT, Kind.DEGREE, Kind.RUN)
     again: bool = True
-    """Whether a missed cell is typed once more before going on."""
+    """Whether a missed cell is copied before going on."""
     missed_again: bool = True
-    """Whether missed cells are asked once more at the end."""
+    """Whether missed cells are asked once more at the end, in at most a fifth of the practice."""
     options: Options = field(default_factory=Options)
 
 
@@ -64,6 +64,8 @@ class Standing:
     asked: int = 0
     """Prompts answered that count; in time, cells played."""
     over: bool = False
+    options: Options = field(default_factory=Options)
+    """How the planner chooses in this practice, since it began."""
 
 
 Desk_contra = TypeVar("Desk_contra", bound=Desk, contravariant=True)

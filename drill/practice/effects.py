@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from drill.marking.question import Question
 from drill.marking.verdict import Verdict
 from drill.memory.items import Answer, Item
+from drill.memory.planner import Rule
 from drill.terms import Cell, Note
 
 
@@ -23,7 +24,9 @@ class Prompt:
     given: tuple[Note, ...] = ()
     """The previous cell where it is shown, or the right cell where it is typed once more."""
     again: bool = False
-    """The retyping of a missed cell: it does not count."""
+    """The copy of a missed cell, the right one in view: it does not count."""
+    copies: int = 0
+    """How often the copy was typed already, and was not right."""
     closing: bool = False
     """Asked once more at the end because it was missed."""
     place: tuple[int, int] | None = None
@@ -32,6 +35,8 @@ class Prompt:
     """By ear: MIDI numbers of the cell, to be heard before the answer; empty elsewhere."""
     heard: int = 1
     """By ear: how often it was heard."""
+    chosen_by: Rule | None = None
+    """The planner's rule that chose it; None for the rest of a run and the closing round."""
 
     @property
     def cell(self) -> Cell:

@@ -11,6 +11,7 @@ from __future__ import annotations
 import json
 import random
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 
@@ -19,9 +20,20 @@ from drill.marking.different import altered_notes
 from drill.marking.question import Altered, Asked
 from drill.marking.verdict import Outcome as Marked
 from drill.marking.verdict import Verdict
+from drill.memory.introducing import Limits
 from drill.memory.items import CLOSING, Answer, Item, Kind, Outcome, practice_day
-from drill.memory.planner import Options, block, closing_round, kind_for, next_item
-from drill.practice.course import Desk, Plan, Standing, full, whole_hour
+from drill.memory.planner import (
+    Choice,
+    Options,
+    Rule,
+    block,
+    choose,
+    closing_round,
+    kind_for,
+    missed,
+    run_is_due,
+)
+from drill.practice.course import Desk, Plan, Standing, whole_hour
 from drill.practice.effects import (
     Ask,
     Effect,
@@ -34,6 +46,7 @@ from drill.practice.effects import (
     Sound,
     Summary,
 )
+from drill.practice.length import Left, Spent, closing_most, is_full, is_over, left
 from drill.practice.syllabus import Entry, key_name
 from drill.shown import harmless
 
@@ -49,12 +62,12 @@ OUTCOMES: dict[Marked, Outcome] = {
 
 def plan_for(deck: Deck, now: datetime) -> Plan:
     """The plan that a deck asks for at an instant: its due date is aimed at while it lies ahead."""
-    options = Options()
+    practice = deck.practice
+    options = Options(new=Limits(practice.new_keys, practice.new_cells))
     if deck.due is not None:
         aim = datetime(deck.due.year, deck.due.month, deck.due.day, 12, tzinfo=now.tzinfo)
         if aim > now:
             options = replace(options, aim=aim)
-    practice = deck.practice
     return Plan(
         practice.prompts,
         practice.minutes,
@@ -72,6 +85,12 @@ class State(Standing):
     prompt: Prompt | None = None
     """The open prompt; None before the beginning, while it goes on and after the end."""
     number: int = 0
+    typed: int = 0
+    """Answers that were marked, copies too."""
+    closed: int = 0
+    """Prompts of the closing round that were answered."""
+    run_asked: bool = False
+    """Whether the practice had its check of a whole run."""
     queue: tuple[Entry, ...] = ()
     """The rest of a run from memory."""
     run_length: int = 0
@@ -89,7 +108,8 @@ Step = tuple[State, tuple[Effect, ...]]
 
 def begin(desk: Desk, now: datetime) -> Step:
     """The practice's first prompt."""
-    return onward(desk, State(began=now), now)
+    state = State(began=now, options=desk.plan.options.begun(desk.memory, now))
+    return onward(desk, state, now)
 
 
 def answer(  # the front end's measurements come with the text
@@ -112,10 +132,18 @@ def answer(  # the front end's measurements come with the text
 def give_up(desk: Desk, state: State, now: datetime, seconds: float | None) -> Step:
     """The player asks to see the open cell: every note of it counts as missing."""
     prompt = state.prompt
-    if prompt is None or state.over:
+    if prompt is None or state.over or prompt.again:  # the copy has it in view
         return state, ()
     verdict = desk.marker.unanswered(prompt.question)
     return _judged(desk, state, prompt, verdict, "", now, seconds, 0)
+
+
+def pass_on(desk: Desk, state: State) -> Step:
+    """The player goes on without the copy; at any other prompt nothing happens."""
+    del desk
+    if state.prompt is None or not state.prompt.again:
+        return state, ()
+    return replace(state, prompt=None), (Onward(),)
 
 
 def hear(desk: Desk, state: State) -> Step:
@@ -146,10 +174,12 @@ def _judged(
         if not prompt.question.back:
             sounds = desk.syllabus.sounding(key, prompt.cell)
             effects.append(Sound(sounds, desk.syllabus.horn.family))
-    state = replace(state, before=prompt.question.asked)
-    if not (verdict.right or prompt.again or prompt.question.back) and desk.plan.again:
-        retype = replace(prompt, again=True, given=prompt.cell.notes, sounds=())
-        return replace(state, prompt=retype), (*effects, Ask(retype))
+    state = replace(state, before=prompt.question.asked, typed=state.typed + 1)
+    if not (verdict.right or prompt.question.back) and desk.plan.again:
+        # Held until it is right, or until the player goes on.
+        copies = prompt.copies + 1 if prompt.again else 0
+        copy = replace(prompt, again=True, copies=copies, given=prompt.cell.notes, sounds=())
+        return replace(state, prompt=copy), (*effects, Ask(copy))
     return replace(state, prompt=None), (*effects, Onward())
 
 
@@ -176,7 +206,7 @@ def summary(state: State) -> Summary:
 def _counted(state: State, prompt: Prompt, row: Answer) -> State:
     if prompt.closing:
         good = {row.item} if row.right else set()
-        return replace(state, made_good=state.made_good | good)
+        return replace(state, made_good=state.made_good | good, closed=state.closed + 1)
     # What the closing round and the summary need, so that a long practice stays small.
     kept = replace(row, uuid="", typed="", outcomes=(), hypotheses=(), details="")
     return replace(state, asked=state.asked + 1, answers=(*state.answers, kept))
@@ -235,36 +265,64 @@ def onward(desk: Desk, state: State, now: datetime) -> Step:
     """The next prompt: of a run under way, of the closing round, or the planner's choice."""
     if state.over:
         return state, ()
-    if state.closing is None and state.queue and not full(desk.plan, state, now):
-        return _asked(desk, state, state.queue[0], Kind.RUN, queue=state.queue[1:])
-    if state.closing is None and not full(desk.plan, state, now):
+    if state.closing is None and not is_full(desk.plan, state, _spent(state), now):
+        if state.queue:
+            return _asked(desk, state, state.queue[0], Kind.RUN, queue=state.queue[1:])
         hour = whole_hour(state, now)
-        options = replace(desk.plan.options, since=state.began)
-        item = next_item(desk.memory, desk.pool, hour, options)
-        if item is not None:
-            return _chosen(desk, state, item, hour)
+        choice = choose(desk.memory, desk.pool, hour, state.options)
+        if choice is not None:
+            return _chosen(desk, state, choice, hour)
     if state.closing is None:
         waiting = closing_round(state.answers, desk.pool) if desk.plan.missed_again else ()
         state = replace(state, closing=waiting, queue=())
-    if state.closing:
+    if state.closing and not is_over(desk.plan, state, _spent(state), now):
         entry = desk.syllabus.entries[state.closing[0].id]
         state = replace(state, closing=state.closing[1:])
         return _asked(desk, state, entry, entry.back or CLOSING, closing=True)
     return end(desk, state)
 
 
-def _chosen(desk: Desk, state: State, item: Item, now: datetime) -> Step:
-    entry = desk.syllabus.entries[item.id]
+def what_is_left(desk: Desk, state: State, now: datetime) -> Left:
+    """What is left of the practice, the open prompt included."""
+    spent = _spent(state)
+    found = left(desk.plan, state, spent, now)
+    if state.closing is None or found.prompts is None:
+        return found
+    rest = min(closing_most(desk.plan, spent) - spent.closed, len(state.closing) + 1)
+    return replace(found, prompts=max(0, rest))
+
+
+def _spent(state: State) -> Spent:
+    return Spent(state.asked, len(missed(state.answers)), state.typed, state.closed)
+
+
+def _chosen(desk: Desk, state: State, choice: Choice, now: datetime) -> Step:
+    entry = desk.syllabus.entries[choice.item.id]
     if entry.back:
-        return _asked(desk, state, entry, entry.back)
+        return _asked(desk, state, entry, entry.back, rule=choice.rule)
     # Playing in time is a course of its own: see time.course.
     kinds = tuple(kind for kind in desk.plan.kinds if kind != Kind.TIME)
-    kind = kind_for(desk.memory, item, now, kinds)
+    kind = kind_for(desk.memory, choice.item, now, kinds)
+    items = block(desk.syllabus.items, choice.item)
     if kind != Kind.RUN:
-        return _asked(desk, state, entry, kind)
-    run = [desk.syllabus.entries[i.id] for i in block(desk.syllabus.items, item)]
+        if Kind.RUN not in kinds or not _check_fits(desk, state, items, now):
+            return _asked(desk, state, entry, kind, rule=choice.rule)
+        state = replace(state, run_asked=True)
+    run = [desk.syllabus.entries[item.id] for item in items]
     state = replace(state, run_length=len(run))
-    return _asked(desk, state, run[0], kind, queue=tuple(run[1:]))
+    return _asked(desk, state, run[0], Kind.RUN, queue=tuple(run[1:]), rule=choice.rule)
+
+
+def _check_fits(desk: Desk, state: State, run: Sequence[Item], now: datetime) -> bool:
+    """Whether a whole run is to be checked here: once in a practice, where recall is high."""
+    if state.run_asked:
+        return False
+    spent = _spent(state)
+    if desk.plan.prompts is not None:
+        room = desk.plan.prompts - spent.asked - closing_most(desk.plan, spent)
+        if len(run) > room:
+            return False
+    return run_is_due(desk.memory, run, now)
 
 
 def _asked(
@@ -275,6 +333,7 @@ def _asked(
     *,
     queue: tuple[Entry, ...] = (),
     closing: bool = False,
+    rule: Rule | None = None,
 ) -> Step:
     previous = entry.previous
     if kind == Kind.NEXT and previous is None:
@@ -294,6 +353,7 @@ def _asked(
         closing=closing,
         place=((state.run_length - len(queue), state.run_length) if kind == Kind.RUN else None),
         sounds=sounds,
+        chosen_by=rule,
     )
     state = replace(state, prompt=prompt, number=prompt.number, queue=queue)
     first: tuple[Effect, ...] = (Ask(prompt),)

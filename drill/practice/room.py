@@ -22,6 +22,7 @@ from drill.memory.store import Store
 from drill.memory.tempo import TempoBook
 from drill.practice.course import Desk, Plan
 from drill.practice.effects import Log
+from drill.practice.introduction import introduction
 from drill.practice.syllabus import Syllabus, build
 from drill.practice.time.tempi import DEFAULT_BPM, try_of
 from drill.theory.engine import Engine
@@ -91,7 +92,7 @@ class Room:
 
     def desk(self, syllabus: Syllabus, plan: Plan, seed: int, new_id: Callable[[], str]) -> Desk:
         """A place to practise; ``seed`` decides among cells that are equally due."""
-        pool = Pool(self.memory, syllabus.items, seed)
+        pool = Pool(self.memory, syllabus.items, seed, introduction(syllabus))
         return Desk(syllabus, self.memory, pool, self.marker, plan, new_id, self._zone)
 
     @property

@@ -163,7 +163,7 @@ FIELDS: tuple[Field, ...] = (
     Field(
         "practice.prompts",
         Shape.WHOLE,
-        "prompts in one practice; 0 for no limit",
+        "prompts in one practice, the closing round among them; 0 for no limit",
         low=0,
         high=100_000,
         unit="prompts",
@@ -171,13 +171,33 @@ FIELDS: tuple[Field, ...] = (
     Field(
         "practice.minutes",
         Shape.DECIMAL,
-        "minutes after which a practice ends; 0 for no limit",
+        "minutes to the end of a practice, closing round and all; 0 for no limit",
         low=0,
         high=600,
         unit="minutes",
     ),
-    Field("practice.again", Shape.FLAG, "have a missed cell typed once more before going on"),
-    Field("practice.missed_again", Shape.FLAG, "ask missed cells once more at the end"),
+    Field(
+        "practice.new_keys",
+        Shape.WHOLE,
+        "new keys opened in one practice at most; 0 opens all at once",
+        low=0,
+        high=200,
+        unit="keys",
+    ),
+    Field(
+        "practice.new_cells",
+        Shape.WHOLE,
+        "new cells in one practice at most; 0 for none",
+        low=0,
+        high=1000,
+        unit="cells",
+    ),
+    Field("practice.again", Shape.FLAG, "have a missed cell copied before going on"),
+    Field(
+        "practice.missed_again",
+        Shape.FLAG,
+        "ask missed cells once more at the end, in at most a fifth of the practice",
+    ),
     Field("practice.kinds", Shape.WORDS, "the kinds of prompt that may be asked", Kind),
 )
 """Every setting but the keys, in the order in which they are shown."""

@@ -71,11 +71,15 @@ class Overrides:
     """The player's own wishes for a practice; None everywhere leaves it to the deck."""
 
     prompts: int | None = None
-    """Prompts in one practice; 0 for no limit."""
+    """Prompts in one practice, the closing round among them; 0 for no limit."""
     minutes: float | None = None
-    """Minutes after which a practice ends; 0 for no limit."""
+    """Minutes to the end of everything; 0 for no limit."""
+    new_keys: int | None = None
+    """New keys in one practice; 0 opens all of them."""
+    new_cells: int | None = None
+    """New cells in one practice; 0 for none."""
     again: bool | None = None
-    """Whether a missed cell is typed once more before going on."""
+    """Whether a missed cell is copied before going on."""
     missed_again: bool | None = None
     """Whether missed cells are asked once more at the end."""
     kinds: tuple[Kind, ...] | None = None

@@ -19,6 +19,7 @@ from drill.tui.practices import Over, Seat
 from drill.tui.rereading import choices_of
 from drill.tui.studio import Studio
 from drill.tui.views.stand import Stand
+from drill.wording.asking import minutes_left
 
 
 class Sitting:
@@ -59,9 +60,11 @@ class Sitting:
         return self._take(step, reading)
 
     def give_up(self) -> bool:
-        """Have the open cell shown; True where a new draft begins."""
-        if self.held or self.state.prompt is None or self.state.prompt.again:
+        """Have the open cell shown, or go on without its copy; True where a new draft begins."""
+        if self.held or self.state.prompt is None:
             return False
+        if self.state.prompt.again:
+            return self._take(machine.pass_on(self.seat.desk, self.state))
         return self._take(machine.give_up(self.seat.desk, self.state, self._now(), self._seconds()))
 
     def end(self) -> bool:
@@ -121,7 +124,7 @@ class Sitting:
             choices=self.choices,
             asked=self.state.asked,
             right=sum(row.right for row in self.state.answers),
-            planned=_planned(self.seat),
+            planned=self._planned(),
             held=self.held,
             silent=self._studio.muted,
             notice=self.notice,
@@ -144,9 +147,11 @@ class Sitting:
     def _show(self, effects: tuple[Effect, ...], reading: Reading | None = None) -> None:
         for place, effect in enumerate(effects):
             match effect:
-                case Judge(_, verdict):
-                    self.last, self.problem, self.choices, self.notice = effect, "", (), ""
-                    self.held = self._studio.wishes.hold and verdict.right
+                case Judge(prompt, verdict):
+                    # A copy that is right needs no word under another prompt.
+                    told = None if prompt.again and verdict.right else effect
+                    self.last, self.problem, self.choices, self.notice = told, "", (), ""
+                    self.held = self._studio.wishes.hold and verdict.right and not prompt.again
                 case Reread(prompt, verdict):
                     language, key = self.seat.desk.marker.language, prompt.question.run.key
                     self.problem = verdict.say
@@ -164,6 +169,13 @@ class Sitting:
                 case _:
                     pass
 
+    def _planned(self) -> str:
+        """What is left, behind the number of the prompt."""
+        left = machine.what_is_left(self.seat.desk, self.state, self._now())
+        prompts = self.seat.desk.plan.prompts
+        told = f" of {prompts}" if prompts is not None else ""
+        return told if left.minutes is None else f"{told}, {minutes_left(left.minutes)}"
+
     def _seconds(self) -> float | None:
         """From the prompt to now; None where something else was on the screen meanwhile."""
         if self._asked is None or self._asked[0] is self._looked_away:
@@ -179,11 +191,3 @@ def _sound(seat: Seat, prompt: Prompt, notes: tuple[Note, ...]) -> Sound:
     syllabus = seat.desk.syllabus
     cell = replace(prompt.cell, notes=notes)
     return Sound(syllabus.sounding(prompt.question.run.key, cell), syllabus.horn.family)
-
-
-def _planned(seat: Seat) -> str:
-    """How long the practice is, behind the number of the prompt."""
-    plan = seat.desk.plan
-    if plan.minutes:
-        return f", {plan.minutes:g} min"
-    return f" of {plan.prompts}" if plan.prompts else ""

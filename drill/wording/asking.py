@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Protocol
 
 from drill.marking.back import Back, about_a_cell, concert_of
@@ -160,14 +161,15 @@ def _signed(fifths: int, number: str) -> Sentence:
 # Whole questions.
 
 
-def question_told(prompt: Prompted, number: int) -> Sentence:
-    """A whole prompt on one line, with its number."""
+def question_told(prompt: Prompted, number: int, of: int | None = None) -> Sentence:
+    """A whole prompt on one line, with its number and of how many; None where there is no end."""
+    counted = f"{number}. " if of is None else f"{number} of {of}. "
     if prompt.question.back:
-        head = f"{number}. " if not prompt.again else "once more: "
+        head = counted if not prompt.again else "once more: "
         return sentence(head, ask_told(prompt))
     if prompt.again:
         return sentence(ask_told(prompt), ": ", given_told(prompt))
-    head = f"{number}. " + ("once more, " if prompt.closing else "")
+    head = counted + ("once more, " if prompt.closing else "")
     told = sentence(head, _key_and_way(prompt))
     if prompt.given:
         told += sentence("; before it ", given_told(prompt))
@@ -265,3 +267,8 @@ def _different(question: Question) -> str:
         f"{cell.shape} {cell.direction.value} on {cell.label}, heard twice: which note was "
         f"different the second time? 1 to {len(cell.notes)}, or spell it"
     )
+
+
+def minutes_left(minutes: float) -> str:
+    """How long a practice still goes, rounded up: ``4 min left``; then ``last minute``."""
+    return f"{math.ceil(minutes)} min left" if minutes > 1 else "last minute"

@@ -93,7 +93,8 @@ def test_two_sentences_from_the_models_numbers(tmp_path: Path) -> None:
     assert len(data["sentences"]) == 2
     said = " ".join(data["sentences"])
     assert f"{round(100 * data['recall'])} %" in said
-    assert f"stands {data['place']} of {data['of']}" in said
+    assert data["rule"] in ("score", "known", "first", "return")
+    assert data["chosen_from"] <= data["of"]
     shown = got.out.replace("\n", " ")
     assert shown.startswith("Two keys, if a practice began now:")
     assert said in shown

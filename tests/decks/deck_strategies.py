@@ -116,7 +116,8 @@ def deck_values(draw: st.DrawFn) -> dict[str, object]:
         "practice": st.fixed_dictionaries({}, optional={
             "prompts": st.integers(1, 1000), "minutes": st.integers(1, 240),
             "ask": word_lists(Ask), "again": st.booleans(), "missed_again": st.booleans(),
-            "new_cells": st.integers(0, 1000)}),
+            "new_cells": st.integers(0, 1000),
+            "new_keys": st.integers(0, 200) | st.just("all")}),
     }  # fmt: skip
     for key, strategy in more.items():
         if draw(st.booleans()):

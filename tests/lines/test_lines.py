@@ -21,7 +21,7 @@ from drill.theory.language import Language
 PROMPT = [
     "kind", "number", "id", "instrument", "tonic", "scale", "written_key", "concert_key",
     "pattern", "cell", "descent", "ending", "direction", "degree", "label", "given", "help",
-    "again", "closing", "place", "ask",
+    "again", "closing", "place", "ask", "left", "chosen_by",
 ]  # fmt: skip
 VERDICT = [
     "kind", "id", "again", "right", "notes", "expected", "slip", "hypotheses", "say",
@@ -47,45 +47,61 @@ def test_a_transcript_in_text(tmp_path: Path) -> None:
         "note: returning cell in Bb major down begins an octave higher than usual: "
         "from there all of it is on the horn"
     )
-    assert lines[2].startswith("1. ")
+    assert lines[2].startswith("1 of 40. ")
     assert lines[3] == "right"
-    assert lines[4].startswith("2. ")
+    assert lines[4].startswith("2 of 40. ")
     assert lines[5:] == ["end: 1 of 1 right"]
 
 
 def test_what_a_prompt_says(tmp_path: Path) -> None:
     of = deck(keys='["G"]', more='directions = ["up"]\ndegrees = [4]')
     lines = practise(tmp_path, "", of=of)
-    assert lines[1] == (
-        "1. G major (1 sharp: F#), 1-2-3-1, going up; before it B C D B; the next cell, on 4:"
-    )
+    assert lines[1] == ("1 of 40. G major (1 sharp: F#), 1-2-3-1, going up; the cell on 4:")
     of = deck(keys='["G"]', more='directions = ["down"]\ndegrees = [7]')
     lines = practise(tmp_path / "down", "", of=of, kinds=(Kind.DEGREE,))
     assert lines[1] == (
-        "1. G major (1 sharp: F#), 1-2-3-1, coming down 8-7-6-8 and so on; the cell on 7:"
+        "1 of 40. G major (1 sharp: F#), 1-2-3-1, coming down 8-7-6-8 and so on; the cell on 7:"
     )
     of = deck(keys='["Cb"]', patterns='["cln"]', more='directions = ["down"]\ndegrees = [8]')
     lines = practise(tmp_path / "chromatic", "", of=of, kinds=(Kind.DEGREE,))
     assert lines[-2] == (
-        "1. Cb major (7 flats: Bb Eb Ab Db Gb Cb Fb), 1-l1-1, coming down, same shape; "
+        "1 of 40. Cb major (7 flats: Bb Eb Ab Db Gb Cb Fb), 1-l1-1, coming down, same shape; "
         "the cell on 8:"
     )
 
 
 def test_a_wrong_answer_is_explained_and_typed_once_more(tmp_path: Path) -> None:
     of = deck(keys='["G"]', more='directions = ["up"]\ndegrees = [5]')
-    lines = practise(tmp_path, "D E F D\nD E F# D\n", of=of, kinds=(Kind.DEGREE,), prompts=1)
-    assert lines[2:] == [
-        (
-            "not right: F natural: the signature of G has F sharp "
-            "(that is the signature of C major). The cell is D E F# D"
-        ),
-        "type the cell on 5 once more: D E F# D",
+    typed = "D E F D\nD E F D\nD E F# D\n" + "D E F# D\n" * 3 + "D F\nnext\nD E F# D\n"
+    lines = practise(tmp_path, typed, of=of, kinds=(Kind.DEGREE,), prompts=6)
+    said = (
+        "not right: F natural: the signature of G has F sharp "
+        "(that is the signature of C major). The cell is D E F# D"
+    )
+    prompt = "of 6. G major (1 sharp: F#), 1-2-3-1, going up; the cell on 5:"
+    copy = "type the cell on 5 once more: D E F# D"
+    assert lines[1:] == [
+        f"1 {prompt}", said, copy,
+        said, "next goes on without the copy", copy,  # held until it is right
+        "right", f"2 {prompt}",
+        "right", f"3 {prompt}",
+        "right", f"4 {prompt}",
+        "right", f"5 {prompt}",
+        "not right: the cell is D E F# D", copy,  # and next goes on
+        "6 of 6. once more, G major (1 sharp: F#), 1-2-3-1, going up; the cell on 5:",
         "right",
-        "2. once more, G major (1 sharp: F#), 1-2-3-1, going up; the cell on 5:",
-        "end: 0 of 1 right",
+        "end: 3 of 5 right",
         "  signature forgotten: 1",
-    ]
+        "  wrong: 1",
+    ]  # fmt: skip
+
+
+def test_minutes_that_are_left_are_told_once_a_minute(tmp_path: Path) -> None:
+    lines = practise(tmp_path, "show\nnext\n" * 90, again=True, prompts=None, minutes=3)
+    told = [line for line in lines if line.endswith("min left") or line == "last minute"]
+    assert told == ["3 min left", "2 min left", "last minute"]
+    asked = objects(practise(tmp_path / "json", "", json_lines=True, minutes=2))[0]
+    assert asked["left"] == {"prompts": 40, "minutes": 2.0}
 
 
 def test_words_in_place_of_notes(tmp_path: Path) -> None:
@@ -154,10 +170,10 @@ def test_a_stream_that_cannot_be_decoded_is_asked_again(tmp_path: Path) -> None:
 
 
 def test_the_fields_of_the_json_are_frozen(tmp_path: Path) -> None:
-    seen = objects(practise(tmp_path, "C\nceb\nshow\n", json_lines=True))
+    seen = objects(practise(tmp_path, "C\nceb\nnext\n", json_lines=True))
     kinds = [line["kind"] for line in seen]
     assert kinds == [
-        "prompt", "verdict", "prompt", "verdict", "prompt", "verdict", "prompt", "end",
+        "prompt", "verdict", "prompt", "verdict", "prompt", "prompt", "end",
     ]  # fmt: skip
     fields = {"prompt": PROMPT, "verdict": VERDICT, "end": END}
     for line in seen:
@@ -172,9 +188,9 @@ def test_a_prompt_as_json(tmp_path: Path) -> None:
         "kind": "prompt", "number": 1, "id": "G:major:1-2-3-1/up:4", "instrument": "alto_sax",
         "tonic": "G", "scale": "major", "written_key": "G major", "concert_key": "Bb major",
         "pattern": "return3", "cell": "1-2-3-1", "descent": "mirror", "ending": "overrun",
-        "direction": "up", "degree": 4, "label": "4", "given": ["B4", "C5", "D5", "B4"],
-        "help": "next", "again": False, "closing": False, "place": None,
-        "ask": "the next cell, on 4",
+        "direction": "up", "degree": 4, "label": "4", "given": [], "help": "degree",
+        "again": False, "closing": False, "place": None, "ask": "the cell on 4",
+        "left": {"prompts": 40, "minutes": None}, "chosen_by": "first",
     }  # fmt: skip
     assert end == {"kind": "end", "asked": 0, "right": 0, "slips": {}, "missed": []}
 
@@ -209,7 +225,7 @@ def test_a_retyped_answer_is_in_the_log_with_the_same_mark(tmp_path: Path) -> No
     practise(tmp_path, "C\nC\n", json_lines=True)
     with Store.open(tmp_path / "answers.db") as store:
         assert [answer.again for answer in store.answers()] == [False, True]
-        assert [answer.kind for answer in store.answers()] == ["next", "next"]
+        assert [answer.kind for answer in store.answers()] == ["degree", "degree"]
 
 
 def test_a_run_from_memory_is_several_prompts_in_a_row(tmp_path: Path) -> None:
@@ -248,24 +264,34 @@ def test_a_question_the_other_way_round_does_not_tell_its_answer(tmp_path: Path)
 
 def test_names_and_words(tmp_path: Path) -> None:
     of = deck(keys='["Bb"]', more='directions = ["up"]\ndegrees = [3]')
-    lines = practise(tmp_path / "a", "D E F D\n", of=of, language=Language.GERMAN, prompts=1)
+    lines = practise(
+        tmp_path / "a", "D E F D\n", of=of, language=Language.GERMAN, prompts=1, kinds=(Kind.NEXT,)
+    )
     assert lines[1] == (
-        "1. B major (2 flats: B Es), 1-2-3-1, going up; before it C D Es C; the next cell, on 3:"
+        "1 of 1. B major (2 flats: B Es), 1-2-3-1, going up; before it C D Es C; "
+        "the next cell, on 3:"
     )
     assert lines[2] == (
         "not right: E: the signature of B has Es (that is the signature of F major). "
         "The cell is D Es F D"
     )
-    lines = practise(tmp_path / "b", "show\n", of=of, words=True, prompts=1)
+    lines = practise(tmp_path / "b", "show\n", of=of, words=True, prompts=1, kinds=(Kind.NEXT,))
     assert lines[1:4] == [
         (
-            "1. B flat major (2 flats: B flat, E flat), 1-2-3-1, going up; "
+            "1 of 1. B flat major (2 flats: B flat, E flat), 1-2-3-1, going up; "
             "before it C, D, E flat, C; the next cell, on 3:"
         ),
         "not right: the cell is D, E flat, F, D",
         "type the cell on 3 once more: D, E flat, F, D",
     ]
-    lines = practise(tmp_path / "c", "mi fa sol mi\n", of=of, language=Language.MOVABLE, prompts=1)
+    lines = practise(
+        tmp_path / "c",
+        "mi fa sol mi\n",
+        of=of,
+        language=Language.MOVABLE,
+        prompts=1,
+        kinds=(Kind.NEXT,),
+    )
     assert lines[1].endswith("before it re mi fa re; the next cell, on 3:")
     assert lines[2] == "right"
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import replace
-from datetime import timedelta
+from datetime import datetime, timedelta
 from itertools import pairwise
 
 import pytest
@@ -16,17 +16,18 @@ from memory_log import START, Given, answer, deck, given, log_of
 from drill.memory.items import CLOSING, Answer, Item, Kind, days
 from drill.memory.model import learn, predict, replay
 from drill.memory.planner import (
+    EAR_FROM,
+    HELP_BELOW,
     LEAST_ERROR,
     MISSED_ERROR,
-    Bounds,
     Options,
     block,
     choose,
     closing_round,
-    explain,
     kind_for,
     missed,
     next_item,
+    run_is_due,
 )
 from drill.memory.pool import Pool, ages, chances, note_ages, notes_missed
 from drill.memory.state import State
@@ -175,7 +176,6 @@ def test_another_seed_begins_elsewhere() -> None:
 def test_a_slip_never_lowers_a_cell_s_place_in_the_queue(
     entries: list[Given], later: float
 ) -> None:
-    rested = Options(key_gap=0, cell_gap=0, new_in_ten=None)
     place = {}
     for right in (True, False):
         log = log_of(DECK, [*entries[:-1], replace(entries[-1], right=right)])
@@ -185,7 +185,6 @@ def test_a_slip_never_lowers_a_cell_s_place_in_the_queue(
         where = [i.id for i in pool.items].index(log[-1].item)
         error = 1.0 - chances(state, pool, days(now))[where]
         place[right] = max(error, LEAST_ERROR if right else MISSED_ERROR)
-        assert explain(state, pool, pool.items[where], now, rested).pool == len(pool)
     assert place[False] >= place[True] - 1e-12
 
 
@@ -258,80 +257,89 @@ def test_a_block_is_the_whole_run_in_order() -> None:
     assert block(DECK, alone) == (alone,)
 
 
-def climb(count: int, state: State, item: Item = DECK[0], gap: float = 1.0) -> list[Kind]:
-    out = []
+def told(state: State, right: bool, count: int, item: Item = DECK[0], at: datetime = START) -> None:
+    """So many answers to a cell, all alike."""
     for n in range(count):
-        at = START + timedelta(days=gap * n)
-        kind = kind_for(state, item, at)
-        out.append(kind)
-        learn(state, item, answer(item, True, at, n, kind=kind.value))
-    return out
+        learn(state, item, answer(item, right, at + timedelta(minutes=n), len(state.turns)))
 
 
-def test_help_fades_as_recall_grows_and_comes_a_step_back_after_a_slip() -> None:
+def test_the_cell_before_is_shown_only_where_recall_is_expected_to_be_low() -> None:
+    """Evidence is shared: a cell never asked is asked with help or without by what others show."""
+    weak, strong = State(), State()
+    for item in DECK[:20:2]:
+        told(weak, False, 3, item)
+        told(strong, True, 3, item)
+    now = START + timedelta(minutes=10)
+    for state in (weak, strong):
+        for item in DECK[1:20:2]:
+            low = predict(state, item, now).p < HELP_BELOW
+            kind = kind_for(state, item, now, ["next", "degree", "run"])
+            assert kind is (Kind.NEXT if low else Kind.DEGREE)
+    assert {kind_for(weak, item, now) for item in DECK[1:20:2]} == {Kind.NEXT}
+    assert Kind.NEXT not in {kind_for(strong, item, now) for item in DECK[1:20:2]}
+
+
+def test_a_slip_brings_one_step_more_help() -> None:
     state = State()
-    kinds = climb(30, state)
-    order = list(Kind)
-    assert kinds[0] is Kind.NEXT
-    assert [order.index(k) for k in kinds] == sorted(order.index(k) for k in kinds)
-    assert set(kinds) == set(Kind)
-    at = START + timedelta(days=30)
-    kind = kind_for(state, DECK[0], at)
-    assert kind is Kind.TIME
-    learn(state, DECK[0], answer(DECK[0], False, at, 99, kind=kind.value))
-    assert order.index(kind_for(state, DECK[0], at)) < order.index(kind)
+    told(state, True, 8)
+    now = START + timedelta(hours=1)
+    assert kind_for(state, DECK[0], now) is Kind.TIME  # by all kinds there are
+    told(state, False, 1, at=now)
+    assert predict(state, DECK[0], now).p > HELP_BELOW
+    assert kind_for(state, DECK[0], now, ["next", "degree"]) is Kind.NEXT
+    assert kind_for(state, DECK[0], now, ["degree"]) is Kind.DEGREE
 
 
 def test_a_cell_that_has_faded_is_asked_with_more_help() -> None:
     state = State()
-    for n in range(6):
-        at = START + timedelta(minutes=n)
-        learn(state, DECK[0], answer(DECK[0], True, at, n, kind="degree"))
-    assert state.record(DECK[0]).rung == 4
-    order = list(Kind)
-    now = order.index(kind_for(state, DECK[0], START + timedelta(minutes=6)))
-    later = order.index(kind_for(state, DECK[0], START + timedelta(days=2000)))
-    assert later < now
+    told(state, True, 2)
+    kinds = ["next", "degree", "ear"]
+    found = []
+    for day in (0, 1, 10, 100, 1000, 10_000, 100_000):
+        now = START + timedelta(days=day, minutes=6)
+        p = predict(state, DECK[0], now).p
+        wanted = "ear" if p >= EAR_FROM else "degree" if p >= HELP_BELOW else "next"
+        assert kind_for(state, DECK[0], now, kinds) == wanted
+        found.append(kinds.index(wanted))
+    assert found == sorted(found, reverse=True)
+    assert found[0] > found[-1]
+
+
+def test_a_run_is_due_once_all_its_cells_are_right_and_recall_is_high() -> None:
+    state, run = State(), block(DECK, DECK[0])
+    for item in run[:-1]:
+        told(state, True, 2, item)
+    now = START + timedelta(minutes=10)
+    assert not run_is_due(state, run, now)  # one was never asked
+    told(state, True, 2, run[-1])
+    assert run_is_due(state, run, now)
+    assert not run_is_due(state, run, now + timedelta(days=100_000))  # faded
+    told(state, False, 1, run[2], now)
+    assert not run_is_due(state, run, now)
+    assert not run_is_due(state, run[:1], now)
 
 
 @pytest.mark.parametrize(
     ("allowed", "kinds"),
     [
         (["next"], {Kind.NEXT}),
-        (["next", "time"], {Kind.NEXT, Kind.TIME}),
-        (["run", "degree"], {Kind.DEGREE, Kind.RUN}),
+        (["next", "ear"], {Kind.NEXT, Kind.EAR}),
+        (["run"], {Kind.RUN}),
+        (["run", "degree"], {Kind.DEGREE}),  # a whole run is a check and no step
         ([], {Kind.DEGREE}),
         (["what is it"], {Kind.DEGREE}),
     ],
 )
 def test_only_allowed_kinds_are_asked(allowed: list[str], kinds: set[Kind]) -> None:
     state = State()
+    told(state, False, 6)
     found = set()
     for n in range(30):
-        at = START + timedelta(days=n)
+        at = START + timedelta(minutes=10 + n)
         kind = kind_for(state, DECK[0], at, allowed)
         found.add(kind)
-        learn(state, DECK[0], answer(DECK[0], True, at, n, kind=kind.value))
+        learn(state, DECK[0], answer(DECK[0], True, at, 10 + n, kind=kind.value))
     assert found == kinds
-
-
-def test_a_slip_on_a_two_step_ladder_steps_back_at_once() -> None:
-    state = State()
-    for n in range(20):
-        at = START + timedelta(days=n)
-        learn(state, DECK[0], answer(DECK[0], True, at, n, kind="degree"))
-    at = START + timedelta(days=20)
-    assert kind_for(state, DECK[0], at, ["next", "degree"]) is Kind.DEGREE
-    learn(state, DECK[0], answer(DECK[0], False, at, 30, kind="degree"))
-    assert kind_for(state, DECK[0], at, ["next", "degree"]) is Kind.NEXT
-
-
-def test_bounds_by_minutes_and_by_prompts() -> None:
-    assert not Bounds().reached(10**6, 1e9)
-    assert Bounds(prompts=40).reached(40, 0.0)
-    assert not Bounds(prompts=40).reached(39, 1e9)
-    assert Bounds(minutes=10).reached(0, 600.0)
-    assert not Bounds(minutes=10, prompts=5).reached(4, 599.0)
 
 
 def rows(*entries: tuple[int, bool]) -> list[Answer]:
@@ -355,44 +363,6 @@ def test_the_closing_round_keeps_keys_apart_and_has_no_loop() -> None:
     assert all(a.key != b.key for a, b in pairwise(last))
     closing = [answer(item, False, START, 50 + n, kind=CLOSING) for n, item in enumerate(last)]
     assert missed(closing) == ()
-
-
-def test_why_says_the_model_s_own_numbers_in_two_sentences() -> None:
-    state, pool, _ = play(60, {"k0", "k1", "k2"})
-    now = START + timedelta(days=2)
-    item = next_item(state, pool, now)
-    assert item is not None
-    why = explain(state, pool, item, now)
-    record, key = state.record(item), state.key_record(item.key)
-    assert (why.place, why.pool) == (1, len(DECK))
-    assert (why.asked, why.slips) == (record.asked, record.slips)
-    assert (why.key_asked, why.key_slips) == (key.asked, key.slips)
-    assert why.recall == predict(state, item, now).p
-    first, second = why.sentences("the cell on 4", "G major")
-    assert first.count(".") == second.count(".") == 1
-    assert f"about {round(100 * why.recall)} %" in second
-    assert f"stands 1 of {len(DECK)}" in second
-
-
-def test_why_for_a_new_cell_and_for_a_day_aimed_at() -> None:
-    state = State()
-    pool = Pool(state, DECK, 1)
-    aim = START + timedelta(days=9)
-    why = explain(state, pool, DECK[0], START, Options(aim=aim))
-    assert (why.turns, why.days_away, why.asked) == (None, None, 0)
-    assert why.aim_recall == pytest.approx(predict(state, DECK[0], aim).p)
-    first, second = why.sentences("the cell on 1", "C major")
-    assert first == "the cell on 1 is new: it has not been asked yet."
-    assert second.startswith("C major is new too")
-    assert "on the day" in second
-
-
-def test_the_places_of_all_cells_are_one_to_the_number_of_cells() -> None:
-    state, pool, _ = play(100, {"k1"})
-    now = START + timedelta(days=1)
-    free = Options(key_gap=0, cell_gap=0, new_in_ten=None)
-    places = [explain(state, pool, item, now, free).place for item in pool.items]
-    assert sorted(places) == list(range(1, len(DECK) + 1))
 
 
 def test_a_deck_edited_by_the_teacher_keeps_what_is_known_and_asks_what_is_new() -> None:

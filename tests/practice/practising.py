@@ -82,6 +82,9 @@ class Player:
         self.now += timedelta(seconds=self.seconds)
         return self.take(machine.give_up(self.desk, self.state, self.now, self.seconds))
 
+    def pass_on(self) -> Player:
+        return self.take(machine.pass_on(self.desk, self.state))
+
     def hear(self) -> Player:
         return self.take(machine.hear(self.desk, self.state))
 

@@ -76,4 +76,4 @@ def test_lines_say_it_once_before_the_first_prompt(tmp_path: Path, ahead: int) -
     said = tools.err.getvalue()  # type: ignore[attr-defined]
     assert said.count("clock") == 2 * (ahead > 0)
     assert ("2027-04-06" in said) == (ahead > 0)
-    assert "1. " in tools.out.getvalue()  # type: ignore[attr-defined]
+    assert "1 of 40. " in tools.out.getvalue()  # type: ignore[attr-defined]

@@ -55,7 +55,7 @@ def test_each_hearing_is_counted_and_the_answer_is_kept(tmp_path: Path) -> None:
 
 
 def test_a_miss_is_not_typed_again_and_comes_back_altered_anew(tmp_path: Path) -> None:
-    player = sit_down(tmp_path, kinds=("different",), prompts=TURNS).begin()
+    player = sit_down(tmp_path, kinds=("different",), prompts=5 * TURNS).begin()
     player.play(lambda prompt: str(place(prompt) % 4 + 1))
     assert not any(prompt.again for prompt in player.prompts)
     closing = [prompt for prompt in player.prompts if prompt.closing]

@@ -8,9 +8,10 @@ from __future__ import annotations
 
 import json
 import random
-from collections import Counter
+from collections.abc import Iterator
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
+from itertools import count
 from pathlib import Path
 
 import pytest
@@ -22,7 +23,8 @@ from drill.errors import StoreError
 from drill.memory.items import Kind
 from drill.memory.model import replay
 from drill.practice import machine
-from drill.practice.effects import Ask, Effect, End, Judge, Log, Prompt, Reread, Sound
+from drill.practice.effects import Ask, Effect, End, Judge, Log, Prompt, Sound
+from drill.practice.length import Left
 from drill.practice.machine import State
 from drill.practice.room import Room
 from drill.theory.scales import fifths_of, name_of_fifths, signature
@@ -61,19 +63,35 @@ def test_the_sound_is_concert_pitch(player: Player) -> None:
     assert sound.tonic is None
 
 
-def test_a_missed_cell_is_typed_once_more_and_only_once(player: Player) -> None:
+def test_a_missed_cell_is_copied_until_it_is_right(player: Player) -> None:
     first = player.prompt
     player.answer(wrong(first))
-    again = player.prompt
-    assert (again.again, again.given, again.number) == (True, first.cell.notes, first.number)
-    assert again.item == first.item
-    player.answer(wrong(again))
+    copy = player.prompt
+    assert (copy.again, copy.given, copy.number) == (True, first.cell.notes, first.number)
+    assert copy.item == first.item
+    for copies in (1, 2):
+        player.answer(wrong(copy))
+        assert (player.prompt.again, player.prompt.item) == (True, first.item)
+        assert player.prompt.copies == copies
+        assert player.verdicts[-1].prompt.item == first.item
+    player.answer(right(copy))
     assert not player.prompt.again
-    assert [log.answer.again for log in player.logs] == [False, True]
-    assert [log.answer.teaches for log in player.logs] == [True, False]
-    assert kinds_of(player.effects) == [
-        "Ask", "Log", "Judge", "Sound", "Ask", "Log", "Judge", "Ask",
-    ]  # fmt: skip
+    assert player.prompt.number == first.number + 1
+    assert [log.answer.again for log in player.logs] == [False, True, True, True]
+    assert [log.answer.teaches for log in player.logs] == [True, False, False, False]
+    assert player.state.asked == 1
+
+
+def test_the_player_may_go_on_without_the_copy(player: Player) -> None:
+    before = player.state
+    player.pass_on()
+    assert player.state == before  # nothing to pass at any other prompt
+    player.answer(wrong(player.prompt)).answer(wrong(player.prompt))
+    player.give_up()  # the copy has the cell in view
+    assert player.prompt.again
+    player.pass_on()
+    assert (player.prompt.again, player.prompt.number) == (False, 2)
+    assert len(player.logs) == 2
 
 
 def test_the_key_that_was_spelled_instead_is_kept_with_the_slip(player: Player) -> None:
@@ -162,38 +180,143 @@ def test_minutes_end_it_and_a_clock_set_back_cannot_make_it_longer(tmp_path: Pat
     assert other.over
 
 
+@settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=25)
+@given(
+    minutes=st.sampled_from([1.0, 3.0, 5.0, 12.0]),
+    share=st.floats(0.0, 1.0),
+    seconds=st.floats(4.0, 25.0),
+    seed=st.integers(0, 999),
+    prompts=st.none() | st.integers(5, 60),
+)
+def test_minutes_are_to_the_end_of_everything(
+    tmp_path_factory: pytest.TempPathFactory,
+    minutes: float,
+    share: float,
+    seconds: float,
+    seed: int,
+    prompts: int | None,
+) -> None:
+    """Whatever share is right: over in time, and the closing round at most a fifth of it."""
+    chance = random.Random(seed)
+    player = sit_down(tmp_path_factory.mktemp("log"), prompts=prompts, minutes=minutes)
+    player.seconds = seconds
+    closing_from: list[datetime] = []
+
+    def answers(prompt: Prompt) -> str:
+        if prompt.closing and not closing_from:
+            closing_from.append(player.now)
+        known = prompt.again or chance.random() < share
+        return right(prompt) if known else wrong(prompt)
+
+    player.begin().play(answers)
+    spent = (player.now - START).total_seconds()
+    # At most the copy of a slip that came where slips were rare.
+    assert spent <= 60 * minutes + seconds
+    if prompts is None and seconds <= 12:
+        assert spent >= 60 * minutes - 3 * seconds
+    if closing_from:
+        assert (player.now - closing_from[0]).total_seconds() <= 0.2 * 60 * minutes + 2 * seconds
+    player.room.store.close()
+
+
+def test_thirty_percent_right_and_twelve_seconds_an_answer_is_over_in_five_minutes(
+    tmp_path: Path,
+) -> None:
+    for seed in range(5):
+        chance = random.Random(seed)
+        (tmp_path / str(seed)).mkdir()
+        player = sit_down(tmp_path / str(seed), minutes=5.0, seed=seed).begin()
+        player.play(
+            lambda prompt, chance=chance: (  # type: ignore[misc]
+                right(prompt) if prompt.again or chance.random() < 0.3 else wrong(prompt)
+            )
+        )
+        assert (player.now - START).total_seconds() <= 300
+        assert (player.now - START).total_seconds() >= 260
+        assert any(prompt.closing for prompt in player.prompts)
+
+
+@pytest.mark.parametrize(("share", "most"), [(0.25, 72), (0.5, 62), (0.75, 52)])
+def test_forty_prompts_are_forty_and_the_copies(tmp_path: Path, share: float, most: int) -> None:
+    for seed in range(3):
+        (tmp_path / str(seed)).mkdir()
+        player = sit_down(tmp_path / str(seed), prompts=40, seed=seed).begin()
+        shares = share_of(share)
+        player.play(lambda p, s=shares: right(p) if p.again or next(s) else wrong(p))  # type: ignore[misc]
+        fresh = [prompt for prompt in player.prompts if not prompt.again]
+        assert len(fresh) == 40
+        assert len([prompt for prompt in fresh if prompt.closing]) <= 8
+        assert len(player.logs) <= most
+
+
+def share_of(share: float) -> Iterator[bool]:
+    """Right and wrong, evenly spread, so that this share is right."""
+    return (int((n + 1) * share) > int(n * share) for n in count())
+
+
+def test_what_is_left_is_told_with_each_prompt(tmp_path: Path) -> None:
+    player = sit_down(tmp_path, prompts=10, minutes=5.0).begin()
+    told = []
+    while not player.over:
+        told.append(machine.what_is_left(player.desk, player.state, player.now))
+        player.answer(right(player.prompt) if len(told) > 2 else wrong(player.prompt))
+        while not player.over and player.prompt.again:
+            player.answer(right(player.prompt))
+    assert [left.prompts for left in told] == list(range(10, 0, -1))
+    minutes = [left.minutes for left in told]
+    assert minutes[0] == 5.0
+    assert minutes == sorted(minutes, reverse=True)
+    free = sit_down(tmp_path / "free", prompts=None)
+    assert machine.what_is_left(free.desk, free.begin().state, START) == Left(None, None)
+
+
 # The closing round.
 
 
+def copied(prompt: Prompt) -> str:
+    """Everything wrong but the copies."""
+    return right(prompt) if prompt.again else wrong(prompt)
+
+
 def test_missed_cells_are_asked_once_more_at_the_end_and_there_is_no_loop(tmp_path: Path) -> None:
-    player = sit_down(tmp_path, prompts=FEW).begin().play(wrong)
+    player = sit_down(tmp_path, prompts=20).begin().play(copied)
     fresh = [prompt for prompt in player.prompts if not prompt.again]
     closing = [prompt for prompt in fresh if prompt.closing]
-    assert len(fresh) - len(closing) == FEW
-    assert Counter(prompt.item.id for prompt in closing) == Counter(
-        {prompt.item.id for prompt in fresh if not prompt.closing}
-    )
+    assert (len(fresh), len(closing)) == (20, 4)  # a fifth, among their number
+    assert {prompt.item.id for prompt in closing} <= {
+        prompt.item.id for prompt in fresh if not prompt.closing
+    }
+    assert len({prompt.item.id for prompt in closing}) == 4
     assert all(prompt.kind == machine.CLOSING and prompt.given == () for prompt in closing)
-    assert player.summary.summary.asked == FEW
+    assert player.summary.summary.asked == 16
     assert player.summary.summary.right == 0
-    assert len(player.summary.summary.missed) == len(closing)
+    assert len(player.summary.summary.missed) == len({p.item.id for p in fresh})
 
 
 def test_a_cell_made_good_in_the_closing_round_is_not_among_the_missed(tmp_path: Path) -> None:
-    player = sit_down(tmp_path, prompts=FEW).begin()
-    player.play(lambda prompt: right(prompt) if prompt.closing or prompt.again else wrong(prompt))
+    player = sit_down(tmp_path, prompts=10).begin()
+    slips = iter([True, False, True])
+    player.play(
+        lambda prompt: (
+            copied(prompt) if not (prompt.again or prompt.closing) and next(slips, False)
+            else right(prompt)
+        )
+    )  # fmt: skip
+    assert len([prompt for prompt in player.prompts if prompt.closing]) == 2
     assert player.summary.summary.missed == ()
-    assert player.summary.summary.slips == (("stopped-early", FEW),)
+    assert player.summary.summary.slips == (("stopped-early", 2),)
 
 
 def test_the_closing_round_can_be_turned_off(tmp_path: Path) -> None:
-    player = sit_down(tmp_path, prompts=3, missed_again=False).begin().play(wrong)
+    player = sit_down(tmp_path, prompts=10, missed_again=False).begin().play(copied)
     assert not any(prompt.closing for prompt in player.prompts)
+    assert player.summary.summary.asked == 10
 
 
 def test_a_practice_without_a_slip_has_no_closing_round(tmp_path: Path) -> None:
     player = sit_down(tmp_path, prompts=FEW).begin().play(right)
     assert not any(prompt.closing or prompt.again for prompt in player.prompts)
+    assert player.summary.summary.asked == FEW
 
 
 # Kinds of prompt.
@@ -272,7 +395,9 @@ def test_the_question_knows_the_prompt_before(player: Player) -> None:
 # Any course of events.
 
 EVENTS = st.lists(
-    st.sampled_from(["right", "wrong", "junk", "empty", "up", "hear", "late", "back", "end"]),
+    st.sampled_from(
+        ["right", "wrong", "junk", "empty", "up", "pass", "hear", "late", "back", "end"]
+    ),
     max_size=60,
 )
 
@@ -291,6 +416,8 @@ def act(player: Player, event: str) -> None:
             player.answer("")
         case "up":
             player.give_up()
+        case "pass":
+            player.pass_on()
         case "hear":
             player.hear()
         case "late":
@@ -343,7 +470,7 @@ def test_no_course_of_events_breaks_it(
 
 
 def check_effects(effects: list[Effect]) -> None:
-    """Every verdict has its log before it; every log its verdict; no retype of a retype."""
+    """Every verdict has its log before it; every log its verdict; a copy is of the cell missed."""
     open_prompt: Prompt | None = None
     for place, effect in enumerate(effects):
         match effect:
@@ -356,8 +483,9 @@ def check_effects(effects: list[Effect]) -> None:
             case Log():
                 assert isinstance(effects[place + 1], Judge)
             case Ask(prompt):
-                if prompt.again and open_prompt is not None and open_prompt.again:
-                    assert isinstance(effects[place - 1], Reread)
+                if prompt.again:
+                    assert open_prompt is not None
+                    assert prompt.item == open_prompt.item
                 open_prompt = prompt
             case End():
                 assert effect is effects[-1]
@@ -393,7 +521,7 @@ def test_seconds_between_answers_do_not_change_what_is_asked(tmp_path: Path) -> 
 
 
 def test_another_start_goes_on_where_the_log_ended(tmp_path: Path) -> None:
-    first = sit_down(tmp_path, prompts=10).begin().play(wrong)
+    first = sit_down(tmp_path, prompts=10).begin().play(copied)
     digest = first.desk.memory.digest()
     first.room.store.close()
     second = sit_down(tmp_path, prompts=10, now=first.now + timedelta(hours=20))

@@ -43,7 +43,9 @@ SAMPLES: dict[str, tuple[str, str, str, str]] = {
     "horn": ("alto_sax", "trumpet", "horn_f", "tuba"),
     "student": ("Alto One", "Alto Two", "Alto Three", "Alto Four"),
     "practice.prompts": ("10", "20", "30", "0"),
-    "practice.minutes": ("1", "2", "0", "3"),
+    "practice.minutes": ("1", "2.5", "0", "3"),
+    "practice.new_keys": ("1", "2", "0", "3"),
+    "practice.new_cells": ("4", "8", "0", "12"),
     "practice.again": ("off", "on", "off", "on"),
     "practice.missed_again": ("off", "on", "off", "on"),
     "practice.kinds": ("next", "degree run", "ear", "time, ear"),
@@ -146,7 +148,7 @@ def test_each_setting_on_its_own_line() -> None:
         "Ana María",
         False,
     )
-    assert settings.practice == Overrides(0, None, False, None, (Kind.EAR, Kind.NEXT))
+    assert settings.practice == Overrides(prompts=0, again=False, kinds=(Kind.EAR, Kind.NEXT))
     assert [(remap.action, remap.keys) for remap in settings.keys] == [
         ("stand.hear", ("ctrl+e", "f9")),
         ("stand.mute", ("M",)),

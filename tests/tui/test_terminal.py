@@ -66,7 +66,7 @@ def test_a_practice_in_a_terminal(start: Start, tmp_path: Path) -> None:
     """Typed ahead, answered, muted, ended; the log has the answer."""
     screen = start(DECK)
     screen.send("c c")  # before there is a program to read it
-    screen.wait_for("cell, on")
+    screen.wait_for("cell on")
     shown = answer_of(screen, " c c")
     assert "you   C" in shown
     screen.send("z")
@@ -88,7 +88,7 @@ def test_a_practice_in_a_terminal(start: Start, tmp_path: Path) -> None:
 def test_a_burst_of_keys_is_taken_in_its_order(start: Start, tmp_path: Path) -> None:
     """A slow line delivers an answer, its Enter, and the next answer at once."""
     screen = start(DECK)
-    screen.wait_for("cell, on")
+    screen.wait_for("cell on")
     screen.send("c d e c\rf\x1b[A g\x1b[B f\x1b[A\rd e f d\r")
     screen.wait_for("Once more", "D", "E")
     screen.read(0.3)
@@ -104,7 +104,7 @@ def test_a_signal_ends_it_and_gives_the_terminal_back(
     start: Start, number: signal.Signals, code: int
 ) -> None:
     screen = start(DECK)
-    screen.wait_for("cell, on")
+    screen.wait_for("cell on")
     os.kill(screen.child.pid, number)
     assert screen.end() == code
     assert restored(screen)
@@ -113,7 +113,7 @@ def test_a_signal_ends_it_and_gives_the_terminal_back(
 @pytest.mark.slow
 def test_a_byte_that_is_no_utf8_ends_nothing(start: Start) -> None:
     screen = start(DECK)
-    screen.wait_for("cell, on")
+    screen.wait_for("cell on")
     screen.send(b"c \xf6\x80")
     screen.read(0.5)
     screen.send(b"\x15d e")
@@ -123,7 +123,7 @@ def test_a_byte_that_is_no_utf8_ends_nothing(start: Start) -> None:
 @pytest.mark.slow
 def test_the_newer_keyboard_s_sharp_and_a_bracketed_paste(start: Start) -> None:
     screen = start(DECK)
-    screen.wait_for("cell, on")
+    screen.wait_for("cell on")
     screen.send(b"f\x1b[35;2u ")
     screen.send(b"\x1b[200~F# A\x1b[201~")
     screen.wait_for(":  f# F# A")
@@ -133,12 +133,12 @@ def test_the_newer_keyboard_s_sharp_and_a_bracketed_paste(start: Start) -> None:
 def test_no_color_has_no_colour_and_an_empty_one_has(start: Start) -> None:
     """no-color.org: present and not empty."""
     plain = start(DECK, NO_COLOR="1")
-    plain.wait_for("cell, on")
+    plain.wait_for("cell on")
     plain.send("c c c c\r")
     plain.wait_for("✗")
     assert COLOUR.search(plain.raw) is None
     coloured = start(DECK, NO_COLOR="")
-    coloured.wait_for("cell, on")
+    coloured.wait_for("cell on")
     assert COLOUR.search(coloured.raw) is not None
 
 
@@ -151,7 +151,7 @@ def test_few_colours_draw_the_same_text(start: Start) -> None:
         ("linux", ""),
     ):
         screen = start(DECK, TERM=term, COLORTERM=truecolour)
-        screen.wait_for("cell, on", "esc end")
+        screen.wait_for("cell on", "esc end")
         shown.append(screen.text)
     assert shown[0] == shown[1] == shown[2]
 
@@ -162,7 +162,7 @@ def test_few_colours_draw_the_same_text(start: Start) -> None:
 )
 def test_a_terminal_without_unicode_gets_none(start: Start, environment: dict[str, str]) -> None:
     screen = start(DECK, **environment)
-    screen.wait_for("cell, on")
+    screen.wait_for("cell on")
     screen.send("c c c c\r")
     screen.wait_for("cell  ")
     assert max(screen.raw) < 0x80
@@ -191,16 +191,16 @@ def cpu_seconds(pid: int) -> float:
 @pytest.mark.parametrize("size", [(1, 1), (2, 2), (40, 12)])
 def test_a_tiny_terminal_is_told_and_costs_nothing(start: Start, size: tuple[int, int]) -> None:
     screen = start(DECK)
-    screen.wait_for("cell, on")
+    screen.wait_for("cell on")
     screen.resize(*size)
     screen.read(0.5)
     before = cpu_seconds(screen.child.pid)
     screen.read(2.0)
     assert cpu_seconds(screen.child.pid) - before < 0.1  # 5 per cent of two seconds
     if size == (40, 12):
-        assert "cell, on" in screen.text
+        assert "cell on" in screen.text
     screen.resize(80, 24)
-    screen.wait_for("cell, on", "esc end")
+    screen.wait_for("cell on", "esc end")
     screen.send("c")
     screen.wait_for(":  c")
 
@@ -212,17 +212,17 @@ def test_back_from_the_background_it_is_drawn_again(start: Start, tmp_path: Path
     screen = start(command=["/bin/bash", "--norc", "-i"], PS1="ready ")
     screen.wait_for("ready")
     screen.send(f"{sys.executable} {LAUNCH} {DECK}\n")
-    screen.wait_for("cell, on")
+    screen.wait_for("cell on")
     screen.send("\x1a")
     screen.wait_for("Stopped")
     screen.send("fg\n")
-    screen.wait_for("cell, on", "esc end", seconds=5)
+    screen.wait_for("cell on", "esc end", seconds=5)
 
 
 @pytest.mark.slow
 def test_killed_right_after_a_verdict_nothing_is_lost(start: Start, tmp_path: Path) -> None:
     screen = start(DECK)
-    screen.wait_for("cell, on")
+    screen.wait_for("cell on")
     screen.send("c c c c\r")
     screen.wait_for("you   C")
     os.kill(screen.child.pid, signal.SIGKILL)

@@ -22,6 +22,7 @@ from drill.memory.pool import Pool
 from drill.memory.tempo import HIGH, LOW, Estimate, TempoBook, Try, stair_at
 from drill.practice.course import Desk, Plan, Standing, full
 from drill.practice.effects import Log, Onward
+from drill.practice.introduction import introduction
 from drill.practice.machine import OUTCOMES
 from drill.practice.room import Room
 from drill.practice.syllabus import Entry, Syllabus
@@ -123,7 +124,7 @@ def time_desk(
     if not entries:
         raise DataError(f"the deck {syllabus.deck.title!r} has no cells to play in time")
     syllabus = replace(syllabus, entries=entries)
-    pool = Pool(room.memory, syllabus.items, seed)
+    pool = Pool(room.memory, syllabus.items, seed, introduction(syllabus))
     return TimeDesk(
         syllabus,
         room.memory,
@@ -140,7 +141,8 @@ def time_desk(
 
 def begin(desk: TimeDesk, now: datetime) -> TimeStep:
     """The practice's first bout."""
-    return another(desk, TimeState(began=now), now)
+    state = TimeState(began=now, options=desk.plan.options.begun(desk.memory, now))
+    return another(desk, state, now)
 
 
 def onward(desk: TimeDesk, state: TimeState, now: datetime) -> TimeStep:
@@ -158,7 +160,7 @@ def another(desk: TimeDesk, state: TimeState, now: datetime) -> TimeStep:
     """Another run, as the planner chooses."""
     if state.over:
         return state, ()
-    item = next_item(desk.memory, desk.pool, now, desk.plan.options)
+    item = next_item(desk.memory, desk.pool, now, state.options)
     if item is None:
         return end(desk, state)
     run = block(desk.syllabus.items, item)

@@ -1,0 +1,140 @@
+"""Which untried cells may be asked: easy keys first, a few at a time, the way up before down.
+
+A teacher opens a few keys, adds to them at each lesson, and goes faster with somebody who
+knows them already; nobody is kept waiting until the open keys are mastered, for on simulated
+learners that costs 4 to 12 points of recall.  What is open follows from the log alone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from drill.memory.items import Item
+
+if TYPE_CHECKING:
+    from drill.memory.pool import Bools, Pool
+    from drill.memory.state import State
+
+FIRST_KEYS = 4
+"""Keys open in the first practice."""
+MORE_KEYS = 2
+"""Keys opened in each later practice, and whenever first meetings went well."""
+WELL = 5
+"""First meetings that are right in a row and open more keys at once; while the row goes on,
+twice as many each time."""
+UP_FIRST = 3
+"""Cells of a key's way up that are asked before its way down begins."""
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where a cell stands in the order in which a deck is introduced."""
+
+    key: int = 0
+    """Of its key, from 0 for the one that is opened first."""
+    part: str = ""
+    """What is walked up and down within the key: a pattern; empty for the whole key."""
+    later: bool = False
+    """True where the same part is begun going up first."""
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """How much may be new in one practice."""
+
+    keys: int | None = None
+    """New keys, at least 1; 0 opens all of them; None goes by what the player shows."""
+    cells: int | None = None
+    """New cells, 0 for none; None for no limit."""
+    turn: int | None = None
+    """Turns in the log when the practice began; None: it begins now."""
+
+
+def may_enter(state: State, pool: Pool, limits: Limits) -> Bools:
+    """Which cells are allowed by the order of introduction: those asked before, and the untried
+    ones that may come now."""
+    import numpy as np
+
+    untried = np.frombuffer(state.cell_turn, dtype=np.int64)[pool.place] < 0
+    if not untried.any():
+        return ~untried
+    begun = _begun(state, pool, limits)
+    if limits.cells is not None and begun.cells >= limits.cells:
+        return ~untried
+    allowed: Bools = ~untried | (_open(begun, untried, pool, limits) & _in_turn(untried, pool))
+    return allowed
+
+
+@dataclass(frozen=True, slots=True)
+class _Begun:
+    """What entered in this practice."""
+
+    cells: int
+    fresh: Bools
+    """Which cells of the pool were first asked in it."""
+    bonus: int
+    """Keys opened by first meetings that went well."""
+
+
+def _begun(state: State, pool: Pool, limits: Limits) -> _Begun:
+    import numpy as np
+
+    inside = set(pool.place.tolist())
+    fresh: set[int] = set()
+    row, bonus, more = 0, 0, MORE_KEYS
+    for turn in range(len(state.turns) if limits.turn is None else limits.turn, len(state.turns)):
+        place = state.turns[turn]
+        if not state.turn_new[turn] or place not in inside:
+            continue
+        fresh.add(place)
+        if not state.turn_right[turn]:
+            row, more = 0, MORE_KEYS
+            continue
+        row += 1
+        if row == WELL:
+            row, bonus, more = 0, bonus + more, 2 * more
+    return _Begun(len(fresh), np.isin(pool.place, list(fresh)), bonus)
+
+
+def _open(begun: _Begun, untried: Bools, pool: Pool, limits: Limits) -> Bools:
+    """Which cells stand in a key that is open."""
+    import numpy as np
+
+    if limits.keys == 0:
+        return np.ones(len(pool), dtype=bool)
+    before = np.unique(pool.rank[~untried & ~begun.fresh])
+    met = np.unique(pool.rank[~untried])
+    budget = limits.keys
+    if budget is None:
+        budget = max(FIRST_KEYS - len(before), MORE_KEYS) + begun.bonus
+    waiting = np.setdiff1d(pool.rank, met)  # in their order
+    more = waiting[: max(0, budget - (len(met) - len(before)))]
+    found: Bools = np.isin(pool.rank, np.concatenate([met, more]))
+    return found
+
+
+def _in_turn(untried: Bools, pool: Pool) -> Bools:
+    """Which cells go up, or come down after enough of the same part went up."""
+    import numpy as np
+
+    if not pool.later.any():
+        return ~pool.later
+    parts = int(pool.part.max()) + 1
+    up = ~pool.later
+    there = np.bincount(pool.part[up], minlength=parts)
+    asked = np.bincount(pool.part[up & ~untried], minlength=parts)
+    ready = asked >= np.minimum(there, UP_FIRST)
+    found: Bools = up | ready[pool.part]
+    return found
+
+
+def places(items: Iterable[Item]) -> dict[str, Place]:
+    """The order where a deck gives none: keys by accidentals, then as listed; by item id."""
+    items = tuple(items)
+    least: dict[str, int] = {}
+    for item in items:
+        least[item.key] = min(item.accidentals, least.get(item.key, item.accidentals))
+    order = {key: n for n, key in enumerate(sorted(least, key=lambda key: least[key]))}
+    return {item.id: Place(order[item.key]) for item in items}

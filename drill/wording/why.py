@@ -1,0 +1,81 @@
+"""Why a cell is asked, in two sentences: what is known of it, and the rule that chose it."""
+
+from __future__ import annotations
+
+from drill.memory.planner import RETURNS_EVERY, Rule
+from drill.memory.why import Why
+
+NOTHING_NEW = (
+    "nothing to ask: no cell of this deck was asked before, and it lets no new one in "
+    "(new_cells = 0)"
+)
+
+
+def why_told(why: Why, cell: str, key: str) -> tuple[str, str]:
+    """Two sentences for a player, with the caller's names for the cell and the key."""
+    return _known(why, cell), f"{_chance(why, key)}; {_rule(why)}."
+
+
+def _known(why: Why, cell: str) -> str:
+    if why.turns is None or why.days_away is None:
+        return f"{cell} is new: it has not been asked yet."
+    return (
+        f"{cell} was asked {_times(why.asked)} with {_slips(why.slips)}, "
+        f"last {_count(why.turns, 'prompt')} back, {_day(why.days_away)}."
+    )
+
+
+def _chance(why: Why, key: str) -> str:
+    seen = f"{key} is new too"
+    if why.key_asked:
+        seen = f"{key} had {_slips(why.key_slips)} in {_count(why.key_asked, 'answer')}"
+    aim = f" ({_percent(why.aim_recall)} on the day)" if why.aim_recall is not None else ""
+    return f"{seen}, and the chance that you have the cell now is about {_percent(why.recall)}{aim}"
+
+
+def _rule(why: Why) -> str:
+    """What chose it, and nothing else."""
+    waiting = f", while {_count(why.waiting, 'new cell')} wait their turn" if why.waiting else ""
+    missed = f" ({_percent(why.notes_missed)} of them missed last time)" if why.notes_missed else ""
+    largest = f"the largest chance of error times its wait and its notes' wait{missed}"
+    match why.rule:
+        case Rule.RETURN:
+            return (
+                "you missed it when it was last asked, in an earlier practice, and one prompt in "
+                f"{RETURNS_EVERY} belongs to such cells"
+            )
+        case Rule.FIRST:
+            return (
+                "it is a first meeting, easy keys first; its turn among the "
+                f"{_count(why.among, 'cell')} that may be asked now was drawn by lot, weighted by "
+                f"its chance of error{waiting}"
+            )
+        case Rule.KNOWN:
+            return (
+                f"no new cell may come now, and of the {_count(why.among, 'cell')} asked before "
+                f"that have rested it has {largest}"
+            )
+        case Rule.SCORE:
+            among = _count(why.among, "cell")
+            return f"of the {among} that may be asked now it has {largest}{waiting}"
+
+
+def _percent(share: float) -> str:
+    return f"{round(100 * share)} %"
+
+
+def _count(number: int, word: str) -> str:
+    return f"{number} {word if number == 1 else word + 's'}"
+
+
+def _times(number: int) -> str:
+    return "once" if number == 1 else f"{number} times"
+
+
+def _slips(number: int) -> str:
+    return "no slip" if number == 0 else _count(number, "slip")
+
+
+def _day(away: int) -> str:
+    """The practice day, counted back from the one of now."""
+    return {0: "today", 1: "yesterday"}.get(away, f"{away} days ago")
