@@ -24,7 +24,7 @@ from drill.settings.values import Settings
 from drill.sound.metronome import Metronome
 from drill.sound.phrasing import Manner, Phrase, phrase_take, read_swing
 from drill.sound.player import Player
-from drill.sound.take import Take
+from drill.sound.take import SAX, Take
 from drill.sound.tone import colour_of
 from drill.terms import Contour, Note, Tonguing
 from drill.theory.language import Language
@@ -83,7 +83,7 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     found = _found(args, tools)
     manner = manner_of(args, settings, found.deck)
     horn = found.horn
-    take = phrase_take(phrases(found), manner, colour_of(horn.family if horn else ""))
+    take = phrase_take(phrases(found), manner, colour_of(horn.program if horn else SAX))
     files = [name for name in (args.wav, args.midi) if name is not None]
     if files == [STDOUT, STDOUT]:
         raise UsageError("only one file can go to standard output")
@@ -159,6 +159,7 @@ def manner_of(args: argparse.Namespace, settings: Settings, deck: Deck | None) -
         click=metronome(args.clicks, args.notes if args.subdivide else 1, args.subdivide),
         volume=settings.volume,
         a4=settings.a4,
+        room=settings.room,
     )
 
 

@@ -158,7 +158,9 @@ def player_for(settings: Settings, tools: Tools) -> Sounding:
     except OSError:  # nowhere to write: the drill and its sound go on without the log
         log = None
     environment = sound_environment(settings.backend, tools.environment)
-    return Player(monotonic, muted=not settings.sound, log=log, environment=environment)
+    return Player(
+        monotonic, muted=not settings.sound, room=settings.room, log=log, environment=environment
+    )
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:

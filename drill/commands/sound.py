@@ -43,7 +43,7 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
         tools.say(str(fault))
     settings = loaded.settings
     environment = sound_environment(settings.backend, tools.environment)
-    player = Player(monotonic, environment=environment)
+    player = Player(monotonic, room=settings.room, environment=environment)
     try:
         report = sound_report(player, monotonic, sleep, volume=settings.volume, a4=settings.a4)
     finally:

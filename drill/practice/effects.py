@@ -84,8 +84,8 @@ class Sound:
     """Let these MIDI numbers be heard, one after the other; nobody waits for it."""
 
     midi: tuple[int, ...]
-    family: str
-    """Instrument family, for the tone colour."""
+    program: int
+    """The horn's General MIDI program, from 0, for the tone colour."""
     tonic: int | None = None
     """MIDI number of the tonic, heard first (by ear); None for the cell alone."""
     second: tuple[int, ...] = ()

@@ -173,7 +173,7 @@ def _judged(
         state = _counted(state, prompt, row)
         if not prompt.question.back:
             sounds = desk.syllabus.sounding(key, prompt.cell)
-            effects.append(Sound(sounds, desk.syllabus.horn.family))
+            effects.append(Sound(sounds, desk.syllabus.horn.program))
     state = replace(state, before=prompt.question.asked, typed=state.typed + 1)
     if not (verdict.right or prompt.question.back) and desk.plan.again:
         # Held until it is right, or until the player goes on.
@@ -376,4 +376,4 @@ def heard(desk: Desk, prompt: Prompt) -> Sound:
     if prompt.question.altered is not None:
         altered = replace(prompt.cell, notes=altered_notes(prompt.question))
         second = desk.syllabus.sounding(run.key, altered)
-    return Sound(prompt.sounds, desk.syllabus.horn.family, tonic, second)
+    return Sound(prompt.sounds, desk.syllabus.horn.program, tonic, second)

@@ -17,12 +17,12 @@ def take_of(sound: Sound, *, volume: float = VOLUME, a4: float = 440.0) -> Take:
     ``volume`` is 0 to 1, ``a4`` hertz.
     """
     if sound.tonic is None:
-        return verdict_take(sound.midi, sound.family, volume=volume, a4=a4)
-    first = ear_take(sound.tonic, sound.midi, sound.family, volume=volume, a4=a4)
+        return verdict_take(sound.midi, sound.program, volume=volume, a4=a4)
+    first = ear_take(sound.tonic, sound.midi, sound.program, volume=volume, a4=a4)
     if not sound.second:
         return first
     # The second cell at the pace of the first: an ear take without its tonic.
-    again = ear_take(sound.tonic, sound.second, sound.family, volume=volume, a4=a4)
+    again = ear_take(sound.tonic, sound.second, sound.program, volume=volume, a4=a4)
     _, *cell = again.events
     shift = first.length_s + BREATH_S - cell[0].onset_s
     moved = tuple(replace(event, onset_s=event.onset_s + shift) for event in cell)

@@ -5,8 +5,11 @@ from __future__ import annotations
 import codecs
 from collections.abc import Mapping
 
+from drill.errors import UsageError
 from drill.settings.catalogue import SOUND_VARIABLE
+from drill.settings.reading import OFF, ON
 from drill.settings.values import BackendChoice, Color, Glyphs
+from drill.shown import quoted
 from drill.theory.language import Language
 
 _SAMPLE = "♯♭♮─●✓"
@@ -67,8 +70,14 @@ def names_here(environment: Mapping[str, str]) -> Language:
 def sound_environment(backend: BackendChoice, environment: Mapping[str, str]) -> dict[str, str]:
     """The environment for the sound helper: the variable forces the backend chosen, or is gone.
 
-    Gone too where it says on or off, which the helper does not know.
+    Gone too where it says on or off, which the helper does not know.  Raises UsageError where
+    it says what nobody knows: sound must not come from another library than was asked for.
     """
+    word = environment.get(SOUND_VARIABLE, "").strip().casefold()
+    known = [choice.value for choice in BackendChoice]
+    if word and word not in (*known, *ON, *OFF):
+        expected = ", ".join(("on", "off", *known))
+        raise UsageError(f"{SOUND_VARIABLE} is {quoted(word)}; expected one of {expected}")
     found = {name: text for name, text in environment.items() if name != SOUND_VARIABLE}
     if backend is not BackendChoice.AUTO:
         found[SOUND_VARIABLE] = backend.value

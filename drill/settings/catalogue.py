@@ -140,6 +140,7 @@ FIELDS: tuple[Field, ...] = (
     ),
     Field("sound", Shape.FLAG, "sound the right notes after an answer", variable=SOUND_VARIABLE),
     Field("volume", Shape.DECIMAL, "how loud: 1 is full", low=0, high=1, unit="a volume"),
+    Field("room", Shape.FLAG, "a little reverberation under the notes"),
     Field(
         "a4",
         Shape.DECIMAL,

@@ -27,8 +27,8 @@ NOTHING: Final = Nothing.NOTHING
 _WHOLE = re.compile(r"[+-]?[0-9]{1,12}")
 _DECIMAL = re.compile(r"[+-]?[0-9]{1,12}(?:\.[0-9]{1,20})?(?:e[+-]?[0-9]{1,3})?")
 _SEPARATOR = re.compile(r"[\s,]+")
-_ON = ("on", "true", "yes", "1")
-_OFF = ("off", "false", "no", "0")
+ON = ("on", "true", "yes", "1")
+OFF = ("off", "false", "no", "0")
 
 
 def from_table(field: Field, table: Table, key: str) -> object:
@@ -69,8 +69,8 @@ def _flag(field: Field, table: Table, key: str) -> bool | None:
     if field.was_number and isinstance(raw, (int, float)) and 0 <= raw <= field.high:
         return raw > 0
     hint = ""
-    if isinstance(raw, str) and raw.casefold() in _ON + _OFF:
-        hint = f"write {'true' if raw.casefold() in _ON else 'false'}, without quotes"
+    if isinstance(raw, str) and raw.casefold() in ON + OFF:
+        hint = f"write {'true' if raw.casefold() in ON else 'false'}, without quotes"
     table.wrong(key, f"{key}: expected true or false, found {type_word(raw)}", hint)
     return None
 
@@ -129,7 +129,7 @@ def from_text(field: Field, text: str, report: Report) -> object:
     """What a text from the command line or the environment means; ``NOTHING`` where refused."""
     raw = plain(field, text)
     if raw is None:
-        words = (*_ON[:2], *_OFF[:2]) if field.shape is Shape.FLAG else ()
+        words = (*ON[:2], *OFF[:2]) if field.shape is Shape.FLAG else ()
         hint = nearest(text.strip(), (*words, DECK) if field.optional else words)
         report.at_value((), f"{field.name}: expected {expected(field)}, found {quoted(text)}", hint)
         return NOTHING
@@ -146,7 +146,7 @@ def plain(field: Field, text: str) -> object:
         case Shape.FLAG:
             if field.was_number and _DECIMAL.fullmatch(word):
                 return float(word)
-            return True if word in _ON else False if word in _OFF else None
+            return True if word in ON else False if word in OFF else None
         case Shape.WORD:
             return word
         case Shape.WORDS:

@@ -114,6 +114,8 @@ class Settings:
     """False is mute."""
     volume: float = VOLUME
     """0 to 1."""
+    room: bool = True
+    """Whether notes sound in a little room."""
     a4: float = A4
     """Hertz, 430 to 450."""
     backend: BackendChoice = BackendChoice.AUTO

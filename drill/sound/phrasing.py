@@ -173,6 +173,8 @@ class Manner:
     """Length of the held tonic."""
     volume: float = VOLUME
     a4: float = 440.0
+    room: bool = True
+    """Whether the notes have a little reverberation."""
 
     def __post_init__(self) -> None:
         if not TEMPO_LOW <= self.bpm <= TEMPO_HIGH:
@@ -203,7 +205,7 @@ class _Slot:
     velocity: int = MF
 
 
-def phrase_take(phrases: tuple[Phrase, ...], manner: Manner, colour: Colour = Colour.REED) -> Take:
+def phrase_take(phrases: tuple[Phrase, ...], manner: Manner, colour: Colour = Colour.SAX) -> Take:
     """The take of phrases played one after the other, each beginning on a bar line.
 
     Raises UsageError when it would last longer than ``take.LONGEST_S``.
@@ -230,6 +232,7 @@ def phrase_take(phrases: tuple[Phrase, ...], manner: Manner, colour: Colour = Co
         manner.beats_per_bar,
         manner.a4,
         manner.volume,
+        manner.room,
     )
 
 

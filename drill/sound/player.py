@@ -4,7 +4,7 @@ Usage::
 
     player = Player(clock=monotonic)        # starts nothing yet
     player.warm()                           # after the first screen is drawn
-    player.play(verdict_take(midi, family)) # sounding MIDI numbers; returns at once
+    player.play(verdict_take(midi, program)) # sounding MIDI numbers; returns at once
     player.stop()                           # be silent now
     player.mute(); player.unmute()          # unmuting also gives a failed device another go
     notice = player.poll()                  # a sentence to show once, or None
@@ -152,6 +152,7 @@ class Player:
         clock: Callable[[], float] = monotonic,
         *,
         muted: bool = False,
+        room: bool = True,
         log: Path | None = None,
         environment: Mapping[str, str] | None = None,
         command: Callable[[tuple[str, ...]], list[str]] = helper_command,
@@ -160,6 +161,7 @@ class Player:
     ) -> None:
         self._clock = clock
         self._muted = muted
+        self._room = room
         self._log = log
         self._environment = dict(os.environ if environment is None else environment)
         self._command = command
@@ -236,6 +238,7 @@ class Player:
             return False
         self._count += 1
         self._started = None
+        take = take if self._room else replace(take, room=False)
         self._tell(Play(self._count, take, self._clock(), stale_s))
         return True
 

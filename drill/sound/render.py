@@ -5,6 +5,7 @@ from __future__ import annotations
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
+from drill.sound.room import with_room
 from drill.sound.take import Click, Take
 from drill.sound.tone import RATE, note, soft_limit
 
@@ -17,6 +18,8 @@ if TYPE_CHECKING:
 CLICK_S = 0.03
 """Length of a click."""
 
+_CLICK_PEAK = 0.45
+"""Of the accent at full volume: under the ceiling, and above the notes."""
 _CLICK_SOUND = {
     Click.ACCENT: (2093.0, 1.0),
     Click.BEAT: (1568.0, 0.7),
@@ -32,7 +35,7 @@ def click_sound(click: Click) -> Samples:
 
     frequency, level = _CLICK_SOUND[click]
     t = np.arange(round(CLICK_S * RATE)) / RATE
-    wave = 0.7 * level * np.sin(2 * np.pi * frequency * t) * np.exp(-t / 0.006)
+    wave = _CLICK_PEAK * level * np.sin(2 * np.pi * frequency * t) * np.exp(-t / 0.006)
     fall = round(0.005 * RATE)
     wave[-fall:] *= np.linspace(1, 0, fall)
     return wave.astype(np.float32)
@@ -62,6 +65,8 @@ def render_float(take: Take) -> Samples:
                 slur_out_s=event.slur_out_s,
             ),
         )
+    if take.room and take.events:
+        buffer = with_room(buffer)
     for click in take.clicks:
         mix(click.onset_s, click_sound(click.click))
     buffer *= np.float32(take.volume)

@@ -12,14 +12,16 @@ from enum import StrEnum
 from drill.errors import UsageError
 from drill.sound.tone import Colour, check_a4, colour_of
 
-VOLUME = 0.5
+VOLUME = 0.7
 """The default volume, 0 to 1: modest, so that headphones do no harm."""
 NOTE_S = 0.35
 """Seconds from note to note when a cell is sounded after a verdict."""
 MF = 80
 """The velocity of mezzo forte in the table of ``phrasing``."""
-TAIL_S = 0.06
-"""Silence after the last sound."""
+SAX = 65
+"""The General MIDI program, from 0, that picks the colour where no horn does."""
+TAIL_S = 0.25
+"""After the last sound: the room dies away."""
 LONGEST_S = 1800.0
 """No take is longer than half an hour."""
 
@@ -71,7 +73,7 @@ class Take:
     events: tuple[Event, ...]
     length_s: float
     clicks: tuple[ClickEvent, ...] = ()
-    colour: Colour = Colour.REED
+    colour: Colour = Colour.SAX
     bpm: float = 0.0
     """Beats a minute; 0 means free of any beat."""
     first_beat_s: float = 0.0
@@ -80,6 +82,8 @@ class Take:
     a4: float = 440.0
     volume: float = VOLUME
     """0 to 1."""
+    room: bool = True
+    """Whether the notes have a little reverberation."""
 
     def __post_init__(self) -> None:
         check_a4(self.a4)
@@ -103,7 +107,7 @@ class Take:
 
 def verdict_take(
     midi: tuple[int, ...],
-    family: str = "",
+    program: int = SAX,
     *,
     note_s: float = NOTE_S,
     volume: float = VOLUME,
@@ -111,20 +115,21 @@ def verdict_take(
 ) -> Take:
     """The notes of a cell at concert pitch, one after the other, for after a verdict.
 
-    ``midi`` are sounding pitches; ``family`` is the instrument's and picks the colour.
+    ``midi`` are sounding pitches; ``program`` is the horn's General MIDI program, from 0, and
+    picks the colour.
     """
     events = tuple(
         Event(pitch, index * note_s, note_s * 0.92, written_s=note_s)
         for index, pitch in enumerate(midi)
     )
     length = len(midi) * note_s + TAIL_S if midi else 0.0
-    return Take(events, length, colour=colour_of(family), volume=volume, a4=a4)
+    return Take(events, length, colour=colour_of(program), volume=volume, a4=a4)
 
 
 def ear_take(
     tonic: int,
     midi: tuple[int, ...],
-    family: str = "",
+    program: int = SAX,
     *,
     note_s: float = 0.5,
     volume: float = VOLUME,
@@ -138,4 +143,4 @@ def ear_take(
         for index, pitch in enumerate(midi)
     )
     length = start + len(midi) * note_s + TAIL_S
-    return Take((held, *cell), length, colour=colour_of(family), volume=volume, a4=a4)
+    return Take((held, *cell), length, colour=colour_of(program), volume=volume, a4=a4)

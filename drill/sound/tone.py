@@ -1,22 +1,32 @@
-"""Notes to samples: plain reed, brass and flute colours by additive synthesis.
+"""Notes to samples: one cycle summed from its harmonics, read out at the note's frequency.
 
 Conventions of this room: pitches are *sounding* MIDI numbers; times are seconds;
 velocities are 1 to 127 (MIDI 1.0); samples are mono at ``RATE`` per second, as
 floats in -1 .. 1 until the last step.  numpy is imported only when something is
 rendered, so that importing the room costs nothing.
 
-One cycle of a colour is summed from its harmonics, none of them above
-``TOP_HERTZ``, then read out at the note's frequency: the pitch is exact and
-nothing folds back.  Every note begins and ends with a soft edge.
+The pitch is exact and nothing folds back: no harmonic lies above ``TOP_HERTZ``.  A
+tongued note begins a little louder and duller, its upper harmonics come in at once,
+and it settles; a long note has a slight vibrato after its beginning, whose mean is
+the pitch.  Every note begins and ends with a soft edge.  What the harmonics are is
+told by ``spectra``.
 """
 
 from __future__ import annotations
 
-from enum import StrEnum
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from drill.errors import UsageError
+from drill.sound.spectra import (
+    SPECTRA,
+    TOP_HERTZ,
+    Colour,
+    colour_of,
+    gain,
+    harmonics,
+    hertz,
+)
 
 if TYPE_CHECKING:
     import numpy as np
@@ -24,53 +34,33 @@ if TYPE_CHECKING:
 
     Samples = NDArray[np.float32]
 
+__all__ = ["TOP_HERTZ", "Colour", "colour_of", "gain", "hertz", "note"]
+
 RATE = 44100
 """Samples a second."""
-TOP_HERTZ = 16000.0
-"""No harmonic is sounded above this; well under half of ``RATE``."""
 A4_LOW, A4_HIGH = 430.0, 450.0
 """The tuning range in hertz; ISO 16 says 440."""
 ATTACK_S = 0.012
 """Length of the soft edge of a tongued note."""
 RELEASE_S = 0.024
 """Length of the soft edge at the end of a note."""
-KNEE = 0.7
+CEILING = 0.5
+"""No sample is ever above this: 6 dB below full scale."""
+KNEE = 0.4
 """Level above which the soft limit bends the signal."""
-CEILING = 0.95
-"""No sample is ever above this."""
 
 _CYCLE = 4096
-_CYCLE_RMS = 0.28
 _TONGUE = 0.25
 _TONGUE_FADE_S = 0.035
-
-
-class Colour(StrEnum):
-    """A plain tone colour."""
-
-    REED = "reed"
-    BRASS = "brass"
-    FLUTE = "flute"
-
-
-_HARMONICS: dict[Colour, tuple[float, ...]] = {
-    Colour.REED: (1.0, 0.72, 0.55, 0.42, 0.30, 0.21, 0.15, 0.11, 0.08, 0.06, 0.04, 0.03),
-    Colour.BRASS: (1.0, 0.9, 0.78, 0.62, 0.48, 0.36, 0.27, 0.2, 0.15, 0.11, 0.08, 0.06, 0.04, 0.03),
-    Colour.FLUTE: (1.0, 0.36, 0.14, 0.06, 0.03, 0.015),
-}
-
-_BRIGHTNESS = {Colour.REED: 0.15, Colour.BRASS: 0.35, Colour.FLUTE: 0.10}
-"""How much duller each further harmonic is at the softest velocity."""
-
-
-def colour_of(family: str) -> Colour:
-    """The colour for an instrument family; reed when the family is not known."""
-    return {"brass": Colour.BRASS, "flute": Colour.FLUTE}.get(family, Colour.REED)
-
-
-def hertz(midi: float, a4: float = 440.0) -> float:
-    """Frequency of a MIDI number in equal temperament (69 is A4; ISO 16: 440 Hz)."""
-    return float(a4 * 2.0 ** ((midi - 69) / 12))
+_SETTLED = 0.78
+"""What a held note's level settles to, of that at its beginning."""
+_SETTLE_S = 0.9
+VIBRATO_HZ = 5.0
+"""Five a second is common practice."""
+_VIBRATO_FROM_S, _VIBRATO_RISE_S = 0.35, 0.4
+"""A note must be held before it begins to swing, and the swing grows."""
+_DULL_VELOCITY = 24
+"""A tongued note begins with the harmonics of one so soft."""
 
 
 def check_a4(a4: float) -> float:
@@ -80,28 +70,18 @@ def check_a4(a4: float) -> float:
     return a4
 
 
-def gain(velocity: int) -> float:
-    """Amplitude of a velocity, 1 at 127: the square of velocity / 127.
-
-    Source: the velocity curve recommended for sound modules by General MIDI 2
-    (from memory).
-    """
-    return (velocity / 127) ** 2
-
-
-@lru_cache(maxsize=512)
-def _cycle(colour: Colour, count: int, velocity: int) -> Samples:
-    """One cycle of a colour with ``count`` harmonics, one sample more than ``_CYCLE``."""
+@lru_cache(maxsize=1024)
+def _cycle(colour: Colour, midi: int, velocity: int) -> Samples:
+    """One cycle of a note, one sample more than ``_CYCLE``."""
     import numpy as np
 
-    dull = 1 - _BRIGHTNESS[colour] * (1 - velocity / 127)
+    levels = harmonics(colour, midi, velocity)
     spectrum = np.zeros(_CYCLE // 2 + 1, dtype=complex)
-    for index, weight in enumerate(_HARMONICS[colour][:count]):
+    for index, weight in enumerate(levels):
         # Phases that grow with the square of the harmonic keep the peak low (Schroeder).
-        phase = np.pi * index * (index + 1) / max(count, 1)
-        spectrum[index + 1] = weight * dull**index * np.exp(1j * (phase - np.pi / 2))
+        phase = np.pi * index * (index + 1) / len(levels)
+        spectrum[index + 1] = weight * np.exp(1j * (phase - np.pi / 2)) * _CYCLE / 2
     wave = np.fft.irfft(spectrum, _CYCLE)
-    wave *= _CYCLE_RMS / np.sqrt(np.mean(wave**2))
     return np.append(wave, wave[0]).astype(np.float32)
 
 
@@ -124,6 +104,21 @@ def _tongue() -> Samples:
     return (1 + _TONGUE * np.exp(-t / _TONGUE_FADE_S)).astype(np.float32)
 
 
+@lru_cache(maxsize=1)
+def _settling() -> Samples:
+    """The level of a held note as it settles, from 1, over ten seconds."""
+    import numpy as np
+
+    t = np.arange(10 * RATE) / RATE
+    return (_SETTLED + (1 - _SETTLED) * np.exp(-t / _SETTLE_S)).astype(np.float32)
+
+
+def _read(cycle: Samples, whole: NDArray[np.int64], part: Samples) -> Samples:
+    """The cycle at places between its samples."""
+    low = cycle[whole]
+    return low + (cycle[whole + 1] - low) * part
+
+
 def note(
     midi: int,
     seconds: float,
@@ -142,30 +137,65 @@ def note(
     """
     import numpy as np
 
-    frequency = hertz(midi, a4)
-    count = max(1, min(len(_HARMONICS[colour]), int(TOP_HERTZ / frequency)))
     rise = min(slur_in_s or ATTACK_S, seconds / 2)
     fall = min(slur_out_s or RELEASE_S, seconds)
     # Half height lies in the middle of an edge, so a plain release ends later.
     total = seconds if slur_out_s else seconds + (fall + (0 if slur_in_s else rise)) / 2
     length = max(2, round(total * RATE))
-    phase = np.arange(length, dtype=np.float64)
-    phase *= frequency * _CYCLE / RATE
-    whole = phase.astype(np.int64)
-    phase -= whole
-    whole &= _CYCLE - 1
-    cycle = _cycle(colour, count, velocity)
-    low = cycle[whole]
-    wave = low + (cycle[whole + 1] - low) * phase.astype(np.float32)
-    wave *= np.float32(gain(velocity))
+    whole, part = _phase(length, hertz(midi, a4), SPECTRA[colour].vibrato_cents)
+    cycle = _cycle(colour, midi, velocity)
+    wave = _read(cycle, whole, part)
     if not slur_in_s:
+        _bitten(wave, whole, part, colour, midi, velocity)
         tongue = _tongue()[:length]
         wave[: len(tongue)] *= tongue
+    settling = _settling()[:length]
+    wave[: len(settling)] *= settling
+    wave[len(settling) :] *= np.float32(_SETTLED)
     edge = _rise(max(1, min(length // 2, round(rise * RATE))), bool(slur_in_s))
     wave[: len(edge)] *= edge
     edge = _rise(max(1, min(length // 2, round(fall * RATE))), bool(slur_out_s))
     wave[-len(edge) :] *= edge[::-1]
     return wave
+
+
+def _phase(
+    length: int, frequency: float, vibrato_cents: float
+) -> tuple[NDArray[np.int64], Samples]:
+    """Where in the cycle each sample lies: whole places, and the parts between them."""
+    import numpy as np
+
+    phase = np.arange(length, dtype=np.float64)
+    phase *= frequency * _CYCLE / RATE
+    first = round(_VIBRATO_FROM_S * RATE)
+    if vibrato_cents and length > first:
+        t = np.arange(length - first) / RATE
+        depth = frequency * (2 ** (vibrato_cents / 1200) - 1) / (2 * np.pi * VIBRATO_HZ)
+        swing = np.minimum(1.0, t / _VIBRATO_RISE_S) * np.sin(2 * np.pi * VIBRATO_HZ * t)
+        phase[first:] += _CYCLE * depth * swing
+    whole = phase.astype(np.int64)
+    phase -= whole
+    whole &= _CYCLE - 1
+    return whole, phase.astype(np.float32)
+
+
+def _bitten(
+    wave: Samples,
+    whole: NDArray[np.int64],
+    part: Samples,
+    colour: Colour,
+    midi: int,
+    velocity: int,
+) -> None:
+    """Let the upper harmonics of a tongued note come in after the first ones, in place."""
+    import numpy as np
+
+    count = min(len(wave), round(SPECTRA[colour].bite_s * RATE))
+    soft = min(_DULL_VELOCITY, velocity)
+    dull = _read(_cycle(colour, midi, soft), whole[:count], part[:count])
+    dull *= np.float32(gain(velocity) / gain(soft))
+    come = np.linspace(0, 1, count, dtype=np.float32)
+    wave[:count] = dull + (wave[:count] - dull) * come
 
 
 def soft_limit(samples: Samples) -> Samples:

@@ -190,4 +190,4 @@ def _sound(seat: Seat, prompt: Prompt, notes: tuple[Note, ...]) -> Sound:
     """Written notes at concert pitch."""
     syllabus = seat.desk.syllabus
     cell = replace(prompt.cell, notes=notes)
-    return Sound(syllabus.sounding(prompt.question.run.key, cell), syllabus.horn.family)
+    return Sound(syllabus.sounding(prompt.question.run.key, cell), syllabus.horn.program)

@@ -129,8 +129,9 @@ class Studio:
         if self.muted:
             return "sound is off"
         from drill.practice.effects import Sound
+        from drill.sound.take import SAX
 
-        self.sound(Sound(midi, horn.family if horn else "sax"))
+        self.sound(Sound(midi, horn.program if horn else SAX))
         return ""
 
     def close(self) -> None:

@@ -29,7 +29,7 @@ from drill.sound.take import verdict_take  # noqa: E402
 from drill.sound.tone import RATE  # noqa: E402
 from drill.terms import Contour, Tonguing  # noqa: E402
 
-CELL = verdict_take((58, 60, 62, 58), "sax")
+CELL = verdict_take((58, 60, 62, 58))
 
 
 def spread_of(values: list[float]) -> str:

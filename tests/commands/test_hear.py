@@ -23,7 +23,7 @@ from drill.commands.hear import metronome, play_through
 from drill.errors import DrillError, ExitCode, FaultsError, UsageError
 from drill.sound.metronome import Metronome
 from drill.sound.player import Playing
-from drill.sound.take import Event, Take
+from drill.sound.take import TAIL_S, Event, Take
 
 
 def heard(home: Path, *words: str) -> Ran:
@@ -96,7 +96,7 @@ def test_the_wav_lasts_as_long_as_its_bars(tmp_path: Path) -> None:
     rate, samples = wavfile.read(file)
     assert rate == 44100
     assert samples.dtype == np.int16
-    assert len(samples) / rate == pytest.approx(20 * 60 / 90, abs=0.1)
+    assert len(samples) / rate == pytest.approx(20 * 60 / 90 + TAIL_S, abs=0.01)
     assert 1000 < np.abs(samples.astype(int)).max() < 32767
     again = tmp_path / "y.wav"
     heard(

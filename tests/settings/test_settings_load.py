@@ -36,6 +36,7 @@ SAMPLES: dict[str, tuple[str, str, str, str]] = {
     "motion": ("reduced", "full", "reduced", "reduced"),
     "hold": ("on", "off", "on", "on"),
     "sound": ("off", "on", "off", "off"),
+    "room": ("off", "on", "off", "off"),
     "volume": ("0.1", "0.2", "0.3", "0.4"),
     "a4": ("441", "442", "443", "444"),
     "backend": ("silent", "miniaudio", "simpleaudio", "silent"),

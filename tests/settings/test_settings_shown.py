@@ -9,7 +9,9 @@ from pathlib import Path
 
 import pytest
 
+from drill import cli
 from drill.decks.schema import Ask
+from drill.errors import ExitCode, UsageError
 from drill.memory.items import Kind
 from drill.settings.at_hand import ascii_only, colored, dumb, sound_environment
 from drill.settings.catalogue import FIELDS, KEYS, PRACTICE, SOUND_VARIABLE, Shape
@@ -157,3 +159,20 @@ def test_no_costly_library_is_loaded(checkout: Path, module: str) -> None:
     assert "drill" in loaded
     costly = {"tomlkit", "textual", "rich", "numpy", "music21", "sqlite3", "asyncio", "miniaudio"}
     assert not loaded & costly
+
+
+def test_a_word_that_names_no_sound_is_wrong_usage() -> None:
+    with pytest.raises(UsageError) as caught:
+        sound_environment(BackendChoice.AUTO, {"DRILL_SOUND": "bogus"})
+    assert str(caught.value) == (
+        'DRILL_SOUND is "bogus"; expected one of on, off, auto, simpleaudio, miniaudio, silent'
+    )
+
+
+@pytest.mark.parametrize("command", [["sound"], ["hear", "1-2-3-1"], ["--plain", "--prompts", "1"]])
+def test_every_command_that_sounds_refuses_it(
+    command: list[str], monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setenv("DRILL_SOUND", "bogus")
+    assert cli.main(command) == ExitCode.USAGE
+    assert "expected one of on, off, auto" in capsys.readouterr().err

@@ -151,7 +151,7 @@ def test_every_message_comes_out_as_it_went_in() -> None:
         (Event(60, 0.5, 0.2, 90, 0.0, 0.02, 0.25), Event(62, 0.75, 0.2, 90, 0.02, 0.0, 0.25)),
         3.0,
         (ClickEvent(0.0, Click.ACCENT), ClickEvent(0.5)),
-        Colour.BRASS,
+        Colour.TRUMPET,
         120.0,
         0.5,
         3,

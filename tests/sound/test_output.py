@@ -61,25 +61,24 @@ def test_silence_keeps_time() -> None:
 
 
 @pytest.mark.parametrize("backend", ["simpleaudio", "miniaudio"])
-@pytest.mark.parametrize(
-    ("cell", "family"), [((58, 60, 62, 58), "sax"), ((29, 31, 33, 29), "brass")]
-)
+@pytest.mark.parametrize(("cell", "program"), [((58, 60, 62, 58), 65), ((41, 43, 45, 41), 57)])
 def test_a_real_device_is_given_the_cell_at_concert_pitch(
-    tmp_path: Path, backend: str, cell: tuple[int, ...], family: str
+    tmp_path: Path, backend: str, cell: tuple[int, ...], program: str
 ) -> None:
     """1-2-3-1 in written G on alto sounds B flat C D B flat (common practice)."""
     need_alsa()
     need(backend)
     played = file_device(tmp_path)
-    player = Player(environment=environment(tmp_path, DRILL_SOUND=backend))
-    assert player.play(verdict_take(cell, family), stale_s=0)
+    # Without the room, whose tail of the note before would move the estimate.
+    player = Player(room=False, environment=environment(tmp_path, DRILL_SOUND=backend))
+    assert player.play(verdict_take(cell, program), stale_s=0)
     assert until(lambda: player.playing() is not None), player.poll()
     assert until(lambda: player.idle)
     assert player.state.backend == backend
     player.close(5.0)
     rate, samples = recorded(played)
     step = round(0.35 * rate)
-    assert 3.8 * step < len(samples) < 4.1 * step
+    assert 3.8 * step < len(samples) < 4.8 * step
     for index, midi in enumerate(cell):
         heard = pitch(samples[index * step : (index + 1) * step], rate)
         assert abs(cents(heard, equal_tempered(midi))) < 2, (index, heard)

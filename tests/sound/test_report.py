@@ -55,6 +55,6 @@ def test_the_lines_of_a_report() -> None:
     assert report.lines() == (
         "Sound: miniaudio on ALSA",
         "Latency: 65 ms from asking to sounding, 40 of it in the device",
-        "Level: peak -20 dB of full scale; never above -0.4 dB",
+        "Level: peak -20 dB of full scale; never above -6.0 dB",
     )
     assert Report(False, "", "", 0.0, 0.0, 0.0).peak_db == -math.inf

@@ -130,7 +130,7 @@ def bout_of(
     )
     cells = tuple(syllabus.sounding(entry.run.key, entry.cell) for entry in entries)
     phrase = Phrase(cells, entries[0].run.direction)
-    music = phrase_take((phrase,), manner, colour_of(syllabus.horn.family))
+    music = phrase_take((phrase,), manner, colour_of(syllabus.horn.program))
     return Bout(
         tuple(entries),
         tuple(syllabus.question(entry) for entry in entries),
