@@ -46,6 +46,7 @@ from drill.practice.time.strokes import Gatherer, Stroke
 from drill.practice.time.timing import FINEST_S, terminal_jitter
 from drill.sound.player import Playing, Sounding
 from drill.wording.asking import run_told
+from drill.wording.verdicts import verdict_told
 from drill.wording.voice import Script, Voice
 
 HELP = """\
@@ -153,7 +154,6 @@ class TimeLines:
 
     def run(self) -> TimeState:
         """The whole practice, until it ends by itself, by ``quit`` or with the input."""
-        self.room.marker.speak(self.words)
         self._line(f"{self.desk.syllabus.deck.title}: in time. help shows what can be typed.")
         self._step(begin(self.desk, self.utc_now()))
         while not self._state.over:
@@ -296,19 +296,22 @@ class TimeLines:
 
     # What is written.
 
+    @property
+    def _voice(self) -> Voice:
+        script = Script.SPOKEN if self.words else Script.TYPED
+        return Voice(self.room.marker.language, script)
+
     def _offer(self, offer: Offer) -> None:
         bout = offer.bout
         if self.json:
             self._object(bout_object(self.desk, offer))
             return
         prompt = bout.prompt(0)
-        script = Script.SPOKEN if self.words else Script.TYPED
-        voice = Voice(self.room.marker.language, script)
         each = "a note a beat" if bout.notes_per_beat == 1 else f"{bout.notes_per_beat} to a beat"
         what = "letters alone, " if bout.letters else ""
         known = f"; locked in at {offer.remembered:.0f} before" if offer.remembered else ""
         labels = " ".join(question.cell.label for question in bout.questions)
-        head = voice.text(run_told(prompt, bout.number))
+        head = self._voice.text(run_told(prompt, bout.number))
         self._line(
             f"{head}, in time; cells on {labels}, a bar each, {what}{each}, "
             f"tempo {bout.bpm}{known}: enter plays"
@@ -316,13 +319,15 @@ class TimeLines:
 
     def _timed(self, timed: Timed) -> None:
         if self.json:
-            self._object(timing_object(timed))
+            self._object(timing_object(timed, self._voice.language))
             return
         for sentence in timed.result.say():
             self._line(sentence)
-        for verdict in timed.result.verdicts:
+        bout = timed.result.bout
+        for question, verdict in zip(bout.questions, timed.result.verdicts, strict=False):
             if verdict is not None and not verdict.right:
-                self._line(f"not right: {verdict.say}")
+                slip = verdict_told(verdict, question, self._voice.language)
+                self._line(f"not right: {self._voice.text(slip)}")
         way = timed.next_bpm - timed.result.bout.bpm
         told = "as before" if not way else ("faster" if way > 0 else "slower")
         self._line(f"next tempo here {timed.next_bpm}, {told}")

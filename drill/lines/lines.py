@@ -36,8 +36,11 @@ from drill.theory.language import Language
 from drill.theory.names import read_name, say_name
 from drill.theory.scales import key_label
 from drill.wording.asking import ask_told, minutes_left, question_told
-from drill.wording.labels import slip_label
-from drill.wording.sentence import horn, row
+
+from drill.wording.asking import ask_told, question_told
+from drill.wording.sentence import horn
+from drill.wording.slips import slip_label
+from drill.wording.verdicts import judged_told, verdict_told
 from drill.wording.voice import Script, Voice
 
 _NAME = re.compile(r"\b[A-G](?:##|bb|#|b|x)(?![\w#])")
@@ -74,7 +77,6 @@ class Lines:
 
     def run(self) -> Summary:
         """The whole practice, until it ends by itself, by ``quit`` or with the input."""
-        self.room.marker.speak(self.words)
         self._greet()
         state = self._carry_out(machine.begin(self.desk, self.utc_now()))
         while not state.over:
@@ -196,20 +198,10 @@ class Lines:
 
     def _judge(self, prompt: Prompt, verdict: Verdict) -> None:
         if self.json:
-            self._object(verdict_object(prompt, verdict))
+            self._object(verdict_object(prompt, verdict, self._voice.language))
             return
-        if verdict.right:
-            self._line(self._spoken(verdict.say))
-            return
-        if not verdict.readable:
-            self._line(f"not read: {self._spoken(verdict.say)}")
-            return
-        if not verdict.expected:
-            self._line(f"not right: {self._spoken(verdict.say)}")
-            return
-        cell = self._voice.spell(row(verdict.expected, prompt.question.run.key))
-        say = verdict.say if cell in verdict.say else f"{verdict.say}. The cell is {cell}"
-        self._line(f"not right: {say}")
+        told = judged_told(verdict, prompt.question, self._voice.language)
+        self._line(self._voice.text(told))
 
     def _end(self, result: Summary) -> None:
         if self.json:
@@ -295,7 +287,7 @@ def hidden_id(prompt: Prompt) -> str:
     return hashlib.sha256(prompt.item.id.encode()).hexdigest()[:16]
 
 
-def verdict_object(prompt: Prompt, verdict: Verdict) -> dict[str, Any]:
+def verdict_object(prompt: Prompt, verdict: Verdict, language: Language) -> dict[str, Any]:
     """A verdict as the object of line mode's JSON."""
     return {
         "kind": "verdict",
@@ -309,5 +301,5 @@ def verdict_object(prompt: Prompt, verdict: Verdict) -> dict[str, Any]:
         "expected": [str(note) for note in verdict.expected],
         "slip": verdict.slip.value if verdict.slip else None,
         "hypotheses": [h.slip.value for h in verdict.hypotheses],
-        "say": verdict.say,
+        "say": Voice(language).text(verdict_told(verdict, prompt.question, language)),
     }

@@ -11,19 +11,38 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from drill.marking.case import Case
+from drill.marking.facts import Forgotten, Keyed, OtherLanguage, Unaltered
 from drill.marking.forms import NEIGHBOURS
-from drill.marking.verdict import Hypothesis, Slip
 from drill.terms import Direction, Key, Name
 from drill.theory.language import Language
 from drill.theory.scales import SCALES, fifths_of, name_of_fifths, signature
+from drill.theory.spelling import degree_interval, moved
 
-Found = Iterator[Hypothesis]
+_MINOR = ("harmonic_minor", "dorian", "melodic_minor_classical", "phrygian", "major")
+_MELODIC = ("natural_minor", "harmonic_minor", "dorian", "major")
+_MODES = ("natural_minor", "harmonic_minor", "melodic_minor_classical", "dorian", "major")
+MIXTURES: dict[str, tuple[str, ...]] = {
+    "major": (
+        "natural_minor", "mixolydian", "lydian", "harmonic_minor", "melodic_minor_classical",
+        "dorian",
+    ),
+    "natural_minor": _MINOR,
+    "aeolian": _MINOR,
+    "harmonic_minor": ("natural_minor", "melodic_minor_classical", "dorian", "major"),
+    "melodic_minor_classical": _MELODIC,
+    "melodic_minor_jazz": _MELODIC,
+}  # fmt: skip
+"""The modes that players mix up on one tonic, the likeliest first."""
+_OTHER_MIXTURES = ("major", *_MODES[:-1], "mixolydian", "lydian")
 
-MIXTURES = (
-    "natural_minor", "harmonic_minor", "melodic_minor_jazz", "dorian", "mixolydian", "lydian",
-    "major",
-)  # fmt: skip
-"""The modes that players mix up on one tonic, the commonest first."""
+
+def mixtures(scale: str) -> tuple[str, ...]:
+    """The modes that players take a scale for on its own tonic, the likeliest first."""
+    if scale in MIXTURES:
+        return MIXTURES[scale]
+    ordered = _OTHER_MIXTURES if "3" in SCALES[scale].up else (*_MODES, "phrygian")
+    return tuple(each for each in ordered if each != scale)
+
 
 _H_LANGUAGES = frozenset({Language.GERMAN, Language.SWEDISH, Language.NORWEGIAN, Language.FINNISH})
 _B_LANGUAGES = frozenset({Language.ENGLISH, Language.ENGLISH_SF, Language.DUTCH})
@@ -53,95 +72,120 @@ def _forgotten(case: Case) -> tuple[list[int], list[int]] | None:
     return by_signature, by_scale
 
 
-def signature_forgotten(case: Case) -> Found:
+def signature_forgotten(case: Case) -> Iterator[Forgotten]:
     """Naturals where the signature has accidentals."""
     found = _forgotten(case) if case.keyed else None
     if found is None or found[1]:
         return
-    pairs = case.pairs(iter(found[0]))
-    typed = " and ".join(case.say_fully(got) for got, _ in pairs)
-    wanted = " and ".join(case.say(want) for _, want in pairs)
-    major = case.key.scale == "major"
-    key = case.voice.tonic(case.key.tonic) if major else case.voice.key(case.key)
-    yield Hypothesis(Slip.SIGNATURE, f"{typed}: the signature of {key} has {wanted}")
+    every = not any(name.alter and name == case.signature_name(name.letter) for name in case.answer)
+    yield Forgotten(case.pairs(iter(found[0])), every)
 
 
-def alteration_forgotten(case: Case) -> Found:
+def alteration_forgotten(case: Case) -> Iterator[Unaltered]:
     """The signature's note, or a natural, where the scale or a neighbour has an accidental."""
     found = _forgotten(case)
     if found is None or not found[1]:
         return
     place = found[1][0]
     got, want = case.answer[place], case.expected[place]
-    if case.keyed:
-        offset, sign = case.form(case.cell.direction, case.start)[place]
-        if sign:
-            names = case.scale.names(case.cell.direction)
-            base = names[(case.start + offset) % len(names)]
-            yield Hypothesis(
-                Slip.ALTERATION,
-                f"{case.say_fully(got)}: {_DISTANCES[sign]} {case.say(base)} is "
-                f"{case.say_fully(want)}",
-            )
-            return
-    where = case.voice.key(case.key) if case.keyed else _root_words(case)
-    yield Hypothesis(Slip.ALTERATION, f"{case.say_fully(got)}: {where} has {case.say_fully(want)}")
-
-
-_DISTANCES = {
-    "l": "a half step below",
-    "ll": "two half steps below",
-    "u": "a half step above",
-    "uu": "two half steps above",
-}
-
-
-def _root_words(case: Case) -> str:
-    return f"{case.cell.shape} on {case.label(case.cell)}"
-
-
-def neighbour_signature(case: Case) -> Found:
-    """The notes of this key's letters under another signature.
-
-    A neighbour's before the prompt's before, before the parallel key's; one further
-    away only where two notes or more ask for it, for one stray accidental is a slip.
-    """
-    if not case.keyed or case.scale_by_sound or not case.same_letters():
+    if not case.keyed:
+        yield Unaltered(got, want)
         return
+    offset, sign = case.form(case.cell.direction, case.start)[place]
+    names = case.scale.names(case.cell.direction)
+    position = (case.start + offset) % len(names)
+    if sign:
+        yield Unaltered(got, want, names[position], sign)
+        return
+    raised = want.alter > case.signature_name(want.letter).alter
+    yield Unaltered(got, want, degree=case.degree_at(place), raised=raised)
+
+
+def _line(case: Case) -> list[int] | None:
+    """The notes typed on the line of fifths, without chromatic neighbours; None unless all has
+    the letters of a key that has a signature."""
+    if not case.keyed or case.scale_by_sound or not case.same_letters():
+        return None
     form = case.form(case.cell.direction, case.start)
     if any(form[place][1] for place in case.off):
-        return
-    line = [
+        return None
+    return [
         fifths_of(name)
         for name, (_, sign) in zip(case.answer, form, strict=True)
         if sign not in NEIGHBOURS
     ]
-    own, shift = signature(case.key), SCALES[case.key.scale].shift
+
+
+def _signatures(case: Case) -> range:
+    """The signatures that have all the notes typed; empty where none has, or the key's own."""
+    line = _line(case)
+    if not line:
+        return range(0)
     # A signature of f sharps holds the names from f - 1 to f + 5 on the line of fifths.
     fitting = range(max(-7, max(line) - 5), min(7, min(line) + 1) + 1)
-    if not fitting or own in fitting:
+    return range(0) if signature(case.key) in fitting else fitting
+
+
+def _strays(case: Case) -> tuple[Name, ...]:
+    """The notes typed that are off, each once."""
+    return tuple(dict.fromkeys(case.answer[at] for at in case.off))
+
+
+def key_before(case: Case) -> Iterator[Keyed]:
+    """Accidentals that belong to the key of the prompt before."""
+    before = case.before
+    if before is None or not case.off or before == case.key:
         return
-    before = signature(case.before) if case.before else None
-    # The parallel minor of a major key, the parallel major of any other.
-    parallel, mode = (own - 3, "natural_minor") if shift == 0 else (own - shift, "major")
-    ranks = {parallel: 2, before: 1, own - 1: 0, own + 1: 0}
-    found = min(fitting, key=lambda fifths: (ranks.get(fifths, 3), abs(fifths - own)))
-    rank = ranks.get(found, 3)
-    if rank == 3 and len(case.pairs(iter(case.off))) == 1:
+    line = _line(case)
+    if line is None:
         return
-    key = Key(name_of_fifths(found - shift), case.key.scale)
-    if rank == 2:
-        key = Key(case.key.tonic, mode)
-    other = case.voice.key(key) + (", the key before" if rank == 1 else "")
-    yield Hypothesis(
-        Slip.NEIGHBOUR,
-        f"that is the signature of {other}, not of {case.voice.key(case.key)}",
-        f"that is the signature of {other}" if rank < 2 else "",
-        key,
+    if SCALES[before.scale].by_sound or len(SCALES[before.scale].up) != 7:
+        return
+    names = case.forms.scale(before).names(case.cell.direction)
+    if all(case.answer[at] in names for at in case.off):
+        first = case.off[0]
+        yield Keyed(before, True, _strays(case), case.expected[first], case.degree_at(first))
+
+
+def neighbour_signature(case: Case) -> Iterator[Keyed]:
+    """The notes of this key's letters under the signature of a neighbour, a fifth away."""
+    own = signature(case.key)
+    for fifths in _signatures(case):
+        if abs(fifths - own) == 1:
+            yield _signed(case, fifths)
+            return
+
+
+def far_signature(case: Case) -> Iterator[Keyed]:
+    """The same under a signature further away, where two notes or more ask for it.
+
+    Of those that fit, one whose tonic has the letter asked for, then the nearest.
+    """
+    own, shift = signature(case.key), SCALES[case.key.scale].shift
+    fitting = [fifths for fifths in _signatures(case) if abs(fifths - own) > 1]
+    if not fitting or len(case.pairs(iter(case.off))) == 1:
+        return
+    letter = case.key.tonic.letter
+    yield _signed(
+        case,
+        min(fitting, key=lambda f: (name_of_fifths(f - shift).letter != letter, abs(f - own))),
     )
 
 
-def other_key(case: Case) -> Found:
+def _signed(case: Case, fifths: int) -> Keyed:
+    """A signature as the key that it is named after: major, or the minor of a minor."""
+    scale = signature_scale(case.key)
+    key = Key(name_of_fifths(fifths - SCALES[scale].shift), scale)
+    first = case.off[0]
+    return Keyed(key, key == case.before, _strays(case), case.expected[first])
+
+
+def signature_scale(key: Key) -> str:
+    """Whose signature a key is read in: that of a minor key for the minors, else of a major."""
+    return "natural_minor" if SCALES[key.scale].shift == -3 else "major"
+
+
+def other_key(case: Case) -> Iterator[Keyed]:
     """The cell on this degree of another tonic's scale: every note as far away."""
     if not case.keyed or not case.same_length:
         return
@@ -163,49 +207,66 @@ def other_key(case: Case) -> Found:
     keys = [key for key in keys if abs(signature(key)) <= 7]
     if keys:
         key = min(keys, key=lambda key: (key != case.before, abs(signature(key))))
-        last = ", the key before" if key == case.before else ""
-        yield Hypothesis(
-            Slip.OTHER_KEY,
-            f"that is the cell on {case.cell.label} of {case.voice.key(key)}{last}",
-            f"as in {case.voice.key(key)}",
-            key,
-        )
+        yield Keyed(key, key == case.before)
 
 
 def _distance(case: Case, place: int) -> int:
     return fifths_of(case.answer[place]) - fifths_of(case.expected[place])
 
 
-def mixture(case: Case) -> Found:
-    """The cell on this degree of another mode of the same tonic."""
-    if not case.keyed or case.size != 7 or not case.same_letters():
+def mixture(case: Case) -> Iterator[Keyed]:
+    """Outside major, the cell on this degree of another mode of the same tonic."""
+    if case.key.scale != "major":
+        yield from _mixed(case)
+
+
+def parallel(case: Case) -> Iterator[Keyed]:
+    """In major, the cell on this degree of another mode of the same tonic."""
+    if case.key.scale == "major":
+        yield from _mixed(case)
+
+
+def _mixed(case: Case) -> Iterator[Keyed]:
+    if not case.keyed or case.size != 7 or case.scale_by_sound or not case.same_letters():
         return
     here = case.cell.direction
     form = case.form(here, case.start)
-    for scale in MIXTURES:
+    for scale in mixtures(case.key.scale):
         key = Key(case.key.tonic, scale)
-        if scale != case.key.scale and case.fits(form, case.start, Direction.UP, key):
-            yield Hypothesis(Slip.MIXTURE, f"those notes are in {case.voice.key(key)}")
+        if case.fits(form, case.start, Direction.UP, key):
+            first = case.off[0]
+            yield Keyed(
+                key,
+                False,
+                _strays(case),
+                case.expected[first],
+                case.degree_at(first),
+                _change(case, case.expected[first], case.degree_at(first)),
+            )
             return
 
 
-def b_or_h(case: Case) -> Found:
+def _change(case: Case, want: Name, degree: int) -> int:
+    """By how much a scale alters a degree against plain major, or minor where its third is."""
+    minor = "b3" in case.scale_formula()
+    plain = SCALES["natural_minor" if minor else "major"].up[degree - 1]
+    return want.alter - moved(case.key.tonic, *degree_interval(plain)).alter
+
+
+def b_or_h(case: Case) -> Iterator[OtherLanguage]:
     """B meant in the other language's sense: B flat is B in German, and B natural is H there.
 
     Where B is natural a German habit types B for B flat; where it is flat, an English
     habit types B for H.
     """
-    language = case.voice.language
     natural, flat = Name("B"), Name("B", -1)
-    if language in _B_LANGUAGES:
+    if case.language in _B_LANGUAGES:
         typed, meant = natural, flat
-        said = "German B is B flat: the language of note names is a setting"
-    elif language in _H_LANGUAGES:
+    elif case.language in _H_LANGUAGES:
         typed, meant = flat, natural
-        said = "B is B flat here, and the natural is H"
     else:
         return
     if typed in case.answer:
         turned = tuple(meant if name == typed else name for name in case.answer)
         if turned == case.expected:
-            yield Hypothesis(Slip.B_OR_H, f"with B taken the other way it is right: {said}")
+            yield OtherLanguage(german=typed == natural)

@@ -7,17 +7,18 @@ same: right, right sound with another name, or wrong, with the slip named.
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from enum import StrEnum
 
 from drill.marking.different import different_unanswered, mark_different
+from drill.marking.facts import Bare, Keyed, OnOther
 from drill.marking.question import Question
-from drill.marking.read import read
+from drill.marking.read import Problem, Unread, read
 from drill.marking.verdict import Hypothesis, Marked, Outcome, Slip, Verdict
 from drill.terms import Instrument, Key, Name
 from drill.theory.keys import concert_key, written_key
 from drill.theory.language import Language
-from drill.theory.names import show_name
-from drill.theory.scales import SCALES, key_label, signature, signature_names
+from drill.theory.scales import SCALES, signature, signature_names
 from drill.theory.spelling import moved
 
 
@@ -64,17 +65,26 @@ def mark_back(question: Question, back: Back, text: str, language: Language) -> 
 def back_unanswered(question: Question, back: Back, language: Language) -> Verdict:
     """The verdict where the player asks to see the answer."""
     if back is Back.DIFFERENT:
-        return different_unanswered(question, language)
-    language = _letters(language)
-    names = signature_names(signature(question.run.key))
-    want = {
-        Back.KEY: show_name(question.run.key.tonic, language),
-        Back.WHICH_DEGREE: question.cell.label,
-        Back.CONCERT: show_name(concert_of(question).tonic, language),
-        Back.WRITTEN: show_name(question.run.key.tonic, language),
-        Back.SIGNATURE: " ".join(show_name(name, language) for name in names) or "none",
-    }[back]
-    return _wrong(Marked(None, want, Outcome.MISSING), Hypothesis(Slip.UNANSWERED, f"it is {want}"))
+        return different_unanswered(question)
+    return _wrong(Marked(None, wanted(question, back), Outcome.MISSING), Slip.UNANSWERED)
+
+
+def wanted(question: Question, back: Back) -> str:
+    """The right answer as it is kept in a verdict: in ASCII English, ``none`` for no signature."""
+    match back:
+        case Back.KEY:
+            return str(question.run.key.tonic)
+        case Back.CONCERT:
+            return str(concert_of(question).tonic)
+        case Back.WRITTEN:
+            return str(written_of(question).tonic)
+        case Back.SIGNATURE:
+            names = signature_names(signature(question.run.key))
+            return " ".join(map(str, names)) or "none"
+        case Back.DIFFERENT:
+            return str(question.altered.place + 1) if question.altered else ""
+        case Back.WHICH_DEGREE:
+            return question.cell.label
 
 
 def _letters(language: Language) -> Language:
@@ -94,12 +104,16 @@ def _concert_names(question: Question) -> tuple[Name, ...]:
     return tuple(dict.fromkeys((concert_of(question).tonic, strict)))
 
 
+def written_of(question: Question) -> Key:
+    """The key that the horn reads, as it is usually named."""
+    return written_key(concert_of(question), question.horn)
+
+
 def _written_names(question: Question) -> tuple[Name, ...]:
-    """The written tonic that is recommended, then the strict one and the deck's own."""
-    concert = concert_of(question)
-    strict = _strict(concert.tonic, question.horn, -1)
-    own = question.run.key.tonic
-    return tuple(dict.fromkeys((written_key(concert, question.horn).tonic, own, strict)))
+    """The usual written tonic, then the question's own and the strict one."""
+    strict = _strict(concert_of(question).tonic, question.horn, -1)
+    usual = written_of(question).tonic
+    return tuple(dict.fromkeys((usual, question.run.key.tonic, strict)))
 
 
 def _strict(tonic: Name, horn: Instrument | None, way: int) -> Name:
@@ -112,21 +126,19 @@ def _mark_tonic(
     question: Question, back: Back, text: str, language: Language, right: tuple[Name, ...]
 ) -> Verdict:
     """A tonic; the scale may follow it and is not needed."""
-    label = SCALES[question.run.key.scale].label
     reading = read(_tonic_alone(text, question.run.key.scale), language)
-    if not reading.readable or len(reading.notes) != 1:
-        return _unread(reading.problem or "one key is asked for: type its tonic, such as Bb")
+    if reading.problem is not None:
+        return _unread(reading.problem)
+    if len(reading.notes) != 1:
+        return _unread(Problem(Unread.ONE_KEY))
     got, want = reading.notes[0].name, right[0]
-    shown = f"{show_name(want, language)} {label}"
     if got in right:
-        say = "right" if got == want else f"right; usually written {shown}"
-        return Verdict(True, (Marked(str(got), str(want), Outcome.RIGHT),), (), None, say)
+        mark = Marked(str(got), str(want), Outcome.RIGHT)
+        return Verdict(True, (mark,), (), None, usual=got == want)
     if got.pitch_class == want.pitch_class:
-        found = Hypothesis(Slip.NAME, f"right sound, wrong name: here it is {shown}")
-        return _wrong(Marked(str(got), str(want), Outcome.NAME), found)
-    return _wrong(
-        Marked(str(got), str(want), Outcome.WRONG), *_tonic_slips(question, back, got, shown)
-    )
+        return _wrong(Marked(str(got), str(want), Outcome.NAME), Slip.NAME)
+    mark = Marked(str(got), str(want), Outcome.WRONG)
+    return _wrong(mark, *_tonic_slips(question, back, got))
 
 
 def _tonic_alone(text: str, scale: str) -> str:
@@ -147,36 +159,43 @@ def _tonic_alone(text: str, scale: str) -> str:
     return plain
 
 
-def _tonic_slips(question: Question, back: Back, got: Name, shown: str) -> tuple[Hypothesis, ...]:
+def _tonic_slips(question: Question, back: Back, got: Name) -> tuple[Slip | Hypothesis, ...]:
     key, concert = question.run.key, concert_of(question)
-    found = []
+    found: list[Slip | Hypothesis] = []
     if back in (Back.CONCERT, Back.WRITTEN):
         given, way = (key.tonic, 1) if back is Back.CONCERT else (concert.tonic, -1)
         if got == given:
-            found.append(Hypothesis(Slip.CONCERT, f"not transposed: it is {shown}"))
+            found.append(Slip.CONCERT)
         elif got.pitch_class == _strict(given, question.horn, -way).pitch_class:
-            found.append(
-                Hypothesis(Slip.DIRECTION, f"transposed the other way round: it is {shown}")
-            )
-    other = Key(got, key.scale) if back is Back.KEY else None
-    if other and abs(signature(other) - signature(key)) == 1:
-        say = f"one sharp or flat away: it is {shown}"
-        found.append(Hypothesis(Slip.NEIGHBOUR, say, instead=other))
-    return (*found, Hypothesis(Slip.OTHER_KEY, f"another key: it is {shown}", instead=other))
+            found.append(Slip.DIRECTION)
+        return (*found, Slip.OTHER_KEY)
+    other = Key(got, key.scale)
+    if abs(signature(other) - signature(key)) == 1:
+        found.append(Hypothesis(Slip.NEIGHBOUR, Keyed(other)))
+    return (*found, Hypothesis(Slip.OTHER_KEY, Keyed(other)))
+
+
+_ORDINALS = {
+    word: str(number)
+    for number, words in enumerate(
+        ("1st first i", "2nd second ii", "3rd third iii", "4th fourth iv", "5th fifth v",
+         "6th sixth vi", "7th seventh vii", "8th eighth octave"), start=1
+    )
+    for word in words.split()
+}  # fmt: skip
 
 
 def _mark_degree(question: Question, text: str) -> Verdict:
     want = question.cell.label
     got = _ordinal(text.strip().casefold().removeprefix("on ").removeprefix("the ").strip())
-    if not re.fullmatch(r"[0-9]{1,2}\.{0,2}", got):
-        return _unread("a degree is asked for: type a digit such as 4")
-    # Names alone do not tell octaves: 8 and 1 are the same tonic, and 7. is 7.
     size = len(SCALES[question.run.key.scale].up)
+    if not re.fullmatch(r"[0-9]{1,2}\.{0,2}", got):
+        return _unread(Problem(Unread.NO_DEGREE, number=size))
+    # Names alone do not tell octaves: 8 and 1 are the same tonic, and 7. is 7.
     number, asked = int(got.rstrip(".")), int(want.rstrip("."))
-    right = number > 0 and (number - asked) % size == 0
-    if right:
-        return Verdict(True, (Marked(got, want, Outcome.RIGHT),), (), None, "right")
-    slip = Hypothesis(Slip.DEGREE, f"it stands on {want}, not on {got}")
+    if number > 0 and (number - asked) % size == 0:
+        return Verdict(True, (Marked(got, want, Outcome.RIGHT),), (), None)
+    slip = Hypothesis(Slip.DEGREE, OnOther(got))
     return _wrong(Marked(got, want, Outcome.WRONG), slip)
 
 
@@ -200,10 +219,8 @@ _NONE = {"0", "none", "no", "nothing", "no sharps or flats", "no sharps", "no fl
 
 def _mark_signature(question: Question, text: str, language: Language) -> Verdict:
     """A number of sharps or flats, or their names in any order."""
-    key = question.run.key
-    fifths = signature(key)
-    names = signature_names(fifths)
-    want = " ".join(show_name(name, language) for name in names) or "none"
+    fifths = signature(question.run.key)
+    want = wanted(question, Back.SIGNATURE)
     plain = text.strip().casefold()
     got_fifths: int | None = None
     if plain in _NONE:
@@ -214,31 +231,29 @@ def _mark_signature(question: Question, text: str, language: Language) -> Verdic
         got_fifths = count if sharp else -count
     else:
         reading = read(text, language)
-        if not reading.readable:
-            return _unread(f"{reading.problem}; or a number: 3 sharps, 2 flats, none")
+        if reading.problem is not None:
+            return _unread(replace(reading.problem, or_number=True))
         plain = " ".join(str(note.name) for note in reading.notes)
         typed = {note.name for note in reading.notes}
         for fifth in range(-7, 8):
             if typed == set(signature_names(fifth)):
                 got_fifths = fifth
     if got_fifths == fifths:
-        return Verdict(True, (Marked(plain, want, Outcome.RIGHT),), (), None, "right")
+        return Verdict(True, (Marked(plain, want, Outcome.RIGHT),), (), None)
     mark = Marked(plain, want, Outcome.WRONG)
-    sentence = f"the signature of {_key(key, language)} is {want}"
     if got_fifths is not None and got_fifths == -fifths:
-        return _wrong(mark, Hypothesis(Slip.DIRECTION, f"sharps and flats confused: {sentence}"))
+        return _wrong(mark, Slip.SIGNS)
     if got_fifths is not None and abs(got_fifths - fifths) == 1:
-        return _wrong(mark, Hypothesis(Slip.NEIGHBOUR, f"one off: {sentence}"))
-    return _wrong(mark, Hypothesis(Slip.SIGNATURE, sentence))
+        return _wrong(mark, Slip.NEIGHBOUR)
+    return _wrong(mark, Slip.SIGNATURE)
 
 
-def _key(key: Key, language: Language) -> str:
-    return f"{show_name(key.tonic, language)} {key_label(key).partition(' ')[2]}"
+def _unread(problem: Problem) -> Verdict:
+    return Verdict(False, (), (), Slip.UNREADABLE, problem=problem)
 
 
-def _unread(problem: str) -> Verdict:
-    return Verdict(False, (), (), Slip.UNREADABLE, problem)
-
-
-def _wrong(mark: Marked, *found: Hypothesis) -> Verdict:
-    return Verdict(False, (mark,), (), found[0].slip, found[0].say, found)
+def _wrong(mark: Marked, *found: Slip | Hypothesis) -> Verdict:
+    told = tuple(
+        each if isinstance(each, Hypothesis) else Hypothesis(each, Bare()) for each in found
+    )
+    return Verdict(False, (mark,), (), told[0].slip, told)

@@ -1,9 +1,8 @@
-"""One wrong answer with all that its diagnosis asks about: names, places, words."""
+"""One wrong answer with all that its diagnosis asks about: names and places."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from functools import cached_property
 
 from drill.marking.forms import Form, Forms, Names, agree, fits, is_keyed
@@ -23,45 +22,7 @@ from drill.terms import (
     shape_text,
 )
 from drill.theory.language import Language
-from drill.theory.names import say_name, show_name
 from drill.theory.scales import SCALES, signature, signature_names
-from drill.theory.spelling import parse_name
-
-
-@dataclass(frozen=True, slots=True)
-class Voice:
-    """How names are put into sentences."""
-
-    language: Language = Language.ENGLISH
-    words: bool = False
-    """True spells cells in words, for screen readers: ``G sharp, A``."""
-
-    def say(self, name: Name, key: Key) -> str:
-        """A name in a sentence: in words in English, else as it is written."""
-        if self.words or self.language is Language.ENGLISH:
-            return say_name(name, self.language, key)
-        return show_name(name, self.language, key=key)
-
-    def say_fully(self, name: Name, key: Key) -> str:
-        """The same, with "natural" where English leaves it to be understood."""
-        said = self.say(name, key)
-        natural = self.language is Language.ENGLISH and name.alter == 0
-        return f"{said} natural" if natural else said
-
-    def show(self, names: Names, key: Key) -> str:
-        """A cell as the player types it, or in words."""
-        if self.words:
-            return ", ".join(say_name(name, self.language, key) for name in names)
-        return " ".join(show_name(name, self.language, key=key) for name in names)
-
-    def tonic(self, name: Name) -> str:
-        """A tonic or root.  In movable do it keeps its letter: there every tonic is do."""
-        language = Language.ENGLISH if self.language is Language.MOVABLE else self.language
-        return say_name(name, language) if self.words else show_name(name, language)
-
-    def key(self, key: Key) -> str:
-        """A key: ``G major``."""
-        return f"{self.tonic(key.tonic)} {SCALES[key.scale].label}"
 
 
 class Case:
@@ -74,13 +35,13 @@ class Case:
     def __init__(
         self,
         forms: Forms,
-        voice: Voice,
+        language: Language,
         question: Question,
         typed: tuple[Typed, ...],
         marked: tuple[Marked, ...],
     ) -> None:
         self.forms = forms
-        self.voice = voice
+        self.language = language
         self.question = question
         self.typed = typed
         self.marked = marked
@@ -180,20 +141,17 @@ class Case:
                     return name
         return Name(letter)
 
-    # Words.
+    def scale_formula(self) -> tuple[str, ...]:
+        """The degrees of the key's scale in the form in use."""
+        kind = SCALES[self.key.scale]
+        return kind.up if self.cell.direction is Direction.UP else kind.down
 
-    def say(self, name: Name) -> str:
-        return self.voice.say(name, self.key)
-
-    def say_fully(self, name: Name) -> str:
-        return self.voice.say_fully(name, self.key)
-
-    def show(self, names: Names) -> str:
-        return self.voice.show(names, self.key)
-
-    def label(self, cell: Cell) -> str:
-        """What a cell is on: a degree, or a root in the player's own names."""
-        return cell.label if self.keyed else self.voice.tonic(parse_name(cell.label))
+    def degree_at(self, place: int) -> int:
+        """Which degree of the key, 1 to 7, the note expected at a place is."""
+        offset, _ = self.form(self.cell.direction, self.start)[place]
+        up = self.cell.direction is Direction.UP
+        degrees = self.scale.degrees if up else self.scale.degrees_down
+        return degrees[(self.start + offset) % len(degrees)]
 
     def start_label(self, start: int, direction: Direction) -> str:
         """A degree of one octave: 8 for the tonic a run comes down from."""

@@ -1,73 +1,50 @@
 """Which slip an answer shows: exact tests on note names, in a fixed order, every fit kept.
 
-The order is a teacher's, the simpler sentence first.  Cells are short, so that
-several slips often fit: the first is named, and one that means the same thing in
-other words is added in brackets.  Where explanations of one kind compete, the one that
-points at the prompt before is preferred.
-
-B for H stands before the signatures: where B is natural in the language set, a B for
-B flat is a forgotten accidental before anything else, and where H is, the typed B is
-far more likely the other language's B natural than another key's signature.
+The order is handed in, with each test under the slip that it tells: it stands beside the
+sentences, in ``wording.slips``.  Cells are short, so that several slips often fit: the
+first is named.  Where explanations of one kind compete, the one that points at the prompt
+before is preferred.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
-from dataclasses import replace
+from collections.abc import Callable, Iterator, Sequence
 
-from drill.marking import accidentals, slips
-from drill.marking.case import Case, Voice
-from drill.marking.forms import Forms, Names
+from drill.marking import slips
+from drill.marking.accidentals import mixtures
+from drill.marking.case import Case
+from drill.marking.facts import Fact
+from drill.marking.forms import Forms
 from drill.marking.question import Question
 from drill.marking.read import Typed
 from drill.marking.verdict import Hypothesis, Marked, Slip
-from drill.terms import Key
+from drill.terms import Direction, Key
 from drill.theory.engine import Engine
 from drill.theory.language import Language
+from drill.theory.scales import tonics
 
-Test = Callable[[Case], Iterator[Hypothesis]]
-
-TESTS: tuple[Test, ...] = (
-    slips.right_sound,
-    slips.concert_pitch,
-    slips.other_direction,
-    slips.other_degree,
-    slips.backwards,
-    slips.swapped,
-    slips.length,
-    accidentals.signature_forgotten,
-    accidentals.alteration_forgotten,
-    accidentals.b_or_h,
-    accidentals.neighbour_signature,
-    accidentals.other_key,
-    slips.other_root,
-    slips.other_shape,
-    slips.one_letter,
-    accidentals.mixture,
-)
-"""The tests in order; each yields the explanations of its class that fit, the best first.
-Octaves are not among them: see ``Diagnoser.hypotheses``."""
-
-_ASIDES = {
-    Slip.NAME: (Slip.OTHER_KEY,),
-    Slip.CONCERT: (Slip.DEGREE,),
-    Slip.SIGNATURE: (Slip.NEIGHBOUR,),
-    Slip.ALTERATION: (Slip.NEIGHBOUR,),
-}
-"""Which other explanation is worth a bracket after the one named."""
+Test = Callable[[Case], Iterator[Fact]]
+Order = Sequence[tuple[Slip, Test]]
+"""The tests in the order in which they are tried, each with the slip that it tells."""
 
 
 class Diagnoser:
     """Names the slip in a wrong answer.  It keeps the forms of the cells that it has compared
     with, and no answer changes what another is told."""
 
-    def __init__(self, engine: Engine, voice: Voice | None = None) -> None:
+    def __init__(self, engine: Engine, order: Order, language: Language) -> None:
         self._forms = Forms(engine)
-        self.voice = voice or Voice()
+        self._order = tuple(each for each in order if each[0] is not Slip.OCTAVE)
+        self._octaves = tuple(each for each in order if each[0] is Slip.OCTAVE)
+        self.language = language
 
-    @property
-    def language(self) -> Language:
-        return self.voice.language
+    def warm(self, scale: str) -> None:
+        """Spell the scales that a slip in this scale may be compared with."""
+        for tonic in tonics(scale):
+            for each in (scale, *mixtures(scale)):
+                self._forms.scale(Key(tonic, each))
+        for direction in Direction:
+            self._forms.catalogue(Key(tonics(scale)[0], scale), direction)
 
     def hypotheses(
         self, question: Question, typed: tuple[Typed, ...], marked: tuple[Marked, ...]
@@ -76,19 +53,10 @@ class Diagnoser:
 
         ``typed`` is an answer with at least one fault in ``marked``.
         """
-        case = Case(self._forms, self.voice, question, typed, marked)
+        case = Case(self._forms, self.language, question, typed, marked)
         # With every name right only the octaves can be wrong, and no other test has a say.
-        tests = (slips.octave,) if case.agrees_with(case.expected) else TESTS
-        found = [hypothesis for test in tests for hypothesis in test(case)]
+        tests = self._octaves if case.agrees_with(case.expected) else self._order
+        found = [Hypothesis(slip, fact) for slip, test in tests for fact in test(case)]
         if not found:
-            return (slips.unexplained(case),)
-        first = found[0]
-        for other in found[1:]:
-            if other.aside and other.slip in _ASIDES.get(first.slip, ()):
-                found[0] = replace(first, say=f"{first.say} ({other.aside})")
-                break
+            found = [Hypothesis(Slip.UNEXPLAINED, fact) for fact in slips.unexplained(case)]
         return tuple(found)
-
-    def show(self, names: Names, key: Key) -> str:
-        """A cell as the player types it."""
-        return self.voice.show(names, key)

@@ -6,12 +6,14 @@ that came in its place (by sound), or the whole second cell.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
+from drill.marking.facts import Bare
 from drill.marking.question import Altered, Question
-from drill.marking.read import Typed, read
+from drill.marking.read import Problem, Typed, Unread, read
 from drill.marking.verdict import Hypothesis, Marked, Outcome, Slip, Verdict
 from drill.terms import Cell, Name, Note, Scale
 from drill.theory.language import Language
-from drill.theory.names import show_name
 
 
 def alterations(cell: Cell, scale: Scale) -> tuple[Altered, ...]:
@@ -49,53 +51,49 @@ def mark_different(question: Question, text: str, language: Language) -> Verdict
     """The verdict on a place or a spelling; what can mean two places is asked again."""
     altered, count = question.altered, len(question.cell.notes)
     if altered is None:
-        return _unread("nothing was altered: hear the cells again")
+        return _unread(Problem(Unread.NOTHING_ALTERED))
     plain = text.strip()
     if plain.isascii() and plain.isdecimal():
         number = int(plain[:4])
         if not 1 <= number <= count:
-            return _unread(f"type a place from 1 to {count}, or spell the note")
-        return _verdict(question, altered, plain, number - 1, language)
+            return _unread(Problem(Unread.PLACE, number=count))
+        return _verdict(altered, plain, number - 1)
     reading = read(text, language, question.run.key)
-    if not reading.readable:
-        return _unread(f"{reading.problem}; or its place, 1 to {count}")
+    if reading.problem is not None:
+        return _unread(replace(reading.problem, or_place=count))
     names = [note.name for note in reading.notes]
     if len(names) == 1:
-        return _one(question, altered, names[0], language)
+        return _one(question, altered, names[0])
     if len(names) == count:
-        return _whole(question, altered, reading.notes, language)
-    return _unread(f"type the place, 1 to {count}, the note you heard there, or the second cell")
+        return _whole(question, altered, reading.notes)
+    return _unread(Problem(Unread.PLACE_OR_CELL, number=count))
 
 
-def different_unanswered(question: Question, language: Language) -> Verdict:
+def different_unanswered(question: Question) -> Verdict:
     """The verdict where the player asks to see it."""
     if question.altered is None:
-        return _unread("nothing was altered")
+        return _unread(Problem(Unread.NOTHING_ALTERED))
     want = str(question.altered.place + 1)
-    say = _truth(question, question.altered, language)
-    found = Hypothesis(Slip.UNANSWERED, say)
-    return Verdict(False, (Marked(None, want, Outcome.MISSING),), (), found.slip, say, (found,))
+    found = Hypothesis(Slip.UNANSWERED, Bare())
+    return Verdict(False, (Marked(None, want, Outcome.MISSING),), (), found.slip, (found,))
 
 
-def _one(question: Question, altered: Altered, name: Name, language: Language) -> Verdict:
+def _one(question: Question, altered: Altered, name: Name) -> Verdict:
     """One note: the one that came, by sound, else one of the cell that stands there once."""
     if name.pitch_class == altered.note.name.pitch_class:
-        return _verdict(question, altered, str(name), altered.place, language)
+        return _verdict(altered, str(name), altered.place)
     at = [
         place
         for place, note in enumerate(question.cell.notes)
         if note.name.pitch_class == name.pitch_class
     ]
     if len(at) > 1:
-        shown = show_name(name, language)
-        return _unread(f"{shown} stands in the cell more than once: type the place")
+        return _unread(Problem(Unread.TWICE, name=name))
     place = at[0] if at else -1
-    return _verdict(question, altered, str(name), place, language)
+    return _verdict(altered, str(name), place)
 
 
-def _whole(
-    question: Question, altered: Altered, typed: tuple[Typed, ...], language: Language
-) -> Verdict:
+def _whole(question: Question, altered: Altered, typed: tuple[Typed, ...]) -> Verdict:
     """The second cell: right where it differs from the first in that place alone, as it sounded."""
     heard = altered_notes(question)
     right = all(
@@ -103,28 +101,17 @@ def _whole(
         for note, want in zip(typed, heard, strict=True)
     )
     text = " ".join(str(note.name) for note in typed)
-    return _verdict(question, altered, text, altered.place if right else -1, language)
+    return _verdict(altered, text, altered.place if right else -1)
 
 
-def _verdict(
-    question: Question, altered: Altered, got: str, place: int, language: Language
-) -> Verdict:
+def _verdict(altered: Altered, got: str, place: int) -> Verdict:
     """The verdict on a place; -1 is none of the cell's."""
-    want, say = str(altered.place + 1), _truth(question, altered, language)
+    want = str(altered.place + 1)
     if place == altered.place:
-        mark = Marked(got, want, Outcome.RIGHT)
-        return Verdict(True, (mark,), (), None, f"right; {say}")
-    found = Hypothesis(Slip.UNEXPLAINED, say)
-    mark = Marked(got, want, Outcome.WRONG)
-    return Verdict(False, (mark,), (), found.slip, say, (found,))
+        return Verdict(True, (Marked(got, want, Outcome.RIGHT),), (), None)
+    found = Hypothesis(Slip.UNEXPLAINED, Bare())
+    return Verdict(False, (Marked(got, want, Outcome.WRONG),), (), found.slip, (found,))
 
 
-def _truth(question: Question, altered: Altered, language: Language) -> str:
-    key = question.run.key
-    was = show_name(question.cell.notes[altered.place].name, language, key=key)
-    came = show_name(altered.note.name, language, key=key)
-    return f"note {altered.place + 1} was different: {came} in place of {was}"
-
-
-def _unread(problem: str) -> Verdict:
-    return Verdict(False, (), (), Slip.UNREADABLE, problem)
+def _unread(problem: Problem) -> Verdict:
+    return Verdict(False, (), (), Slip.UNREADABLE, problem=problem)

@@ -1,16 +1,17 @@
 """Typed notes, read as a person would mean them and never guessed.
 
 * Notes stand between spaces, commas, semicolons or hyphens, in any mixture.  A
-  hyphen is never a flat: hanging on a note with a space after it, it is asked about.
+  hyphen is never a flat: hanging on a note with a space or nothing after it, it is asked about.
 * A token that is a note name is that one note: ``bb`` is B flat, ``ab`` is A flat.
   Words of accidentals may stand apart: ``B flat``, ``F double sharp``, ``si bémol``.
-* Notes run together are read only where there is one way to read them.  Capitals
-  make ``BbEbB`` plain; ``ceb`` is C Eb or C E B, and so is ``CEB``, for a line all in
-  capitals has no small b.  Who runs notes together means no A flat by ``ab`` for
-  certain: beside such a token it is asked too.
+* Notes run together are read where there is one way to read them, or one that has as many
+  notes as were asked for.  Capitals make ``BbEbB`` plain; ``ceb`` is C Eb or C E B, and so
+  is ``CEB``, for a line all in capitals has no small b.  Who runs notes together means no
+  A flat by ``ab`` for certain: beside such a token it is asked too.
 * What cannot be seen is no part of a note (joiners, byte-order marks); what would have
   changed the line (backspace, cursor keys) is refused.  A terminal's own arrow up and
-  down are the sharp and flat signs of a keyboard without them.
+  down are the sharp and flat signs of a keyboard without them.  Full-width letters are read
+  as the plain ones (NFKC); a letter of another script that looks like one is told.
 """
 
 from __future__ import annotations
@@ -18,23 +19,33 @@ from __future__ import annotations
 import re
 import unicodedata
 from dataclasses import dataclass
+from enum import Enum, auto
 from functools import lru_cache
+from itertools import islice, product
 
 from drill.terms import Key, Name
 from drill.theory.language import Language
-from drill.theory.names import accidental_words, hint, read_name, show_name
+from drill.theory.names import accidental_words, foreign, read_name
+from drill.theory.scales import signature, signature_names
 
 LONGEST = 400
 """Characters read of one answer: 16 notes in the longest words, and some over."""
 
 _DASHES = r"\-\u2010-\u2015\u2212"
 _SEPARATORS = re.compile(rf"[\s,;{_DASHES}]+")
-_HANGING = re.compile(rf"([^\s,;{_DASHES}]+)[{_DASHES}]\s")
+_HANGING = re.compile(rf"([^\s,;{_DASHES}]+)[{_DASHES}](?:\s|$)")
 _ARROW = re.compile(r"\x1b[\[O]([AB])")
 _HARMLESS = re.compile(r"\x1b\[(?:20[01]~|[0-9;]*m)")
 """The marks of a paste, and colours."""
+_DEGREE = re.compile(r"(?:[b#]{1,2}|ll?|uu?)?[0-9]{1,2}[.']*")
+"""A degree as cells are written in: ``3``, ``7.``, ``b3``, ``l1``."""
 _DIGITS = "0123456789"
 _MOST_READINGS = 4
+"""Readings of one token that are kept for each number of notes, and offered in all."""
+_MOST_NOTES = 24
+"""Notes run together in one token."""
+_MOST_LINES = 256
+"""Readings of a whole line that are looked through for those of the asked length."""
 _LONGEST_NAME = 24
 
 
@@ -47,20 +58,84 @@ class Typed:
     """The octave where one was typed; None asks for none."""
 
 
+Row = tuple[Typed, ...]
+
+
+class Unread(Enum):
+    """Why an answer could not be read."""
+
+    NOTHING = auto()
+    """Nothing was typed."""
+    TOO_LONG = auto()
+    KEYS = auto()
+    """Keys that are no notes, such as cursor keys."""
+    CONTROL = auto()
+    """A control character."""
+    HANGING = auto()
+    """A hyphen hangs on a note: it is no flat."""
+    SEVERAL = auto()
+    """A token can be read in several ways."""
+    TOGETHER = auto()
+    """Notes run together are one name in another language, or look like one."""
+    DEGREES = auto()
+    """Degrees in place of note names."""
+    FOREIGN = auto()
+    """A name of another language."""
+    SCRIPT = auto()
+    """A letter of another script."""
+    SIGN_APART = auto()
+    OCTAVE_APART = auto()
+    NO_NAME = auto()
+    NO_KEY = auto()
+    """Movable do without a key."""
+    ONE_KEY = auto()
+    """One key was asked for, and more or less typed."""
+    NO_DEGREE = auto()
+    """No degree from 1 to the scale's last; ``number`` is that."""
+    PLACE = auto()
+    """No place of the cell; ``number`` is its last."""
+    PLACE_OR_CELL = auto()
+    """Neither one note nor the whole cell; ``number`` is how many notes that has."""
+    TWICE = auto()
+    """A note that stands in the cell more than once, and its place is wanted."""
+    NOTHING_ALTERED = auto()
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """Why an answer could not be read, as a value."""
+
+    why: Unread
+    token: str = ""
+    """What it is about, as typed; a single character where one is at fault."""
+    choices: tuple[Row, ...] = ()
+    """The ways to read the token."""
+    number: int = 0
+    or_place: int = 0
+    """The number of places that could have been typed instead; 0 where none could."""
+    or_number: bool = False
+    """Whether a number of sharps or flats could have been typed instead."""
+    name: Name | None = None
+
+
 @dataclass(frozen=True, slots=True)
 class Reading:
     """What was read: the notes, or why they could not be read."""
 
-    notes: tuple[Typed, ...] = ()
+    notes: Row = ()
     """The notes; those before the problem where there is one."""
-    problem: str = ""
-    """Empty when the notes were read; else one sentence for the player."""
-    choices: tuple[tuple[Typed, ...], ...] = ()
-    """The readings to choose from, of the token asked about, where there is more than one."""
+    problem: Problem | None = None
+    """None when the notes were read."""
+
+    @property
+    def choices(self) -> tuple[Row, ...]:
+        """The readings to choose from, of the token asked about, where there is more than one."""
+        several = self.problem is not None and self.problem.why is Unread.SEVERAL
+        return self.problem.choices if several and self.problem else ()
 
     @property
     def readable(self) -> bool:
-        return not self.problem
+        return self.problem is None
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,82 +145,123 @@ class _Speech:
     language: Language
     key: Key | None
 
-    def show(self, notes: tuple[Typed, ...]) -> str:
-        return " ".join(show_name(note.name, self.language, key=self.key) for note in notes)
 
-    @property
-    def example(self) -> str:
-        if self.language is Language.MOVABLE:
-            return "do"
-        return show_name(Name("B", -1), self.language)
+@dataclass(frozen=True, slots=True)
+class _Token:
+    """A token of the line with the ways to read it."""
+
+    text: str
+    ways: tuple[Row, ...]
 
 
-def read(text: str, language: Language = Language.ENGLISH, key: Key | None = None) -> Reading:
+def read(
+    text: str,
+    language: Language = Language.ENGLISH,
+    key: Key | None = None,
+    count: int | None = None,
+    *,
+    unfinished: bool = False,
+) -> Reading:
     """The reading of an answer in one language of note names; other languages are only hinted at.
 
-    ``key`` is needed for movable do only.  Never raises: what cannot be read comes
-    back as ``problem``.
+    ``key`` is needed for movable do, and orders readings.  ``count`` is the number of notes
+    asked for: of several readings the only one with as many is taken, and those with as many
+    are offered first; None asks for none.  ``unfinished`` lets a hyphen stand at the end of a
+    line that is still being typed.  Never raises: what cannot be read comes back as ``problem``.
     """
     speech = _Speech(language, key if language is Language.MOVABLE else None)
     if language is Language.MOVABLE and key is None:
-        return Reading(problem="movable do needs a key: choose another language of note names")
-    plain, problem = _cleaned(text)
+        return Reading(problem=Problem(Unread.NO_KEY))
+    plain, problem = _cleaned(text, unfinished)
     if problem:
         return Reading(problem=problem)
-    notes: list[Typed] = []
-    single: list[tuple[str, int]] = []
-    together = False
-    for token in _tokens(plain, language):
+    tokens: list[_Token] = []
+    parts = _tokens(plain, language)
+    for token in parts:
         found = _readings(token, speech)
         if not found:
-            return Reading(tuple(notes), _unread(token, speech))
-        if len(found) > 1:
-            return _which(token, found, tuple(notes), speech)
-        if len(found[0]) == 1:
-            single.append((token, len(notes)))
-        else:
-            together = True
-            if _english_elsewhere(token, language):
-                also = speech.show(found[0])
-                return Reading(
-                    tuple(notes), f"{hint(token, language)}; for {also} put spaces between"
-                )
-        notes.extend(found[0])
-    if not notes:
-        return Reading(problem=f"nothing typed: type the notes, such as {speech.example}")
-    if together:
-        for token, place in single:
-            if token[0].islower() and len(found := _segmented(token, speech)) > 1:
-                return _which(token, found, tuple(notes[:place]), speech)
-    return Reading(tuple(notes))
+            return Reading(_first(tokens), _unread(token, parts, len(tokens), speech))
+        if len(found[0]) > 1 and len(found) == 1 and _one_name(token, speech):
+            return Reading(_first(tokens), Problem(Unread.TOGETHER, token, found))
+        tokens.append(_Token(token, found))
+    if not tokens:
+        return Reading(problem=Problem(Unread.NOTHING))
+    if any(len(way) > 1 for token in tokens for way in token.ways):
+        tokens = [_doubted(token, speech) for token in tokens]
+    return _settled(tokens, count, key)
 
 
-def _cleaned(text: str) -> tuple[str, str]:
+def _first(tokens: list[_Token]) -> Row:
+    """The notes of the tokens up to the first that can be read in several ways."""
+    notes: list[Typed] = []
+    for token in tokens:
+        if len(token.ways) > 1:
+            break
+        notes.extend(token.ways[0])
+    return tuple(notes)
+
+
+def _doubted(token: _Token, speech: _Speech) -> _Token:
+    """A token beside notes run together: its small letters are no certain name."""
+    if token.text[0].islower() and len(token.ways) == 1 and len(token.ways[0]) == 1:
+        return _Token(token.text, _segmented(token.text, speech) or token.ways)
+    return token
+
+
+def _settled(tokens: list[_Token], count: int | None, key: Key | None) -> Reading:
+    """The one reading of the line, or the question which of several is meant."""
+    if all(len(token.ways) == 1 for token in tokens):
+        return Reading(_first(tokens))
+    lines = islice(product(*(token.ways for token in tokens)), _MOST_LINES)
+    fitting = [line for line in lines if sum(map(len, line)) == count]
+    if len(fitting) == 1:
+        return Reading(tuple(note for way in fitting[0] for note in way))
+    place = next(
+        at
+        for at, token in enumerate(tokens)
+        if len({line[at] for line in fitting} or token.ways) > 1
+    )
+    token = tokens[place]
+    wanted = {line[place] for line in fitting}
+    ways = sorted(token.ways, key=lambda way: (way not in wanted, _oddness(way, key)))
+    before = _first(tokens[:place])
+    return Reading(before, Problem(Unread.SEVERAL, token.text, tuple(ways[:_MOST_READINGS])))
+
+
+def _oddness(way: Row, key: Key | None) -> tuple[int, int]:
+    """How far a reading lies from what is usual: double accidentals, then notes that the key's
+    signature does not have."""
+    doubles = sum(abs(note.name.alter) > 1 for note in way)
+    if key is None:
+        return doubles, 0
+    altered = {name.letter: name.alter for name in signature_names(signature(key))}
+    return doubles, sum(altered.get(n.name.letter, 0) != n.name.alter for n in way)
+
+
+def _cleaned(text: str, unfinished: bool) -> tuple[str, Problem | None]:
     """The text without what cannot be seen, or why it is refused."""
     plain = text.strip()
     if len(plain) > LONGEST:
-        return "", f"more than {LONGEST} characters: type the notes of one cell"
+        return "", Problem(Unread.TOO_LONG, number=LONGEST)
     if not (plain.isascii() and plain.isprintable()):
         plain = _ARROW.sub(lambda match: "↑" if match[1] == "A" else "↓", plain)
         plain = _HARMLESS.sub("", plain).replace("×", "x")
         if "\x1b" in plain:
-            return "", "keys that are no notes are in the line: type the notes again"
+            return "", Problem(Unread.KEYS)
         seen = []
-        for char in plain:
+        for char in unicodedata.normalize("NFKC", plain):
             kind = unicodedata.category(char)
             if char.isspace():
                 seen.append(" ")
             elif kind == "Cc":
-                return "", f"a control character (U+{ord(char):04X}) is in the line: type it again"
+                return "", Problem(Unread.CONTROL, char)
             elif kind != "Cf" and not "\ufe00" <= char <= "\ufe0f":
                 seen.append(char)
-        plain = "".join(seen).strip()
-    if hanging := _HANGING.search(plain):
-        return "", (
-            f"{_quoted(hanging[1])} with a hyphen after it: a hyphen is no flat, it stands "
-            "between two notes"
-        )
-    return plain, ""
+        plain = "".join(seen).strip()[: 2 * LONGEST]
+    hanging = _HANGING.search(plain)
+    if hanging and not (unfinished and hanging.end() == len(plain)):
+        return "", Problem(Unread.HANGING, hanging[1])
+    return plain, None
 
 
 def _tokens(plain: str, language: Language) -> list[str]:
@@ -179,17 +295,15 @@ def _word(part: str) -> str:
     return "".join(char for char in apart if not unicodedata.combining(char))
 
 
-def _readings(token: str, speech: _Speech) -> tuple[tuple[Typed, ...], ...]:
+def _readings(token: str, speech: _Speech) -> tuple[Row, ...]:
     """Every way to read a token, at most a few; see the head of the module for the rules."""
     whole = _typed(token, speech)
     if not any(char.isupper() for char in token[1:]):
         return ((whole,),) if whole is not None else _segmented(token, speech)
     if token[0].isupper() and any(char.islower() for char in token):
         split = _by_capitals(token, speech)
-        if split:
-            return (split,)
         # SIb is one name; EbGb where Eb is no name contradicts every other reading.
-        return _segmented(token, speech) if whole is not None else ()
+        return split or (_segmented(token, speech) if whole is not None else ())
     return _segmented(token, speech)
 
 
@@ -205,18 +319,27 @@ def _typed(token: str, speech: _Speech) -> Typed | None:
     return None if name is None else Typed(name, int(token[-1]))
 
 
-def _by_capitals(token: str, speech: _Speech) -> tuple[Typed, ...]:
-    """One note to a capital letter; empty where a part is no name."""
+def _by_capitals(token: str, speech: _Speech) -> tuple[Row, ...]:
+    """The ways to read notes of which each capital begins one; empty where a part has none,
+    or is a name of another language."""
     parts = re.findall(r"[A-Z][^A-Z]*", token)
-    notes = [_typed(part, speech) for part in parts]
     if len(parts) < 2 or "".join(parts) != token:
         return ()
-    read_notes = tuple(note for note in notes if note is not None)
-    return read_notes if len(read_notes) == len(parts) else ()
+    ways: list[tuple[Row, ...]] = []
+    for part in parts:
+        note = _typed(part, speech)
+        if note is not None:
+            ways.append(((note,),))
+        elif _one_name(part, speech):
+            return ()
+        else:
+            ways.append(_segmented(part, speech))
+    lines = islice(product(*ways), _MOST_LINES)
+    return tuple(tuple(note for way in line for note in way) for line in lines)
 
 
-def _segmented(token: str, speech: _Speech) -> tuple[tuple[Typed, ...], ...]:
-    """The ways to cut a run of letters into names, the first few of them.
+def _segmented(token: str, speech: _Speech) -> tuple[Row, ...]:
+    """The ways to cut a run of letters into names, a few of each number of notes.
 
     Worked from the end, each place keeping a bounded number of ways, so that a
     long run of letters costs no more than its length.  None where a word of an
@@ -226,44 +349,48 @@ def _segmented(token: str, speech: _Speech) -> tuple[tuple[Typed, ...], ...]:
         whole = _typed(token, speech)
         return ((whole,),) if whole is not None else ()
     token = token.casefold()
-    ways: list[list[tuple[Typed, ...]]] = [[] for _ in token] + [[()]]
+    ways: list[dict[int, list[Row]]] = [{} for _ in token] + [{0: [()]}]
     for start in range(len(token) - 1, -1, -1):
         for end in range(start + 1, min(start + _LONGEST_NAME, len(token)) + 1):
             if not ways[end]:
                 continue
             note = _typed(token[start:end], speech)
-            if note is not None:
-                ways[start].extend((note, *rest) for rest in ways[end])
-        del ways[start][_MOST_READINGS:]
-    return tuple(ways[0])
+            if note is None:
+                continue
+            for many, rows in ways[end].items():
+                if many < _MOST_NOTES:
+                    ways[start].setdefault(many + 1, []).extend((note, *row) for row in rows)
+        for rows in ways[start].values():
+            del rows[_MOST_READINGS:]
+    return tuple(row for many in sorted(ways[0]) for row in ways[0][many])
 
 
-def _english_elsewhere(token: str, language: Language) -> bool:
-    """Whether notes run together are one English name, where another language is set."""
-    return language is not Language.ENGLISH and read_name(token, Language.ENGLISH) is not None
+_SUFFIXED = ("es", "is", "as", "ess", "iss")
 
 
-def _which(
-    token: str, found: tuple[tuple[Typed, ...], ...], notes: tuple[Typed, ...], speech: _Speech
-) -> Reading:
-    """The question which of several readings is meant."""
-    options = " or ".join(speech.show(reading) for reading in found)
-    return Reading(notes, f"{_quoted(token)} can be {options}: put spaces between notes", found)
+def _one_name(token: str, speech: _Speech) -> bool:
+    """Whether letters that are several notes here are one name elsewhere, or look like one:
+    English ``Bb`` and Dutch ``Bes`` in German, and ``Hes``."""
+    if speech.language in (Language.ENGLISH, Language.MOVABLE):
+        return False
+    if read_name(token, Language.ENGLISH) is not None or foreign(token, speech.language):
+        return True
+    return token[1:].casefold() in _SUFFIXED and read_name(token[0], speech.language) is not None
 
 
-def _unread(token: str, speech: _Speech) -> str:
+def _unread(token: str, parts: list[str], place: int, speech: _Speech) -> Problem:
     """Why a token is no note, with the language it may belong to."""
-    lettered = speech.language is not Language.MOVABLE  # whose hints would need a key
-    if lettered and len(token) <= _LONGEST_NAME and (said := hint(token, speech.language)):
-        return f"{said}; the note names are set to {speech.language.label}"
-    shown = _quoted(token)
+    if place == 0 and all(map(_DEGREE.fullmatch, parts)):
+        return Problem(Unread.DEGREES, token)
+    # A hint in movable do would need a key.
+    lettered = speech.language is not Language.MOVABLE
+    if lettered and len(token) <= _LONGEST_NAME and foreign(token, speech.language):
+        return Problem(Unread.FOREIGN, token)
     if token[0] in "#♯♭+↑↓":
-        return f"{shown}: a sharp or flat stands right after its letter"
+        return Problem(Unread.SIGN_APART, token)
     if token.isdecimal():
-        return f"{shown}: an octave stands right after the name of its note"
-    return f"{shown} is no note name: type names such as {speech.example}, with spaces between"
-
-
-def _quoted(token: str) -> str:
-    """A token as it may be shown: short, and without anything that a terminal would obey."""
-    return repr(token if len(token) <= 20 else token[:20] + "…")
+        return Problem(Unread.OCTAVE_APART, token)
+    for char in token:
+        if char.isalpha() and not unicodedata.name(char, "LATIN").startswith("LATIN"):
+            return Problem(Unread.SCRIPT, char)
+    return Problem(Unread.NO_NAME, token)

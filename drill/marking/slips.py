@@ -1,4 +1,5 @@
-"""Slips of reading and of order: another name, concert pitch, direction, degree, shape, length.
+"""Slips of order: another name, the prompt before, signs turned over, concert pitch, direction,
+degree, length, shape.
 
 Each test takes a ``Case`` and yields the explanations of its class that fit exactly,
 the best first.
@@ -10,44 +11,83 @@ from collections import Counter
 from collections.abc import Iterator
 
 from drill.marking.case import Case
-from drill.marking.forms import agree, chord_forms, root_form, same
-from drill.marking.verdict import Hypothesis, Outcome, Slip
-from drill.terms import Descent, Direction, Pattern, shape_text
-from drill.theory.names import show_name
+from drill.marking.facts import (
+    Bare,
+    Crossed,
+    Lost,
+    OctaveOff,
+    OnOther,
+    OtherShape,
+    OtherWay,
+    Pair,
+    Rest,
+    Shaped,
+    Turned,
+)
+from drill.marking.forms import Names, agree, root_form, same
+from drill.marking.verdict import Outcome
+from drill.terms import Descent, Direction, Instrument, Name, shape_text
+from drill.theory.keys import concert_key
 from drill.theory.scales import fifths_of, name_of_fifths
-from drill.theory.spelling import parse_name
-
-Found = Iterator[Hypothesis]
+from drill.theory.spelling import moved, parse_name
 
 
-def right_sound(case: Case) -> Found:
+def right_sound(case: Case) -> Iterator[Pair]:
     """Every note sounds right, and one at least has another name than the key gives it."""
     if not case.off or any(case.marked[at].outcome is not Outcome.NAME for at in case.off):
         return
-    got, want = case.answer[case.off[0]], case.expected[case.off[0]]
-    where = f"in {case.voice.key(case.key)}" if case.keyed else "here"
-    yield Hypothesis(
-        Slip.NAME,
-        f"right sound, wrong name: {where} it is written {case.say(want)}, not {case.say(got)}",
-    )
+    yield Pair(case.answer[case.off[0]], case.expected[case.off[0]])
 
 
-def concert_pitch(case: Case) -> Found:
-    """The notes that sound when the horn plays the cell."""
+def prompt_before(case: Case) -> Iterator[Bare]:
+    """The cell of the prompt before, typed again."""
+    before = case.question.before
+    if before is not None and case.is_cell(before.cell):
+        # In one run the degree is what was mistaken.
+        same_run = (before.key, before.pattern.cells) == (case.key, case.pattern.cells)
+        if not (same_run and before.cell.direction is case.cell.direction):
+            yield Bare()
+
+
+def signs_turned(case: Case) -> Iterator[Turned]:
+    """Every letter right, and each note that is not right has its sign turned over."""
+    if not case.off or not case.same_letters():
+        return
+    pairs = [(case.answer[at].alter, case.expected[at].alter) for at in case.off]
+    if all(want and got == -want for got, want in pairs):
+        wanted = {want > 0 for _, want in pairs}
+        if len(wanted) == 1:
+            yield Turned(sharps=wanted == {True})
+
+
+def concert_pitch(case: Case) -> Iterator[Bare]:
+    """The notes that sound when the horn plays the cell, by the concert key's letters."""
     horn = case.question.horn
     if horn is None or horn.semitones % 12 == 0 or not case.same_length:
         return
-    if all(
-        (want.pitch_class + horn.semitones - got.pitch_class) % 12 == 0
-        for got, want in zip(case.answer, case.expected, strict=True)
-    ):
-        yield Hypothesis(
-            Slip.CONCERT,
-            f"those are the sounding notes: write what you read, {case.show(case.expected)}",
-        )
+    away = set()
+    for got, want, sound in zip(case.answer, case.expected, case.by_sound, strict=True):
+        by = fifths_of(got) - fifths_of(moved(want, horn.steps, horn.semitones))
+        if by % 12:
+            return
+        if not sound:
+            away.add(by)
+    if away <= {0} or (len(away) == 1 and away <= _concert_respelled(case, horn)):
+        yield Bare()
 
 
-def octave(case: Case) -> Found:
+def _concert_respelled(case: Case, horn: Instrument) -> set[int]:
+    """How many fifths the concert key may lie from the strict one: as it is usually named, and
+    either way where both names are in use (5 accidentals or more)."""
+    if not case.keyed:
+        return {-12, 12}
+    strict = moved(case.key.tonic, horn.steps, horn.semitones)
+    usual = concert_key(case.key, horn).tonic
+    both = {-12, 12} if abs(fifths_of(usual)) >= 5 else set()
+    return {fifths_of(usual) - fifths_of(strict)} | both
+
+
+def octave(case: Case) -> Iterator[OctaveOff]:
     """The right names, and an octave typed that is not the note's."""
     if not case.agrees_with(case.expected):
         return
@@ -60,24 +100,16 @@ def octave(case: Case) -> Found:
         return
     off, want = wrong[0]
     typed = sum(note.octave is not None for note in case.typed)
-    if len(wrong) == typed > 1 and len({by for by, _ in wrong}) == 1 and abs(off) == 1:
-        way = "high" if off > 0 else "low"
-        said = f"right names, an octave too {way}: it begins on"
-        want = case.cell.notes[0]
-    else:
-        said = "right names, wrong octave: the note is"
-    shown = show_name(want.name, case.voice.language, key=case.key)
-    yield Hypothesis(Slip.OCTAVE, f"{said} {shown}{want.octave}")
+    whole = len(wrong) == typed > 1 and len({by for by, _ in wrong}) == 1 and abs(off) == 1
+    yield OctaveOff(case.cell.notes[0] if whole else want, off, whole)
 
 
-def other_direction(case: Case) -> Found:
+def other_direction(case: Case) -> Iterator[OtherWay]:
     """The cell on this degree as it goes the other way; or the scale's other form."""
     if not case.keyed:
         return
     here = case.cell.direction
     other = Direction.DOWN if here is Direction.UP else Direction.UP
-    way = "coming down" if other is Direction.DOWN else "going up"
-    goes = "comes down" if here is Direction.DOWN else "goes up"
     starts = [case.start]
     if case.clip and case.start % case.size == 0:
         # The tonic a clipped run goes up from is not the one that it comes down from.
@@ -89,27 +121,23 @@ def other_direction(case: Case) -> Found:
         for each in shapes
         for start in starts
     ):
-        yield Hypothesis(
-            Slip.DIRECTION, f"that is the cell on {case.cell.label} {way}; this one {goes}"
-        )
-        return
-    if case.scale.up != case.scale.down and not case.scale_by_sound:
+        yield OtherWay(other, scale=False)
+    elif case.scale.up != case.scale.down and not case.scale_by_sound:
         form = case.form(here, case.start)
         if case.fits(form, case.start, other):
-            yield Hypothesis(
-                Slip.DIRECTION,
-                f"those are the notes of {case.voice.key(case.key)} {way}; this one {goes}: "
-                f"{case.show(case.expected)}",
-            )
+            yield OtherWay(other, scale=True)
 
 
-def other_degree(case: Case) -> Found:
+def other_degree(case: Case) -> Iterator[OnOther]:
     """The cell on another degree, in this key and direction; the nearest first."""
     own = case.cell
     cells = sorted(case.question.run.cells, key=lambda cell: abs(cell.degree - own.degree))
     for cell in cells:
         if cell.direction is own.direction and cell.degree != own.degree and case.is_cell(cell):
-            yield _on_degree(case, case.label(cell))
+            if case.keyed:
+                yield OnOther(cell.label, before=_was_before(case))
+            else:
+                yield OnOther("", parse_name(cell.label), _was_before(case))
             return
     if not case.keyed:
         return
@@ -118,7 +146,7 @@ def other_degree(case: Case) -> Found:
             if (start - case.start) % case.size == 0:
                 continue
             if case.fits(case.form(own.direction, start, shape), start, own.direction):
-                yield _on_degree(case, case.start_label(start, own.direction))
+                yield OnOther(case.start_label(start, own.direction), before=_was_before(case))
                 return
 
 
@@ -128,24 +156,18 @@ def _away(start: int, here: int, size: int) -> int:
     return min(up, size - up)
 
 
-def _on_degree(case: Case, label: str) -> Hypothesis:
+def _was_before(case: Case) -> bool:
     before = case.question.before
-    again = before is not None and before.key == case.key and case.is_cell(before.cell)
-    return Hypothesis(
-        Slip.DEGREE,
-        f"that is the cell on {label}{', the one before' if again else ''}; "
-        f"asked was the one on {case.label(case.cell)}",
-        f"the cell on {label}",
-    )
+    return before is not None and before.key == case.key and case.is_cell(before.cell)
 
 
-def backwards(case: Case) -> Found:
+def backwards(case: Case) -> Iterator[Bare]:
     """The cell from its last note to its first."""
     if case.same_length and agree(case.answer, case.expected[::-1], case.by_sound[::-1]):
-        yield Hypothesis(Slip.BACKWARDS, f"read backwards: the cell is {case.show(case.expected)}")
+        yield Bare()
 
 
-def swapped(case: Case) -> Found:
+def swapped(case: Case) -> Iterator[Crossed]:
     """The right notes, two of them in each other's place; or all of them in another order."""
     if not case.off:
         return
@@ -155,30 +177,31 @@ def swapped(case: Case) -> Found:
             case.answer[first], case.expected[second], by_sound=case.by_sound[second]
         ) and same(case.answer[second], case.expected[first], by_sound=case.by_sound[first])
         if crossed:
-            earlier, later = case.say(case.expected[first]), case.say(case.expected[second])
-            yield Hypothesis(Slip.SWAPPED, f"two notes swapped: {earlier} comes before {later}")
+            yield Crossed(case.expected[first], case.expected[second])
     elif Counter(case.answer) == Counter(case.expected):
-        yield Hypothesis(
-            Slip.SWAPPED, f"the right notes in another order: {case.show(case.expected)}"
-        )
+        yield Crossed(None, None)
 
 
-def length(case: Case) -> Found:
-    """The beginning of the cell, or the cell and more."""
-    got, want = len(case.answer), len(case.expected)
-    common = min(got, want)
-    if got == want or not agree(
-        case.answer[:common], case.expected[:common], case.by_sound[:common]
-    ):
-        return
-    if got < want:
-        rest = case.show(case.expected[got:])
-        yield Hypothesis(Slip.STOPPED, f"stopped early: {rest} is still to come")
-    else:
-        yield Hypothesis(Slip.RAN_ON, f"ran on: the cell ends on {case.say(case.expected[-1])}")
+def stopped_early(case: Case) -> Iterator[Rest]:
+    """The beginning of the cell."""
+    got = len(case.answer)
+    if got < len(case.expected) and _begun(case, got):
+        yield Rest(case.expected[got:])
 
 
-def other_shape(case: Case) -> Found:
+def ran_on(case: Case) -> Iterator[Bare]:
+    """The cell and more."""
+    want = len(case.expected)
+    if len(case.answer) > want and _begun(case, want):
+        yield Bare()
+
+
+def _begun(case: Case, many: int) -> bool:
+    """Whether the first notes of the answer are the first of the cell."""
+    return agree(case.answer[:many], case.expected[:many], case.by_sound[:many])
+
+
+def other_shape(case: Case) -> Iterator[OtherShape]:
     """Another cell that players know, on this degree and begun on the right note."""
     if not case.keyed:
         yield from _root_shape(case)
@@ -187,17 +210,13 @@ def other_shape(case: Case) -> Found:
     yield from _ending(case)
     for other in case.pattern.cells:
         if other != case.shape and case.fits(case.form(here, case.start, other), case.start, here):
-            yield _shape(case, shape_text(other), "which is asked on other degrees")
+            yield OtherShape(Shaped.CYCLE, shape_text(other))
             return
     if here is Direction.DOWN:
         for descent in Descent:
             form = case.form_by(descent, here, case.start, clip=case.clip)
             if descent is not case.pattern.descent and case.fits(form, case.start, here):
-                yield Hypothesis(
-                    Slip.SHAPE,
-                    f"that comes down another way ({_WAYS[descent]}); this pattern comes down "
-                    f"{_WAYS[case.pattern.descent]}",
-                )
+                yield OtherShape(Shaped.DESCENT, descent=descent)
                 return
     # Two notes are no shape of their own where more were asked for.
     least = min(3, len(case.expected))
@@ -213,19 +232,12 @@ def other_shape(case: Case) -> Found:
     if before is not None:
         fitting.sort(key=lambda pattern: pattern.cells != before.pattern.cells)
     for pattern in fitting[:1]:
-        yield _shape(case, pattern.text, _asked_before(case, pattern))
+        again = before is not None and before.pattern.cells == pattern.cells
+        how = Shaped.BEFORE if again else Shaped.CATALOGUE
+        yield OtherShape(how, pattern.text, pattern)
 
 
-_WAYS = {
-    Descent.MIRROR: "in mirror",
-    Descent.SAME_SHAPE: "in the same shape",
-    Descent.RETROGRADE: "backwards",
-    Descent.RETROGRADE_INVERSION: "in mirror and backwards",
-    Descent.CHORD_TONES: "on the chord's own tones",
-}
-
-
-def _ending(case: Case) -> Found:
+def _ending(case: Case) -> Iterator[OtherShape]:
     """Past the octave where a clipped run turns back there."""
     here = case.cell.direction
     if not case.clip:
@@ -233,44 +245,40 @@ def _ending(case: Case) -> Found:
     own = case.form(here, case.start)
     form = case.form_by(case.pattern.descent, here, case.start)
     if form != own and case.fits(form, case.start, here):
-        yield Hypothesis(Slip.SHAPE, "past the octave: this run turns back there")
+        yield OtherShape(Shaped.PAST)
 
 
-def _asked_before(case: Case, pattern: Pattern) -> str:
-    before = case.question.before
-    if before is not None and before.pattern.cells == pattern.cells:
-        return "the cell asked before"
-    return pattern.name
-
-
-def _shape(case: Case, text: str, name_of_it: str) -> Hypothesis:
-    return Hypothesis(Slip.SHAPE, f"that is {text}, {name_of_it}; asked was {case.cell.shape}")
-
-
-def _root_shape(case: Case) -> Found:
-    """Root mode: another cell of the cycle on this root, or another chord."""
-    root = fifths_of(parse_name(case.cell.label))
-    played = case.answer
-    if case.cell.direction is Direction.DOWN and case.pattern.descent is not Descent.SAME_SHAPE:
-        played = played[::-1]
-    above = tuple(fifths_of(note) - root for note in played)
+def _root_shape(case: Case) -> Iterator[OtherShape]:
+    """Root mode: another cell of the cycle on this root."""
+    above = root_intervals(case, parse_name(case.cell.label))
     for other in case.pattern.cells:
         if other != case.shape and root_form(other) == above:
-            yield _shape(case, shape_text(other), "which is asked on other roots")
+            yield OtherShape(Shaped.CYCLE, shape_text(other))
             return
-    chord = chord_forms().get(above)
-    if chord is not None and above != root_form(case.shape):
-        yield _shape(case, "-".join(chord.formula), chord.name)
 
 
-def one_letter(case: Case) -> Found:
+def root_intervals(case: Case, root: Name) -> tuple[int, ...]:
+    """The answer as fifths above a root, in the order in which the cell is written upward."""
+    return tuple(fifths_of(note) - fifths_of(root) for note in played_up(case))
+
+
+def played_up(case: Case) -> Names:
+    """The answer as the cell is written upward: turned round where the run comes down so."""
+    down = case.cell.direction is Direction.DOWN
+    return (
+        case.answer[::-1]
+        if down and case.pattern.descent is not Descent.SAME_SHAPE
+        else case.answer
+    )
+
+
+def one_letter(case: Case) -> Iterator[Pair]:
     """One note off, and nothing else."""
     if len(case.off) == 1:
-        got, want = case.answer[case.off[0]], case.expected[case.off[0]]
-        yield Hypothesis(Slip.LETTER, f"one note off: {case.say(got)} for {case.say(want)}")
+        yield Pair(case.answer[case.off[0]], case.expected[case.off[0]])
 
 
-def other_root(case: Case) -> Found:
+def other_root(case: Case) -> Iterator[OnOther]:
     """Root mode: the right cell on a root that the run does not visit."""
     if case.keyed or not case.same_length:
         return
@@ -281,36 +289,26 @@ def other_root(case: Case) -> Found:
     ):
         root = name_of_fifths(fifths_of(parse_name(case.cell.label)) + away)
         if abs(root.alter) <= 1:
-            yield Hypothesis(
-                Slip.OTHER_KEY,
-                f"that is the cell on {case.voice.tonic(root)}; "
-                f"asked was the one on {case.label(case.cell)}",
-            )
+            yield OnOther("", root)
 
 
-def unexplained(case: Case) -> Hypothesis:
-    """What to say where nothing fits: what is missing or too many, and the cell."""
-    outcomes = Counter(mark.outcome for mark in case.marked)
-    outcomes.pop(Outcome.RIGHT, None)
-    cell = f"the cell is {case.show(case.expected)}"
-    if set(outcomes) == {Outcome.MISSING}:
-        gone = [
+def unexplained(case: Case) -> Iterator[Lost]:
+    """Where nothing fits: what is missing or too many."""
+    outcomes = {mark.outcome for mark in case.marked} - {Outcome.RIGHT}
+    missing: list[Name] = []
+    extra: list[Name] = []
+    if outcomes == {Outcome.MISSING}:
+        marks = [mark for mark in case.marked if mark.expected is not None]
+        missing = [
             want
-            for want, mark in zip(
-                case.expected,
-                (mark for mark in case.marked if mark.expected is not None),
-                strict=True,
-            )
+            for want, mark in zip(case.expected, marks, strict=True)
             if mark.outcome is Outcome.MISSING
         ]
-        return Hypothesis(Slip.UNEXPLAINED, f"{case.show(tuple(gone))} is missing: {cell}")
-    if set(outcomes) == {Outcome.EXTRA}:
+    elif outcomes == {Outcome.EXTRA}:
+        marks = [mark for mark in case.marked if mark.typed is not None]
         extra = [
             got
-            for got, mark in zip(
-                case.answer, (mark for mark in case.marked if mark.typed is not None), strict=True
-            )
+            for got, mark in zip(case.answer, marks, strict=True)
             if mark.outcome is Outcome.EXTRA
         ]
-        return Hypothesis(Slip.UNEXPLAINED, f"{case.show(tuple(extra))} is too many: {cell}")
-    return Hypothesis(Slip.UNEXPLAINED, cell)
+    yield Lost(tuple(missing), tuple(extra))

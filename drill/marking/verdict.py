@@ -1,6 +1,7 @@
 """The verdict: how right an answer is, note by note, and which slip it shows.
 
-A wrong answer is a value that holds every fault, never an exception.
+A wrong answer is a value that holds every fault, never an exception; and never a sentence:
+those are made of it in ``wording``.
 """
 
 from __future__ import annotations
@@ -8,11 +9,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
+from drill.marking.facts import Fact
+from drill.marking.read import Problem
 from drill.terms import Key, Note
 
 
 class Outcome(StrEnum):
-    """How one note was answered."""
+    """How one note was answered.  The values are kept in files; ``wording.labels`` has the
+    words."""
 
     RIGHT = "right"
     NAME = "wrong-name"
@@ -22,27 +26,36 @@ class Outcome(StrEnum):
 
 
 class Slip(StrEnum):
-    """What a teacher would call the mistake, in the order in which they are tried."""
+    """What a teacher would call the mistake.  The values are kept in logs and files; the order
+    in which they are tried, their words and sentences stand in ``wording.slips``."""
 
     UNREADABLE = "unreadable"
     UNANSWERED = "unanswered"
     NAME = "wrong-name"
+    BEFORE = "last-prompt"
+    SIGNS = "signs-turned"
     CONCERT = "concert-pitch"
     OCTAVE = "wrong-octave"
     DIRECTION = "wrong-direction"
     DEGREE = "wrong-degree"
     BACKWARDS = "backwards"
+    INVERSION = "inversion"
     SWAPPED = "swapped"
     STOPPED = "stopped-early"
     RAN_ON = "ran-on"
     SIGNATURE = "signature-forgotten"
     ALTERATION = "accidental-forgotten"
     B_OR_H = "b-or-h"
-    NEIGHBOUR = "other-signature"
+    MIXTURE = "other-mode"
     OTHER_KEY = "other-key"
+    KEY_BEFORE = "key-before"
+    NEIGHBOUR = "other-signature"
+    PARALLEL = "parallel-mode"
+    FAR = "far-signature"
+    ROOT = "wrong-root"
+    QUALITY = "chord-quality"
     SHAPE = "other-shape"
     LETTER = "one-note-off"
-    MIXTURE = "other-mode"
     UNEXPLAINED = "unexplained"
 
 
@@ -51,12 +64,14 @@ class Hypothesis:
     """One explanation of a wrong answer."""
 
     slip: Slip
-    say: str
-    """The sentence for the player."""
-    aside: str = ""
-    """The same as a remark in brackets after another sentence; empty where it is not worth one."""
-    instead: Key | None = None
-    """The key that was spelled instead; None where no key was taken for another."""
+    fact: Fact
+    """What its sentence tells."""
+
+    @property
+    def instead(self) -> Key | None:
+        """The key that was spelled instead, which is the one said; None where none was."""
+        key: Key | None = getattr(self.fact, "key", None)
+        return key
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,10 +95,12 @@ class Verdict:
     expected: tuple[Note, ...]
     slip: Slip | None
     """The slip named; None for a right answer."""
-    say: str
-    """The sentence for the player; for a right answer it may show the usual spelling."""
     hypotheses: tuple[Hypothesis, ...] = ()
     """Everything that explains the answer, the one named first."""
+    problem: Problem | None = None
+    """Why the answer could not be read; None where it was."""
+    usual: bool = True
+    """Whether a right answer is spelled as is usual."""
 
     @property
     def readable(self) -> bool:

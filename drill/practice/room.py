@@ -11,7 +11,6 @@ from pathlib import Path
 
 from drill.decks.schema import Deck
 from drill.errors import UsageError
-from drill.marking.mark import Marker
 from drill.memory.checkpoint import opened
 from drill.memory.dates import clock_fault
 from drill.memory.items import Answer, Item
@@ -29,6 +28,7 @@ from drill.theory.engine import Engine
 from drill.theory.language import Language
 from drill.wording.dates import clock_words
 from drill.wording.logs import restored_words
+from drill.wording.slips import marker
 
 
 class Room:
@@ -50,7 +50,7 @@ class Room:
         """
         self.store = store
         self.engine = engine
-        self.marker = Marker(engine, language)
+        self.marker = marker(engine, language)
         self._zone = zone
         log = opened(store, learned, now)
         self._seen, self._own = log.seq, set[int]()

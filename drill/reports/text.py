@@ -11,7 +11,7 @@ from drill.reports.figures import days_ago, duration, fitted, percent, width, wr
 from drill.reports.naming import key_text
 from drill.reports.report import NUMBERS, Column, Form, Mark, Note, Report, Style, Table, Value
 from drill.shown import harmless
-from drill.wording.labels import slip_label
+from drill.wording.slips import slip_label
 
 COLUMNS = 79
 _NAME = 30

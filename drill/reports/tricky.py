@@ -23,7 +23,7 @@ from drill.reports.tally import CellCount, SlipCount
 from drill.terms import Direction, Instrument, Key, Pattern
 from drill.theory.instruments import OWN
 from drill.theory.scales import SCALES
-from drill.wording.labels import slip_label
+from drill.wording.slips import slip_label
 
 PRIOR = 6.0
 MOST_PATTERNS = 3

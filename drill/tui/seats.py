@@ -14,7 +14,6 @@ from drill.decks.load import find, listing, load
 from drill.decks.schema import Deck
 from drill.errors import DrillError
 from drill.marking.back import Back
-from drill.marking.mark import Marker
 from drill.memory.items import Kind
 from drill.memory.levels import Goal, Level, by_heart, outlook
 from drill.memory.state import State as Memory
@@ -26,6 +25,7 @@ from drill.theory.language import Language
 from drill.tui.context import Context
 from drill.tui.practices import Seat, ToPractice
 from drill.tui.tally import Tally
+from drill.wording.slips import marker
 
 PlanOf = Callable[[Deck, datetime], Plan]
 """How a practice with a deck goes at an instant."""
@@ -78,7 +78,7 @@ class Seats:
 
     def speak(self, language: Language) -> None:
         """Have names read and shown in another language from now on."""
-        self.room.marker = Marker(self.room.engine, language)
+        self.room.marker = marker(self.room.engine, language)
 
     def sit(self, wanted: ToPractice, plan_of: PlanOf, *, silent: bool) -> Seat:
         """A practice, begun; ``silent`` leaves out what is asked by ear, where there is more.

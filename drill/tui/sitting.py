@@ -20,6 +20,8 @@ from drill.tui.rereading import choices_of
 from drill.tui.studio import Studio
 from drill.tui.views.stand import Stand
 from drill.wording.asking import minutes_left
+from drill.wording.sentence import Sentence
+from drill.wording.verdicts import verdict_told
 
 
 class Sitting:
@@ -33,7 +35,7 @@ class Sitting:
         notices = (seat.room.clock(self._now()), *studio.notices, *seat.desk.syllabus.remarks)
         self.notice = next(filter(None, notices), "")
         self.last: Judge | None = None
-        self.problem = ""
+        self.problem: Sentence | str = ""
         """Why the answer that was handed in could not be read or kept."""
         self.choices: tuple[str, ...] = ()
         self.held = False
@@ -154,7 +156,7 @@ class Sitting:
                     self.held = self._studio.wishes.hold and verdict.right and not prompt.again
                 case Reread(prompt, verdict):
                     language, key = self.seat.desk.marker.language, prompt.question.run.key
-                    self.problem = verdict.say
+                    self.problem = verdict_told(verdict, prompt.question, language)
                     self.choices = choices_of(reading, language, key) if reading else ()
                 case Ask() | End() if self.held:
                     self._waiting = effects[place:]

@@ -12,6 +12,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import TypeAlias
 
 from drill.terms import Instrument, Key, Name, Note
 from drill.theory.scales import SCALES
@@ -45,7 +46,15 @@ class Spelled:
     """Shown right after the last name; None for none."""
 
 
-Part = str | Spelled
+@dataclass(frozen=True, slots=True)
+class InDo:
+    """Words for movable do, where syllables are taken for each other, and words for the rest."""
+
+    do: tuple[Part, ...]
+    letters: tuple[Part, ...]
+
+
+Part: TypeAlias = str | Spelled | InDo
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,11 +63,11 @@ class Sentence:
 
     parts: tuple[Part, ...] = ()
 
-    def __add__(self, other: Sentence | Spelled | str) -> Sentence:
+    def __add__(self, other: Sentence | Part) -> Sentence:
         return sentence(self, other)
 
     def __bool__(self) -> bool:
-        return any(part if isinstance(part, str) else part.names for part in self.parts)
+        return any(not isinstance(part, Spelled) or part.names for part in self.parts)
 
     def capitalized(self) -> Sentence:
         """The sentence with a capital where it begins with a word."""
@@ -73,7 +82,7 @@ class Sentence:
         return tuple(part for part in self.parts if isinstance(part, Spelled))
 
 
-def sentence(*parts: Sentence | Spelled | str) -> Sentence:
+def sentence(*parts: Sentence | Part) -> Sentence:
     """A sentence of words, names and other sentences."""
     made: list[Part] = []
     for part in parts:
@@ -85,7 +94,7 @@ def sentence(*parts: Sentence | Spelled | str) -> Sentence:
     return Sentence(tuple(made))
 
 
-def joined(between: str, parts: Iterable[Sentence | Spelled | str]) -> Sentence:
+def joined(between: str, parts: Iterable[Sentence | Part]) -> Sentence:
     """Parts with the same words between them."""
     made = Sentence()
     for place, part in enumerate(parts):
@@ -93,7 +102,7 @@ def joined(between: str, parts: Iterable[Sentence | Spelled | str]) -> Sentence:
     return made
 
 
-def listed(parts: Iterable[Sentence | Spelled | str], last: str = "and") -> Sentence:
+def listed(parts: Iterable[Sentence | Part], last: str = "and") -> Sentence:
     """Parts as English lists them: ``F sharp``, ``F and G``, ``F, G and A``."""
     every = list(parts)
     if len(every) < 2:
@@ -115,6 +124,11 @@ def row(notes: Iterable[Name | Note], key: Key | None = None) -> Spelled:
     """The notes of a cell, without octaves, as they are typed."""
     names = tuple(note.name if isinstance(note, Note) else note for note in notes)
     return Spelled(names, Manner.ROW, key)
+
+
+def letter(name: Name) -> Spelled:
+    """A tonic among words, ``E flat``; movable do leaves it its letter."""
+    return Spelled((name,), Manner.PROSE)
 
 
 def tonic(name: Name) -> Spelled:

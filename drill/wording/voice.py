@@ -8,7 +8,7 @@ from enum import StrEnum
 from drill.terms import Key, Name
 from drill.theory.language import Language
 from drill.theory.names import natural_word, say_name, show_name
-from drill.wording.sentence import Manner, Sentence, Spelled
+from drill.wording.sentence import InDo, Manner, Part, Sentence, Spelled
 
 
 class Script(StrEnum):
@@ -33,7 +33,13 @@ class Voice:
         """The sentence as the player reads it.  A plain text passes unchanged."""
         if isinstance(said, str):
             return said
-        return "".join(part if isinstance(part, str) else self.spell(part) for part in said.parts)
+        return "".join(map(self._part, said.parts))
+
+    def _part(self, part: Part) -> str:
+        if isinstance(part, InDo):
+            chosen = part.do if self.language is Language.MOVABLE else part.letters
+            return "".join(map(self._part, chosen))
+        return part if isinstance(part, str) else self.spell(part)
 
     def spell(self, part: Spelled) -> str:
         """Note names as this voice has them."""

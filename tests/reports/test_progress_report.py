@@ -28,7 +28,7 @@ from drill.reports.progresstrips import Spot
 from drill.reports.text import command_lines
 from drill.reports.text import text as text_of
 from drill.terms import Direction
-from drill.wording.labels import slip_label
+from drill.wording.slips import slip_label
 
 NOW = datetime(2031, 3, 14, 18, 30, tzinfo=UTC)
 SIGNS = ("·", "○", "◐", "●")

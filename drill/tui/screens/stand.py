@@ -72,8 +72,11 @@ class StandScreen(TypingSheet):
         prompt = self.sitting.prompt
         if not draft.text.strip() or (prompt and prompt.question.back):
             return Reading()
-        key = prompt.question.run.key if prompt else None
-        return self.sitting.seat.desk.marker.read(draft.text, key)
+        marker = self.sitting.seat.desk.marker
+        if prompt is None:
+            return marker.read(draft.text, unfinished=True)
+        key, count = prompt.question.run.key, len(prompt.cell.notes)
+        return marker.read(draft.text, key, count, unfinished=True)
 
     # What its keys do.
 

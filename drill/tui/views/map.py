@@ -16,7 +16,7 @@ from drill.tui.charts import CellChart, Chart, Row, Square
 from drill.tui.glyphs import Glyphs
 from drill.tui.text import BLANK, Line, Lines, Role, Span, cut, line, spread
 from drill.tui.words import Words
-from drill.wording.labels import slip_label
+from drill.wording.slips import slip_label
 
 _SQUARE = 4
 """Cells of a square: its sign, two figures and a gap."""

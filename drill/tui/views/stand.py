@@ -32,7 +32,10 @@ from drill.tui.text import (
 )
 from drill.tui.words import Words
 from drill.wording.asking import counted_told
-from drill.wording.labels import slip_label
+from drill.wording.reading import problem_told
+from drill.wording.sentence import Sentence
+from drill.wording.slips import slip_label
+from drill.wording.verdicts import answer_shown, right_told, verdict_told
 
 LEAST = (36, 10)
 """Columns and rows below which nothing is shown but a notice."""
@@ -55,7 +58,7 @@ class Stand:
     """What the draft is read as."""
     last: Judge | None = None
     """The last verdict."""
-    problem: str = ""
+    problem: Sentence | str = ""
     """Why the answer that was handed in could not be read."""
     choices: tuple[str, ...] = ()
     """The readings to choose from by digit, where there is more than one."""
@@ -327,13 +330,15 @@ def _verdict(view: Stand, words: Words, width: int) -> list[Line]:
     rows = _judged(view.last, words, width) if view.last else []
     if view.notice:
         rows = [*rows[: _VERDICT_ROWS - 2], *_notice(view.notice, words, width)[:2]]
-    elif view.reading.choices:
+    elif view.reading.problem is not None and view.reading.choices and view.prompt:
         rows = rows[: _VERDICT_ROWS - 2]
-        rows += _notice(view.reading.problem, words, width)[:1]
+        key = view.prompt.question.run.key
+        told = problem_told(view.reading.problem, words.language, key)
+        rows += _notice(told, words, width)[:1]
     return rows[:_VERDICT_ROWS]
 
 
-def _notice(text: str, words: Words, width: int) -> list[Line]:
+def _notice(text: Sentence | str, words: Words, width: int) -> list[Line]:
     return [indent(row, 1) for row in paragraph(words.said(text), width - 2, Role.NOTICE)]
 
 
@@ -343,7 +348,7 @@ def _problem(view: Stand, words: Words, width: int) -> list[Line]:
     if view.choices:
         spans = [Span("   ")]
         for number, choice in enumerate(view.choices, start=1):
-            spans += [Span(str(number), Role.KEY), Span(f" {words.said(choice)}    ")]
+            spans += [Span(str(number), Role.KEY), Span(f" {words.glyphs.text(choice)}    ")]
         rows.append(tuple(spans))
     return rows
 
@@ -353,9 +358,9 @@ def _judged(judge: Judge, words: Words, width: int) -> list[Line]:
     if verdict.right:
         names = words.names(verdict.expected, key)
         if judge.prompt.question.back:
-            names = ", ".join(words.said(mark.expected or "") for mark in verdict.notes)
-        usual = verdict.say.partition("; ")[2]
-        said = f"{names}   {words.said(usual)}" if usual else names
+            names = words.said(answer_shown(verdict, judge.prompt.question))
+        usual = words.said(right_told(verdict, judge.prompt.question))
+        said = f"{names}   {usual}" if usual else names
         told = line(Span(f" {words.glyphs.right} right", Role.RIGHT), Span(f"   {said}"))
         where = line(Span(f"{words.where(judge.prompt)} ", Role.DIM))
         return [spread(told, where, width, words.glyphs.ellipsis)]
@@ -364,14 +369,10 @@ def _judged(judge: Judge, words: Words, width: int) -> list[Line]:
     sign, role = (words.glyphs.near, Role.NEAR) if near else (words.glyphs.wrong, Role.WRONG)
     where = line(Span(f"{words.where(judge.prompt)} ", Role.DIM))
     rows = [spread(line(Span(f" {sign} {word}", role)), where, width, words.glyphs.ellipsis)]
-    sentence = [indent(row, 3) for row in paragraph(words.said(_sentence(verdict.say)), width - 4)]
+    slip = verdict_told(verdict, judge.prompt.question, words.language).capitalized() + "."
+    sentence = [indent(row, 3) for row in paragraph(words.said(slip), width - 4)]
     notes = [] if judge.prompt.question.back else _notes(verdict.notes, words, key)
     return [*rows, *sentence[:2], *notes]
-
-
-def _sentence(said: str) -> str:
-    """A sentence with its capital and its full stop."""
-    return f"{_capital(said)}."
 
 
 def _capital(text: str) -> str:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from drill.practice.effects import Summary
 from drill.tui.glyphs import Glyphs
 from drill.tui.text import BLANK, Line, Lines, Role, Span, indent, line, paragraph
-from drill.wording.labels import slip_label
+from drill.wording.slips import slip_label
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,6 +16,7 @@ from drill.practice.time.timing import FINEST_S, TimeOutcome
 from drill.tui.glyphs import Glyphs
 from drill.tui.text import BLANK, Line, Lines, Role, Span, cut, indent, line, paragraph, spread
 from drill.tui.words import Words
+from drill.wording.verdicts import verdict_told
 
 FLASH_LIMIT = 130
 """Beats a minute above which a beat that is only seen cannot be followed: 460 ms apart."""
@@ -224,9 +225,11 @@ def _result(timed: Timed, words: Words, width: int) -> list[Line]:
     outcome, _, figures = say.partition(": ")
     rows = [line(Span(f" {glyph} {outcome}", role), Span(f"   {notes}"))]
     rows += [indent(row, 3) for row in paragraph(words.said(figures), width - 4)]
-    wrong = next((v for v in result.verdicts if v is not None and not v.right), None)
-    if wrong is not None:
-        rows += [indent(row, 3) for row in paragraph(words.said(f"{wrong.say}."), width - 4)][:2]
+    for question, verdict in zip(result.bout.questions, result.verdicts, strict=False):
+        if verdict is not None and not verdict.right:
+            told = words.said(verdict_told(verdict, question, words.language) + ".")
+            rows += [indent(row, 3) for row in paragraph(told, width - 4)][:2]
+            break
     rows += [BLANK, *strip(result, words.glyphs, width)]
     way = timed.next_bpm - result.bout.bpm
     told = "the same again" if not way else f"{abs(way)} {'faster' if way > 0 else 'slower'}"

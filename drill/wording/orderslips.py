@@ -1,0 +1,222 @@
+"""The sentences of slips of order, direction, degree, length, chord and shape."""
+
+from __future__ import annotations
+
+from drill.marking.facts import (
+    Bare,
+    Chorded,
+    Crossed,
+    Lost,
+    OctaveOff,
+    OnOther,
+    OtherShape,
+    OtherWay,
+    Pair,
+    Rest,
+    Shaped,
+    Turned,
+)
+from drill.marking.question import Asked, Question
+from drill.terms import Cell, Descent, Direction, Mode, Name, Pattern
+from drill.theory.spelling import parse_name
+from drill.wording.sentence import (
+    Sentence,
+    Spelled,
+    pitch,
+    prose,
+    row,
+    sentence,
+    tonic,
+    written,
+)
+
+WAYS = {
+    Descent.MIRROR: "in mirror",
+    Descent.SAME_SHAPE: "in the same shape",
+    Descent.RETROGRADE: "backwards",
+    Descent.RETROGRADE_INVERSION: "in mirror and backwards",
+    Descent.CHORD_TONES: "on the chord's own tones",
+}
+_INVERSIONS = ("root position", "the first inversion", "the second inversion",
+               "the third inversion", "the fourth inversion", "the fifth inversion",
+               "the sixth inversion")  # fmt: skip
+
+
+def cell_row(question: Question) -> Spelled:
+    """The cell asked for, as it is usually written."""
+    return row(question.cell.notes, question.run.key)
+
+
+def where(pattern: Pattern, cell: Cell) -> Sentence:
+    """What a cell stands on: a degree in digits, or a root by its name."""
+    rooted = pattern.mode is Mode.ROOT
+    return sentence(tonic(parse_name(cell.label)) if rooted else cell.label)
+
+
+def on(question: Question) -> Sentence:
+    """What the cell asked for stands on."""
+    return where(question.run.pattern, question.cell)
+
+
+def _notes(question: Question, names: tuple[Name, ...]) -> Spelled:
+    return row(names, question.run.key)
+
+
+def _said(question: Question, name: Name) -> Spelled:
+    return prose(name, question.run.key)
+
+
+def unreadable(_: Bare, __: Question) -> Sentence:
+    """What is said where nothing better is known; see ``wording.reading`` for the reasons."""
+    return sentence("that could not be read")
+
+
+def the_cell(_: Bare, question: Question) -> Sentence:
+    return sentence("the cell is ", cell_row(question))
+
+
+def right_sound(fact: Pair, question: Question) -> Sentence:
+    keyed = question.run.pattern.mode is Mode.KEY
+    place = sentence("in ", written(question.run.key)) if keyed else sentence("here")
+    want, got = _said(question, fact.want), _said(question, fact.got)
+    return sentence("right sound, wrong name: ", place, " it is written ", want, ", not ", got)
+
+
+def prompt_before(_: Bare, question: Question) -> Sentence:
+    before = question.before
+    if before is None:  # a verdict on another question than the one it was made of
+        return sentence("that was the last one")
+    turned = before.cell.direction is not question.cell.direction
+    now = Asked(question.run.key, question.run.pattern, question.cell)
+    return sentence(
+        "that was the last one, ", _asked(before, turned), "; now it is ", _asked(now, turned)
+    )
+
+
+def _asked(asked: Asked, way: bool) -> Sentence:
+    """A prompt in a few words: ``1-2-3-1 on 4 of G major``."""
+    shape = asked.cell.shape or asked.pattern.text
+    told = sentence(f"{shape} ", "down " if way and asked.cell.direction is Direction.DOWN else "")
+    told = sentence(told, "up " if way and asked.cell.direction is Direction.UP else "", "on ")
+    told += where(asked.pattern, asked.cell)
+    return told if asked.pattern.mode is Mode.ROOT else sentence(told, " of ", written(asked.key))
+
+
+def signs_turned(fact: Turned, question: Question) -> Sentence:
+    told = "sharps, not flats: " if fact.sharps else "flats, not sharps: "
+    return sentence(told, cell_row(question))
+
+
+def concert_pitch(_: Bare, question: Question) -> Sentence:
+    return sentence("those are the sounding notes: write what you read, ", cell_row(question))
+
+
+def octave(fact: OctaveOff, question: Question) -> Sentence:
+    if fact.whole:
+        way = "high" if fact.by > 0 else "low"
+        head = f"right names, an octave too {way}: it begins on "
+    else:
+        head = "right names, wrong octave: the note is "
+    return sentence(head, pitch(fact.note, question.run.key))
+
+
+def other_direction(fact: OtherWay, question: Question) -> Sentence:
+    way = "coming down" if fact.way is Direction.DOWN else "going up"
+    goes = "comes down" if question.cell.direction is Direction.DOWN else "goes up"
+    if fact.scale:
+        return sentence(
+            "those are the notes of ", written(question.run.key), f" {way}; this one {goes}: ",
+            cell_row(question),
+        )  # fmt: skip
+    return sentence("that is the cell on ", on(question), f" {way}; this one {goes}")
+
+
+def on_other(fact: OnOther, _: Question) -> Sentence:
+    return sentence("the cell on ", tonic(fact.root) if fact.root else fact.label)
+
+
+def other_degree(fact: OnOther, question: Question) -> Sentence:
+    again = ", the one before" if fact.before else ""
+    return sentence(
+        "that is ", on_other(fact, question), f"{again}; you were asked for the cell on ",
+        on(question),
+    )  # fmt: skip
+
+
+def backwards(_: Bare, question: Question) -> Sentence:
+    return sentence("read backwards: the cell is ", cell_row(question))
+
+
+def swapped(fact: Crossed, question: Question) -> Sentence:
+    if fact.first is None or fact.second is None:
+        return sentence("the right notes in another order: ", cell_row(question))
+    first, second = _said(question, fact.first), _said(question, fact.second)
+    return sentence("two notes swapped: ", first, " comes before ", second)
+
+
+def stopped_early(fact: Rest, question: Question) -> Sentence:
+    verb = "is" if len(fact.names) == 1 else "are"
+    return sentence("stopped early: ", _notes(question, fact.names), f" {verb} still to come")
+
+
+def ran_on(_: Bare, question: Question) -> Sentence:
+    last = question.cell.notes[-1].name
+    return sentence("ran on: the cell ends on ", _said(question, last))
+
+
+def inversion(fact: Chorded, question: Question) -> Sentence:
+    return sentence(
+        f"that is {_INVERSIONS[fact.inversion]}; you were asked for "
+        f"{_INVERSIONS[fact.asked_inversion]}, ",
+        cell_row(question),
+    )
+
+
+def quality(fact: Chorded, question: Question) -> Sentence:
+    own = parse_name(question.cell.label)
+    played = sentence(tonic(fact.root), f" {fact.kind.name if fact.kind else ''}")
+    asked = sentence(tonic(own), f" {fact.asked.name}" if fact.asked else "")
+    if fact.inversion:
+        played += f", {_INVERSIONS[fact.inversion]}"
+    if fact.asked_inversion:
+        asked += f", {_INVERSIONS[fact.asked_inversion]}"
+    return sentence("that is ", played, "; you were asked for ", asked)
+
+
+def other_shape(fact: OtherShape, question: Question) -> Sentence:
+    asked = f"; you were asked for {question.cell.shape or question.run.pattern.text}"
+    descent = question.run.pattern.descent
+    rooted = question.run.pattern.mode is Mode.ROOT
+    match fact.how:
+        case Shaped.PAST:
+            return sentence("past the octave: this run turns back there")
+        case Shaped.DESCENT:
+            way = WAYS[fact.descent] if fact.descent else ""
+            return sentence(
+                f"that comes down another way ({way}); this pattern comes down {WAYS[descent]}"
+            )
+        case Shaped.CYCLE:
+            others = "roots" if rooted else "degrees"
+            return sentence(f"that is {fact.text}, which is asked on other {others}{asked}")
+        case Shaped.BEFORE:
+            return sentence(f"that is {fact.text}, the cell asked before{asked}")
+        case Shaped.CATALOGUE:
+            name = fact.pattern.name if fact.pattern else ""
+            return sentence(f"that is {fact.text}, {name}{asked}")
+
+
+def one_letter(fact: Pair, question: Question) -> Sentence:
+    return sentence(
+        "one note off: ", _said(question, fact.got), " for ", _said(question, fact.want)
+    )
+
+
+def unexplained(fact: Lost, question: Question) -> Sentence:
+    cell = the_cell(Bare(), question)
+    if fact.missing:
+        verb = "is" if len(fact.missing) == 1 else "are"
+        return sentence(_notes(question, fact.missing), f" {verb} missing: ", cell)
+    if fact.extra:
+        verb = "is" if len(fact.extra) == 1 else "are"
+        return sentence(_notes(question, fact.extra), f" {verb} too many: ", cell)
+    return cell
