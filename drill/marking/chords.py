@@ -12,7 +12,7 @@ from drill.marking.case import Case
 from drill.marking.facts import Chorded
 from drill.marking.forms import chord_forms, root_form
 from drill.marking.slips import played_up, root_intervals
-from drill.terms import Name
+from drill.terms import Direction, Name
 from drill.theory.chords import ChordKind
 from drill.theory.spelling import parse_name
 
@@ -45,7 +45,7 @@ def inversion(case: Case) -> Iterator[Chorded]:
     if len(set(case.expected)) < len(case.expected):
         return
     kind, asked = (None, 0) if case.keyed else _asked(case)
-    if case.keyed and not _stacked(case):
+    if case.keyed and not (_stacked(case) and case.cell.direction is Direction.UP):
         return
     played, wanted = played_up(case), _written_up(case)
     for turn in range(1, len(wanted)):

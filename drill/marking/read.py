@@ -34,6 +34,7 @@ LONGEST = 400
 _DASHES = r"\-\u2010-\u2015\u2212"
 _SEPARATORS = re.compile(rf"[\s,;{_DASHES}]+")
 _HANGING = re.compile(rf"([^\s,;{_DASHES}]+)[{_DASHES}](?:\s|$)")
+_BETWEEN = re.compile(rf"[^\s,;{_DASHES}]\s*[{_DASHES}]+\s*[^\s,;{_DASHES}]")
 _ARROW = re.compile(r"\x1b[\[O]([AB])")
 _HARMLESS = re.compile(r"\x1b\[(?:20[01]~|[0-9;]*m)")
 """The marks of a paste, and colours."""
@@ -43,7 +44,7 @@ _DIGITS = "0123456789"
 _MOST_READINGS = 4
 """Readings of one token that are kept for each number of notes, and offered in all."""
 _MOST_NOTES = 24
-"""Notes run together in one token."""
+"""Notes run together in one token whose number tells readings apart."""
 _MOST_LINES = 256
 """Readings of a whole line that are looked through for those of the asked length."""
 _LONGEST_NAME = 24
@@ -259,7 +260,9 @@ def _cleaned(text: str, unfinished: bool) -> tuple[str, Problem | None]:
                 seen.append(char)
         plain = "".join(seen).strip()[: 2 * LONGEST]
     hanging = _HANGING.search(plain)
-    if hanging and not (unfinished and hanging.end() == len(plain)):
+    if hanging and not (
+        hanging.end() == len(plain) and (unfinished or _BETWEEN.search(plain) is not None)
+    ):
         return "", Problem(Unread.HANGING, hanging[1])
     return plain, None
 
@@ -358,11 +361,11 @@ def _segmented(token: str, speech: _Speech) -> tuple[Row, ...]:
             if note is None:
                 continue
             for many, rows in ways[end].items():
-                if many < _MOST_NOTES:
-                    ways[start].setdefault(many + 1, []).extend((note, *row) for row in rows)
+                more = min(many + 1, _MOST_NOTES)
+                ways[start].setdefault(more, []).extend((note, *row) for row in rows)
         for rows in ways[start].values():
             del rows[_MOST_READINGS:]
-    return tuple(row for many in sorted(ways[0]) for row in ways[0][many])
+    return tuple(row for many in sorted(ways[0], reverse=True) for row in ways[0][many])
 
 
 _SUFFIXED = ("es", "is", "as", "ess", "iss")

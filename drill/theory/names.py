@@ -144,16 +144,6 @@ def foreign(token: str, language: Language) -> tuple[tuple[str, Name], ...]:
     return ()
 
 
-def hint(token: str, language: Language) -> str:
-    """One sentence on a token of another language: ``H is German for B``; "" for none."""
-    shown = token.strip()
-    if len(shown) == 1:
-        shown = shown.upper()
-    said = (f"{label} for {say_name(name, language)}" for label, name in foreign(token, language))
-    sentence = ", ".join(said)
-    return f"{shown} is {sentence}" if sentence else ""
-
-
 def show_name(name: Name, language: Language, glyphs: bool = False, key: Key | None = None) -> str:
     """The name as written in a language: ``Bb`` or ``B♭``, ``B``, ``bes``, ``sib``.
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import unicodedata
 
-from drill.marking.read import Reading
+from drill.marking.read import Row
 from drill.terms import Key
 from drill.theory.language import Language
 from drill.theory.names import show_name
@@ -13,14 +13,13 @@ from drill.theory.names import show_name
 _SIGNS = str.maketrans({"♯": "#", "+": "#", "↑": "#", "♭": "b", "↓": "b", "x": "##"})
 
 
-def choices_of(reading: Reading, language: Language, key: Key | None) -> tuple[str, ...]:
-    """The readings to choose from, as they would be typed with spaces; empty for one.
+def typed_ways(ways: tuple[Row, ...], language: Language, key: Key | None) -> tuple[str, ...]:
+    """Readings to choose from, as they would be typed with spaces.
 
     ``key`` is needed for movable do only.
     """
     return tuple(
-        " ".join(show_name(note.name, language, key=key) for note in notes)
-        for notes in reading.choices
+        " ".join(show_name(note.name, language, key=key) for note in notes) for notes in ways
     )
 
 

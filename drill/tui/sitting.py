@@ -9,14 +9,13 @@ from dataclasses import replace
 from datetime import datetime
 
 from drill.errors import DrillError
-from drill.marking.read import Reading
+from drill.marking.read import Reading, Row
 from drill.practice import machine
 from drill.practice.course import carried
 from drill.practice.effects import Ask, Effect, End, Judge, Prompt, Reread, Sound
 from drill.terms import Note
 from drill.tui.draft import Draft
 from drill.tui.practices import Over, Seat
-from drill.tui.rereading import choices_of
 from drill.tui.studio import Studio
 from drill.tui.views.stand import Stand
 from drill.wording.asking import minutes_left
@@ -37,7 +36,7 @@ class Sitting:
         self.last: Judge | None = None
         self.problem: Sentence | str = ""
         """Why the answer that was handed in could not be read or kept."""
-        self.choices: tuple[str, ...] = ()
+        self.choices: tuple[Row, ...] = ()
         self.held = False
         """True while a right answer waits to be looked at; the next prompt is there already."""
         self._waiting: tuple[Effect, ...] = ()
@@ -155,9 +154,9 @@ class Sitting:
                     self.last, self.problem, self.choices, self.notice = told, "", (), ""
                     self.held = self._studio.wishes.hold and verdict.right and not prompt.again
                 case Reread(prompt, verdict):
-                    language, key = self.seat.desk.marker.language, prompt.question.run.key
+                    language = self.seat.desk.marker.language
                     self.problem = verdict_told(verdict, prompt.question, language)
-                    self.choices = choices_of(reading, language, key) if reading else ()
+                    self.choices = reading.choices if reading else ()
                 case Ask() | End() if self.held:
                     self._waiting = effects[place:]
                     return

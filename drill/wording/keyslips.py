@@ -92,13 +92,10 @@ def alteration_forgotten(fact: Unaltered, question: Question) -> Sentence:
 
 
 def b_or_h(fact: OtherLanguage, _: Question) -> Sentence:
-    if fact.german:
-        said = sentence(
-            "German B is ", letter(Name("B", -1)), ": the language of note names is a setting"
-        )
-    else:
-        said = sentence("B is ", letter(Name("B", -1)), " here, and the natural is H")
-    return sentence("with B taken the other way it is right: ", said)
+    # Of letters and not of notes: they are said alike in every language.
+    german = "German B is B flat: the language of note names is a setting"
+    english = "B is B flat here, and the natural is H"
+    return sentence(f"with B taken the other way it is right: {german if fact.german else english}")
 
 
 def that_key(fact: Keyed, question: Question) -> Sentence:

@@ -23,7 +23,7 @@ class Manner(StrEnum):
     """How names stand in a sentence."""
 
     PROSE = "prose"
-    """One name among words: English has it in words, ``one note off: B flat``."""
+    """One name among words, in words: ``one note off: B flat``, ``si bémol``."""
     FULLY = "fully"
     """The same, and a natural is told as one: ``F natural``."""
     ROW = "row"

@@ -74,10 +74,7 @@ class Voice:
 
     def _said(self, name: Name, key: Key | None, full: bool) -> str:
         language = self._language(key)
-        if self.script is Script.SPOKEN or language is Language.ENGLISH:
-            said = say_name(name, language, key)
-        else:
-            said = show_name(name, language, self.script is Script.SIGNS, key)
+        said = say_name(name, language, key)
         natural = natural_word(language) if full and name.alter == 0 else ""
         return f"{said} {natural}" if natural else said
 

@@ -42,6 +42,7 @@ from drill.theory.instruments import INSTRUMENTS  # noqa: E402
 from drill.theory.patterns import PATTERNS  # noqa: E402
 from drill.theory.runs import build_run  # noqa: E402
 from drill.theory.scales import parse_key  # noqa: E402
+from drill.wording.slips import marker as marker_of  # noqa: E402
 
 HORNS = ("alto_sax", "tenor_sax", "flute", "horn_f", "clarinet_a")
 MOST = 4
@@ -56,7 +57,7 @@ class Bench:
         self.marker = self.fresh()
 
     def fresh(self) -> Marker:
-        return Marker(self.engine)
+        return marker_of(self.engine)
 
     def question(self, asked: Asked) -> Question:
         made = build_run(

@@ -101,7 +101,7 @@ def test_names_and_words_on_the_command_line(environment: dict[str, str]) -> Non
     flats = ("--deck", "low-brass", "--seed", "1")
     done = run(environment, b"Bb\nquit\n", "--names", "german", "--words", *flats)
     said = done.stdout.decode()
-    assert "not read: B flat is English for B" in said
+    assert "not read: Bb is English, and B here; for B, B put spaces between" in said
     assert "B major (2 flats: B, Es)" in said
     spoken = run(environment, b"quit\n", "--words", *flats).stdout.decode()
     assert "B flat major (2 flats: B flat, E flat)" in spoken

@@ -1,9 +1,82 @@
-"""The type of the fixture ``ask``."""
+"""The type of the fixture ``ask``, and what a player reads of a verdict."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 
+from drill.marking.mark import Marker
 from drill.marking.question import Question
+from drill.marking.verdict import Hypothesis, Marked, Slip, Verdict
+from drill.theory.language import Language
+from drill.wording.slips import explained
+from drill.wording.verdicts import verdict_told
+from drill.wording.voice import Script, Voice
 
 Ask = Callable[..., Question]
+
+
+def told(
+    verdict: Verdict,
+    question: Question,
+    language: Language = Language.ENGLISH,
+    script: Script = Script.TYPED,
+) -> str:
+    """The sentence that a player reads."""
+    return Voice(language, script).text(verdict_told(verdict, question, language))
+
+
+@dataclass(frozen=True, slots=True)
+class Answered:
+    """A verdict with what is said of it."""
+
+    verdict: Verdict
+    question: Question
+    voice: Voice
+
+    @property
+    def right(self) -> bool:
+        return self.verdict.right
+
+    @property
+    def slip(self) -> Slip | None:
+        return self.verdict.slip
+
+    @property
+    def notes(self) -> tuple[Marked, ...]:
+        return self.verdict.notes
+
+    @property
+    def hypotheses(self) -> tuple[Hypothesis, ...]:
+        return self.verdict.hypotheses
+
+    @property
+    def slips(self) -> list[Slip]:
+        return [found.slip for found in self.hypotheses]
+
+    @property
+    def say(self) -> str:
+        """What the player reads."""
+        return told(self.verdict, self.question, self.voice.language, self.voice.script)
+
+    def say_of(self, slip: Slip) -> str:
+        """What would be said were that explanation the first."""
+        found = next(each for each in self.hypotheses if each.slip is slip)
+        return self.voice.text(explained(found, self.question))
+
+
+@dataclass(frozen=True, slots=True)
+class Teacher:
+    """Marks an answer and says what it is."""
+
+    marker: Marker
+    script: Script = Script.TYPED
+
+    def mark(self, question: Question, text: str) -> Answered:
+        return self._said(self.marker.mark(question, text), question)
+
+    def unanswered(self, question: Question) -> Answered:
+        return self._said(self.marker.unanswered(question), question)
+
+    def _said(self, verdict: Verdict, question: Question) -> Answered:
+        return Answered(verdict, question, Voice(self.marker.language, self.script))

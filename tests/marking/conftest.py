@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import pytest
-from asking import Ask
+from asking import Ask, Teacher
 
-from drill.marking.mark import Marker
 from drill.marking.question import Question
 from drill.terms import Direction, Pattern, Span
 from drill.theory.engine import Engine
@@ -13,6 +12,7 @@ from drill.theory.instruments import INSTRUMENTS
 from drill.theory.patterns import find_pattern
 from drill.theory.runs import build_run
 from drill.theory.scales import parse_key
+from drill.wording.slips import marker as marker_of
 
 
 @pytest.fixture(scope="session")
@@ -21,8 +21,8 @@ def engine() -> Engine:
 
 
 @pytest.fixture(scope="session")
-def marker(engine: Engine) -> Marker:
-    return Marker(engine)
+def marker(engine: Engine) -> Teacher:
+    return Teacher(marker_of(engine))
 
 
 @pytest.fixture(scope="session")

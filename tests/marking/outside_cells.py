@@ -10,10 +10,10 @@ counts how often players make them.
 from __future__ import annotations
 
 import csv
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import cache
-from itertools import chain, combinations
+from itertools import chain, combinations, pairwise
 from pathlib import Path
 
 from mingus.core import keys as mingus_keys
@@ -177,6 +177,29 @@ def sounding(asked: Asked) -> Iterator[Names]:
         yield tuple(named(fifths(name) + away) for name in asked.cell)
 
 
+def overturned(asked: Asked) -> Iterator[Names]:
+    """Flats for sharps, or sharps for flats: on every note, and on one name at a time."""
+    altered = [name for name in dict.fromkeys(asked.cell) if len(name) > 1]
+    if len({name[1] for name in altered}) > 1:
+        return
+    for group in (altered, *([name] for name in altered)):
+        yield tuple(
+            name.translate(str.maketrans("#b", "b#")) if name in group else name
+            for name in asked.cell
+        )
+
+
+def inverted(asked: Asked) -> Iterator[Names]:
+    """A chord in thirds begun on another of its notes."""
+    tokens = degrees(asked.pattern, asked.direction)[asked.place]
+    if asked.direction != UP or chromatic(asked.pattern) or len(tokens) < 3:
+        return
+    scale = major(asked.tonic)
+    places = [scale.index(name) for name in asked.cell]
+    if all((b - a) % 7 == 2 for a, b in pairwise(places)):
+        yield from (asked.cell[turn:] + asked.cell[:turn] for turn in range(1, len(tokens)))
+
+
 def turned(asked: Asked) -> Iterator[Names]:
     """The cell on the same degree, the other way."""
     found = asked.here(asked.pattern, DOWN if asked.direction == UP else UP)
@@ -243,17 +266,24 @@ def unaltered(asked: Asked) -> Iterator[Names]:
 
 
 def neighbours(asked: Asked) -> Iterator[Names]:
-    """The same letters under another signature, a fifth away first; far away (but for the
-    parallel minor) only where it changes two notes or more."""
+    """The same letters under a neighbour's signature, a fifth away."""
+    yield from _signed(asked, lambda away, _: abs(away) == 1)
+
+
+def far_signatures(asked: Asked) -> Iterator[Names]:
+    """The same letters under a signature further away that changes two notes or more."""
+    yield from _signed(asked, lambda away, changed: abs(away) > 1 and changed > 1)
+
+
+def _signed(asked: Asked, wanted: Callable[[int, int], bool]) -> Iterator[Names]:
     own = fifths(asked.tonic)
     if chromatic(asked.pattern):
         return
     for count in sorted(range(-7, 8), key=lambda count: (abs(count - own), count)):
         names = signature(count)
-        answer = tuple(names[name[0]] for name in asked.cell)
         changed = sum(names[name[0]] != name for name in set(asked.cell))
-        if count != own and (abs(count - own) == 1 or count == own - 3 or changed > 1):
-            yield answer
+        if count != own and wanted(count - own, changed):
+            yield tuple(names[name[0]] for name in asked.cell)
 
 
 def elsewhere(asked: Asked) -> Iterator[Names]:
@@ -311,20 +341,23 @@ def _put(cell: Names, place: int, name: str) -> Names:
 
 INJECTIONS = {
     "wrong-name": respelled,
+    "signs-turned": overturned,
     "concert-pitch": sounding,
     "wrong-direction": turned,
     "wrong-degree": displaced,
     "backwards": reversed_,
+    "inversion": inverted,
     "swapped": swapped,
     "stopped-early": stopped,
     "ran-on": overrun,
     "signature-forgotten": unsigned,
     "accidental-forgotten": unaltered,
-    "other-signature": neighbours,
     "other-key": elsewhere,
+    "other-signature": neighbours,
+    "parallel-mode": mixed,
+    "far-signature": far_signatures,
     "other-shape": reshaped,
     "one-note-off": mislettered,
-    "other-mode": mixed,
 }
 """The slips by name in the teacher's order, each with the answers that show it."""
 
@@ -351,9 +384,14 @@ def _shows(slip: str, asked: Asked, answer: Names) -> bool:
     match slip:
         case "wrong-name":
             return [pitch(name) for name in answer] == [pitch(name) for name in cell]
+        case "signs-turned":
+            off = [(a, b) for a, b in zip(answer, cell, strict=False) if a != b]
+            turned_over = all(
+                a == b.translate(str.maketrans("#b", "b#")) and len(b) > 1 for a, b in off
+            )
+            return level and bool(off) and turned_over and len({b[1] for _, b in off}) == 1
         case "concert-pitch":
-            sounds = [(pitch(name) + 7 * horns()[asked.horn]) % 12 for name in cell]
-            return horns()[asked.horn] != 0 and [pitch(name) for name in answer] == sounds
+            return level and _sounds(asked, answer)
         case "swapped":
             return sorted(answer) == sorted(cell)
         case "ran-on":
@@ -361,6 +399,26 @@ def _shows(slip: str, asked: Asked, answer: Names) -> bool:
         case "one-note-off":
             return level and sum(a != b for a, b in zip(answer, cell, strict=True)) == 1
     return answer in _answers(slip, asked)
+
+
+def _sounds(asked: Asked, answer: Names) -> bool:
+    """Whether an answer is what sounds, by the concert key's letters: strictly, as the key is
+    usually written (7 accidentals or more go to the other side), or on either side from 5 on."""
+    away = horns()[asked.horn]
+    if not away:
+        return False
+    strict = fifths(asked.tonic) + away
+    usual = strict - 12 * (strict >= 7) + 12 * (strict <= -7)
+    sides = {0, usual - strict} | ({-12, 12} if abs(usual) >= 5 else set())
+    tokens = degrees(asked.pattern, asked.direction)[asked.place]
+    off = [
+        (token[0] in "lu", fifths(got) - fifths(want) - away)
+        for token, got, want in zip(tokens, answer, asked.cell, strict=True)
+    ]
+    shown = {by for free, by in off if not free}
+    return all(by % 12 == 0 for _, by in off) and (
+        shown <= {0} or (len(shown) == 1 and shown <= sides)
+    )
 
 
 @cache

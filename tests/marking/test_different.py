@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from asking import told
 from hypothesis import given
 from hypothesis import strategies as st
 
 from drill.marking.different import alterations, altered_notes, mark_different, nearest
-from drill.marking.mark import Marker
 from drill.marking.question import Altered, Question
 from drill.marking.verdict import Outcome, Slip
 from drill.terms import Direction, Key, Name, Note
@@ -18,6 +18,7 @@ from drill.theory.language import Language
 from drill.theory.patterns import find_pattern
 from drill.theory.runs import build_run
 from drill.theory.scales import tonics
+from drill.wording.slips import marker as marker_of
 
 ENGINE = Engine()
 
@@ -94,10 +95,11 @@ def test_chromatic_neighbours_are_left_as_they_are() -> None:
     ],
 )
 def test_a_place_or_a_spelling_is_marked(text: str, right: bool) -> None:
-    verdict = Marker(ENGINE).mark(question(D_MAJOR, altered=G), text)
+    asked = question(D_MAJOR, altered=G)
+    verdict = marker_of(ENGINE).mark(asked, text)
     assert verdict.right is right
     assert verdict.readable
-    assert verdict.say.endswith("note 3 was different: G in place of F#")
+    assert told(verdict, asked).endswith("note 3 was different: G in place of F#")
     assert verdict.notes[0].expected == "3"
     assert verdict.notes[0].outcome is (Outcome.RIGHT if right else Outcome.WRONG)
 
@@ -115,28 +117,31 @@ def test_a_place_or_a_spelling_is_marked(text: str, right: bool) -> None:
     ],
 )
 def test_what_names_no_place_is_asked_again(text: str, problem: str) -> None:
-    verdict = Marker(ENGINE).mark(question(D_MAJOR, altered=G), text)
+    asked = question(D_MAJOR, altered=G)
+    verdict = marker_of(ENGINE).mark(asked, text)
     assert verdict.slip is Slip.UNREADABLE
-    assert problem in verdict.say
+    assert problem in told(verdict, asked)
 
 
 def test_the_sound_decides_a_spelling() -> None:
     """C flat in place of C: B is the same sound in equal temperament."""
     key = Key(Name("G", -1), "major")
     asked = question(key, altered=Altered(1, Note("B", 0, 4)))
-    assert Marker(ENGINE).mark(asked, "Cb").right
+    assert marker_of(ENGINE).mark(asked, "Cb").right
 
 
 def test_other_languages_and_giving_up() -> None:
     asked = question(D_MAJOR, altered=G)
-    german = Marker(ENGINE, Language.GERMAN)
+    german = marker_of(ENGINE, Language.GERMAN)
     assert german.mark(asked, "fis").right
     shown = german.unanswered(asked)
     assert (shown.right, shown.slip) == (False, Slip.UNANSWERED)
-    assert shown.say == "note 3 was different: G in place of Fis"
-    movable = Marker(ENGINE, Language.MOVABLE).mark(asked, "fa")
+    assert told(shown, asked, Language.GERMAN) == "note 3 was different: G in place of Fis"
+    movable = marker_of(ENGINE, Language.MOVABLE).mark(asked, "fa")
     assert movable.right
-    assert movable.say == "right; note 3 was different: fa in place of mi"
+    assert (
+        told(movable, asked, Language.MOVABLE) == "right; note 3 was different: fa in place of mi"
+    )
 
 
 def test_nothing_altered_is_no_question() -> None:

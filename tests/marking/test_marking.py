@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from asking import told
 from hypothesis import assume, given
 from hypothesis import strategies as st
 from outside_cells import DOWN, FIFTEEN, UP, chromatic, patterns, run
@@ -23,9 +24,12 @@ from drill.theory.names import say_name, show_name
 from drill.theory.patterns import PATTERNS, find_pattern
 from drill.theory.runs import build_run
 from drill.theory.scales import SCALES, parse_key, tonics
+from drill.wording.slips import KINDS
+from drill.wording.slips import marker as marker_of
 
 ENGINE = Engine()
-MARKERS = {language: Marker(ENGINE, language) for language in Language}
+ORDER = [kind.slip for kind in KINDS]
+MARKERS = {language: marker_of(ENGINE, language) for language in Language}
 MARKER = MARKERS[Language.ENGLISH]
 
 
@@ -69,8 +73,8 @@ def test_the_expected_answer_has_no_fault_in_any_language(
         texts.append(spoken)
     for text in texts:
         verdict = marker.mark(question, text)
-        assert verdict.right, (verdict.say, text)
-        assert (verdict.slip, verdict.say, verdict.hypotheses) == (None, "right", ())
+        assert verdict.right, text
+        assert (verdict.slip, verdict.usual, verdict.hypotheses) == (None, True, ())
         assert [mark.outcome for mark in verdict.notes] == [Outcome.RIGHT] * len(verdict.expected)
 
 
@@ -93,7 +97,7 @@ def test_cells_spelled_without_the_program_are_right_and_each_note_counts(
                 question = Question(made, index, None)
                 verdict = MARKER.mark(question, " ".join(cell))
                 assert verdict.right
-                assert verdict.say == "right"
+                assert told(verdict, question) == "right"
 
 
 @given(questions(), st.data())
@@ -147,7 +151,9 @@ def test_any_answer_gets_one_verdict_that_accounts_for_every_note(
 ) -> None:
     text = " ".join(map(str, names))
     verdict = MARKER.mark(question, text)
-    assert verdict == Marker(ENGINE).mark(question, text), "a verdict depends on nothing before it"
+    assert verdict == marker_of(ENGINE).mark(question, text), (
+        "a verdict depends on nothing before it"
+    )
     assert [mark.typed for mark in verdict.notes if mark.typed] == [str(name) for name in names]
     assert [mark.expected for mark in verdict.notes if mark.expected] == [
         str(note) for note in question.cell.notes
@@ -156,11 +162,10 @@ def test_any_answer_gets_one_verdict_that_accounts_for_every_note(
     assert (verdict.slip is None) is verdict.right
     if not verdict.right:
         assert verdict.hypotheses[0].slip is verdict.slip
-        assert verdict.say == verdict.hypotheses[0].say
         slips = [found.slip for found in verdict.hypotheses]
         assert len(set(slips)) == len(slips), "one explanation of a kind"
-        assert slips == sorted(slips, key=list(Slip).index), "in the order of the teacher"
-        assert verdict.say.isprintable()
+        assert slips == sorted(slips, key=ORDER.index), "in the order of the teacher"
+        assert told(verdict, question).isprintable()
 
 
 @given(questions())
@@ -178,7 +183,7 @@ def test_right_sounds_under_other_names_are_counted_apart(question: Question) ->
     if not verdict.right:
         assert verdict.slip is Slip.NAME
     elif changed != names:
-        assert verdict.say == f"right; usually written {typed(question)}"
+        assert told(verdict, question) == f"right; usually written {typed(question)}"
 
 
 # Enharmonic policy: where no spelling is agreed the sound decides (common practice; from memory).
@@ -203,7 +208,7 @@ def test_the_enharmonic_policy_is_by_scale(scale: str) -> None:
     verdict = MARKER.mark(question, text)
     assert verdict.right is (scale in BY_SOUND)
     if verdict.right:
-        assert verdict.say == f"right; usually written {typed(question)}"
+        assert told(verdict, question) == f"right; usually written {typed(question)}"
     else:
         assert verdict.slip is Slip.NAME
 
@@ -212,10 +217,10 @@ def test_chromatic_neighbours_are_marked_by_sound_and_their_target_by_name() -> 
     made = build_run(ENGINE, parse_key("C#"), find_pattern("1-l1-1"), Direction.UP)
     question = Question(made, 2, None)
     assert typed(question) == "E# D## E#"  # the adjacent letter: an open textbook's rule
-    assert MARKER.mark(question, "E# E E#").say == "right; usually written E# D## E#"
+    assert told(MARKER.mark(question, "E# E E#"), question) == "right; usually written E# D## E#"
     verdict = MARKER.mark(question, "F E F")
     assert verdict.slip is Slip.NAME
-    assert verdict.say == (
+    assert told(verdict, question) == (
         "right sound, wrong name: in C# major it is written E sharp, not F (as in Db major)"
     )
 
@@ -242,17 +247,21 @@ def test_equal_lengths_stay_aligned_and_others_take_the_fewest_faults() -> None:
 
 def test_an_unreadable_answer_is_neither_right_nor_a_slip_of_theory() -> None:
     made = build_run(ENGINE, parse_key("G"), PATTERNS["return3"], Direction.UP, span=Span.ONE)
-    verdict = MARKER.mark(Question(made, 3, None), "C D H C")
+    question = Question(made, 3, None)
+    verdict = MARKER.mark(question, "C D H C")
     assert (verdict.right, verdict.readable, verdict.notes) == (False, False, ())
     assert verdict.slip is Slip.UNREADABLE
     assert verdict.hypotheses == ()
-    assert verdict.say == "H is German for B; the note names are set to English"
+    assert told(verdict, question) == "H is German for B; the note names are set to English"
     assert [str(note) for note in verdict.expected] == ["C5", "D5", "E5", "C5"]
 
 
 def test_a_cell_that_is_shown_counts_as_missing_throughout() -> None:
     made = build_run(ENGINE, parse_key("G"), PATTERNS["return3"], Direction.UP)
-    verdict = MARKER.unanswered(Question(made, 3, None))
+    question = Question(made, 3, None)
+    verdict = MARKER.unanswered(question)
     assert [mark.outcome for mark in verdict.notes] == [Outcome.MISSING] * 4
-    assert verdict.say == "the cell is C D E C"
-    assert MARKERS[Language.GERMAN].unanswered(Question(made, 2, None)).say == "the cell is H C D H"
+    assert told(verdict, question) == "the cell is C D E C"
+    question = Question(made, 2, None)
+    shown = MARKERS[Language.GERMAN].unanswered(question)
+    assert told(shown, question, Language.GERMAN) == "the cell is H C D H"

@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from asking import Answered, Teacher
 
-from drill.marking.mark import Marker
 from drill.marking.question import Question
-from drill.marking.verdict import Slip, Verdict
+from drill.marking.verdict import Slip
 from drill.terms import Direction
 from drill.theory.engine import Engine
 from drill.theory.patterns import ROOT_ORDERS, find_pattern
@@ -16,7 +16,7 @@ from drill.theory.runs import build_run
 from drill.theory.scales import parse_key
 
 
-def answered(engine: Engine, marker: Marker, pattern: str, root: str, typed: str) -> Verdict:
+def answered(engine: Engine, marker: Teacher, pattern: str, root: str, typed: str) -> Answered:
     """An answer to the cell on a root of the circle of fourths."""
     found = replace(find_pattern(pattern), roots=ROOT_ORDERS["fourths"])
     run = build_run(engine, parse_key("C"), found, Direction.UP)
@@ -35,12 +35,12 @@ def answered(engine: Engine, marker: Marker, pattern: str, root: str, typed: str
     ],
 )
 def test_right_on_either_name_of_the_root(
-    engine: Engine, marker: Marker, pattern: str, root: str, typed: str, say: str
+    engine: Engine, marker: Teacher, pattern: str, root: str, typed: str, say: str
 ) -> None:
     verdict = answered(engine, marker, pattern, root, typed)
     assert (verdict.right, verdict.say) == (True, say)
 
 
-def test_a_mixture_of_both_names_is_not_right(engine: Engine, marker: Marker) -> None:
+def test_a_mixture_of_both_names_is_not_right(engine: Engine, marker: Teacher) -> None:
     verdict = answered(engine, marker, "1-2-b3-5", "F#", "Gb G# A C#")
     assert (verdict.right, verdict.slip) == (False, Slip.NAME)

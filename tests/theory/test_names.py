@@ -13,7 +13,6 @@ from drill.theory.language import Language
 from drill.theory.names import (
     accidental_words,
     foreign,
-    hint,
     movable,
     read_movable,
     read_name,
@@ -21,6 +20,8 @@ from drill.theory.names import (
     show_name,
 )
 from drill.theory.spelling import parse_name
+from drill.wording.reading import foreign_told
+from drill.wording.voice import Voice
 
 ENGRAVERS = {
     "nederlands": Language.DUTCH,
@@ -56,6 +57,11 @@ def test_all_539_names_of_the_twelve_tables_read_in_their_language() -> None:
         if read_name(typed, ENGRAVERS[row["language"]]) != parse_name(row["canonical"])
     ]
     assert wrong == []
+
+
+def hint(token: str, language: Language) -> str:
+    """What a player is told of a token of another language."""
+    return Voice(language).text(foreign_told(token, language))
 
 
 def test_engravers_english_is_read_or_hinted_at_but_never_misread() -> None:

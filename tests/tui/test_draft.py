@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import pytest
 
-from drill.marking.mark import Marker
 from drill.marking.read import LONGEST as READ
 from drill.terms import LETTERS, Name
 from drill.theory.engine import Engine
 from drill.theory.language import Language
 from drill.theory.names import say_name, show_name
 from drill.tui.draft import LONGEST, NOT_TYPED, Draft
-from drill.tui.rereading import choices_of, chosen
+from drill.tui.rereading import chosen, typed_ways
+from drill.wording.slips import marker as marker_of
 
 
 def test_a_draft_holds_what_the_marking_reads() -> None:
@@ -56,8 +56,8 @@ def test_a_paste_is_one_line_without_control_characters() -> None:
 
 
 def test_run_together_notes_are_offered_and_chosen(spelling_engine: Engine) -> None:
-    marker = Marker(spelling_engine)
-    choices = choices_of(marker.read("d ceb"), marker.language, None)
+    marker = marker_of(spelling_engine)
+    choices = typed_ways(marker.read("d ceb").choices, marker.language, None)
     assert set(choices) == {"C Eb", "C E B"}
     number = choices.index("C Eb") + 1
     assert chosen("d ceb g", number, choices) == "d C Eb g"

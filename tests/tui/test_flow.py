@@ -10,7 +10,6 @@ from textual import events
 from tui_desk import DECK, MORNING, Setup, golden, play, screen_text, until
 
 from drill.decks.load import loads
-from drill.marking.mark import Marker
 from drill.memory.items import Answer, Kind
 from drill.memory.model import replay
 from drill.memory.store import FILE_NAME, Store
@@ -23,6 +22,7 @@ from drill.tui.screens.stand import StandScreen
 from drill.tui.trainer import Trainer
 from drill.tui.ways import ToDecks
 from drill.tui.widgets.page import AnswerPage
+from drill.wording.slips import marker as marker_of
 
 
 @pytest.fixture
@@ -171,7 +171,7 @@ def test_arrows_a_paste_and_the_kitty_keyboard_write_accidentals(setup: Setup) -
             page.post_message(events.Key("f", "f"))
             page.post_message(events.Key("shift+number_sign", None))
             await until(pilot, trainer, ":  f♯ b♭ F# A f#")
-            marker = Marker(setup.engine)
+            marker = marker_of(setup.engine)
             names = [str(note.name) for note in marker.read(page.draft.text).notes]
             assert names == ["F#", "Bb", "F#", "A", "F#"]
 

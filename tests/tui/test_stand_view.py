@@ -9,7 +9,6 @@ import pytest
 from tui_desk import golden, prompt_of, text_of
 
 from drill.marking.back import Back
-from drill.marking.mark import Marker
 from drill.marking.read import Reading, read
 from drill.memory.items import Kind
 from drill.practice.effects import Judge, Prompt
@@ -21,6 +20,7 @@ from drill.tui.glyphs import ASCII, UNICODE, Glyphs
 from drill.tui.text import width_of
 from drill.tui.views.stand import Stand, stand
 from drill.tui.words import Words
+from drill.wording.slips import marker as marker_of
 
 WORDS = Words(Language.ENGLISH, UNICODE)
 
@@ -43,7 +43,7 @@ def lines(view: Stand, width: int = 80, height: int = 23, words: Words = WORDS) 
 
 
 def answered(prompt: Prompt, text: str, engine: Engine) -> Judge:
-    return Judge(prompt, Marker(engine).mark(prompt.question, text))
+    return Judge(prompt, marker_of(engine).mark(prompt.question, text))
 
 
 def test_the_stand_at_80_by_24(prompt: Prompt) -> None:
@@ -137,7 +137,7 @@ def test_retyping_shows_the_right_cell(prompt: Prompt) -> None:
 
 def test_an_answer_that_cannot_be_read_is_said_and_offered(prompt: Prompt) -> None:
     problem = "'ceb' can be C E B or C Eb"
-    shown = lines(view_of(prompt, "ceb", problem=problem, choices=("C E B", "C Eb")))
+    shown = lines(view_of(prompt, "ceb", problem=problem, choices=read("ceb").choices))
     assert " ? not read, and not marked" in shown
     assert "1 C E B    2 C E♭" in shown
 

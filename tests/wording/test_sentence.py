@@ -39,7 +39,7 @@ G = parse_key("G")
         (Language.ENGLISH, Script.SPOKEN,
          "B flat, F natural: B flat, F double sharp in B flat"),
         (Language.GERMAN, Script.TYPED, "B, F: B Fisis in B"),
-        (Language.FRENCH, Script.TYPED, "sib, fa bécarre: sib fa## in sib"),
+        (Language.FRENCH, Script.TYPED, "si bémol, fa bécarre: sib fa## in sib"),
         (Language.FRENCH, Script.SPOKEN,
          "si bémol, fa bécarre: si bémol, fa double dièse in si bémol"),
         (Language.MOVABLE, Script.TYPED, "me, te: me ti# in Bb"),

@@ -8,7 +8,7 @@ from drill.marking.read import Reading
 from drill.tui.actions import Place
 from drill.tui.draft import Draft
 from drill.tui.practices import Seat
-from drill.tui.rereading import chosen
+from drill.tui.rereading import chosen, typed_ways
 from drill.tui.sheet import Acts, TypingSheet, bindings
 from drill.tui.sitting import Sitting
 from drill.tui.text import Lines
@@ -61,12 +61,19 @@ class StandScreen(TypingSheet):
         if sitting.held:
             draft = Draft()
         elif sitting.choices and draft.text[-1:].isdecimal():
-            text = chosen(draft.text[:-1], int(draft.text[-1]), sitting.choices)
+            ways = self._typed_ways()
+            text = chosen(draft.text[:-1], int(draft.text[-1]), ways)
             draft = replace(draft, text=draft.text[:-1] if text is None else text)
         self.answer.draft = draft
         self._reading = self._read(draft)
         sitting.problem, sitting.choices, sitting.notice = "", (), ""
         self.page.update()
+
+    def _typed_ways(self) -> tuple[str, ...]:
+        """The readings to choose from, as they are typed."""
+        sitting, prompt = self.sitting, self.sitting.prompt
+        key = prompt.question.run.key if prompt else None
+        return typed_ways(sitting.choices, sitting.seat.desk.marker.language, key)
 
     def _read(self, draft: Draft) -> Reading:
         prompt = self.sitting.prompt

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 
 from drill.marking.back import Back, about_a_cell
-from drill.marking.read import Reading, Typed
+from drill.marking.read import Reading, Row, Typed
 from drill.marking.verdict import Marked, Outcome, Slip
 from drill.memory.items import Kind
 from drill.practice.effects import Judge, Prompt
@@ -60,7 +60,7 @@ class Stand:
     """The last verdict."""
     problem: Sentence | str = ""
     """Why the answer that was handed in could not be read."""
-    choices: tuple[str, ...] = ()
+    choices: tuple[Row, ...] = ()
     """The readings to choose from by digit, where there is more than one."""
     asked: int = 0
     right: int = 0
@@ -345,10 +345,12 @@ def _notice(text: Sentence | str, words: Words, width: int) -> list[Line]:
 def _problem(view: Stand, words: Words, width: int) -> list[Line]:
     rows = [line(Span(" ? not read, and not marked", Role.NOTICE))]
     rows += [indent(row, 3) for row in paragraph(words.said(view.problem), width - 4)][:2]
-    if view.choices:
+    if view.choices and view.prompt:
+        key = view.prompt.question.run.key
         spans = [Span("   ")]
         for number, choice in enumerate(view.choices, start=1):
-            spans += [Span(str(number), Role.KEY), Span(f" {words.glyphs.text(choice)}    ")]
+            names = words.names((note.name for note in choice), key)
+            spans += [Span(str(number), Role.KEY), Span(f" {names}    ")]
         rows.append(tuple(spans))
     return rows
 
