@@ -23,7 +23,7 @@ from drill.reports.report import (
     shape_columns,
 )
 from drill.reports.tally import Square, Study, TaskDone
-from drill.wording.labels import slip_label
+from drill.wording.slips import slip_label
 
 MOST_ROWS = 60
 """Students shown one by one; of a larger gathering those with the fewest cells by heart."""
