@@ -36,8 +36,6 @@ from drill.theory.language import Language
 from drill.theory.names import read_name, say_name
 from drill.theory.scales import key_label
 from drill.wording.asking import ask_told, minutes_left, question_told
-
-from drill.wording.asking import ask_told, question_told
 from drill.wording.sentence import horn
 from drill.wording.slips import slip_label
 from drill.wording.verdicts import judged_told, verdict_told
