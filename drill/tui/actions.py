@@ -26,6 +26,7 @@ class Place(StrEnum):
     SUMMARY = "End of practice"
     DECKS = "Decks"
     MAP = "Map"
+    TRIPS = "What trips me"
     FORM = "Form"
     PICK = "List"
     START = "First start"
@@ -34,7 +35,7 @@ class Place(StrEnum):
     OPENING = "Opening"
 
 
-_LISTS = (Place.TODAY, Place.DECKS, Place.MAP, Place.FORM)
+_LISTS = (Place.TODAY, Place.DECKS, Place.MAP, Place.TRIPS, Place.FORM)
 """Where letters are keys, so that the rows can be walked by them too."""
 _PICKS = (Place.PICK, Place.START)
 _EVERYWHERE = tuple(Place)
@@ -63,6 +64,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("begin.today", ("enter",), "begin", "Begin a practice with the chosen deck.", (Place.TODAY,)),
     Action("begin.decks", ("enter",), "begin", "Begin a practice with the deck in view.", (Place.DECKS,)),
     Action("begin.map", ("enter",), "begin", "Practise the cells of the chosen square.", (Place.MAP,)),
+    Action("begin.trips", ("enter",), "practise this", "Practise just what the row tells.", (Place.TRIPS,)),
     Action("begin.summary", ("enter",), "go on", "Begin another practice with the same deck.", (Place.SUMMARY,)),
     Action("submit", ("enter",), "answer", "Hand in what is typed.", (Place.STAND,)),
     Action("play", ("enter",), "play", "Start the click and play; after it, play again.", (Place.TIME,)),
@@ -100,13 +102,14 @@ ACTIONS: tuple[Action, ...] = (
     Action("direction", ("space",), "up/down", "Show the runs that go the other way.", (Place.DECKS,)),
     Action("own", ("o",), "own", "Put together a practice of your own: horn, patterns, keys, length.", (Place.TODAY,)),
     Action("edit", ("e",), "edit", "Change the deck in view, or make one like it.", (Place.DECKS,)),
+    Action("trips", ("w",), "what trips me", "What trips you in the chosen deck, and a practice of each.", (Place.TODAY, Place.MAP, Place.SUMMARY)),
     Action("decks", ("d",), "decks", "Look through the decks, run by run.", (Place.TODAY,)),
     Action("map", ("m",), "map", "The map of keys and patterns of the chosen deck.", (Place.TODAY, Place.DECKS, Place.SUMMARY)),
     Action("time", ("t",), "in time", "Play the deck's runs in time with the metronome.", (Place.TODAY, Place.SUMMARY)),
     Action("settings", ("s",), "settings", "Look at the settings and change them.", (Place.TODAY,)),
     Action("help", ("question_mark", "f1"), "help", "Show this help.", tuple(p for p in Place if p not in (Place.HELP, Place.CONFIRM, Place.OPENING, *_PICKS))),
     Action("help.pick", ("f1",), "help", "Show this help.", _PICKS),
-    Action("back", ("escape", "q"), "back", "Go back.", (Place.DECKS, Place.MAP, Place.HELP, Place.SUMMARY, Place.OPENING)),
+    Action("back", ("escape", "q"), "back", "Go back.", (Place.DECKS, Place.MAP, Place.TRIPS, Place.HELP, Place.SUMMARY, Place.OPENING)),
     Action("quit_now", ("q", "escape"), "quit", "Leave drill.", (Place.TODAY,)),
     Action("yes", ("enter", "y"), "yes", "Yes.", (Place.CONFIRM,)),
     Action("no", ("escape", "n"), "no", "No: go back to where you were.", (Place.CONFIRM,)),

@@ -21,6 +21,7 @@ from drill.tui.ways import (
     ToSummary,
     ToTime,
     ToToday,
+    ToTrips,
     Way,
 )
 
@@ -56,6 +57,10 @@ def open_door(way: Way, program: Program) -> Sheet:
             from drill.tui.screens.map import MapScreen
 
             return MapScreen(program, deck)
+        case ToTrips(deck):
+            from drill.tui.screens.trips import TripsScreen
+
+            return TripsScreen(program, deck)
         case ToHelp(about):
             from drill.tui.screens.helping import HelpScreen
 

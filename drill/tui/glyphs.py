@@ -48,6 +48,10 @@ class Glyphs:
     up: str
     down: str
     rule: str
+    block: str
+    """A cell of a bar."""
+    spark: str
+    """Heights of a curve, the lowest first."""
     levels: tuple[str, str, str, str, str]
     """Untried, shaky, holding, fading, by heart: a sign beside each word."""
 
@@ -97,6 +101,8 @@ UNICODE = Glyphs(
     up="↑",
     down="↓",
     rule="─",
+    block="█",
+    spark="▁▂▃▄▅▆▇█",
     levels=("·", "○", "◐", "◕", "●"),
 )
 
@@ -123,5 +129,7 @@ ASCII = Glyphs(
     up="^",
     down="v",
     rule="-",
+    block="#",
+    spark="_.:-=+*#",
     levels=(".", "o", "*", "%", "#"),
 )

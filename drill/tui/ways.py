@@ -67,6 +67,13 @@ class ToMap:
 
 
 @dataclass(frozen=True, slots=True)
+class ToTrips:
+    """What trips the player in a deck."""
+
+    deck: Path | Deck
+
+
+@dataclass(frozen=True, slots=True)
 class ToHelp:
     """The keys of a screen."""
 
@@ -136,6 +143,7 @@ Way = (
     | ToSummary
     | ToDecks
     | ToMap
+    | ToTrips
     | ToHelp
     | ToQuestion
 )

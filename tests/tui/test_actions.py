@@ -32,6 +32,7 @@ from drill.tui.ways import (
     ToSummary,
     ToTime,
     ToToday,
+    ToTrips,
     Way,
 )
 
@@ -56,6 +57,7 @@ def ways(trainer: Trainer) -> dict[Place, Way]:
         Place.SUMMARY: ToSummary(Over(seat, seat.state, summary(seat.state))),
         Place.DECKS: ToDecks(None),
         Place.MAP: ToMap(deck),
+        Place.TRIPS: ToTrips(deck),
         Place.FORM: ToForm(OwnForm(trainer)),
         Place.PICK: ToPick(Pick("Horn", ()), lambda _: ""),
         Place.START: ToStart(),

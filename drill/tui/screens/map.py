@@ -18,7 +18,7 @@ from drill.tui.practices import ToPractice
 from drill.tui.sheet import Acts, Sheet, bindings, moved
 from drill.tui.text import Lines
 from drill.tui.views.map import Map, Measure, map_lines
-from drill.tui.ways import Program
+from drill.tui.ways import Program, ToTrips
 from drill.tui.words import Words
 
 
@@ -104,6 +104,7 @@ class MapScreen(Sheet):
             "measure": self._measure,
             "open": self.open_square,
             "begin": self._begin,
+            "trips": lambda: self.program.go(ToTrips(self._deck)),
             "back": self._back,
         }
 

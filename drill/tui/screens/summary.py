@@ -11,7 +11,7 @@ from drill.tui.practices import Over
 from drill.tui.sheet import Acts, Sheet, bindings
 from drill.tui.text import Lines
 from drill.tui.views.summary import Ending, Missed, summary
-from drill.tui.ways import Program, ToMap, ToTime
+from drill.tui.ways import Program, ToMap, ToTime, ToTrips
 from drill.tui.words import Words
 
 _MOST = 12
@@ -72,6 +72,7 @@ class SummaryScreen(Sheet):
             "begin": lambda: self.program.go(seat.wanted, instead=True),
             "time": lambda: self.program.go(ToTime(seat.deck), instead=True),
             "map": lambda: self.program.go(ToMap(seat.deck)),
+            "trips": lambda: self.program.go(ToTrips(seat.deck)),
         }
 
 

@@ -14,7 +14,7 @@ from drill.tui.practices import ToPractice
 from drill.tui.sheet import Acts, Sheet, bindings, moved
 from drill.tui.text import Lines
 from drill.tui.views.today import Today, suggested, today
-from drill.tui.ways import Program, ToDecks, ToForm, ToMap, ToTime, Way
+from drill.tui.ways import Program, ToDecks, ToForm, ToMap, ToTime, ToTrips, Way
 
 _POLL_S = 0.5
 
@@ -100,6 +100,7 @@ class TodayScreen(Sheet):
             "begin": partial(self._open, ToPractice),
             "decks": partial(self._open, ToDecks),
             "map": partial(self._open, ToMap),
+            "trips": partial(self._open, ToTrips),
             "time": partial(self._open, ToTime),
             "settings": self._settings,
             "own": self._own,

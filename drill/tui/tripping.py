@@ -1,0 +1,192 @@
+"""What trips a player in a deck, as rows: each is a picture, a sentence, and a practice of it."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from drill.memory.items import Answer
+from drill.memory.trips import LEAST_MISSES
+from drill.practice.syllabus import Entry, Syllabus
+from drill.reports.naming import key_of, key_order
+from drill.reports.progress import Progress
+from drill.terms import Direction
+from drill.theory.spelling import parse_name
+from drill.tui.words import Words
+from drill.wording.slips import slip_label
+
+MOST = 6
+"""Rows of a section."""
+WEEKS = 16
+"""Weeks of a curve."""
+
+
+@dataclass(frozen=True, slots=True)
+class Trip:
+    """One row."""
+
+    label: str
+    told: str
+    share: float | None = None
+    """How long its bar is, 0 to 1; None for none."""
+    curve: tuple[float | None, ...] = ()
+    """Share of right answers week by week, the oldest first; None for a week without any."""
+    items: frozenset[str] = frozenset()
+    """The cells of a practice of just that; empty where there is none."""
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """Rows of one kind."""
+
+    title: str
+    trips: tuple[Trip, ...]
+    empty: str
+    """What is said where there is none."""
+
+
+def sections(
+    made: Progress, syllabus: Syllabus, answers: Sequence[Answer], words: Words
+) -> tuple[Section, ...]:
+    """Everything that trips, the most frequent first, then every key over the weeks."""
+    cells = {item: entry for item, entry in syllabus.entries.items() if not entry.back}
+    known = [each for each in answers if each.item in cells and each.teaches]
+    return (
+        Section("Accidentals missed", _accidentals(made, cells, words), "none so far"),
+        Section("Where runs break", _degrees(made, cells, words), "no run has broken so far"),
+        Section("Keys taken for others", _mixed(made, cells, words), "none so far"),
+        Section("Slips", _slips(known), "none with a name so far"),
+        Section(
+            "Slow, though right", _slow(made, cells, words), "nothing much slower than the rest"
+        ),
+        Section("Keys, week by week", _keys(made, known, cells, words), "nothing asked yet"),
+    )
+
+
+def _of(cells: Mapping[str, Entry], keys: Iterable[str]) -> frozenset[str]:
+    wanted = set(keys)
+    return frozenset(name for name, entry in cells.items() if entry.item.key in wanted)
+
+
+def _key(name: str, words: Words) -> str:
+    key = key_of(name)
+    return words.key(key) if key else name
+
+
+def _times(missed: int, asked: int, what: str = "") -> str:
+    return f"{missed} of {asked}{what}"
+
+
+def _accidentals(made: Progress, cells: Mapping[str, Entry], words: Words) -> tuple[Trip, ...]:
+    rows = []
+    for row in made.trips.accidentals[:MOST]:
+        fact = f"{row.key}:{row.note}"
+        items = frozenset(name for name, entry in cells.items() if fact in entry.item.facts)
+        label = f"{words.name(parse_name(row.note))} in {_key(row.key, words)}"
+        rows.append(Trip(label, _times(row.missed, row.asked), row.share, items=items))
+    return tuple(rows)
+
+
+def _degrees(made: Progress, cells: Mapping[str, Entry], words: Words) -> tuple[Trip, ...]:
+    broken = [row for row in made.trips.degrees if row.broken or row.missed >= LEAST_MISSES]
+    broken.sort(key=lambda row: (-row.broken, -row.missed))
+    rows = []
+    for row in broken[:MOST]:
+        items = frozenset(
+            name
+            for name, entry in cells.items()
+            if entry.cell.label == row.label and entry.cell.direction is row.direction
+        )
+        way = "up" if row.direction is Direction.UP else "down"
+        label = f"on {words.glyphs.spelled(row.label)} going {way}"
+        told = _times(row.missed, row.asked)
+        if row.runs:
+            told += f"; {row.broken} of {row.runs} runs broke here"
+        rows.append(Trip(label, told, row.missed / row.asked if row.asked else 0.0, items=items))
+    return tuple(rows)
+
+
+def _mixed(made: Progress, cells: Mapping[str, Entry], words: Words) -> tuple[Trip, ...]:
+    rows = []
+    for row in made.trips.mixed[:MOST]:
+        others = ", ".join(f"{_key(key, words)} ({times})" for key, times in row.others)
+        told = _times(row.mixed, row.asked) + (f"; for {others}" if others else "")
+        items = _of(cells, (row.key, *(key for key, _ in row.others)))
+        rows.append(Trip(_key(row.key, words), told, row.share, items=items))
+    return tuple(rows)
+
+
+def _slips(known: Sequence[Answer]) -> tuple[Trip, ...]:
+    where: dict[str, set[str]] = defaultdict(set)
+    counted: Counter[str] = Counter()
+    for answer in known:
+        if answer.slip is not None:
+            where[answer.slip].add(answer.item)
+            counted[answer.slip] += 1
+    total = sum(counted.values())
+    return tuple(
+        Trip(slip_label(slip), _times(count, total), count / total, items=frozenset(where[slip]))
+        for slip, count in counted.most_common(MOST)
+    )
+
+
+def _slow(made: Progress, cells: Mapping[str, Entry], words: Words) -> tuple[Trip, ...]:
+    rows = []
+    for row in made.trips.slowest[:MOST]:
+        items = frozenset(
+            name
+            for name, entry in cells.items()
+            if (entry.item.key, entry.item.shape) == (row.key, row.shape)
+            and entry.cell.label == row.label
+        )
+        label = f"on {words.glyphs.spelled(row.label)} in {_key(row.key, words)}"
+        told = f"{row.seconds:.0f} s, {row.times:.1f} times the usual"
+        rows.append(Trip(label, told, items=items))
+    return tuple(rows)
+
+
+def _keys(
+    made: Progress, known: Sequence[Answer], cells: Mapping[str, Entry], words: Words
+) -> tuple[Trip, ...]:
+    by_key: dict[str, list[Answer]] = defaultdict(list)
+    for answer in known:
+        by_key[cells[answer.item].item.key].append(answer)
+    tempos = {
+        row.key: max((s.tempo for s in row.squares if s.tempo is not None), default=None)
+        for row in made.keys
+    }
+    rows = []
+    for key in sorted(by_key, key=key_order):
+        mine = by_key[key]
+        right = sum(answer.right for answer in mine)
+        told = f"{round(100 * right / len(mine))} % of {len(mine)} right"
+        tempo = tempos.get(key)
+        if tempo is not None:
+            told += f"; in time at {tempo:.0f}"
+        rows.append(
+            Trip(_key(key, words), told, curve=curve(mine, made.today), items=_of(cells, (key,)))
+        )
+    return tuple(rows)
+
+
+def curve(answers: Iterable[Answer], today: str) -> tuple[float | None, ...]:
+    """Share of right answers in each of the last weeks, from the first that has any."""
+    this = date.fromisoformat(today)
+    monday = this - timedelta(days=this.weekday())
+    asked, right = Counter[int](), Counter[int]()
+    for answer in answers:
+        try:
+            day = date.fromisoformat(answer.day)
+        except ValueError:
+            continue
+        ago = (monday - (day - timedelta(days=day.weekday()))).days // 7
+        if 0 <= ago < WEEKS:
+            asked[ago] += 1
+            right[ago] += answer.right
+    if not asked:
+        return ()
+    return tuple(
+        right[ago] / asked[ago] if asked[ago] else None for ago in range(max(asked), -1, -1)
+    )

@@ -1,0 +1,108 @@
+"""What trips me as lines: pictures in text, a word and a number beside each."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from drill.tui.glyphs import Glyphs
+from drill.tui.text import BLANK, Line, Lines, Role, Span, cut, indent, line, paragraph
+from drill.tui.tripping import WEEKS, Section, Trip
+
+_BAR = 16
+"""Cells of a bar and of a curve."""
+_LABEL = 22
+
+
+@dataclass(frozen=True, slots=True)
+class Trips:
+    """What stands on the screen."""
+
+    title: str = ""
+    sections: tuple[Section, ...] | None = None
+    """None while it is being worked out."""
+    figures: str = ""
+    """How much is known, in a sentence."""
+    forecast: str = ""
+    """When the deck will be by heart; empty while that is worked out."""
+    chosen: int = 0
+    """The row stood on, counted over all sections."""
+    notice: str = ""
+
+    @property
+    def trips(self) -> tuple[Trip, ...]:
+        """Every row."""
+        return tuple(trip for section in self.sections or () for trip in section.trips)
+
+    @property
+    def here(self) -> Trip | None:
+        """The row stood on; None where there is none."""
+        rows = self.trips
+        return rows[min(self.chosen, len(rows) - 1)] if rows else None
+
+
+def trips_lines(view: Trips, glyphs: Glyphs, width: int, height: int) -> Lines:
+    """The screen without its last line."""
+    title = line(Span(f" What trips me: {glyphs.text(view.title)}", Role.TITLE))
+    rows: list[Line] = [cut(title, width, glyphs.ellipsis)]
+    if view.sections is None:
+        said = view.notice or f"counting {glyphs.ellipsis}"
+        return (*rows, BLANK, *(indent(r, 1) for r in paragraph(glyphs.text(said), width - 2)))
+    for told in (view.figures, view.forecast):
+        shown = paragraph(glyphs.text(told), width - 2, Role.DIM)[:3] if told else ()
+        rows += [indent(row, 1) for row in shown]
+    notice = paragraph(glyphs.text(view.notice), width - 2, Role.NOTICE)[:2] if view.notice else ()
+    body, at = _body(view, glyphs, width)
+    room = max(1, height - len(rows) - 1 - len(notice))
+    first = max(0, min(at - room // 2, len(body) - room))
+    rows += [BLANK, *body[first : first + room]]
+    rows += [BLANK] * (height - len(rows) - len(notice))
+    return (*rows, *(indent(row, 1) for row in notice))[:height]
+
+
+def _body(view: Trips, glyphs: Glyphs, width: int) -> tuple[list[Line], int]:
+    """The sections, and the line of the row stood on."""
+    rows: list[Line] = []
+    at, number = 0, 0
+    for section in view.sections or ():
+        if rows:
+            rows.append(BLANK)
+        head = line(Span(f" {section.title}", Role.STRONG))
+        if not section.trips:
+            head = (*head, Span(f"   {section.empty}", Role.DIM))
+        rows.append(head)
+        for trip in section.trips:
+            here = trip is view.here
+            if here:
+                at = len(rows)
+            rows.append(_row(trip, here, glyphs, width))
+            number += 1
+    return rows, at
+
+
+def _row(trip: Trip, here: bool, glyphs: Glyphs, width: int) -> Line:
+    size = min(_LABEL, width // 3)
+    label = cut(line(Span(glyphs.text(trip.label))), size, glyphs.ellipsis)
+    text = "".join(span.text for span in label).ljust(size)
+    picture = bar(trip.share, glyphs) if trip.share is not None else spark(trip.curve, glyphs)
+    mark = Span(f" {glyphs.pointer} " if here else "   ", Role.KEY)
+    left = line(mark, Span(f"{text} ", Role.CHOSEN if here else Role.PLAIN), Span(picture))
+    return cut((*left, Span(f"  {glyphs.text(trip.told)}", Role.DIM)), width, glyphs.ellipsis)
+
+
+def bar(share: float, glyphs: Glyphs) -> str:
+    """A bar of that share, at least one cell where it is not nothing."""
+    cells = min(_BAR, max(1 if share > 0 else 0, round(share * _BAR)))
+    return (glyphs.block * cells).ljust(_BAR)
+
+
+def spark(curve: tuple[float | None, ...], glyphs: Glyphs) -> str:
+    """A curve, a cell a week and as high as the share; a week without answers is a gap."""
+    steps = glyphs.spark
+    cells = (
+        " " if share is None else steps[min(len(steps) - 1, int(share * len(steps)))]
+        for share in curve[-_BAR:]
+    )
+    return "".join(cells).ljust(_BAR)
+
+
+assert WEEKS <= _BAR  # a curve is as wide as a bar

@@ -1,0 +1,176 @@
+"""What trips me: the pictures, the numbers, and a practice of just what a row tells."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from datetime import date, timedelta
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from past import practised
+from tui_desk import Setup, golden, play, text_of, until
+
+from drill.memory.items import Answer
+from drill.theory.engine import Engine
+from drill.tui.glyphs import ASCII, UNICODE
+from drill.tui.screens.stand import StandScreen
+from drill.tui.trainer import Trainer
+from drill.tui.tripping import WEEKS, Section, Trip, curve
+from drill.tui.views.trips import Trips, bar, spark, trips_lines
+
+
+@pytest.fixture
+def setup(home: Path, spelling_engine: Engine) -> Setup:
+    made = Setup(home, spelling_engine)
+    practised(made)
+    return made
+
+
+@pytest.fixture
+def trainer(setup: Setup) -> Iterator[Trainer]:
+    made = setup.trainer(first_deck="two-keys")
+    yield made
+    made.studio.close()
+
+
+def test_what_trips_is_told_and_each_row_begins_a_practice_of_just_that(trainer: Trainer) -> None:
+    async def scenario() -> None:
+        async with trainer.run_test(size=(80, 24)) as pilot:
+            await until(pilot, trainer, "Today", "due")
+            await pilot.press("w")
+            shown = await until(pilot, trainer, "What trips me: Two keys", "▸ F♯ in G major")
+            assert "█" in shown
+            assert "signature forgotten" in shown
+            await pilot.press("enter")
+            await until(pilot, trainer, "prompt 1")
+            assert isinstance(trainer.screen, StandScreen)
+            entries = trainer.screen.sitting.seat.desk.syllabus.entries.values()
+            assert {str(entry.run.key.tonic) for entry in entries} == {"G"}
+            for entry in entries:
+                assert "F#" in [str(note.name) for note in entry.cell.notes]
+            await pilot.press("escape")
+            await until(pilot, trainer, "What trips me")
+            await pilot.press("end")
+            shown = await until(pilot, trainer, "▸ G major", "Keys, week by week")
+            await pilot.press("enter")
+            await until(pilot, trainer, "prompt 1", "G major")
+            assert len(trainer.screen.sitting.seat.desk.syllabus.entries) == 14
+
+    play(scenario())
+
+
+def test_at_60_by_20_the_rows_scroll(trainer: Trainer) -> None:
+    async def scenario() -> None:
+        async with trainer.run_test(size=(60, 20)) as pilot:
+            await until(pilot, trainer, "Today", "due")
+            await pilot.press("w")
+            await until(pilot, trainer, "▸ F♯ in G")
+            await pilot.press("end")
+            await until(pilot, trainer, "▸ G major")
+            await pilot.press("home")
+            await until(pilot, trainer, "▸ F♯ in G")
+            await pilot.press("escape")
+            await until(pilot, trainer, "Today")
+
+    play(scenario())
+
+
+def test_nothing_trips_who_has_not_begun(home: Path, spelling_engine: Engine) -> None:
+    trainer = Setup(home, spelling_engine).trainer()
+
+    async def scenario() -> None:
+        async with trainer.run_test(size=(80, 24)) as pilot:
+            await until(pilot, trainer, "Today", "28")
+            await pilot.press("w")
+            await until(pilot, trainer, "What trips me", "nothing asked yet")
+            await pilot.press("enter")
+            await until(pilot, trainer, "nothing to practise here yet")
+        trainer.studio.close()
+
+    play(scenario())
+
+
+VIEW = Trips(
+    "Returning cells",
+    (
+        Section(
+            "Accidentals missed",
+            (
+                Trip("D♯ in E major", "9 of 16", 0.56),
+                Trip("A♯ in B major", "7 of 15", 0.47),
+                Trip("C♭ in G♭ major", "3 of 12", 0.25),
+            ),
+            "none so far",
+        ),
+        Section(
+            "Where runs break",
+            (
+                Trip("on 7 going up", "11 of 31; 4 of 9 runs broke here", 0.35),
+                Trip("on 8 going down", "5 of 28; 1 of 9 runs broke here", 0.18),
+            ),
+            "no run has broken so far",
+        ),
+        Section(
+            "Keys taken for others",
+            (Trip("E major", "6 of 40; for A major (4), E♭ major (2)", 0.15),),
+            "none so far",
+        ),
+        Section("Slips", (Trip("signature forgotten", "14 of 22", 0.64),), "none so far"),
+        Section(
+            "Keys, week by week",
+            (
+                Trip("G major", "94 % of 62 right; in time at 96", curve=(0.5, 0.7, 0.9, 1.0)),
+                Trip("E major", "61 % of 40 right", curve=(0.2, None, 0.5, 0.7)),
+            ),
+            "nothing asked yet",
+        ),
+    ),
+    "105 of 210 cells asked, 640 answers; recall expected now 74 %.",
+    "About 20 April by heart, at about 25 prompts a day.",
+)
+
+
+@pytest.mark.parametrize(("width", "height"), [(80, 24), (60, 20)])
+def test_the_screen_as_it_is_drawn(width: int, height: int) -> None:
+    shown = text_of(trips_lines(VIEW, UNICODE, width, height - 1))
+    golden(f"trips-{width}x{height}", shown)
+    plain = text_of(trips_lines(replace(VIEW, chosen=8), ASCII, width, height - 1))
+    assert plain.isascii()
+    assert "> E major" in plain
+
+
+def answer(day: date, right: bool) -> Answer:
+    from tui_desk import MORNING
+
+    return Answer(str(day), MORNING, day.isoformat(), "x", right=right)
+
+
+def test_a_curve_has_a_share_a_week_and_gaps() -> None:
+    monday = date(2026, 3, 2)
+    rows = [
+        answer(monday - timedelta(days=21), True),
+        answer(monday - timedelta(days=21), False),
+        answer(monday - timedelta(days=3), True),
+        answer(monday + timedelta(days=6), False),
+    ]
+    assert curve(rows, "2026-03-04") == (0.5, None, 1.0, 0.0)
+    assert curve([answer(monday - timedelta(weeks=WEEKS), True)], "2026-03-04") == ()
+
+
+@given(st.floats(0, 1))
+def test_a_bar_is_as_long_as_its_share(share: float) -> None:
+    for glyphs in (UNICODE, ASCII):
+        drawn = bar(share, glyphs)
+        cells = drawn.count(glyphs.block)
+        assert len(drawn) == 16
+        assert (cells > 0) == (share > 0)
+        assert abs(cells - 16 * share) <= 1
+
+
+def test_a_spark_rises_with_the_share() -> None:
+    drawn = spark((0.0, None, 0.5, 1.0), UNICODE)
+    assert drawn.rstrip() == "▁ ▅█"
+    assert spark((0.0, 1.0), ASCII).strip() == "_#"
