@@ -8,6 +8,8 @@ command is given: ``--help`` and ``--version`` load neither music21 nor textual.
 from __future__ import annotations
 
 import contextlib
+import errno
+import io
 import os
 import sys
 from collections.abc import Sequence
@@ -35,10 +37,11 @@ def main(argv: Sequence[str] | None = None) -> int:
     Every fault is one line on standard error; see ``errors.ExitCode`` for the codes.
     """
     args = list(sys.argv[1:] if argv is None else argv)
-    if args in (["--version"], ["-V"]):
-        print(f"drill {__version__}")
-        return ExitCode.OK
+    _hold_streams()
     try:
+        if args in (["--version"], ["-V"]):
+            print(f"drill {__version__}")
+            return ExitCode.OK
         code = _run(args)
         sys.stdout.flush()
         return code
@@ -64,6 +67,29 @@ def main(argv: Sequence[str] | None = None) -> int:
         return ExitCode.FAILURE
 
 
+class _Closed(io.TextIOBase):
+    """A standard output that was closed before we began: who writes to it is told."""
+
+    def write(self, _: str) -> int:
+        raise OSError(errno.EBADF, "it is closed")
+
+
+def _hold_streams() -> None:
+    """Puts something in the place of standard streams that are closed.
+
+    Else the next file that is opened, the answer log perhaps, would take their numbers, and
+    whatever a library prints would be written into it.
+    """
+    for number in range(3):
+        try:
+            os.fstat(number)
+        except OSError:
+            os.open(os.devnull, os.O_RDWR)  # takes the lowest number that is free: this one
+    # None is what Python has for a stream that was closed; the types do not know it.
+    sys.stdout = sys.stdout or _Closed()
+    sys.stderr = sys.stderr or io.StringIO()
+
+
 def _say(text: str) -> None:
     """Each line on standard error, with our name before it and nothing in it that acts."""
     from drill.shown import harmless
@@ -84,7 +110,9 @@ def _reported(error: Exception) -> str:
     from drill.places import places
     from drill.tui.crash import report, told
 
-    file = report(places(os.environ).log, error, utc_now())
+    file = None
+    with contextlib.suppress(Exception):  # it must not end in a second fault
+        file = report(places(os.environ).log, error, utc_now())
     return told(error, file).removeprefix("drill: ")
 
 

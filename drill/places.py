@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
+from drill.errors import UsageError
+
 APP = "drill"
 ANSWERS = "answers.db"
 """The answer log's file."""
@@ -55,11 +57,16 @@ class Places:
 def places(environment: Mapping[str, str]) -> Places:
     """The player's folders: all under ``DRILL_HOME`` where it is set, else the system's own.
 
-    None of them is made here.
+    None of them is made here.  Raises UsageError where they cannot be told.
     """
     home = environment.get("DRILL_HOME", "").strip()
     if home:
-        root = Path(home).expanduser()
+        try:
+            root = Path(home).expanduser()
+        except RuntimeError as error:
+            raise UsageError(
+                f"DRILL_HOME is {home!r}, and there is no such user here: name a folder"
+            ) from error
         return Places(root, root / "cache", root, root / "log")
     import platformdirs  # not needed where DRILL_HOME is set
 

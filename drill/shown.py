@@ -24,6 +24,7 @@ direction (Unicode Standard Annex 9), zero width, fillers, tags; and the interli
 The two selectors of text or picture style, U+FE0E and U+FE0F, hide nothing and stay."""
 
 _HARMFUL = re.compile(f"[{_CONTROL}{_BREAKS}{_HALVES}{_UNSEEN}]")
+_WRITTEN = re.compile(f"\r\n|{_HARMFUL.pattern}")
 _LONGEST = 60
 
 
@@ -53,12 +54,12 @@ def printable(text: str) -> str:
     ``\\u001b`` reads the same in a line of text and in a text of JSON, so that one rule serves
     every output; a character beyond the first 65,536 takes two such halves.
     """
-    return _HARMFUL.sub(_as_json, text)
+    return _WRITTEN.sub(_as_json, text)
 
 
 def _as_json(met: re.Match[str]) -> str:
     character = met[0]
-    if character in "\n\t\r":
+    if character in ("\n", "\t", "\r\n"):
         return character
     code = ord(character)
     if code < 0x10000:

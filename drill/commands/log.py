@@ -9,6 +9,7 @@ from typing import Any
 from drill.errors import ExitCode, UsageError
 from drill.memory.items import Answer, Item
 from drill.opening.tools import Tools
+from drill.shown import harmless
 
 EXAMPLES = """\
 examples:
@@ -89,9 +90,6 @@ def _answer_line(answer: Answer) -> str:
         (
             answer.at.isoformat(timespec="seconds"),
             right + (" again" if answer.again else ""),
-            answer.item,
-            str(answer.kind),
-            answer.typed,
-            answer.slip or "",
+            *map(harmless, (answer.item, str(answer.kind), answer.typed, answer.slip or "")),
         )
     )

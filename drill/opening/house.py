@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from drill.decks.shipped import shipped_folder
-from drill.errors import FaultsError
+from drill.errors import FaultsError, UsageError
 from drill.places import Places, places
 
 if TYPE_CHECKING:
@@ -121,8 +121,18 @@ def _given_horn(deck: Deck) -> Instrument | None:
 
 
 def house(environment: Mapping[str, str], now: datetime) -> House:
-    """The player's folders; the zone in which days begin is that of the local clock."""
-    return House(places(environment), now.astimezone().tzinfo, environment)
+    """The player's folders; the zone in which days begin is that of the local clock.
+
+    Raises UsageError where the environment names a folder or a zone that cannot be.
+    """
+    try:
+        zone = now.astimezone().tzinfo
+    except (ValueError, OverflowError) as error:
+        named = environment.get("TZ", "")
+        raise UsageError(
+            f"the time zone {named!r} (TZ) cannot be: name one such as Europe/Berlin, or none"
+        ) from error
+    return House(places(environment), zone, environment)
 
 
 def new_id() -> str:

@@ -6,13 +6,18 @@ import contextlib
 import io
 import os
 import sys
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any, TextIO, cast
 
+from drill.errors import DrillError
 from drill.opening.house import House, house
+from drill.shown import printable
 from drill.tui.glyphs import ASCII
+
+FIRST_YEAR, LAST_YEAR = 1900, 9000
+"""Of a clock with which a practice can be held, be it right or wrong."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +47,23 @@ class Tools:
         self.err.flush()
 
 
+class _Printable:
+    """A text stream that nothing reaches that acts on a terminal, whoever wrote it."""
+
+    def __init__(self, stream: TextIO) -> None:
+        self._stream = stream
+
+    def write(self, text: str) -> int:
+        return self._stream.write(printable(text))
+
+    def writelines(self, lines: Iterable[str]) -> None:
+        for line in lines:
+            self.write(line)
+
+    def __getattr__(self, name: str) -> Any:
+        return getattr(self._stream, name)
+
+
 class _AsciiOut:
     """A text stream in which every other character has its ASCII sign."""
 
@@ -50,6 +72,10 @@ class _AsciiOut:
 
     def write(self, text: str) -> int:
         return self._stream.write(ASCII.text(text))
+
+    def writelines(self, lines: Iterable[str]) -> None:
+        for line in lines:
+            self.write(line)
 
     def __getattr__(self, name: str) -> Any:
         return getattr(self._stream, name)
@@ -69,4 +95,12 @@ def open_tools(now: Callable[[], datetime], *, asking: bool = True) -> Tools:
     source: TextIO | None = sys.stdin
     if source is None or (source.isatty() and not asking):
         source = io.StringIO()
-    return Tools(house(os.environ, now()), source, sys.stdout, sys.stderr, now, os.environ)
+    out, err = (cast("TextIO", _Printable(each)) for each in (sys.stdout, sys.stderr))
+    return Tools(house(os.environ, _sane(now())), source, out, err, now, os.environ)
+
+
+def _sane(now: datetime) -> datetime:
+    """The present instant; raises DrillError where dates near it cannot be reckoned with."""
+    if not FIRST_YEAR <= now.year <= LAST_YEAR:
+        raise DrillError(f"this computer's clock says {now.isoformat()[:10]}: set it right")
+    return now

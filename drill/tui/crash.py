@@ -9,6 +9,8 @@ from datetime import datetime
 from pathlib import Path
 
 from drill import __version__
+from drill.errors import DrillError
+from drill.files import make_folder, write_whole
 
 _MOST_REPORTS = 20
 
@@ -27,11 +29,11 @@ def report(folder: Path, error: BaseException, at: datetime) -> Path | None:
     )
     file = folder / f"error-{at:%Y%m%d-%H%M%S-%f}.txt"
     try:
-        folder.mkdir(parents=True, exist_ok=True)
-        file.write_text(text, encoding="utf-8", errors="backslashreplace")
+        make_folder(folder)
+        write_whole(file, text.encode(errors="backslashreplace"), private=True)
         for old in sorted(folder.glob("error-*.txt"))[:-_MOST_REPORTS]:
             old.unlink()
-    except OSError:
+    except (OSError, DrillError):
         return file if file.exists() else None
     return file
 
