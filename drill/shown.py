@@ -67,6 +67,11 @@ def _as_json(met: re.Match[str]) -> str:
     return f"\\u{0xD800 + (code - 0x10000 >> 10):04x}\\u{0xDC00 + (code - 0x10000 & 0x3FF):04x}"
 
 
+def in_cells(text: str) -> str:
+    """The text with a question mark for each harmful character: as wide as it was."""
+    return _HARMFUL.sub("?", text)
+
+
 def quoted(text: str) -> str:
     """The text in double quotes, harmless and at most 60 characters long."""
     return f'"{harmless(text if len(text) <= _LONGEST else text[: _LONGEST - 1] + "…")}"'

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from drill.shown import first_harmful, harmless, is_harmful, printable
+from drill.shown import first_harmful, harmless, in_cells, is_harmful, printable
 
 HOSTILE = {
     "an escape sequence": "\x1b]0;x\x07",
@@ -31,6 +31,13 @@ def test_what_acts_or_hides_is_spelled_out(text: str) -> None:
     for made in (harmless(f"a{text}b"), printable(f"a{text}b")):
         assert first_harmful(made) is None
         assert made.startswith("a\\")
+
+
+@pytest.mark.parametrize("text", HOSTILE.values(), ids=HOSTILE)
+def test_in_cells_it_stays_as_wide_as_it_was(text: str) -> None:
+    made = in_cells(f"a{text}b")
+    assert len(made) == len(text) + 2
+    assert first_harmful(made) is None
 
 
 def test_what_people_write_stays() -> None:

@@ -14,6 +14,7 @@ from textual.geometry import Region
 from textual.strip import Strip
 from textual.widget import Widget
 
+from drill.shown import in_cells
 from drill.tui.draft import Draft
 from drill.tui.text import Line, Lines, Role
 
@@ -67,7 +68,7 @@ class Page(Widget, can_focus=True):
 
     def _segments(self, line: Line) -> list[Segment]:
         return [
-            Segment(span.text, self.get_component_rich_style(f"page--{span.role.value}"))
+            Segment(in_cells(span.text), self.get_component_rich_style(f"page--{span.role.value}"))
             for span in line
         ]
 

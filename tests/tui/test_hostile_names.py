@@ -1,0 +1,16 @@
+"""A name that turns the writing round, or acts, is drawn as question marks."""
+
+from __future__ import annotations
+
+from drill.shown import first_harmful
+from drill.tui.text import line
+from drill.tui.widgets.page import Page
+
+
+def test_no_stretch_that_is_drawn_holds_a_control() -> None:
+    page = Page.__new__(Page)
+    page.get_component_rich_style = lambda *_, **__: None  # type: ignore[assignment,method-assign,return-value]
+    segments = page._segments(line("deck a\u202eb\x1b[31m", "c\u200bd"))
+    text = "".join(each.text for each in segments)
+    assert text == "deck a?b?[31mc?d"
+    assert first_harmful(text) is None
