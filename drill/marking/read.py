@@ -181,7 +181,7 @@ def read(
     for token in parts:
         found = _readings(token, speech)
         if not found:
-            return Reading(_first(tokens), _unread(token, parts, len(tokens), speech))
+            return Reading(_first(tokens), _unread(token, parts, speech))
         if len(found[0]) > 1 and len(found) == 1 and _one_name(token, speech):
             return Reading(_first(tokens), Problem(Unread.TOGETHER, token, found))
         tokens.append(_Token(token, found))
@@ -381,9 +381,9 @@ def _one_name(token: str, speech: _Speech) -> bool:
     return token[1:].casefold() in _SUFFIXED and read_name(token[0], speech.language) is not None
 
 
-def _unread(token: str, parts: list[str], place: int, speech: _Speech) -> Problem:
+def _unread(token: str, parts: list[str], speech: _Speech) -> Problem:
     """Why a token is no note, with the language it may belong to."""
-    if place == 0 and all(map(_DEGREE.fullmatch, parts)):
+    if all(map(_DEGREE.fullmatch, parts)):
         return Problem(Unread.DEGREES, token)
     # A hint in movable do would need a key.
     lettered = speech.language is not Language.MOVABLE

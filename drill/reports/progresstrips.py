@@ -9,18 +9,18 @@ from __future__ import annotations
 import json
 import shlex
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from drill.decks.schema import Deck
 from drill.errors import TheoryError
-from drill.marking.back import Back
 from drill.marking.verdict import Slip
 from drill.memory.items import Answer, Item, Kind
 from drill.memory.trips import LEAST_MISSES, Rate, trips
 from drill.reports.naming import key_of
 from drill.terms import Direction, Key
 from drill.theory.patterns import find_pattern
+from drill.wording.slips import KEY_SLIPS, asked_against
 
 MOST = 6
 """Accidentals, keys and slow cells that are listed."""
@@ -33,24 +33,6 @@ MOST_KEYS, MOST_PATTERNS = 12, 4
 LONGEST_TITLE = 40
 HIGHEST_DEGREE = 13
 """The highest degree that a deck can name."""
-
-KEY_SLIPS = frozenset({Slip.NEIGHBOUR.value, Slip.OTHER_KEY.value})
-"""The slips in which another key was spelled."""
-
-_ASKED_BACK: Mapping[str, str] = {
-    Slip.SIGNATURE: Back.SIGNATURE,
-    Slip.ALTERATION: Back.SIGNATURE,
-    Slip.NEIGHBOUR: Back.SIGNATURE,
-    Slip.MIXTURE: Back.SIGNATURE,
-    Slip.NAME: Back.SIGNATURE,
-    Slip.B_OR_H: Back.SIGNATURE,
-    Slip.OTHER_KEY: Back.KEY,
-    Slip.DEGREE: Back.WHICH_DEGREE,
-    Slip.CONCERT: f"{Back.CONCERT},{Back.WRITTEN}",
-    Slip.LETTER: Kind.DEGREE,
-    Slip.OCTAVE: Kind.DEGREE,
-}
-"""What to ask against a slip; against all others the next cell, the one before in view."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -267,7 +249,7 @@ def _added(row: DegreeRow | None, spot: Spot, rate: Rate, broken: Rate) -> Degre
 
 def _against(slip: str, deck: Deck) -> str:
     """The practice that answers a slip."""
-    ask = str(_ASKED_BACK.get(slip, Kind.NEXT))
+    ask = ",".join(map(str, asked_against(slip)))
     if slip == Slip.CONCERT and deck.horn.semitones % 12 == 0:
         ask = str(Kind.NEXT)  # nothing to transpose
     return f"{_practise(deck)} --ask {ask}"

@@ -55,6 +55,8 @@ class _Rules:
     spoken as they are written."""
     shown: tuple[str, ...] = ()
     """The natural names as shown, where they are not ``naturals``."""
+    also: tuple[tuple[str, str], ...] = ()
+    """Other natural names that are read, as (name, letter): ``ti`` is si."""
 
 
 _ABC = ("c", "d", "e", "f", "g", "a", "b")
@@ -74,9 +76,15 @@ def _alphabet(naturals: tuple[str, ...], *special: tuple[str, str], full: bool =
     )
 
 
-def _fixed_do(sharps: str, words: str, shown: tuple[str, ...] = _DO) -> _Rules:
+def _fixed_do(
+    sharps: str,
+    words: str,
+    shown: tuple[str, ...] = _DO,
+    also: tuple[tuple[str, str], ...] = (),
+) -> _Rules:
     """A language of fixed do; ``words`` are those of ``_Rules.words`` between commas."""
-    return _Rules(_DO, tuple(sharps.split()), (), True, words=tuple(words.split(", ")), shown=shown)
+    said = tuple(words.split(", "))
+    return _Rules(_DO, tuple(sharps.split()), (), True, words=said, shown=shown, also=also)
 
 
 _RULES: dict[Language, _Rules] = {
@@ -94,10 +102,12 @@ _RULES: dict[Language, _Rules] = {
         full=True,
         special=(_B, ("bess", "Bbb"), ("bes", "Bbb")),
     ),
-    Language.SOLFEGE: _Rules(_DO, flat_letter=True, words=_WORDS),
+    Language.SOLFEGE: _Rules(
+        _DO, flat_letter=True, words=_WORDS, also=(("so", "G"), ("ti", "B"), ("ut", "C"))
+    ),
     Language.ITALIAN: _fixed_do("d", "diesis, bemolle, bequadro, doppio diesis, doppio bemolle"),
     Language.FRENCH: _fixed_do(
-        "d", "dièse, bémol, bécarre, double dièse, double bémol", _DO_FRENCH
+        "d", "dièse, bémol, bécarre, double dièse, double bémol", _DO_FRENCH, (("ut", "C"),)
     ),
     Language.SPANISH: _fixed_do("s", "sostenido, bemol, becuadro, doble sostenido, doble bemol"),
     Language.PORTUGUESE: _fixed_do(
@@ -297,7 +307,7 @@ def _table(language: Language) -> dict[str, Name]:
     """Every folded token of a language."""
     rules = _RULES[language]
     found = {token: parse_name(spelling) for token, spelling in rules.special}
-    for letter, natural in zip(LETTERS, rules.naturals, strict=True):
+    for natural, letter in (*zip(rules.naturals, LETTERS, strict=True), *rules.also):
         for ending, alter in _endings(rules):
             token = natural + ending
             if rules.contracted and ending.startswith("es") and natural in "ea":

@@ -18,6 +18,7 @@ from drill.marking.facts import (
 )
 from drill.marking.question import Asked, Question
 from drill.terms import Cell, Descent, Direction, Mode, Name, Pattern
+from drill.theory.chords import ChordKind
 from drill.theory.spelling import parse_name
 from drill.wording.sentence import (
     Sentence,
@@ -172,15 +173,20 @@ def inversion(fact: Chorded, question: Question) -> Sentence:
     )
 
 
+def that_chord(fact: Chorded, _: Question) -> Sentence:
+    """``that is C major seventh``, with its inversion."""
+    return sentence("that is ", _chord(fact.root, fact.kind, fact.inversion))
+
+
 def quality(fact: Chorded, question: Question) -> Sentence:
     own = parse_name(question.cell.label)
-    played = sentence(tonic(fact.root), f" {fact.kind.name if fact.kind else ''}")
-    asked = sentence(tonic(own), f" {fact.asked.name}" if fact.asked else "")
-    if fact.inversion:
-        played += f", {_INVERSIONS[fact.inversion]}"
-    if fact.asked_inversion:
-        asked += f", {_INVERSIONS[fact.asked_inversion]}"
-    return sentence("that is ", played, "; you were asked for ", asked)
+    asked = _chord(own, fact.asked, fact.asked_inversion)
+    return sentence(that_chord(fact, question), "; you were asked for ", asked)
+
+
+def _chord(root: Name, kind: ChordKind | None, inversion: int) -> Sentence:
+    said = sentence(tonic(root), f" {kind.name}" if kind else "")
+    return sentence(said, f", {_INVERSIONS[inversion]}") if inversion else said
 
 
 def other_shape(fact: OtherShape, question: Question) -> Sentence:

@@ -19,11 +19,13 @@ from typing import Any, Generic, TypeVar
 
 from drill.marking import accidentals as keys
 from drill.marking import chords, slips
+from drill.marking.back import Back
 from drill.marking.case import Case
 from drill.marking.facts import Fact
 from drill.marking.mark import Marker
 from drill.marking.question import Question
 from drill.marking.verdict import Hypothesis, Slip, Verdict
+from drill.memory.items import Kind as Asked
 from drill.theory.engine import Engine
 from drill.theory.language import Language
 from drill.wording import keyslips as key_said
@@ -49,43 +51,54 @@ class Kind(Generic[F]):
     """The same as a remark in brackets after another sentence; None where it is not worth one."""
     brackets: tuple[Slip, ...] = ()
     """Which others are worth a bracket after this one, the best first."""
+    against: tuple[str, ...] = (Asked.NEXT,)
+    """What to ask against it: kinds of prompt; mostly the next cell, the one before in view."""
+    names_key: bool = False
+    """Whether it says which key or mode was spelled instead."""
 
 
 S = Slip
+_SIGNATURE, _DEGREE = (Back.SIGNATURE,), (Asked.DEGREE,)
 # fmt: off
 KINDS: tuple[Kind[Any], ...] = (
     Kind(S.UNREADABLE, "not readable", None, said.unreadable),
     Kind(S.UNANSWERED, "not answered", None, said.the_cell),
     Kind(S.NAME, "right sound, wrong name", slips.right_sound, said.right_sound,
-         brackets=(S.OTHER_KEY,)),
+         brackets=(S.OTHER_KEY,), against=_SIGNATURE),
     Kind(S.BEFORE, "the prompt before", slips.prompt_before, said.prompt_before),
-    Kind(S.SIGNS, "sharps for flats", slips.signs_turned, said.signs_turned),
+    Kind(S.SIGNS, "sharps for flats", slips.signs_turned, said.signs_turned, against=_SIGNATURE),
     Kind(S.CONCERT, "concert pitch", slips.concert_pitch, said.concert_pitch,
-         brackets=(S.DEGREE,)),
-    Kind(S.OCTAVE, "wrong octave", slips.octave, said.octave),
+         brackets=(S.DEGREE,), against=(Back.CONCERT, Back.WRITTEN)),
+    Kind(S.OCTAVE, "wrong octave", slips.octave, said.octave, against=_DEGREE),
     Kind(S.DIRECTION, "wrong direction", slips.other_direction, said.other_direction),
-    Kind(S.DEGREE, "wrong degree", slips.other_degree, said.other_degree, said.on_other),
+    Kind(S.DEGREE, "wrong degree", slips.other_degree, said.other_degree, said.on_other,
+         against=(Back.WHICH_DEGREE,)),
     Kind(S.BACKWARDS, "backwards", slips.backwards, said.backwards),
     Kind(S.INVERSION, "wrong inversion", chords.inversion, said.inversion),
     Kind(S.SWAPPED, "notes swapped", slips.swapped, said.swapped),
     Kind(S.STOPPED, "stopped early", slips.stopped_early, said.stopped_early),
     Kind(S.RAN_ON, "ran on", slips.ran_on, said.ran_on),
     Kind(S.SIGNATURE, "signature forgotten", keys.signature_forgotten,
-         key_said.signature_forgotten, brackets=(S.OTHER_KEY, S.NEIGHBOUR)),
+         key_said.signature_forgotten, brackets=(S.OTHER_KEY, S.NEIGHBOUR), against=_SIGNATURE),
     Kind(S.ALTERATION, "accidental forgotten", keys.alteration_forgotten,
-         key_said.alteration_forgotten, brackets=(S.MIXTURE,)),
-    Kind(S.B_OR_H, "B or H", keys.b_or_h, key_said.b_or_h),
-    Kind(S.MIXTURE, "another mode", keys.mixture, key_said.mixture, key_said.that_key),
-    Kind(S.OTHER_KEY, "another key", keys.other_key, key_said.other_key, key_said.as_in),
-    Kind(S.KEY_BEFORE, "the key before", keys.key_before, key_said.key_before),
-    Kind(S.NEIGHBOUR, "another signature", keys.neighbour_signature,
-         key_said.other_signature, key_said.that_signature, (S.PARALLEL,)),
-    Kind(S.PARALLEL, "parallel key", keys.parallel, key_said.mixture, key_said.that_key),
-    Kind(S.FAR, "a far signature", keys.far_signature, key_said.other_signature),
+         key_said.alteration_forgotten, brackets=(S.MIXTURE, S.QUALITY), against=_SIGNATURE),
+    Kind(S.B_OR_H, "B or H", keys.b_or_h, key_said.b_or_h, against=_SIGNATURE),
+    Kind(S.MIXTURE, "another mode", keys.mixture, key_said.mixture, key_said.that_key,
+         against=_SIGNATURE, names_key=True),
+    Kind(S.OTHER_KEY, "another key", keys.other_key, key_said.other_key, key_said.as_in,
+         against=(Back.KEY,), names_key=True),
+    Kind(S.KEY_BEFORE, "the key before", keys.key_before, key_said.key_before,
+         against=_SIGNATURE, names_key=True),
+    Kind(S.NEIGHBOUR, "another signature", keys.neighbour_signature, key_said.other_signature,
+         key_said.that_signature, (S.PARALLEL,), against=_SIGNATURE, names_key=True),
+    Kind(S.PARALLEL, "parallel key", keys.parallel, key_said.mixture, key_said.that_key,
+         against=_SIGNATURE, names_key=True),
+    Kind(S.FAR, "a far signature", keys.far_signature, key_said.other_signature,
+         against=_SIGNATURE, names_key=True),
     Kind(S.ROOT, "wrong root", slips.other_root, said.other_degree),
-    Kind(S.QUALITY, "another chord", chords.quality, said.quality),
+    Kind(S.QUALITY, "another chord", chords.quality, said.quality, said.that_chord),
     Kind(S.SHAPE, "another shape", slips.other_shape, said.other_shape),
-    Kind(S.LETTER, "one note off", slips.one_letter, said.one_letter),
+    Kind(S.LETTER, "one note off", slips.one_letter, said.one_letter, against=_DEGREE),
     Kind(S.UNEXPLAINED, "wrong", None, said.unexplained),
 )
 # fmt: on
@@ -93,6 +106,8 @@ KINDS: tuple[Kind[Any], ...] = (
 
 ORDER = tuple((kind.slip, kind.test) for kind in KINDS if kind.test is not None)
 """What the marking tries: see ``marking.diagnose.Order``."""
+KEY_SLIPS = frozenset(kind.slip.value for kind in KINDS if kind.names_key)
+"""The slips in which another key was spelled."""
 _BY_SLIP: dict[Slip, Kind[Any]] = {kind.slip: kind for kind in KINDS}
 
 
@@ -113,6 +128,14 @@ def slip_label(slip: str) -> str:
         return _BY_SLIP[Slip(slip)].label
     except ValueError:
         return slip
+
+
+def asked_against(slip: str) -> tuple[str, ...]:
+    """What to ask against a slip, by its id; the next cell where it is not known."""
+    try:
+        return _BY_SLIP[Slip(slip)].against
+    except ValueError:
+        return (Asked.NEXT,)
 
 
 def explained(hypothesis: Hypothesis, question: Question) -> Sentence:

@@ -218,3 +218,77 @@ def test_small_letters_run_together_are_read_right_or_asked_about(cell: list[Nam
         assert str(reading.notes[0].name).lower() == typed.replace("x", "##")
     else:
         assert len(reading.choices) > 1
+
+
+# Readings told apart by the number of notes asked for.
+
+
+@pytest.mark.parametrize(
+    ("typed", "count", "read_as"),
+    [
+        ("gabg", 4, "G A B G"), ("gabg", 3, "G Ab G"), ("bbabgbbb", 4, None),
+        ("GabG", 4, "G A B G"), ("ABa", 3, "A B A"), ("GabG", None, None), ("ceb", 4, None),
+        ("cdec", 3, "C D E C"),  # one way alone, whatever was asked for
+    ],
+)  # fmt: skip
+def test_the_only_reading_of_the_asked_length_is_taken(
+    typed: str, count: int | None, read_as: str | None
+) -> None:
+    reading = read(typed, E, Key(Name("E", -1), "major"), count)
+    if read_as is None:
+        assert len(reading.choices) > 1
+    else:
+        assert " ".join(str(note.name) for note in reading.notes) == read_as
+
+
+def test_readings_of_the_asked_length_are_offered_first_and_the_likeliest_of_them() -> None:
+    # On 4 of F minor's relative: B flat, A flat, G flat, B flat run together.
+    reading = read("bbabgbbb", E, Key(Name("D", -1), "major"), 4)
+    first = " ".join(str(note.name) for note in reading.choices[0])
+    assert first == "Bb Ab Gb Bb"
+
+
+@pytest.mark.parametrize(
+    ("typed", "language", "say"),
+    [
+        ("3 4 5 3", E, "type note names, not degrees: Bb and so on"),
+        ("1-2-3-1", E, "type note names, not degrees: Bb and so on"),
+        ("b3 5", E, "type note names, not degrees: Bb and so on"),
+        ("B 4", E, "'4': an octave stands right after the name of its note"),
+        ("E-", E, "'E' with a hyphen after it: a hyphen is no flat, it stands between two notes"),
+        ("Eb A-", E,
+         "'A' with a hyphen after it: a hyphen is no flat, it stands between two notes"),
+        ("A-", E, "'A' with a hyphen after it: a hyphen is no flat, it stands between two notes"),
+        ("\u0412\u266d", E,
+         "'\u0412' is a Cyrillic letter: switch the keyboard to Latin letters"),
+        ("ti", E, "ti is solfège for B; the note names are set to English"),
+        ("Bes", Language.GERMAN, "Bes is Dutch, and B here; for B Es put spaces between"),
+        ("hes", Language.GERMAN, "'hes' is no one name: for H Es put spaces between"),
+        ("aes", Language.GERMAN, "aes is Dutch, and As here; for A Es put spaces between"),
+    ],
+)  # fmt: skip
+def test_what_a_teacher_would_say_of_the_line(typed: str, language: Language, say: str) -> None:
+    reading = read(typed, language)
+    assert not reading.readable
+    assert problem(reading, language) == say
+
+
+def test_full_width_letters_are_plain_ones() -> None:
+    assert names("\uff22\uff42 \uff25") == "Bb E"  # Unicode: NFKC folds them
+
+
+@pytest.mark.parametrize(
+    ("typed", "language", "read_as"),
+    [
+        ("do so ti", Language.SOLFEGE, "C G B"), ("sob tib", Language.SOLFEGE, "Gb Bb"),
+        ("ut ré", Language.FRENCH, "C D"), ("ut dièse", Language.FRENCH, "C#"),
+    ],
+)  # fmt: skip
+def test_other_syllables_that_are_sung(typed: str, language: Language, read_as: str) -> None:
+    assert names(typed, language) == read_as
+
+
+def test_a_hyphen_may_stand_at_the_end_of_a_line_that_is_being_typed() -> None:
+    assert read("C-", unfinished=True).readable
+    assert not read("C-").readable
+    assert read("C-D-E-").readable

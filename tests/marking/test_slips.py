@@ -402,7 +402,7 @@ def test_slips_in_root_mode(ask: Ask, marker: Teacher, typed: str, slip: Slip, s
 def test_a_forgotten_accidental_in_root_mode(ask: Ask, marker: Teacher) -> None:
     verdict = marker.mark(ask("Bb", TWO_FIVE_ONE, 1), "C E G Bb")
     assert verdict.slip is Slip.ALTERATION
-    assert verdict.say == "E natural: 1-b3-5-b7 on C has E flat"
+    assert verdict.say == "E natural: 1-b3-5-b7 on C has E flat (that is C dominant seventh)"
 
 
 def test_root_mode_down_reads_each_cell_backwards(ask: Ask, marker: Teacher) -> None:

@@ -129,7 +129,7 @@ def test_other_languages_as_players_type_them(language: Language, typed: str, na
     [
         (GERMAN, "Bb"), (GERMAN, "Eb"), (GERMAN, "hes"), (GERMAN, "bes"), (GERMAN, "B♭"),
         (GERMAN, "ees"), (Language.DUTCH, "h"), (Language.DUTCH, "bb"), (Language.SOLFEGE, "b"),
-        (Language.SOLFEGE, "fad"), (Language.SOLFEGE, "ti"), (Language.SPANISH, "fad"),
+        (Language.SOLFEGE, "fad"), (Language.SPANISH, "fad"), (Language.SPANISH, "ti"),
     ],
 )  # fmt: skip
 def test_a_name_of_another_language_is_never_guessed(language: Language, typed: str) -> None:
