@@ -6,7 +6,7 @@ from __future__ import annotations
 import argparse
 import re
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -19,7 +19,7 @@ from drill.opening.tools import Tools
 from drill.shown import code_point, first_harmful
 
 if TYPE_CHECKING:
-    from drill.paper.score import Score
+    from drill.paper.score import Score, Section
     from drill.terms import Tonguing
 
 EXAMPLES = """\
@@ -27,6 +27,8 @@ examples:
   drill sheet 1-2-3-1 --key all --instrument alto_sax --pdf cells.pdf
   drill sheet thirds --concert-key Bb,Eb --instrument tenor_sax --pdf thirds.pdf
   drill sheet first-year --worksheet --pdf worksheet.pdf
+  drill sheet warm-up --horns all --pdf band.pdf             a part for each horn
+  drill sheet warm-up --roster roster.csv --horns students --pdf names.pdf
   drill sheet return3 --key G,D --articulation two-and-two --musicxml g.musicxml
   drill sheet thirds.toml --pdf thirds.pdf     the deck, not the pattern thirds
 """
@@ -69,17 +71,36 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         help="worksheet: the cells that are printed (default first, of each run)",
     )
     add(
+        "--no-signatures", action="store_true",
+        help="worksheet: without key signatures, for the student to write",
+    )  # fmt: skip
+    add(
         "--answers",
         action=argparse.BooleanOptionalAction,
         help="worksheet: with an answer page at the end, or without (default with)",
     )
     add_names(parser)
+    band = parser.add_argument_group("for a whole band, in one PDF file")
+    add = band.add_argument
+    add(
+        "--horns", metavar="all|roster|students|ID[,ID]",
+        help="a part for each horn; of all, of the roster, or for each student with the name",
+    )  # fmt: skip
+    add("--roster", metavar="FILE", help="roster.csv with id, name, group, horn")
     files = parser.add_argument_group("files (one at least; - is standard output)")
     add = files.add_argument
     add("--pdf", metavar="FILE", help="the engraved page")
     add("--svg", metavar="FILE", help="the same as pictures: FILE, or FILE-1, FILE-2 ..")
     add("--musicxml", metavar="FILE", help="the music for notation programs (MusicXML 4.0)")
     add("--midi", metavar="FILE", help="the music as it sounds")
+
+
+@dataclass(frozen=True, slots=True)
+class _Part:
+    """The runs for one horn or one student."""
+
+    found: Chosen
+    student: str = ""
 
 
 def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
@@ -89,13 +110,10 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
         from drill.paper.engrave import need_engraver
 
         need_engraver()  # before the work, which it would be in vain
-    engine = tools.house.engine()
-    found = chosen(args, tools.house, engine)
-    for remark in found.remarks:
-        tools.say(remark)
+    parts = _parts(args, tools)
     from drill.files import write_whole
 
-    files = list(_files(args, found))
+    files = list(_files(args, parts, tools))
     for path, data in files:
         if str(path) == STDOUT:
             put(tools.out, data)
@@ -103,6 +121,60 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
         write_whole(path, data)
         tools.say(f"wrote {path}")
     return ExitCode.OK
+
+
+def _parts(args: argparse.Namespace, tools: Tools) -> list[_Part]:
+    """The runs for each horn or student asked for, else the one part.  Raises DrillError."""
+    engine = tools.house.engine()
+    wanted = _band(args)
+    parts = []
+    for horn, student in wanted or [(args.instrument, "")]:
+        own = argparse.Namespace(**{**vars(args), "instrument": horn})
+        found = chosen(own, tools.house, engine)
+        if found.deck is not None and found.deck.unplayed:
+            raise UsageError(
+                f"the deck {found.deck.title!r} is for everyone's own horn: name one with "
+                "--instrument, several with --horns, or yours with drill config set horn alto_sax"
+            )
+        name = f"{found.horn.name}: " if wanted and found.horn else ""
+        if not student or student == wanted[0][1]:
+            for remark in found.remarks:
+                tools.say(f"{name}{remark}")
+        parts.append(_Part(found, student))
+    return parts
+
+
+def _band(args: argparse.Namespace) -> list[tuple[str, str]]:
+    """Horn and student of each part of a band; empty where only one part is asked for.
+
+    Raises UsageError, DataError.
+    """
+    if not args.horns:
+        if args.roster:
+            raise UsageError("--roster goes with --horns roster or --horns students")
+        return []
+    if args.instrument:
+        raise UsageError("--instrument and --horns: name one of them")
+    if args.musicxml or args.midi:
+        raise UsageError("--musicxml and --midi take one horn: name it with --instrument")
+    from drill.theory.instruments import INSTRUMENTS, find_instrument
+
+    word = args.horns.strip().casefold()
+    if word == "all":
+        return [(horn, "") for horn in INSTRUMENTS]
+    if word not in ("roster", "students"):
+        return [(find_instrument(each).id, "") for each in args.horns.split(",")]
+    if not args.roster:
+        raise UsageError(f"--horns {word} needs --roster FILE")
+    from drill.commands.class_ import roster_of
+
+    people = roster_of(args.roster)
+    without = [person.name for person in people if not person.horn]
+    if without:
+        raise UsageError(f"the roster names no horn for {', '.join(without[:5])}")
+    if word == "students":
+        return [(person.horn, person.name) for person in people]
+    return [(horn, "") for horn in dict.fromkeys(person.horn for person in people)]
 
 
 def _tempo(text: str) -> int:
@@ -117,9 +189,9 @@ def _check(args: argparse.Namespace) -> None:
         raise UsageError("say which file to write: --pdf, --svg, --musicxml or --midi FILE")
     if (args.pdf, args.svg, args.musicxml, args.midi).count(STDOUT) > 1:
         raise UsageError("only one file can go to standard output")
-    for option in ("given", "answers"):
-        if getattr(args, option) is not None and not args.worksheet:
-            raise UsageError(f"--{option} goes with --worksheet")
+    for option in ("given", "answers", "no_signatures"):
+        if getattr(args, option) not in (None, False) and not args.worksheet:
+            raise UsageError(f"--{option.replace('_', '-')} goes with --worksheet")
     for option, longest, allowed in (
         ("title", LONGEST_LINE, ""),
         ("teacher", LONGEST_LINE, ""),
@@ -132,23 +204,42 @@ def _check(args: argparse.Namespace) -> None:
             raise UsageError(f"--{option} is longer than {longest} characters")
 
 
-def _files(args: argparse.Namespace, found: Chosen) -> Iterator[tuple[Path, bytes]]:
+LONG = 20
+"""Pages from which the way to fewer is told."""
+
+
+def _files(
+    args: argparse.Namespace, parts: list[_Part], tools: Tools
+) -> Iterator[tuple[Path, bytes]]:
     """Every file asked for, ready to be written."""
-    score = _score(args, found)
+    scores = [_score(args, part.found, part.student) for part in parts]
     if args.pdf or args.svg:
-        from drill.paper.engrave import Engraver
+        from drill.paper.engrave import Engraver, pages_of
 
         engraver = Engraver(args.paper)
         if args.pdf:
-            yield Path(args.pdf), engraver.pdf(score)
+            data = engraver.pdf(*scores)
+            _tell(pages_of(data), len(scores), args, tools)
+            yield Path(args.pdf), data
         if args.svg:
-            yield from _numbered(Path(args.svg), engraver.svg(score))
+            yield from _numbered(Path(args.svg), engraver.svg(*scores))
     if args.musicxml:
         from drill.paper.musicxml import musicxml_bytes
 
-        yield Path(args.musicxml), musicxml_bytes(score)
+        yield Path(args.musicxml), musicxml_bytes(scores[0])
     if args.midi:
-        yield Path(args.midi), _midi(args, found, score.title)
+        yield Path(args.midi), _midi(args, parts[0].found, scores[0].title)
+
+
+def _tell(pages: int, parts: int, args: argparse.Namespace, tools: Tools) -> None:
+    """The number of pages, before anybody sends them to a printer."""
+    each = f" for {parts} parts" if parts > 1 else ""
+    tools.say(f"{pages} page{'' if pages == 1 else 's'}{each}")
+    if pages // parts >= LONG:
+        shorter = ["--key C,G takes some of the keys"]
+        if args.worksheet and args.answers is not False:
+            shorter.append("--no-answers leaves the answers out")
+        tools.say(f"that is long: {', '.join(shorter)}")
 
 
 def _numbered(path: Path, pages: tuple[bytes, ...]) -> Iterator[tuple[Path, bytes]]:
@@ -164,30 +255,13 @@ def _numbered(path: Path, pages: tuple[bytes, ...]) -> Iterator[tuple[Path, byte
         yield path.with_name(f"{path.stem}-{number}{path.suffix}"), page
 
 
-def _score(args: argparse.Namespace, found: Chosen) -> Score:
+def _score(args: argparse.Namespace, found: Chosen, student: str = "") -> Score:
     """The sheet as asked for."""
-    from drill.paper.engrave import line_spaces
-    from drill.paper.layout import Given, Style, sections
     from drill.paper.score import Score
 
     deck = found.deck
-    style = Style(
-        tonguing=_tonguing(args, found),
-        dynamics=args.dynamics,
-        joined=found.joined,
-        degrees=args.degrees,
-        asked=deck.degrees if deck else (),
-        seed=args.seed,
-        language=language_of(args),
-        line=line_spaces(args.paper),
-    )
-    pairs = [(choice.run, choice.concert) for choice in found.choices]
-    full = sections(pairs, found.horn, style)
-    printed = full
-    if args.worksheet:
-        line = line_spaces(args.paper, by_hand=True)
-        open_ = replace(style, given=Given(args.given or "first"), line=line)
-        printed = sections(pairs, found.horn, open_)
+    full = _sections(args, found, worksheet=False)
+    printed = _sections(args, found, worksheet=True) if args.worksheet else full
     patterns = {section.group for section in full}
     only = full[0].group if len(patterns) == 1 else ""
     title = args.title or (deck.title if deck else only)
@@ -195,12 +269,13 @@ def _score(args: argparse.Namespace, found: Chosen) -> Score:
         title,
         found.horn,
         printed,
-        _subtitle(args, found, "" if title == only else only),
-        (args.note if args.note is not None else deck.note if deck else "").strip(),
-        args.teacher or "",
-        args.worksheet,
-        full if args.worksheet and args.answers is not False else (),
-        _bpm(args, found),
+        subtitle=_subtitle(found, "" if title == only else only),
+        student=student,
+        note=(args.note if args.note is not None else deck.note if deck else "").strip(),
+        teacher=args.teacher or "",
+        worksheet=args.worksheet,
+        answers=full if args.worksheet and args.answers is not False else (),
+        tempo=_bpm(args, found),
     )
 
 
@@ -222,22 +297,21 @@ def _tonguing(args: argparse.Namespace, found: Chosen) -> Tonguing | None:
     return found.deck.articulation
 
 
-def _subtitle(args: argparse.Namespace, found: Chosen, pattern: str) -> str:
-    """Horn, pattern, tempo and swing, as far as there is something to say."""
+def _subtitle(found: Chosen, pattern: str) -> str:
+    """Horn, pattern and swing, as far as there is something to say."""
     horn = re.sub(r"\b([A-G]+)b\b", r"\1♭", found.horn.name) if found.horn else ""
-    bpm = _bpm(args, found)
-    tempo = f"{bpm} beats a minute" if bpm else ""
     swing = ""
     if found.deck and found.deck.swing is not Swing.STRAIGHT:
         ratio = found.deck.swing
         swing = "swing" if isinstance(ratio, Swing) else f"swing {ratio:g}:1"
-    return " · ".join(part for part in (horn, pattern, tempo, swing) if part)
+    return " · ".join(part for part in (horn, pattern, swing) if part)
 
 
 def _midi(args: argparse.Namespace, found: Chosen, title: str) -> bytes:
     """The runs one after the other, at concert pitch."""
     from drill.paper.midi import midi_bytes
-    from drill.sound.phrasing import STRAIGHT, Manner, phrase_take
+    from drill.paper.sounding import metres, sheet_take, signatures
+    from drill.sound.phrasing import STRAIGHT, Manner
     from drill.terms import Contour, Tonguing
 
     tonguing = _tonguing(args, found)
@@ -250,5 +324,30 @@ def _midi(args: argparse.Namespace, found: Chosen, title: str) -> bytes:
         contour=Contour.RISE_AND_FALL if args.dynamics else Contour.LEVEL,
         seed=args.seed,
     )
-    take = phrase_take(phrases(found), manner)
-    return midi_bytes(take, found.horn.program if found.horn else 0, title)
+    full = _sections(args, found, worksheet=False)
+    take = sheet_take(phrases(found), full, manner)
+    program = found.horn.program if found.horn else 0
+    return midi_bytes(take, program, title, metres(full), signatures(full))
+
+
+def _sections(args: argparse.Namespace, found: Chosen, *, worksheet: bool) -> tuple[Section, ...]:
+    """The runs laid out, whole or with cells left open."""
+    from drill.paper.engrave import line_spaces
+    from drill.paper.layout import Given, Style, sections
+
+    deck = found.deck
+    style = Style(
+        tonguing=_tonguing(args, found),
+        dynamics=args.dynamics,
+        joined=found.joined,
+        degrees=args.degrees,
+        asked=deck.degrees if deck else (),
+        seed=args.seed,
+        language=language_of(args),
+        line=line_spaces(args.paper, by_hand=worksheet),
+    )
+    if worksheet:
+        given = Given(args.given or "first")
+        style = replace(style, given=given, signatures=not args.no_signatures)
+    pairs = [(choice.run, choice.concert) for choice in found.choices]
+    return sections(pairs, found.horn, style)

@@ -127,9 +127,9 @@ def pattern_choices(
 def chosen(args: argparse.Namespace, house: House, engine: Engine) -> Chosen:
     """The runs of the deck or pattern ``args.what``, up and down unless asked otherwise.
 
-    A pattern's name goes before a deck's; ``NAME.toml`` is always the deck.  The up
-    and down of a pattern stand on the same tonic, unless the horn lacks room for
-    both there.  Raises UsageError for what does not exist or does not fit,
+    A pattern's name goes before a deck's; ``NAME.toml`` is always the deck.  Up and
+    down begin each where ``spell`` and a deck have them, or joined on one tonic.  Raises
+    UsageError for what does not exist or does not fit,
     FaultsError for a faulty deck.
     """
     deck = _deck(args.what, house)
@@ -138,14 +138,12 @@ def chosen(args: argparse.Namespace, house: House, engine: Engine) -> Chosen:
     args.pattern = args.what
     directions = args.directions or BOTH
     apart = pattern_choices(args, engine, directions, joined=False)
-    if len(directions) == 1:
+    if len(directions) == 1 or not args.joined:
         return replace(apart, remarks=_remarks(apart.runs))
     together = pattern_choices(args, engine, directions, joined=True)
-    loses = _cells(together) < _cells(apart)
-    if args.joined and loses:
+    if _cells(together) < _cells(apart):
         raise UsageError("the horn has no tonic from which up and down both fit whole")
-    best = apart if loses else together
-    return replace(best, joined=bool(args.joined), remarks=_remarks(best.runs))
+    return replace(together, joined=True, remarks=_remarks(together.runs))
 
 
 def _cells(found: Chosen) -> int:

@@ -1,13 +1,15 @@
 """From runs to bars: what is beamed, which accidentals are printed, where a line of music ends.
 
-A cell is a bar of eighths under one beam; cells of one or two notes share a bar.
-No time signature is printed.  An accidental is printed where the note differs from
-the signature and from what stands before it in its bar at its height (common practice).
+A cell is a bar of eighths under one beam; two cells of two notes fill a bar, the last with the
+held tonic where it stands alone; an octave of single notes is a bar.  No time signature is
+printed, and the files say the same metre, bar by bar.  An accidental is printed where the
+note differs from the signature and from what stands before it in its bar at its height
+(common practice).
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from itertools import groupby, pairwise
@@ -55,6 +57,8 @@ class Style:
     seed: int = 0
     """For slurs drawn at random."""
     language: Language = Language.ENGLISH
+    signatures: bool = True
+    """False prints no signature, as a worksheet may: then every accidental of a given cell is."""
     line: float = 110.0
     """Length of a line of music in staff spaces."""
 
@@ -75,30 +79,41 @@ def sections(
     ``horn`` gives the clef; None is treble.  Raises TheoryError where the
     language has no name for a key.
     """
-    found = []
+    drafts = []
     for _, group in groupby(runs, key=lambda each: (each[0].pattern, each[0].key)):
         members = list(group)
-        found.append(_section(tuple(run for run, _ in members), members[0][1], horn, style))
+        drafts.append(_draft(tuple(run for run, _ in members), members[0][1], style))
+    found: list[Section] = []
+    for _, same in groupby(drafts, key=lambda draft: draft.group):
+        found += _in_systems(list(same), horn, style.line)
     return tuple(found)
 
 
-def _section(runs: tuple[Run, ...], concert: Key, horn: Instrument | None, style: Style) -> Section:
+def _draft(runs: tuple[Run, ...], concert: Key, style: Style) -> Section:
+    """A section before its lines of music and its clefs are known."""
     first = runs[0]
-    fifths = printed_signature(runs)
-    bars = tuple(_with_clefs(_with_accidentals(_bars(runs, style), fifths), horn))
-    clef = bars[0].clef or Clef.TREBLE
+    fifths = printed_signature(runs) if style.signatures else 0
     return Section(
         _pattern_words(first.pattern),
         _heading(first, first.key, style.language),
         "" if concert == first.key else _heading(first, concert, style.language),
-        tuple(
-            f"{run.direction.value}: {remark}" if len(runs) > 1 else remark
-            for run in runs
-            for remark in run.remarks
-        ),
+        _remarks(runs),
         fifths,
-        clef,
-        _in_systems((replace(bars[0], clef=None), *bars[1:]), fifths, style.line),
+        Clef.TREBLE,
+        tuple(_with_accidentals(_bars(runs, style), fifths)),
+        concert,
+    )
+
+
+def _remarks(runs: tuple[Run, ...]) -> tuple[str, ...]:
+    """What was left out or moved to fit the horn, once where it is so both ways."""
+    said: dict[str, list[str]] = {}
+    for run in runs:
+        for remark in run.remarks:
+            said.setdefault(remark, []).append(run.direction.value)
+    return tuple(
+        remark if len(ways) == len(runs) else f"{ways[0]}: {remark}"
+        for remark, ways in said.items()
     )
 
 
@@ -148,17 +163,21 @@ def runs_on(run: Run, after: Run) -> bool:
 def _bars(runs: tuple[Run, ...], style: Style) -> list[Bar]:
     """The bars of runs that follow one another."""
     found: list[Bar] = []
+    units: list[_Unit] = []
     level = ""
     for index, run in enumerate(runs):
         after = runs[index + 1] if index + 1 < len(runs) else None
         once = style.joined and after is not None and runs_on(run, after)
-        units = _units(run, style, close=not once, level=level)
+        units += _units(run, style, close=not once, level=level, before=len(units))
         if style.dynamics:
             level = _loud(run.direction)
-        bars = list(_in_bars(units))
+        if once and len(run.cells[-1].notes) == 2 and len(units) % 2:
+            continue  # the last cell going up and the first coming down fill a bar
+        bars = list(_in_bars(units, len(SCALES[run.key.scale].up)))
         end = End.FINAL if after is None else End.PLAIN if once else End.DOUBLE
         bars[-1] = replace(bars[-1], end=end)
         found.extend(bars)
+        units = []
     return found
 
 
@@ -166,14 +185,16 @@ def _loud(direction: Direction) -> Sign:
     return Sign.F if direction is Direction.UP else Sign.P
 
 
-def _units(run: Run, style: Style, *, close: bool, level: str) -> list[_Unit]:
+def _units(run: Run, style: Style, *, close: bool, level: str, before: int) -> list[_Unit]:
     """The cells of a run and its held tonic, with slurs, marks and signs.
 
-    ``level`` is the dynamic at which the run before ended; empty for none.
+    ``level`` is the dynamic at which the run before ended, empty for none; ``before`` is how many
+    cells stand before it without a bar line between.
     """
     joins = _slurs(run, style, close=close)
     labelled = style.given is not Given.ALL or style.degrees
     units: list[_Unit] = []
+    size = len(SCALES[run.key.scale].up)
     at = 0
     for index, cell in enumerate(run.cells):
         is_open = _is_open(style, index, cell.degree)
@@ -189,7 +210,7 @@ def _units(run: Run, style: Style, *, close: bool, level: str) -> list[_Unit]:
                     slur_begins=joins[at] and not (at and joins[at - 1]),
                     slur_ends=not joins[at] and at > 0 and joins[at - 1],
                     mark=None if is_open else _mark(style.tonguing, place),
-                    label=cell.label if labelled and place == 0 else "",
+                    label=degree_label(cell.label, size) if labelled and place == 0 else "",
                 )
             )
             at += 1
@@ -197,10 +218,10 @@ def _units(run: Run, style: Style, *, close: bool, level: str) -> list[_Unit]:
     if close:
         held = Written(
             run.close,
-            _held_eighths(len(run.cells[-1].notes)),
+            _held_eighths(len(run.cells[-1].notes), before + len(run.cells)),
             style.given is not Given.ALL,
             slur_ends=joins[at - 1],
-            label=str(run.close_degree) if labelled else "",
+            label=degree_label(str(run.close_degree), size) if labelled else "",
         )
         units.append(_Unit((held,), True))
     if style.dynamics:
@@ -222,8 +243,23 @@ def _is_open(style: Style, index: int, degree: int) -> bool:
     return True
 
 
-def _held_eighths(size: int) -> int:
-    """The held tonic is a half note, dotted where the cells go in threes."""
+def degree_label(label: str, size: int) -> str:
+    """A degree as players count it: 1 to 7 in every octave, 8 the tonic above.
+
+    ``size`` is the number of notes in the scale's octave; what is no number stays.
+    """
+    plain = label.rstrip(".")
+    if not plain.isdecimal() or int(plain) <= size + 1:
+        return plain
+    step = (int(plain) - 1) % size + 1
+    return str(size + 1 if step == 1 else step)
+
+
+def _held_eighths(size: int, cells: int) -> int:
+    """The held tonic after so many cells of a size is a half note, dotted where the cells go in
+    threes; a quarter where it fills the bar of a last cell of two notes."""
+    if size == 2:
+        return 2 if cells % 2 else 4
     return {3: 3, 6: 6}.get(size, 4)
 
 
@@ -287,12 +323,13 @@ def _sign(units: list[_Unit], index: int, place: int, signs: tuple[Sign, ...]) -
     units[index] = replace(units[index], notes=tuple(notes))
 
 
-def _in_bars(units: list[_Unit]) -> Iterator[Bar]:
-    """Bars of one cell, or of four or two where cells have one or two notes; the held tonic
-    has its own."""
+def _in_bars(units: list[_Unit], octave: int) -> Iterator[Bar]:
+    """Bars of one cell, of two where cells have two notes, or of an octave of single notes; the
+    held tonic has its own, or fills that of a last cell of two."""
     cells = [unit for unit in units if not unit.held]
+    held = [unit for unit in units if unit.held]
     size = len(cells[0].notes)
-    each = {1: 4, 2: 2}.get(size, 1)
+    each = {1: octave, 2: 2}.get(size, 1)
     for at in range(0, len(cells), each):
         notes = tuple(note for unit in cells[at : at + each] for note in unit.notes)
         if size == 1:
@@ -301,10 +338,11 @@ def _in_bars(units: list[_Unit]) -> Iterator[Bar]:
                 replace(note, beam=Beam.NONE if any(each.open for each in notes) else beam)
                 for note, beam in zip(notes, beams, strict=True)
             )
+        if size == 2 and len(notes) == 2 and held:
+            notes += held.pop(0).notes
         yield Bar(notes, new_system=at == 0)
-    for unit in units:
-        if unit.held:
-            yield Bar(unit.notes)
+    for unit in held:
+        yield Bar(unit.notes)
 
 
 def _with_accidentals(bars: list[Bar], fifths: int) -> list[Bar]:
@@ -329,26 +367,39 @@ def _with_accidentals(bars: list[Bar], fifths: int) -> list[Bar]:
 
 _SECOND_CLEFS = {"horn_f": Clef.BASS}
 """Horns whose low notes are read in a second clef, at the same pitch (common practice)."""
-_LOW_CENTRE, _HIGH_CENTRE = Note("A", 0, 3).staff_step, Note("D", 0, 4).staff_step
-"""A bar whose middle lies below the first is read in the second clef, above the other in the
-horn's own; between them the clef stays."""
+_HOME_LOW = Note("D", 0, 3).staff_step
+"""The lowest note that is read in a treble clef without strain: four ledger lines."""
+_SECOND_HIGH = Note("G", 0, 4).staff_step
+"""The highest one in a bass clef."""
 
 
-def _with_clefs(bars: list[Bar], horn: Instrument | None) -> Iterator[Bar]:
-    """The bars, the first with the clef it begins in, others where it changes."""
+def _clefs(bars: Sequence[Bar], horn: Instrument | None) -> list[tuple[int, Clef]]:
+    """The clef of a run, with the bar (from 0) from which it is read.
+
+    A run keeps its clef; one that goes too low for the horn's own and too high for its second
+    is parted once, where it leaves the low notes or comes to them.
+    """
     home = Clef(horn.clef) if horn else Clef.TREBLE
     second = _SECOND_CLEFS.get(horn.id) if horn else None
-    now: Clef | None = None
-    for bar in bars:
-        clef = now or home
-        steps = [written.note.staff_step for written in bar.notes]
-        centre = (min(steps) + max(steps)) / 2
-        if second and centre < _LOW_CENTRE:
-            clef = second
-        elif centre > _HIGH_CENTRE:
-            clef = home
-        yield replace(bar, clef=clef if clef is not now else None)
-        now = clef
+    low, high = _ends(bars)
+    if second is None or low >= _HOME_LOW:
+        return [(0, home)]
+    if high <= _SECOND_HIGH:
+        return [(0, second)]
+    deep = [_ends([bar])[0] < _HOME_LOW for bar in bars]
+    if not deep[-1]:  # it rises
+        at = len(deep) - deep[::-1].index(True)
+        return [(0, second), (at, home)] if _ends(bars[:at])[1] <= _SECOND_HIGH else [(0, home)]
+    at = deep.index(True)
+    if at and _ends(bars[at:])[1] <= _SECOND_HIGH:
+        return [(0, home), (at, second)]
+    return [(0, home)]
+
+
+def _ends(bars: Iterable[Bar]) -> tuple[int, int]:
+    """The lowest and highest place on the staff."""
+    steps = [written.note.staff_step for bar in bars for written in bar.notes]
+    return min(steps), max(steps)
 
 
 _EIGHTH, _ACCIDENTAL, _BAR, _HELD, _HEAD, _PER_FIFTH = 2.5, 1.1, 1.1, 6.4, 3.8, 1.15
@@ -363,36 +414,83 @@ def width_of(bar: Bar) -> float:
     )
 
 
-def _in_systems(bars: tuple[Bar, ...], fifths: int, line: float) -> tuple[Bar, ...]:
-    """The bars with lines of music of even length.
+def _in_systems(drafts: Sequence[Section], horn: Instrument | None, line: float) -> list[Section]:
+    """Sections of one pattern with lines of music that are alike: as many bars on each in every
+    key as the key with most accidentals has room for.
 
-    A run begins on a new line, unless all of them stand on one.
+    A run begins on a new line, unless up and down stand on one in every key.
     """
-    room = line - _HEAD - _PER_FIFTH * abs(fifths)
-    if sum(map(width_of, bars)) <= room:
-        return tuple(replace(bar, new_system=index == 0) for index, bar in enumerate(bars))
-    found: list[Bar] = []
-    starts = [index for index, bar in enumerate(bars) if bar.new_system] + [len(bars)]
-    for begin, end in pairwise(starts):
-        widths = [width_of(bar) for bar in bars[begin:end]]
-        breaks = _even_breaks(widths, room)
-        found += [
-            replace(bar, new_system=index in breaks) for index, bar in enumerate(bars[begin:end])
-        ]
-    return tuple(found)
+    rooms = [line - _HEAD - _PER_FIFTH * abs(each.fifths) for each in drafts]
+    together = all(
+        sum(map(width_of, each.bars)) <= room for each, room in zip(drafts, rooms, strict=True)
+    )
+    most = min(_most_bars(each.bars, room) for each, room in zip(drafts, rooms, strict=True))
+    return [_lined(each, horn, 0 if together else most) for each in drafts]
 
 
-def _even_breaks(widths: list[float], room: float) -> set[int]:
+def _lined(draft: Section, horn: Instrument | None, most: int) -> Section:
+    """The section with at most so many bars on a line, 0 for all on one, and its clefs."""
+    bars = draft.bars
+    runs = [index for index, bar in enumerate(bars) if bar.new_system]
+    clefs: dict[int, Clef] = {}
+    for begin, end in pairwise([*runs, len(bars)]):
+        clefs |= {begin + at: clef for at, clef in _clefs(bars[begin:end], horn)}
+    starts = sorted({*runs, *clefs}) if most else [0]
+    breaks = set[int]()
+    for begin, end in pairwise([*starts, len(bars)]):
+        breaks |= {begin + at for at in _even_breaks(end - begin, most or end)}
+    now: Clef | None = None
+    made = []
+    for index, bar in enumerate(bars):
+        clef = clefs.get(index, now)
+        made.append(
+            replace(bar, new_system=index in breaks, clef=clef if clef is not now else None)
+        )
+        now = clef
+    for at in set(clefs) - set(runs):
+        made[at - 1 : at + 1] = _parted(made, at)
+    made[0] = replace(made[0], clef=None)
+    return replace(draft, clef=clefs[0], bars=tuple(made))
+
+
+def _parted(bars: Sequence[Bar], at: int) -> tuple[Bar, Bar]:
+    """The bars on both sides of a new clef: what spans them ends before it and begins anew."""
+    notes = [written for bar in bars[:at] for written in bar.notes]
+    slurred = sum(each.slur_begins for each in notes) > sum(each.slur_ends for each in notes)
+    signs = [sign for each in notes for sign in each.signs]
+    wedges = [sign for sign in signs if sign in (Sign.CRESCENDO, Sign.DIMINUENDO)]
+    open_ = len(wedges) > signs.count(Sign.STOP)
+    before, after = bars[at - 1], bars[at]
+    last, first = before.notes[-1], after.notes[0]
+    if slurred:
+        last, first = replace(last, slur_ends=True), replace(first, slur_begins=True)
+        if first.slur_ends:
+            first = replace(first, slur_begins=False, slur_ends=False)
+    if open_:
+        last = replace(last, signs=(*last.signs, Sign.STOP))
+        first = replace(first, signs=(wedges[-1], *first.signs))
+    return (
+        replace(before, notes=(*before.notes[:-1], last)),
+        replace(after, notes=(first, *after.notes[1:])),
+    )
+
+
+def _most_bars(bars: Sequence[Bar], room: float) -> int:
+    """How many bars that follow one another fit on a line, wherever it begins; at least 1."""
+    widths = [width_of(bar) for bar in bars]
+    most = len(widths)
+    while most > 1 and any(
+        sum(widths[at : at + most]) > room for at in range(len(widths) - most + 1)
+    ):
+        most -= 1
+    return most
+
+
+def _even_breaks(bars: int, most: int) -> set[int]:
     """The bars that begin a line, the first included: the fewest lines, as even as can be."""
-    for lines in range(1, len(widths) + 1):
-        breaks, at = {0}, 0
-        for number in range(lines):
-            share = -(-(len(widths) - at) // (lines - number))
-            if sum(widths[at : at + share]) > room and share > 1:
-                break
-            at += share
-            if at < len(widths):
-                breaks.add(at)
-        else:
-            return breaks
-    return set(range(len(widths)))
+    lines = -(-bars // most)
+    breaks, at = set[int](), 0
+    for number in range(lines):
+        breaks.add(at)
+        at += -(-(bars - at) // (lines - number))
+    return breaks

@@ -7,6 +7,7 @@ there are clicks) the metronome on channel 10 with the wood blocks of General MI
 from __future__ import annotations
 
 import struct
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -62,11 +63,47 @@ def _note(key: int, velocity: int, on: int, off: int, channel: int) -> tuple[_At
     )
 
 
-def midi_bytes(take: Take, program: int = 0, title: str = "drill") -> bytes:
+@dataclass(frozen=True, slots=True)
+class Metre:
+    """A metre that begins at a bar."""
+
+    beat: float
+    """Quarter notes from the beginning."""
+    count: int
+    unit: int
+    """4 for quarters, 8 for eighths."""
+
+    @property
+    def data(self) -> bytes:
+        """24 clocks a quarter, eight 32nd notes a quarter (Standard MIDI Files 1.0)."""
+        return bytes((self.count, {4: 2, 8: 3}[self.unit], 24 if self.unit == 4 else 12, 8))
+
+
+@dataclass(frozen=True, slots=True)
+class Signature:
+    """A key signature that begins at a bar."""
+
+    beat: float
+    fifths: int
+    """Sharps, flats when negative; -7 to 7."""
+    minor: bool
+
+    @property
+    def data(self) -> bytes:
+        return struct.pack("bb", self.fifths, int(self.minor))
+
+
+def midi_bytes(
+    take: Take,
+    program: int = 0,
+    title: str = "drill",
+    metres: Sequence[Metre] = (),
+    signatures: Sequence[Signature] = (),
+) -> bytes:
     """The bytes of the file.
 
-    ``program`` is the General MIDI program, counted from 0.  Raises UsageError when a
-    note lies outside 0 to 127.
+    ``program`` is the General MIDI program, counted from 0.  Without ``metres`` the take's own
+    beats make a bar.  Raises UsageError when a note lies outside 0 to 127.
     """
     bpm = take.bpm or FREE_BPM
     per_second = TICKS * bpm / 60
@@ -81,10 +118,11 @@ def midi_bytes(take: Take, program: int = 0, title: str = "drill") -> bytes:
         on, off = tick(event.onset_s), tick(event.onset_s + event.sounding_s)
         notes += _note(event.midi, event.velocity, on, off, 0)
     tempo = min(_LARGEST_TEMPO, round(60_000_000 / bpm))
-    metre = bytes((take.beats_per_bar, 2, 24, 8))
+    metres = metres or (Metre(0.0, take.beats_per_bar, 4),)
     head = [
         _At(0, 0, _meta(0x51, tempo.to_bytes(3, "big"))),
-        _At(0, 1, _meta(0x58, metre)),
+        *(_At(round(each.beat * TICKS), 1, _meta(0x58, each.data)) for each in metres),
+        *(_At(round(each.beat * TICKS), 2, _meta(0x59, each.data)) for each in signatures),
     ]
     end = tick(take.length_s)
     tracks = [_track(head, title, end), _track(notes, "notes", end)]

@@ -13,6 +13,7 @@ from collections.abc import Iterator
 
 from drill import __version__
 from drill.paper.score import Bar, Beam, Clef, End, Score, Section, Sign, Written
+from drill.paper.sounding import metre_of
 from drill.terms import Instrument, Note
 
 DIVISIONS = 2
@@ -198,10 +199,10 @@ def _attributes(
     if index == 0:
         _add(_add(attributes, "key"), "fifths", str(section.fifths))
     if metre:
-        eighths = bar.eighths
+        count, unit = metre_of(bar.eighths)
         time = _add(attributes, "time", **{"print-object": "no"})
-        _add(time, "beats", str(eighths if eighths % 2 else eighths // 2))
-        _add(time, "beat-type", "8" if eighths % 2 else "4")
+        _add(time, "beats", str(count))
+        _add(time, "beat-type", str(unit))
     if clef:
         sign, line, octaves = _CLEFS[clef]
         element = _add(attributes, "clef")

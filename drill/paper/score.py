@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
-from drill.terms import Instrument, Note
+from drill.terms import Instrument, Key, Note
 
 
 class Clef(StrEnum):
@@ -113,6 +113,8 @@ class Section:
     """Sharps (flats when negative) of the signature, -7 to 7."""
     clef: Clef
     bars: tuple[Bar, ...]
+    concert: Key | None = None
+    """The concert key, for files that sound; None where it is not known."""
 
     @property
     def systems(self) -> int:
@@ -130,7 +132,9 @@ class Score:
     """None is written at concert pitch in the treble clef."""
     sections: tuple[Section, ...]
     subtitle: str = ""
-    """The horn, the pattern where there is only one, tempo and swing; one line."""
+    """The horn, the pattern where there is only one, and swing; one line."""
+    student: str = ""
+    """The student's name, printed at the head; empty prints none."""
     note: str = ""
     """The teacher's note; may have lines; empty prints none."""
     teacher: str = ""
@@ -140,4 +144,4 @@ class Score:
     answers: tuple[Section, ...] = ()
     """The sections once more with every note, for the answer page; empty prints none."""
     tempo: int | None = None
-    """Quarter notes a minute; None for none."""
+    """Quarter notes a minute, printed as a mark; None for none."""

@@ -283,13 +283,24 @@ class _Watch:
             if state.record(items[name]).good_days >= days:
                 self.ready.add(name)
         self.touched.clear()
-        enough = bool(self.task.cells) and len(self.ready) >= self.task.needed
-        if enough and not self.met_on and self.by_heart(state, items, at) >= self.task.needed:
+        if not self.met_on and self.task.cells and self._reaches(state, items, at):
             self.met_on = day
 
+    def _reaches(self, state: State, items: Mapping[str, Item], at: datetime) -> bool:
+        """Whether the goal is met; it stops looking once too many are not by heart."""
+        spare = len(self.ready) - self.task.needed
+        for name in self.ready:
+            if spare < 0:
+                break
+            spare -= not self._known(state, items[name], at)
+        return spare >= 0
+
+    def _known(self, state: State, item: Item, at: datetime) -> bool:
+        # The record first: it costs less than a prediction.
+        return state.record(item).last_right and level(state, item, at, self.task.goal) in KNOWN
+
     def by_heart(self, state: State, items: Mapping[str, Item], at: datetime) -> int:
-        goal = self.task.goal
-        return sum(level(state, items[name], at, goal) in KNOWN for name in self.ready)
+        return sum(self._known(state, items[name], at) for name in self.ready)
 
 
 @dataclass(slots=True)

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+import json
+import shutil
 import subprocess
 import sys
 from pathlib import Path
 
 import mido
+import pypdfium2
 import pytest
 from desk_tools import Ran, ran
 from lxml import etree
 
-from drill.commands import sheet
+from drill.commands import sheet, spell
 from drill.errors import DrillError, FaultsError, UsageError
 from drill.paper import engrave
 from drill.theory.spelling import parse_note
@@ -216,3 +219,132 @@ def test_music_files_load_no_engraver(checkout: Path, tmp_path: Path) -> None:
         check=True,
     )
     assert run.stdout.split() == ["0"]
+
+
+OWN = """\
+title = "Concert warm-up"
+instrument = "own"
+patterns = ["1-2-3-1", "thirds", "triad3"]
+concert_keys = ["Bb", "Ab"]
+tempo = 96
+"""
+ROSTER = "id,name,group,horn\n1,Mara Quill,A,alto_sax\n2,Bo Barline,A,tuba\n3,Zoé Ünal,B,alto_sax\n"
+
+
+@pytest.fixture
+def band(tmp_path: Path) -> tuple[Path, Path]:
+    own, roster = tmp_path / "own.toml", tmp_path / "roster.csv"
+    own.write_text(OWN, encoding="utf-8")
+    roster.write_text(ROSTER, encoding="utf-8")
+    return own, roster
+
+
+def words_of(pdf: Path) -> list[str]:
+    document = pypdfium2.PdfDocument(pdf)
+    return [page.get_textpage().get_text_bounded() for page in document]
+
+
+def test_a_band_is_printed_in_one_file(tmp_path: Path, band: tuple[Path, Path]) -> None:
+    own, roster = band
+    out = tmp_path / "band.pdf"
+    said = made(tmp_path, str(own), "--horns", "roster", "--roster", str(roster), "--pdf", str(out))
+    pages = words_of(out)
+    assert "for 2 parts" in said.err
+    assert f"{len(pages)} pages" in said.err
+    first = [page for page in pages if "Concert warm-up" in page.splitlines()[0]]
+    assert ["Alto saxophone" in page for page in first] == [True, False]
+    assert "Tuba" in first[1]
+    # Concert B flat is written G on an alto and B flat on a tuba (handbook transposition).
+    assert "G major" in first[0]
+    assert "B♭ major" in first[1]
+    made(tmp_path, str(own), "--horns", "students", "--roster", str(roster), "--pdf", str(out))
+    text = "".join(words_of(out))
+    assert all(name in text for name in ("Mara Quill", "Bo Barline", "Zoé Ünal"))
+
+
+def test_no_reader_complains_of_the_pdf(tmp_path: Path, band: tuple[Path, Path]) -> None:
+    out = tmp_path / "a.pdf"
+    made(tmp_path, str(band[0]), "--instrument", "tuba", "--pdf", str(out))
+    assert b"/Suspects" not in out.read_bytes()
+    if shutil.which("pdfinfo"):
+        run = subprocess.run(["pdfinfo", str(out)], capture_output=True, check=True)
+        assert run.stderr == b""
+
+
+def test_what_a_band_needs_is_said(tmp_path: Path, band: tuple[Path, Path]) -> None:
+    own = str(band[0])
+    for words, said in (
+        ((), "for everyone's own horn"),
+        (("--horns", "roster"), "needs --roster"),
+        (("--horns", "all", "--instrument", "tuba"), "name one of them"),
+        (("--horns", "kazoo"), "no instrument"),
+        (("--roster", str(band[1])), "goes with --horns"),
+    ):
+        with pytest.raises(UsageError, match=said):
+            made(tmp_path, own, *words, "--pdf", str(tmp_path / "no.pdf"))
+    with pytest.raises(UsageError, match="take one horn"):
+        made(tmp_path, own, "--horns", "all", "--midi", str(tmp_path / "no.mid"))
+    assert not (tmp_path / "no.pdf").exists()
+
+
+@pytest.mark.parametrize("horn", ["alto_sax", "horn_f", "tuba"])
+@pytest.mark.parametrize("joined", [(), ("--joined",)])
+def test_midi_and_musicxml_have_the_same_bars(
+    tmp_path: Path, band: tuple[Path, Path], horn: str, joined: tuple[str, ...]
+) -> None:
+    """Notes, lengths and metre of both files, as general readers of either see them."""
+    xml, midi = tmp_path / "a.musicxml", tmp_path / "a.mid"
+    words = (str(band[0]), "--instrument", horn, *joined)
+    made(tmp_path, *words, "--musicxml", str(xml), "--midi", str(midi))
+    root = etree.parse(str(xml)).getroot()
+    bars, notes, at, metre = [], [], 0, (0, 0)
+    for measure in root.iter("measure"):
+        time = measure.find("attributes/time")
+        if time is not None:
+            metre = int(time.findtext("beats", "")), int(time.findtext("beat-type", ""))
+        lengths = [int(each.findtext("duration", "")) for each in measure.iter("note")]
+        bars.append((at, metre))
+        for length in lengths:
+            notes.append((at, length))
+            at += length
+    file = mido.MidiFile(str(midi))
+    tick, metres, onsets = 0, [], []
+    for message in file.tracks[0]:
+        tick += message.time
+        if message.type == "time_signature":
+            metres.append((tick, (message.numerator, message.denominator)))
+    tick = 0
+    for message in file.tracks[1]:
+        tick += message.time
+        if message.type == "note_on" and message.velocity:
+            onsets.append(tick)
+    eighth = file.ticks_per_beat // 2
+    assert onsets == [at * eighth // 1 for at, _ in notes]
+    changes = [bar for n, bar in enumerate(bars) if n == 0 or bar[1] != bars[n - 1][1]]
+    assert metres == [(at * eighth, metre) for at, metre in changes]
+    keys = [message.key for message in file.tracks[0] if message.type == "key_signature"]
+    assert keys == ["Bb", "Ab"] * 3  # it sounds in the concert keys
+
+
+def test_sheet_spell_and_deck_begin_on_the_same_note(tmp_path: Path) -> None:
+    """Ends of the range among them: an alto's B flat runs have no room below the tonic."""
+    for horn, key in (
+        ("alto_sax", "Bb"),
+        ("trumpet_bb", "G"),
+        ("horn_f", "F"),
+        ("clarinet_bb", "E"),
+    ):
+        deck = tmp_path / "d.toml"
+        deck.write_text(
+            f'title = "d"\ninstrument = "{horn}"\npatterns = ["1-2-3-1"]\nkeys = ["{key}"]\n',
+            encoding="utf-8",
+        )
+        file = tmp_path / "a.musicxml"
+        made(tmp_path, "1-2-3-1", "--key", key, "--instrument", horn, "--musicxml", str(file))
+        sheet = pitches(file)
+        made(tmp_path, str(deck), "--musicxml", str(file))
+        assert pitches(file) == sheet
+        said = ran(spell, ("1-2-3-1", "--key", key, "--instrument", horn, "--json"), tmp_path).out
+        runs = json.loads(said)["runs"]
+        for run, first in zip(runs, (sheet[0], sheet[29]), strict=False):
+            assert run["cells"][0]["notes"][0] == first

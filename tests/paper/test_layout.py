@@ -10,7 +10,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 from paper_runs import one, runs
 
-from drill.paper.layout import Given, Style, beamed, printed_signature, sections, width_of
+from drill.paper.layout import (
+    Given,
+    Style,
+    beamed,
+    degree_label,
+    printed_signature,
+    sections,
+    width_of,
+)
 from drill.paper.score import Beam, Clef, End, Mark, Section, Sign, Written
 from drill.terms import Direction, Span, Tonguing
 from drill.theory.instruments import INSTRUMENTS
@@ -50,8 +58,8 @@ def test_a_cell_is_a_bar_and_the_tonic_is_held() -> None:
 @pytest.mark.parametrize(
     ("pattern", "sizes"),
     [
-        ("scale", [4, 3, 1]),  # seven notes of one, four in a bar
-        ("thirds", [4, 4, 4, 2, 1]),  # two cells in a bar
+        ("scale", [7, 1]),  # an octave in a bar
+        ("thirds", [4, 4, 4, 3]),  # two cells in a bar; the held tonic fills the last
         ("triad3", [3] * 7 + [1]),
         ("updown5", [8] * 7 + [1]),
     ],
@@ -63,7 +71,51 @@ def test_short_cells_share_a_bar(pattern: str, sizes: list[int]) -> None:
 
 def test_the_held_note_keeps_the_metre_of_cells_in_threes() -> None:
     assert one("triad3", "C", directions=UP).bars[-1].eighths == 3
-    assert one("thirds", "C", directions=UP).bars[-1].eighths == 4
+    assert [bar.eighths for bar in one("thirds", "C", directions=UP).bars] == [4] * 4
+    assert one("thirds", "C", directions=UP).bars[-1].notes[-1].eighths == 2
+    assert one("1-2-3-1", "C", directions=UP).bars[-1].eighths == 4
+
+
+def test_every_bar_of_an_even_pattern_is_as_long_as_the_others() -> None:
+    """No half bar stands before the last note, up, down or joined."""
+    for pattern in ("thirds", "1-2-3-1", "triad3"):
+        for style in (Style(), Style(joined=True)):
+            section = one(pattern, "Eb", style)
+            assert len({bar.eighths for bar in section.bars}) == 1
+
+
+@pytest.mark.parametrize(
+    ("label", "size", "said"),
+    [("1", 7, "1"), ("8", 7, "8"), ("9", 7, "2"), ("15", 7, "8"), ("17", 7, "3"), ("20", 7, "6"),
+     ("7.", 7, "7"), ("5..", 7, "5"), ("6", 5, "6"), ("7", 5, "2"), ("bII", 7, "bII")],
+)  # fmt: skip
+def test_degrees_are_printed_as_players_count(label: str, size: int, said: str) -> None:
+    assert degree_label(label, size) == said
+
+
+def test_lines_are_alike_in_every_key_of_a_pattern() -> None:
+    made = sections(runs(None, "1-2-3-4-5-4-3-2", ["C", "Db", "Cb", "C#"]), None, Style(line=105))
+    counts = set()
+    for section in made:
+        starts = [at for at, bar in enumerate(section.bars) if bar.new_system]
+        counts.add(tuple(end - begin for begin, end in pairwise([*starts, len(section.bars)])))
+    assert len(counts) == 1
+
+
+def test_a_remark_that_is_so_both_ways_is_said_once() -> None:
+    made = runs(INSTRUMENTS["alto_sax"], "1-2-3-1", ["G"])
+    both = [(replace(run, remarks=("begins higher",)), key) for run, key in made]
+    (section,) = sections(both, None, Style())
+    assert section.remarks == ("begins higher",)
+    (one_way,) = sections([both[0], made[1]], None, Style())
+    assert one_way.remarks == ("up: begins higher",)
+
+
+def test_a_worksheet_may_have_no_signature() -> None:
+    style = Style(given=Given.FIRST, signatures=False)
+    section = one("1-2-3-1", "E", style, directions=UP)
+    assert section.fifths == 0
+    assert shown(section) == ["1 F#4", "1 G#4"]
 
 
 @pytest.mark.parametrize(
@@ -237,18 +289,36 @@ def test_open_notes_take_no_accidental_from_the_next() -> None:
         assert not any(each.open and each.accidental for each in bar.notes)
 
 
-def test_a_low_horn_is_read_in_the_bass_clef() -> None:
-    section = one("1-3-5-7", "Bb", horn="horn_f", span=Span.FULL)
+@pytest.mark.parametrize("key", ["Bb", "C", "F"])
+@pytest.mark.parametrize("pattern", ["1-3-5-7", "scale", "thirds", "1-2-3-1"])
+def test_a_clef_is_kept_or_changes_once_in_a_run_at_a_new_line(pattern: str, key: str) -> None:
+    section = one(pattern, key, Style(dynamics=True, tonguing=Tonguing.SLURRED), horn="horn_f",
+                  span=Span.FULL)  # fmt: skip
     clef = section.clef
+    changes = 0
     for bar in section.bars:
+        if bar.clef:
+            assert bar.new_system
+            changes += 1
         clef = bar.clef or clef
         steps = [each.note.staff_step for each in bar.notes]
-        # Never more than four ledger lines below: on the treble staff down to D3.
-        if clef is Clef.TREBLE:
-            assert min(steps) >= 7 * 3 + 1
-        else:
-            assert max(steps) <= 7 * 4 + 4
-    assert clef is Clef.BASS
+        if clef is Clef.BASS:
+            assert max(steps) <= 7 * 4 + 4  # G4, four ledger lines above the staff
+    assert changes <= 3  # within the run up, between the runs, within the run down
+    flat = notes(section)
+    assert sum(each.slur_begins for each in flat) == sum(each.slur_ends for each in flat)
+    signs = [sign for each in flat for sign in each.signs]
+    wedges = signs.count(Sign.CRESCENDO) + signs.count(Sign.DIMINUENDO)
+    assert wedges == signs.count(Sign.STOP)
+
+
+@pytest.mark.parametrize("key", ["Bb", "Eb", "F", "C", "D"])
+def test_a_school_horn_reads_the_treble_clef(key: str) -> None:
+    """A run of one octave in the usual register of a school player (common practice)."""
+    for pattern in ("1-2-3-1", "thirds", "1-3-2-1"):
+        section = one(pattern, key, horn="horn_f")
+        assert section.clef is Clef.TREBLE
+        assert not any(bar.clef for bar in section.bars)
 
 
 @pytest.mark.parametrize("horn", INSTRUMENTS)
