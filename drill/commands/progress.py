@@ -12,9 +12,13 @@ from drill.errors import ExitCode, UsageError
 from drill.files import write_whole
 from drill.memory.items import Answer, clocked, practice_day
 from drill.memory.model import replay
+from drill.memory.pool import Pool
 from drill.opening.house import House
 from drill.opening.saving import STDOUT
 from drill.opening.tools import Tools
+from drill.practice.introduction import introduction
+from drill.practice.looking import advice_for, forecast_for
+from drill.practice.machine import plan_for
 from drill.practice.syllabus import Syllabus, build
 from drill.practice.time.tempi import DEFAULT_BPM, locked_in
 from drill.reports.progress import Progress, Source, progress
@@ -33,6 +37,8 @@ examples:
   drill progress --json
 """
 
+_SEED = 0
+"""The same report for the same log."""
 NO_LOG = "no answers yet: practise first, and this shows what is known"
 
 
@@ -81,7 +87,13 @@ def report(deck: Deck | None, tools: Tools) -> Progress | None:
     syllabus = build(deck, engine)
     today = practice_day(now, house.zone)
     tempos = locked_in(syllabus, answers, date.fromisoformat(today), deck.tempo or DEFAULT_BPM)
-    source = Source(deck, spots_of(syllabus), replay(answers, items), answers, items, tempos)
+    state, plan = replay(answers, items), plan_for(deck, now)
+    pool = Pool(state, syllabus.items, _SEED, introduction(syllabus))
+    source = Source(
+        deck, spots_of(syllabus), state, answers, items, tempos,
+        forecast_for(state, pool, deck, plan, now, house.zone),
+        advice_for(state, pool, deck, plan, now, house.zone),
+    )  # fmt: skip
     return progress(source, now, today)
 
 

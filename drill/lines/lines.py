@@ -27,6 +27,7 @@ from drill.practice.effects import (
     Summary,
 )
 from drill.practice.length import Left
+from drill.practice.looking import advice_for
 from drill.practice.machine import State
 from drill.practice.room import Room
 from drill.practice.sounding import take_of
@@ -35,6 +36,7 @@ from drill.sound.take import VOLUME
 from drill.theory.language import Language
 from drill.theory.names import read_name, say_name
 from drill.theory.scales import key_label
+from drill.wording.ahead import advice_words
 from drill.wording.asking import ask_told, minutes_left, question_told
 from drill.wording.sentence import horn
 from drill.wording.slips import slip_label
@@ -202,6 +204,8 @@ class Lines:
         self._line(self._voice.text(told))
 
     def _end(self, result: Summary) -> None:
+        desk, now = self.desk, self.utc_now()
+        told = advice_for(desk.memory, desk.pool, desk.syllabus.deck, desk.plan, now, desk.zone)
         if self.json:
             self._object(
                 {
@@ -210,12 +214,17 @@ class Lines:
                     "right": result.right,
                     "slips": dict(result.slips),
                     "missed": list(result.missed),
+                    "enough_for_today": told is not None and told.enough,
+                    "due_today": told.due if told else None,
+                    "due_tomorrow": told.tomorrow if told else None,
                 }
             )
             return
         self._line(f"end: {result.right} of {result.asked} right")
         for slip, count in result.slips:
             self._line(f"  {slip_label(slip)}: {count}")
+        if said := advice_words(told):
+            self._line(said)
 
     def _line(self, text: str) -> None:
         if not self.json:

@@ -172,6 +172,13 @@ def days(at: datetime) -> float:
     return (aware(at) - _EPOCH) / timedelta(days=1)
 
 
+def day_begins(at: datetime, zone: tzinfo | None = None) -> datetime:
+    """The instant at which the practice day of ``at`` began; ``zone`` as in ``practice_day``."""
+    local = at if zone is None else aware(at).astimezone(zone)
+    begun = local.replace(hour=DAY_BEGINS_AT, minute=0, second=0, microsecond=0)
+    return begun if local.hour >= DAY_BEGINS_AT else begun - timedelta(days=1)
+
+
 def practice_day(at: datetime, zone: tzinfo | None = None) -> str:
     """The local practice day as an ISO date; it begins at 04:00 by the wall clock.
 

@@ -9,12 +9,13 @@ is *fading*, and still counts as known by heart.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 
-from drill.memory.items import Item
+from drill.memory.items import Item, days
 from drill.memory.model import KEPT_FROM, KEPT_WITHIN, predict
 from drill.memory.state import State
 
@@ -104,22 +105,35 @@ class Outlook:
     levels: dict[Level, int]
     """How many cells stand at each level; every level is there."""
     due: int
-    """Cells that were asked before and whose predicted recall is below the goal."""
+    """Cells that were asked before today and whose predicted recall is below the goal: what is
+    asked once leaves the list until tomorrow, so that it can be finished."""
     recall: float
     """Mean predicted recall over all the cells, those never asked too."""
     minutes: float
     """About how long it takes to ask all that is due once, at this player's pace."""
 
 
-def outlook(state: State, items: Iterable[Item], now: datetime, goal: Goal = GOAL) -> Outlook:
-    """Levels, what is due and how long that takes; all 0 without items."""
+def outlook(
+    state: State,
+    items: Iterable[Item],
+    now: datetime,
+    goal: Goal = GOAL,
+    begun: datetime | None = None,
+) -> Outlook:
+    """Levels, what is due and how long that takes; all 0 without items.
+
+    ``begun`` is when the practice day began: cells asked since are not due.  None: nothing was
+    asked today.
+    """
+    since = math.inf if begun is None else days(begun)
     levels = dict.fromkeys(Level, 0)
     due, total, cells = 0, 0.0, 0
     for item in items:
         here = level(state, item, now, goal)
         p = predict(state, item, now).p
         levels[here] += 1
-        due += here is not Level.UNTRIED and p < goal.recall
+        last = state.record(item).last
+        due += last is not None and last < since and p < goal.recall
         total += p
         cells += 1
     minutes = due * seconds_a_prompt(state) / 60.0

@@ -17,7 +17,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from typing import NamedTuple
 
 from drill.memory.items import Answer, Item, Kind, Outcome, clocked, days
@@ -25,7 +25,8 @@ from drill.memory.state import Priors, State, Wiring
 
 PROBIT = 0.39
 """pi / 8: a logistic averaged over a Gaussian (MacKay 1992, from memory)."""
-_FREE = (0, 7)
+FREE = (0, 7)
+"""Weights that may be below 0."""
 MIDDLE = 3.0
 """Accidentals are counted from here, so that the level stands for a middling key."""
 RESTS_FROM, REST = 7.0, 0.4
@@ -189,6 +190,11 @@ def predict(state: State, item: Item, now: datetime, kind: str = Kind.DEGREE) ->
     return _recall(state, state.place(item), days(now), kind)
 
 
+def log_odds(state: State, item: Item, now: datetime) -> float:
+    """The log odds by the means alone, as if nothing were uncertain."""
+    return _view(state, state.place(item), days(now)).z
+
+
 def _recall(state: State, place: int, now: float, kind: str) -> Recall:
     view = _view(state, place, now)
     p = _chance(view.z + EVIDENCE.get(kind, _OTHER).ease, view.spread)
@@ -237,7 +243,7 @@ def _learn_factors(state: State, place: int, view: _View, step: _Step) -> None:
         if x:
             vx = w_variance[j] * x
             moved = w[j] + vx * pull
-            w[j] = moved if moved > 0.0 or j in _FREE else 0.0
+            w[j] = moved if moved > 0.0 or j in FREE else 0.0
             w_variance[j] -= vx * vx * shrink  # stays above 0: the spread holds more than vx * x
     for factors, j, v in (
         (state.keys, wiring.key, view.key_variance),
@@ -308,9 +314,18 @@ def _learn_record(state: State, place: int, answer: Answer) -> None:
     state.cell_missed[place] = 0 if answer.right else 1
     state.cell_turn[place] = len(state.turns)
     state.turns.append(place)
+    state.turn_day.append(_ordinal(answer.day))
     if answer.right:
         state.cell_right[place] += 1.0
         state.key_right[key] += 1.0
+
+
+def _ordinal(day: str) -> int:
+    """A practice day as a number; 0 when it is no date."""
+    try:
+        return date.fromisoformat(day).toordinal()
+    except ValueError:
+        return 0
 
 
 KEPT_FROM, KEPT_WITHIN = 0.8, 0.1

@@ -150,6 +150,8 @@ class State:
         """1 when it was missed then."""
         self.turns = array("q")
         """The cell asked at each turn, oldest first."""
+        self.turn_day = array("q")
+        """The practice day of each turn as an ordinal (``date.toordinal``); 0 when it is none."""
         self.turn_new = array("b")
         """1 for each turn at which the cell was asked for the first time."""
         self.turn_right = array("b")

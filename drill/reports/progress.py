@@ -12,10 +12,12 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from drill.decks.schema import Deck
+from drill.memory.advice import Advice
+from drill.memory.forecast import Forecast
 from drill.memory.items import Answer, Item
 from drill.memory.levels import Goal, Level, enough, level, together
 from drill.memory.model import predict
-from drill.memory.progress import Forecast, Week, forecast, weeks
+from drill.memory.progress import Week, weeks
 from drill.memory.state import State
 from drill.reports.naming import key_order, shape_order
 from drill.reports.progresstrips import Spot, Tripping, tripping
@@ -77,7 +79,10 @@ class Progress:
     keys: tuple[KeyRow, ...]
     """Scale by scale around the circle of fifths, from flats to sharps."""
     shapes: tuple[str, ...]
-    forecast: Forecast
+    forecast: Forecast | None
+    """When it will be by heart; None where it was not worked out."""
+    advice: Advice | None
+    """Whether it is enough for today; None where nothing of the deck was asked today."""
     weeks: tuple[Week, ...]
     """Oldest first; weeks without practice are left out."""
     trips: Tripping
@@ -111,6 +116,10 @@ class Source:
     """Every item of the log, by id."""
     tempos: Mapping[tuple[str, str], float]
     """Locked-in tempo by key and shape."""
+    forecast: Forecast | None = None
+    """When it will be by heart; None where it was not worked out."""
+    advice: Advice | None = None
+    """Whether it is enough for today; None where nothing of the deck was asked today."""
 
 
 def progress(source: Source, now: datetime, today: str) -> Progress:
@@ -134,7 +143,8 @@ def progress(source: Source, now: datetime, today: str) -> Progress:
             _key_row(source, key, grouped[key], now, goal) for key in sorted(grouped, key=key_order)
         ),
         shapes=tuple(sorted({item.shape for item in items}, key=shape_order)),
-        forecast=forecast(source.state, items, now, today, goal),
+        forecast=source.forecast,
+        advice=source.advice,
         weeks=weeks(source.answers, source.items, items, goal),
         trips=tripping(source.deck, source.spots, source.answers),
     )

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date, timedelta
+from datetime import date
 
+from drill.decks.schema import Deck
+from drill.memory.forecast import Forecast
 from drill.memory.levels import ENOUGH, Level
-from drill.memory.progress import LEAST_DAYS, Forecast
-from drill.reports.figures import count, percent
+from drill.reports.figures import percent
 from drill.reports.naming import key_text, shape_name
 from drill.reports.progress import KeyRow, Progress, SquareRow, Standing
 from drill.reports.progresstrips import DegreeRow, Tripping
@@ -22,10 +23,9 @@ from drill.reports.report import (
     Value,
     shape_columns,
 )
+from drill.wording.ahead import advice_words, forecast_words
 
 TOO_FEW = "not enough answers yet"
-FARTHEST_DAYS = 3650.0
-"""A day farther away than this is not named."""
 MOST_WEEKS = 52
 
 Signs = tuple[str, str, str, str, str]
@@ -45,13 +45,13 @@ def progress_report(made: Progress, signs: Signs) -> Report:
             _weeks(made),
             *_trips(made.trips),
         ),
-        lead=(due_words(made),),
+        lead=_lead(made),
         signs=signs,
     )
 
 
 def _figures(made: Progress) -> tuple[Figure, ...]:
-    deck, whole, ahead = made.deck, made.whole, made.forecast
+    deck, whole = made.deck, made.whole
     due = deck.due.isoformat() if deck.due else None
     return (
         Figure("deck", "", deck.name),
@@ -72,16 +72,47 @@ def _figures(made: Progress) -> tuple[Figure, ...]:
             Figure(f"levels.{each}", str(each), made.levels[each], Form.COUNT)
             for each in reversed(Level)
         ),
-        Figure("forecast.by_heart", "", ahead.by_heart),
-        Figure("forecast.steps_left", "", ahead.steps_left),
-        Figure("forecast.steps_a_day", "", ahead.steps_a_day),
-        Figure("forecast.practice_days", "", ahead.practice_days),
-        Figure("forecast.enough_days", "", ahead.enough),
-        Figure("forecast.days", "", ahead.days),
-        Figure("forecast.soonest", "", ahead.soonest),
-        Figure("forecast.latest", "", ahead.latest),
+        Figure("enough_for_today", "", made.advice.enough if made.advice else False),
+        Figure("due_tomorrow", "", made.advice.tomorrow if made.advice else None),
+        *_forecast_figures(made.forecast),
         Figure("trips.answers", "", made.trips.answers),
     )
+
+
+_AHEAD = {
+    "by_heart": "by_heart", "wanted": "wanted", "prompts_a_day": "prompts_a_day",
+    "practice_days": "practice_days", "enough_days": "enough", "days": "days",
+    "soonest": "soonest", "latest": "latest",
+}  # fmt: skip
+_BY_DATE = ("day", "by_heart", "least", "most", "pace")
+
+
+def _forecast_figures(ahead: Forecast | None) -> tuple[Figure, ...]:
+    """The forecast, and what the due date will find; None for what is not told."""
+    due = ahead.due if ahead else None
+    return (
+        *(
+            Figure(f"forecast.{name}", "", getattr(ahead, key, None))
+            for name, key in _AHEAD.items()
+        ),
+        *(Figure(f"forecast.due.{name}", "", getattr(due, name, None)) for name in _BY_DATE),
+    )
+
+
+def due_words(deck: Deck, ahead: Forecast, today: date) -> str:
+    """When the deck will be by heart, and the day it is due."""
+    said = forecast_words(ahead, today)
+    if deck.due is None or ahead.due is not None:
+        return said
+    return f"{said} It {'is due today' if deck.due == today else f'was due on {deck.due}'}."
+
+
+def _lead(made: Progress) -> tuple[str, ...]:
+    """What is to be said before all figures."""
+    told = [advice_words(made.advice)]
+    if made.forecast is not None:
+        told.append(due_words(made.deck, made.forecast, date.fromisoformat(made.today)))
+    return tuple(filter(None, told))
 
 
 # -- keys and patterns
@@ -277,38 +308,3 @@ def _degrees(trips: Tripping) -> Table:
         style=Style.PLAIN if missed else Style.DATA,
         after=trips.degrees_drill,
     )
-
-
-# -- the forecast in words
-
-
-def due_words(made: Progress) -> str:
-    """When the deck will be by heart, with how sure that is, and the day it is due."""
-    said = forecast_words(made.forecast, date.fromisoformat(made.today))
-    return f"{said} It is due on {made.deck.due.isoformat()}." if made.deck.due else said
-
-
-def forecast_words(ahead: Forecast, today: date) -> str:
-    """The forecast in a sentence or two; the interval holds 80 % of what may come."""
-    if not ahead.steps_left:
-        return f"All {count(ahead.cells, 'cell')} are by heart."
-    done = f"{ahead.by_heart} of {count(ahead.cells, 'cell')} by heart"
-    if not ahead.enough:
-        return (
-            f"{done}; it takes {LEAST_DAYS} practice days with progress to tell a pace "
-            f"({ahead.practice_days} so far)."
-        )
-    pace = f"{done}; {ahead.steps_left} good days of cells to go, {ahead.steps_a_day:.1f} a day"
-    if ahead.days is None or ahead.days > FARTHEST_DAYS:
-        return f"{pace}: at this pace it is by heart in more than ten years."
-    soonest = _day(ahead.soonest, today) or "no soonest day can be told"
-    latest = _day(ahead.latest, today)
-    range_ = f"{soonest} to {latest}" if latest else f"{soonest} or later, no latest day is sure"
-    return f"{pace}: at this pace by heart about {_day(ahead.days, today)} (80 % sure: {range_})."
-
-
-def _day(days: float | None, today: date) -> str:
-    """The date so many days ahead; empty where there is none or it is too far."""
-    if days is None or days > FARTHEST_DAYS:
-        return ""
-    return (today + timedelta(days=round(days))).isoformat()

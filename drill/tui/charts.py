@@ -12,9 +12,10 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 
 from drill.memory.items import Answer
-from drill.memory.levels import Goal, Level, level
+from drill.memory.levels import Level, level
 from drill.memory.model import predict
 from drill.memory.state import State as Memory
+from drill.practice.looking import goal_of
 from drill.practice.syllabus import Entry, Syllabus
 from drill.reports.progress import standing
 from drill.terms import Direction, Key, Note
@@ -107,14 +108,9 @@ def _row(entry: Entry) -> Row:
 def _square(
     row: Row, key: Key, entries: list[Entry], syllabus: Syllabus, memory: Memory, now: datetime
 ) -> Square:
-    known = standing(memory, [entry.item for entry in entries], now, goal_of(syllabus))
+    known = standing(memory, [entry.item for entry in entries], now, goal_of(syllabus.deck))
     items = tuple(entry.item.id for entry in entries)
     return Square(key, row, items, known.asked, known.slips, known.recall, known.level, known.tried)
-
-
-def goal_of(syllabus: Syllabus) -> Goal:
-    """What *by heart* takes in a deck."""
-    return Goal(syllabus.deck.goal.right, syllabus.deck.goal.days)
 
 
 def opened(
@@ -126,7 +122,7 @@ def opened(
     for answer in log:
         if answer.slip and answer.teaches and answer.item in set(wanted):
             named[answer.item][answer.slip] += 1
-    goal = goal_of(syllabus)
+    goal = goal_of(syllabus.deck)
     found = []
     for item in wanted:
         entry = syllabus.entries[item]

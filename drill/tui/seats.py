@@ -14,10 +14,13 @@ from drill.decks.load import find, listing, load
 from drill.decks.schema import Deck
 from drill.errors import DrillError
 from drill.marking.back import Back
-from drill.memory.items import Kind
-from drill.memory.levels import Goal, Level, by_heart, outlook
+from drill.memory.items import Kind, day_begins
+from drill.memory.levels import Level, by_heart, outlook
+from drill.memory.pool import Pool
 from drill.memory.state import State as Memory
 from drill.practice.course import Plan
+from drill.practice.introduction import introduction
+from drill.practice.looking import advice_for, goal_of
 from drill.practice.machine import begin
 from drill.practice.room import Room
 from drill.practice.syllabus import Syllabus
@@ -25,6 +28,7 @@ from drill.theory.language import Language
 from drill.tui.context import Context
 from drill.tui.practices import Seat, ToPractice
 from drill.tui.tally import Tally
+from drill.wording.ahead import advice_words
 from drill.wording.slips import marker
 
 PlanOf = Callable[[Deck, datetime], Plan]
@@ -120,14 +124,18 @@ class Seats:
             syllabus = self.syllabus(deck, plan.kinds)
         except DrillError as error:
             return Tally(path, path.stem, problem=str(error).splitlines()[0])
-        return counted(path, syllabus, self.room.memory, plan, now)
+        pool = Pool(self.room.memory, syllabus.items, self._context.seed, introduction(syllabus))
+        return counted(path, syllabus, pool, self.room, plan, now)
 
 
-def counted(path: Path, syllabus: Syllabus, memory: Memory, plan: Plan, now: datetime) -> Tally:
-    """The numbers of a deck, cell by cell."""
-    deck, goal = syllabus.deck, syllabus.deck.goal
-    seen = outlook(memory, syllabus.items, now, Goal(goal.right, goal.days))
+def counted(
+    path: Path, syllabus: Syllabus, pool: Pool, room: Room, plan: Plan, now: datetime
+) -> Tally:
+    """The numbers of a deck, cell by cell, and whether it is enough for today."""
+    deck, memory = syllabus.deck, room.memory
+    seen = outlook(memory, syllabus.items, now, goal_of(deck), day_begins(now, room.zone))
     levels = seen.levels
+    told = advice_for(memory, pool, deck, plan, now, room.zone)
     prompts = plan.prompts or 0
     minutes = plan.minutes or prompts * pace(memory) / 60
     return Tally(
@@ -141,6 +149,7 @@ def counted(path: Path, syllabus: Syllabus, memory: Memory, plan: Plan, now: dat
         seen.due,
         prompts,
         max(1, round(minutes)) if minutes else 0,
+        advice_words(told) if told and told.enough else "",
     )
 
 

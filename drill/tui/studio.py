@@ -30,6 +30,8 @@ class Studio:
     context: Context
     looks: Looks
     backroom: Backroom = field(default_factory=Backroom)
+    lookout: Backroom = field(default_factory=Backroom)
+    """For what takes seconds and works on a branch of its own, so that nobody waits for it."""
     player: Sounding | None = None
     """None until the first frame is drawn."""
     tallies: dict[Path, Tally] = field(default_factory=dict)

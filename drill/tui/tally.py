@@ -24,6 +24,8 @@ class Tally:
     """Prompts of the next practice; 0 where it has no end."""
     minutes: int = 0
     """How long that takes at the player's own pace, at least 1; 0 where it has no end."""
+    enough: str = ""
+    """What is said where it is enough for today; empty where it is not."""
     problem: str = ""
     """Why the deck cannot be used; empty when it can."""
 

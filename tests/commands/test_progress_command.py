@@ -101,8 +101,10 @@ def test_the_figures_come_from_the_log(home: Path) -> None:
     }
     assert tempos == {("B major", "1-2-3-1", "up"): 66.0}
     assert data["forecast"]["practice_days"] == 4
-    assert data["forecast"]["days"] > 0
-    assert data["forecast"]["soonest"] < data["forecast"]["days"]
+    assert data["forecast"]["enough_days"] is False  # 24 answers are too few to tell a pace
+    assert data["forecast"]["days"] is None
+    assert (data["forecast"]["by_heart"], data["forecast"]["due"]["pace"]) == (0, None)
+    assert (data["enough_for_today"], data["due_tomorrow"]) == (False, None)
     degrees = {(e["direction"], e["degree"]): e for e in data["trips"]["degrees"]}
     assert (degrees["up", "4"]["broke"], degrees["up", "4"]["whole_runs"]) == (3, 3)
     assert degrees["up", "5"]["whole_runs"] == 0

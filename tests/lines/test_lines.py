@@ -26,7 +26,9 @@ PROMPT = [
 VERDICT = [
     "kind", "id", "again", "right", "notes", "expected", "slip", "hypotheses", "say",
 ]  # fmt: skip
-END = ["kind", "asked", "right", "slips", "missed"]
+END = [
+    "kind", "asked", "right", "slips", "missed", "enough_for_today", "due_today", "due_tomorrow",
+]  # fmt: skip
 
 
 def right_answers(folder: Path, count: int, **more: Any) -> list[str]:
@@ -93,6 +95,7 @@ def test_a_wrong_answer_is_explained_and_typed_once_more(tmp_path: Path) -> None
         "end: 3 of 5 right",
         "  signature forgotten: 1",
         "  wrong: 1",
+        "Enough for today: nothing more is due; tomorrow 1 cell is worth asking.",
     ]  # fmt: skip
 
 
@@ -192,7 +195,10 @@ def test_a_prompt_as_json(tmp_path: Path) -> None:
         "again": False, "closing": False, "place": None, "ask": "the cell on 4",
         "left": {"prompts": 40, "minutes": None}, "chosen_by": "first",
     }  # fmt: skip
-    assert end == {"kind": "end", "asked": 0, "right": 0, "slips": {}, "missed": []}
+    assert end == {
+        "kind": "end", "asked": 0, "right": 0, "slips": {}, "missed": [],
+        "enough_for_today": False, "due_today": None, "due_tomorrow": None,
+    }  # fmt: skip
 
 
 def test_the_upper_tonic_is_degree_eight_and_the_cell_is_as_played_upward(tmp_path: Path) -> None:

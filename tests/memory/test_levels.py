@@ -1,4 +1,4 @@
-"""Levels, what is due, the forecast and the weeks."""
+"""Levels, what is due, and the weeks."""
 
 from __future__ import annotations
 
@@ -11,10 +11,10 @@ from hypothesis import settings
 from hypothesis import strategies as st
 from memory_log import START, Given, answer, deck, given, log_of
 
-from drill.memory.items import Answer, Item, practice_day
+from drill.memory.items import Answer, Item, day_begins
 from drill.memory.levels import Goal, Level, enough, level, outlook, seconds_a_prompt
 from drill.memory.model import learn, predict, replay
-from drill.memory.progress import forecast, weeks
+from drill.memory.progress import weeks
 from drill.memory.state import State
 
 DECK = deck(2, 1, 5)
@@ -123,61 +123,23 @@ def test_a_key_has_enough_answers_from_the_fifth_on() -> None:
     assert enough(state, "k0")
 
 
-def day_of(n: int) -> str:
-    return practice_day(START + timedelta(days=n))
-
-
-def test_a_steady_pace_is_forecast_exactly() -> None:
-    """Five cells a day, each takes 3 good days: 30 steps at 5 a day are 6 days."""
-    log = []
-    for day in range(4):
-        for n in range(5):
-            cell = (5 * day + n) % 10
-            at = START + timedelta(days=day, seconds=15 * n)
-            log.append(answer(DECK[cell], True, at, 100 * day + n))
-    state = replay(log, ITEMS)
-    seen = forecast(state, DECK, START + timedelta(days=3, minutes=5), day_of(3), EASY)
-    assert (seen.cells, seen.by_heart, seen.steps_left) == (10, 0, 10)
-    assert seen.steps_a_day == pytest.approx(5.0)
-    assert seen.days == pytest.approx(2.0)
-    assert seen.soonest == pytest.approx(2.0)
-    assert seen.latest == pytest.approx(2.0)
-
-
-def test_an_uneven_pace_has_an_interval_and_idle_days_slow_it() -> None:
-    log = [row for day in (0, 2, 5) for row in practise(1, right=2 + day, first=day)]
-    state = replay(log, ITEMS)
-    seen = forecast(state, DECK, START + timedelta(days=6), day_of(6), EASY)
-    assert seen.enough
-    assert seen.days is not None
-    assert seen.soonest is not None
-    assert seen.soonest < seen.days
-    assert seen.latest is None or seen.latest > seen.days
-    later = forecast(state, DECK, START + timedelta(days=20), day_of(20), EASY)
-    assert later.days is not None
-    assert later.days > seen.days
-
-
-def test_too_little_practice_is_said_and_nothing_is_invented() -> None:
-    state = replay(practise(2, right=1), ITEMS)
-    seen = forecast(state, DECK, START + timedelta(days=2), day_of(2), EASY)
-    assert not seen.enough
-    assert (seen.days, seen.soonest, seen.latest) == (None, None, None)
-    nothing = forecast(State(), DECK, START, day_of(0), EASY)
-    assert (nothing.enough, nothing.steps_left, nothing.steps_a_day) == (False, 30, 0.0)
-
-
-def test_all_by_heart_is_now() -> None:
-    state = replay(practise(4), ITEMS)
-    seen = forecast(state, DECK, START + timedelta(days=3, minutes=5), day_of(3), EASY)
-    assert (seen.by_heart, seen.steps_left, seen.days) == (10, 0, 0.0)
-
-
 def test_odd_days_in_a_log_break_nothing() -> None:
     log = [replace(row, day="someday") for row in practise(3)]
-    state = replay(log, ITEMS)
-    assert forecast(state, DECK, START, day_of(0), EASY).steps_a_day == 0.0
     assert len(weeks(log, ITEMS, DECK, EASY)) <= 1
+
+
+def test_what_was_asked_today_is_not_due_before_tomorrow() -> None:
+    state = replay(practise(3, right=6), ITEMS)
+    goal, now = Goal(0.999, 3), START + timedelta(days=2, hours=1)
+    assert outlook(state, DECK, now, goal).due == 10  # every cell is under the goal
+    assert outlook(state, DECK, now, goal, day_begins(now)).due == 0
+    half = practise(1, prompts=4, first=3)
+    for row in half:
+        learn(state, ITEMS[row.item], row)
+    now = START + timedelta(days=3, hours=1)
+    assert outlook(state, DECK, now, goal, day_begins(now)).due == 6
+    later = now + timedelta(days=1)
+    assert outlook(state, DECK, later, goal, day_begins(later)).due == 10
 
 
 def test_the_weeks_count_what_the_log_holds() -> None:

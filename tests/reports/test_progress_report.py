@@ -14,16 +14,17 @@ import pytest
 from results_world import DECK, ITEMS, answer
 
 from drill.commands.table import module_of, parser_of
+from drill.memory.advice import Advice
+from drill.memory.forecast import ByDate, Forecast
 from drill.memory.items import Answer, practice_day
 from drill.memory.levels import Level
 from drill.memory.model import predict, replay
-from drill.memory.progress import Forecast
 from drill.memory.state import State
 from drill.reports.data import json_lines
 from drill.reports.figures import percent, width
 from drill.reports.html import page as page_of
 from drill.reports.progress import Progress, Source, progress, together
-from drill.reports.progressreport import TOO_FEW, forecast_words, progress_report
+from drill.reports.progressreport import TOO_FEW, progress_report
 from drill.reports.progresstrips import Spot
 from drill.reports.text import command_lines
 from drill.reports.text import text as text_of
@@ -77,8 +78,11 @@ def _slip(right: bool, kind: int) -> str | None:
 def made(log: tuple[Answer, ...] | None = None) -> Progress:
     answers = given() if log is None else log
     tempos = {("G:major", "1-2-3-1/up"): 84.0}
-    source = Source(DECK, SPOTS, replay(answers, ITEMS), answers, ITEMS, tempos)
+    source = Source(DECK, SPOTS, replay(answers, ITEMS), answers, ITEMS, tempos, UNTOLD)
     return progress(source, NOW, "2031-03-14")
+
+
+UNTOLD = Forecast(84, 4, 76, 2, 15.0, enough=False, days=None, soonest=None, latest=None)
 
 
 def text(found: Progress) -> str:
@@ -258,33 +262,33 @@ def test_a_command_keeps_its_words_when_it_is_broken() -> None:
         assert shlex.split(joined) == shlex.split(command)
 
 
-# The forecast.
+# The time to come.
 
 
 def ahead(**more: object) -> Forecast:
     fields: dict[str, object] = {
-        "cells": 20, "by_heart": 5, "steps_left": 30, "steps_a_day": 2.0, "practice_days": 9,
+        "cells": 20, "by_heart": 5, "wanted": 18, "practice_days": 9, "prompts_a_day": 12.4,
         "enough": True, "days": 15.0, "soonest": 10.2, "latest": 30.0,
     }  # fmt: skip
     return Forecast(**{**fields, **more})  # type: ignore[arg-type]
 
 
-@pytest.mark.parametrize(
-    ("forecast", "said"),
-    [
-        (ahead(), "by heart about 2031-03-29 (80 % sure: 2031-03-24 to 2031-04-13)."),
-        (ahead(latest=None), "(80 % sure: 2031-03-24 or later, no latest day is sure)."),
-        (ahead(days=None, soonest=None, latest=None), "in more than ten years."),
-        (ahead(days=1e12, soonest=1e11, latest=None), "in more than ten years."),
-        (ahead(steps_left=0, days=0.0, soonest=0.0, latest=0.0), "All 20 cells are by heart."),
-        (
-            ahead(enough=False, practice_days=2, days=None, soonest=None, latest=None),
-            "it takes 3 practice days with progress to tell a pace (2 so far).",
-        ),
-    ],
-)
-def test_the_forecast_says_how_sure_it_is(forecast: Forecast, said: str) -> None:
-    assert forecast_words(forecast, date(2031, 3, 14)).endswith(said)
+def test_the_lead_says_what_is_to_come_and_what_the_day_found() -> None:
+    late = ByDate("2031-04-01", 18, 12, 9, 15, 30)
+    told = replace(made(), forecast=ahead(due=late), advice=Advice(True, 2, 7, 0, 0.01, 0.02))
+    lead = progress_report(told, SIGNS).lead
+    assert lead[0].startswith("Enough for today: ")
+    assert "about 2031-03-29 (likely 2031-03-24 to 2031-04-13)" in lead[1]
+    assert "It is due on 2031-04-01: about 12 by heart then (likely 9 to 15)" in lead[1]
+    data = data_of(told)
+    assert (data["enough_for_today"], data["due_tomorrow"]) == (True, 7)
+    assert data["forecast"]["due"] == {
+        "day": "2031-04-01", "by_heart": 12, "least": 9, "most": 15, "pace": 30,
+    }  # fmt: skip
+    for day, said in ((date(2031, 3, 14), "is due today"), (date(2031, 3, 1), "was due on 2031")):
+        over = replace(told, deck=replace(told.deck, due=day), forecast=ahead(), advice=None)
+        (only,) = progress_report(over, SIGNS).lead
+        assert said in only
 
 
 # Text, JSON and page.
@@ -365,7 +369,7 @@ def test_no_text_becomes_markup_or_moves_the_terminal(nasty: str) -> None:
 def test_a_long_pattern_fits_the_width() -> None:
     shape = "1-b3-5-b7|1-3-5-b7|1-3-5-7~2,5,1/"
     item = replace(ITEMS["G:major:1-2-3-1/up:4"], shape=f"{shape}down")
-    source = Source(DECK, (Spot(item, "4", 4, Direction.DOWN),), State(), (), {}, {})
+    source = Source(DECK, (Spot(item, "4", 4, Direction.DOWN),), State(), (), {}, {}, UNTOLD)
     lines = text(progress(source, NOW, "2031-03-14")).splitlines()
     line = next(line for line in lines if line.startswith("G major, "))
     assert "…" in line

@@ -107,6 +107,31 @@ def test_a_clock_behind_the_newest_answer_is_told_on_the_stand(setup: Setup) -> 
     play(scenario())
 
 
+def test_enough_for_today_is_said_on_today_and_at_the_end(setup: Setup) -> None:
+    items = build(loads(DECK, "two-keys.toml"), setup.engine).items
+    with Store.open(setup.home / FILE_NAME) as store:
+        for n in range(2 * len(items)):  # every cell, twice, this very morning
+            at, item = MORNING - timedelta(minutes=80 - n), items[n % len(items)]
+            row = Answer(f"{n}", at, "2026-03-02", item.id, right=True, seconds=3.0, keystrokes=7)
+            store.append(row, item)
+    trainer = setup.trainer()
+
+    async def scenario() -> None:
+        async with trainer.run_test(size=(80, 24)) as pilot:
+            shown = await until(pilot, trainer, "Enough for today", "5 prompts")
+            assert "To go on all the same" in " ".join(shown.split())
+            await pilot.press("enter")
+            await until(pilot, trainer, "The cell on")
+            await type_in(pilot, cell_of(trainer))
+            await pilot.press("enter", "escape", "enter")
+            await until(pilot, trainer, "Enough for today", "1 of 1 right")
+            shown = await until(pilot, trainer, "0 of 28 cells by heart")
+            assert "1 such days so far" in " ".join(shown.split())
+        trainer.studio.close()
+
+    play(scenario())
+
+
 def test_decks_asked_for_before_they_are_listed_open_on_the_suggestion(setup: Setup) -> None:
     trainer = setup.trainer(first_deck="two-keys")
     other = setup.home / "decks" / "another.toml"

@@ -13,10 +13,11 @@ from drill.memory.items import Answer, practice_day
 from drill.memory.levels import Level, level
 from drill.memory.model import learn
 from drill.memory.state import State
+from drill.practice.looking import goal_of
 from drill.practice.syllabus import build
 from drill.theory.engine import Engine
 from drill.theory.language import Language
-from drill.tui.charts import chart, goal_of
+from drill.tui.charts import chart
 from drill.tui.glyphs import ASCII, UNICODE, Glyphs
 from drill.tui.views.map import Map, map_lines
 from drill.tui.words import Words
@@ -35,7 +36,7 @@ def test_a_square_has_the_level_of_its_asked_cells_and_says_how_many(
     for n in range(6):
         at = NOW - timedelta(minutes=30 - n)
         learn(memory, entry.item, Answer(f"{n}", at, practice_day(at), entry.item.id, right=True))
-    assert level(memory, entry.item, NOW, goal_of(syllabus)) is Level.HOLDING
+    assert level(memory, entry.item, NOW, goal_of(syllabus.deck)) is Level.HOLDING
     made = chart(syllabus, memory, NOW)
     place = next(at for at, square in made.squares.items() if square.asked)
     assert (made.squares[place].level, made.squares[place].tried) == (Level.HOLDING, 1)

@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from datetime import date
+
 from textual import work
 
+from drill.memory.items import practice_day
 from drill.memory.outlook import FAR, outlook
+from drill.practice.looking import advice_for, forecast_for
 from drill.practice.syllabus import Entry
 from drill.tui.actions import Place
 from drill.tui.practices import Over
@@ -13,6 +18,7 @@ from drill.tui.text import Lines
 from drill.tui.views.summary import Ending, Missed, summary
 from drill.tui.ways import Program, ToMap, ToTime, ToTrips
 from drill.tui.words import Words
+from drill.wording.ahead import advice_words, forecast_words
 
 _MOST = 12
 """Missed cells that are looked up."""
@@ -41,18 +47,25 @@ class SummaryScreen(Sheet):
         words = Words(self._seat.desk.marker.language, self.glyphs)
         missed = dict.fromkeys(row.item for row in self._course.answers if not row.right)
         open_ones = set(self._told.missed)
-        desk = self._seat.desk
-        self._coming = await self.studio.backroom.do(
+        desk, deck = self._seat.desk, self._seat.desk.syllabus.deck
+        known = (desk.memory, desk.pool, deck, desk.plan, now, desk.zone)
+        do = self.studio.backroom.do
+        self._coming = await do(
             lambda: outlook(desk.memory, desk.pool, missed, now, desk.plan.options)
         )
+        advice = await do(lambda: advice_for(*known))
         cells = tuple(
             self._missed(self._seat.desk.syllabus.entries[item], words, item not in open_ones)
             for item in list(missed)[:_MOST]
             if item in self._seat.desk.syllabus.entries
         )
         minutes = max(1, round((now - began).total_seconds() / 60))
-        title = self._seat.desk.syllabus.deck.title
-        self._view = Ending(title, self._told, minutes, cells)
+        self._view = Ending(deck.title, self._told, minutes, cells, advice_words(advice))
+        self.redraw()
+        branch = await do(desk.memory.branch)
+        ahead = await self.studio.lookout.do(lambda: forecast_for(branch, *known[1:]))
+        today = date.fromisoformat(practice_day(now, desk.zone))
+        self._view = replace(self._view, forecast=forecast_words(ahead, today))
         self.redraw()
 
     def _missed(self, entry: Entry, words: Words, made_good: bool) -> Missed:

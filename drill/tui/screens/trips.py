@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date
+from datetime import date, datetime, tzinfo
 from functools import partial
 from pathlib import Path
 
@@ -11,6 +11,12 @@ from textual import work
 
 from drill.decks.schema import Deck
 from drill.memory.items import practice_day
+from drill.memory.pool import Pool
+from drill.memory.state import State as Memory
+from drill.practice.introduction import introduction
+from drill.practice.looking import forecast_for
+from drill.practice.machine import plan_for
+from drill.practice.syllabus import Syllabus
 from drill.practice.time.tempi import DEFAULT_BPM, locked_in
 from drill.reports.progress import Progress, Source, progress
 from drill.reports.progressreport import due_words
@@ -43,28 +49,39 @@ class TripsScreen(Sheet):
     @work(exclusive=True, exit_on_error=False)
     async def count(self) -> None:
         """Work it out; again after each practice."""
+        now, do = self.studio.context.utc_now(), self.studio.backroom.do
+        found, syllabus, memory, zone = await do(lambda: self._counted(now))
+        self._show(found)
+        told = await self.studio.lookout.do(lambda: self._ahead(memory, syllabus, now, zone))
+        self._show(replace(self._view, forecast=told))
 
-        def job() -> Trips:
-            seats, now = self.studio.open_seats(), self.studio.context.utc_now()
-            syllabus, room = seats.syllabus(seats.opened(self._deck)), seats.room
-            answers = tuple(room.answers())
-            today = practice_day(now, room.zone)
-            deck = syllabus.deck
-            tempos = locked_in(
-                syllabus, answers, date.fromisoformat(today), deck.tempo or DEFAULT_BPM
-            )
-            spots = tuple(
-                Spot(entry.item, entry.cell.label, entry.cell.degree, entry.cell.direction)
-                for entry in syllabus.entries.values()
-                if not entry.back
-            )
-            source = Source(deck, spots, room.memory, answers, room.store.items(), tempos)
-            made = progress(source, now, today)
-            words = Words(room.marker.language, self.glyphs)
-            found = sections(made, syllabus, answers, words)
-            return Trips(deck.title, found, _figures(made), due_words(made))
+    def _counted(self, now: datetime) -> tuple[Trips, Syllabus, Memory, tzinfo | None]:
+        """What trips, without what is to come; and what that is worked out from."""
+        seats = self.studio.open_seats()
+        syllabus, room = seats.syllabus(seats.opened(self._deck)), seats.room
+        answers, deck = tuple(room.answers()), syllabus.deck
+        today = practice_day(now, room.zone)
+        tempos = locked_in(syllabus, answers, date.fromisoformat(today), deck.tempo or DEFAULT_BPM)
+        spots = tuple(
+            Spot(entry.item, entry.cell.label, entry.cell.degree, entry.cell.direction)
+            for entry in syllabus.entries.values()
+            if not entry.back
+        )
+        source = Source(deck, spots, room.memory, answers, room.store.items(), tempos)
+        made = progress(source, now, today)
+        words = Words(room.marker.language, self.glyphs)
+        found = sections(made, syllabus, answers, words)
+        shown = Trips(deck.title, found, _figures(made))
+        return shown, syllabus, room.memory.branch(), room.zone
 
-        found = await self.studio.backroom.do(job)
+    def _ahead(self, memory: Memory, syllabus: Syllabus, now: datetime, zone: tzinfo | None) -> str:
+        """When the deck will be by heart, in words; ``memory`` is a branch."""
+        deck = syllabus.deck
+        pool = Pool(memory, syllabus.items, self.studio.context.seed, introduction(syllabus))
+        ahead = forecast_for(memory, pool, deck, plan_for(deck, now), now, zone)
+        return due_words(deck, ahead, date.fromisoformat(practice_day(now, zone)))
+
+    def _show(self, found: Trips) -> None:
         chosen = moved("last", 0, len(found.trips)) if found.trips else 0
         self._view = replace(found, chosen=min(self._view.chosen, chosen))
         self.redraw()

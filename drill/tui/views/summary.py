@@ -31,6 +31,10 @@ class Ending:
     summary: Summary
     minutes: int
     missed: tuple[Missed, ...]
+    advice: str = ""
+    """Whether it is enough for today; empty where there is nothing to say."""
+    forecast: str = ""
+    """When the deck will be by heart; empty while it is worked out."""
 
 
 def summary(view: Ending, glyphs: Glyphs, width: int, height: int) -> Lines:
@@ -46,8 +50,11 @@ def summary(view: Ending, glyphs: Glyphs, width: int, height: int) -> Lines:
         ),
         BLANK,
     ]
+    if view.advice:
+        rows += [*_told(view.advice, glyphs, width, Role.STRONG), BLANK]
     rows += _slips(told, width)
-    room = height - len(rows) - 2
+    ahead = _told(view.forecast, glyphs, width, Role.DIM) if view.forecast else []
+    room = height - len(rows) - 2 - (len(ahead) + 1 if ahead else 0)
     if view.missed and room > 0:
         rows.append(line(Span(" Missed, and when they come back", Role.STRONG)))
         shown = view.missed if len(view.missed) <= room else view.missed[: room - 1]
@@ -57,7 +64,13 @@ def summary(view: Ending, glyphs: Glyphs, width: int, height: int) -> Lines:
             rows.append(line(Span(f"   and {more} more", Role.DIM)))
     elif not view.missed and told.asked:
         rows.append(line(Span(f" {glyphs.right} nothing missed", Role.RIGHT)))
+    if ahead:
+        rows += [BLANK, *ahead]
     return tuple(rows[:height])
+
+
+def _told(text: str, glyphs: Glyphs, width: int, role: Role) -> list[Line]:
+    return [indent(row, 1) for row in paragraph(glyphs.text(text), width - 2, role)]
 
 
 def _share(told: Summary) -> str:

@@ -76,16 +76,23 @@ def _told(deck: Tally) -> str:
         return f"cannot be used: {deck.problem}"
     if deck.cells is None:
         return "counting…"
+    if deck.enough:
+        return f"{deck.enough} To go on all the same: {_length(deck)}."
     if deck.due:
         what = f"{deck.due} {'cell' if deck.due == 1 else 'cells'} due"
     elif deck.untried:
         what = "nothing due; new cells wait"
     else:
         what = "nothing due; it can be practised all the same"
+    return f"{what}; {_length(deck)}"
+
+
+def _length(deck: Tally) -> str:
+    """How long its next practice is."""
     if not deck.minutes:
-        return f"{what}; asks until you end it"
+        return "asks until you end it"
     prompts = f"{deck.prompts} prompts, " if deck.prompts else ""
-    return f"{what}; {prompts}about {deck.minutes} {'minute' if deck.minutes == 1 else 'minutes'}"
+    return f"{prompts}about {deck.minutes} {'minute' if deck.minutes == 1 else 'minutes'}"
 
 
 _COLUMNS = ("due", "untried", "shaky", "holding", "by heart")

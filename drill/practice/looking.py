@@ -1,0 +1,49 @@
+"""Looking ahead from a deck: whether it is enough for today, and when it will be by heart.
+
+Both run the planner ahead on a branch; neither changes what is known.  A forecast takes up to
+some seconds in a large deck: not for the loop of a screen.
+"""
+
+from __future__ import annotations
+
+from datetime import datetime, tzinfo
+
+from drill.decks.schema import Deck
+from drill.memory.advice import Advice, advice
+from drill.memory.forecast import Aim, Forecast, forecast
+from drill.memory.items import LADDER, Kind, day_begins, practice_day
+from drill.memory.levels import Goal
+from drill.memory.pool import Pool
+from drill.memory.state import State as Memory
+from drill.practice.course import Plan
+
+
+def goal_of(deck: Deck) -> Goal:
+    """What *by heart* takes in a deck."""
+    return Goal(deck.goal.right, deck.goal.days)
+
+
+def _kinds(plan: Plan) -> tuple[str, ...]:
+    """The kinds that the planner chooses among."""
+    return tuple(kind for kind in plan.kinds if kind in LADDER and kind != Kind.TIME)
+
+
+def advice_for(
+    memory: Memory, pool: Pool, deck: Deck, plan: Plan, now: datetime, zone: tzinfo | None
+) -> Advice | None:
+    """Whether it is enough for today; None where nothing of the deck was asked today.
+
+    ``zone`` is where the player's day begins; None takes that of ``now``.
+    """
+    begun = day_begins(now, zone)
+    return advice(memory, pool, now, begun, goal_of(deck), plan.options, _kinds(plan))
+
+
+def forecast_for(
+    memory: Memory, pool: Pool, deck: Deck, plan: Plan, now: datetime, zone: tzinfo | None
+) -> Forecast:
+    """When the share of cells that the deck's goal asks for will be by heart, and what is known
+    by its due date while that lies ahead."""
+    due = deck.due.isoformat() if deck.due else None
+    aim = Aim(goal_of(deck), deck.goal.right, due, plan.options, _kinds(plan))
+    return forecast(memory, pool, now, practice_day(now, zone), aim)
