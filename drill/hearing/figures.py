@@ -1,0 +1,144 @@
+"""A take in figures: time, swing, shape, tuning."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from drill.hearing.frames import Array
+from drill.hearing.values import Asked
+
+FEWEST = 6
+"""Notes on end from which time is told."""
+_BEND_FROM = 16
+_STRAY = 3.5
+_PAUSE = 1.45
+"""A note that comes so many times too late is a pause, and time begins anew."""
+
+
+@dataclass(frozen=True, slots=True)
+class Time:
+    """How time was kept; each None where too few notes follow each other."""
+
+    spread_ms: float | None = None
+    drift_percent: float | None = None
+    note_s: float | None = None
+    swing: float | None = None
+    lead_ms: float | None = None
+
+
+def stretches(onsets: Mapping[int, float], note_s: float, swing: float = 1) -> list[list[int]]:
+    """The notes on end without a pause, a gap or a new start between them."""
+    longest = 2 * max(swing, 1 / swing) / (1 + max(swing, 1 / swing))
+    found: list[list[int]] = []
+    for place in sorted(onsets):
+        last = found[-1][-1] if found else -9
+        gap = onsets[place] - onsets[last] if place == last + 1 else 0.0
+        if 0.3 * note_s < gap < _PAUSE * longest * note_s + 0.03:
+            found[-1].append(place)
+        else:
+            found.append([place])
+    return [each for each in found if len(each) >= FEWEST]
+
+
+def time_of(onsets: Mapping[int, float], asked: Asked) -> Time:
+    """Spread, drift, tempo and swing of the onsets heard; lead where the beat is known."""
+    uneven = asked.beat_notes == 2
+    pace = asked.note_s
+    if pace is None or not asked.even:
+        return Time()
+    parts = stretches(onsets, pace, asked.swing if uneven else 1)
+    if not parts:
+        return Time()
+    fits = [_fitted(part, [onsets[each] for each in part], uneven) for part in parts]
+    weights = [len(part) for part in parts]
+    pooled = np.concatenate([fit.residuals for fit in fits])
+    note_s = float(np.average([fit.note_s for fit in fits], weights=weights))
+    swing = None
+    if uneven:
+        off = float(np.average([fit.late / fit.note_s for fit in fits], weights=weights))
+        swing = (1 + off) / max(0.05, 1 - off)
+    return Time(
+        spread_ms=float(np.std(pooled) * 1000),
+        drift_percent=_drift(parts, onsets),
+        note_s=note_s,
+        swing=swing,
+        lead_ms=_lead(onsets, asked),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Fit:
+    note_s: float
+    late: float
+    """Seconds by which the second note of a beat comes after the middle of the beat."""
+    residuals: Array
+
+
+def _fitted(places: Sequence[int], onsets: Sequence[float], uneven: bool) -> _Fit:
+    """An even line with an uneven second note, slowly bent; strays are left out once."""
+    at, when = np.array(places, float), np.array(onsets)
+    middle = at - at.mean()
+    columns = [np.ones_like(at), middle]
+    if uneven:
+        columns.append(np.array(places) % 2.0)
+    if len(at) >= _BEND_FROM:
+        columns.append(middle**2)
+    table = np.stack(columns, 1)
+    kept = np.ones(len(at), bool)
+    solved = np.zeros(len(columns))
+    for _ in range(2):
+        solved = np.linalg.lstsq(table[kept], when[kept], rcond=None)[0]
+        off = when - table @ solved
+        near = np.abs(off) <= max(0.01, _STRAY * 1.4826 * float(np.median(np.abs(off[kept]))))
+        if near.sum() < max(FEWEST, len(columns) + 2):
+            break
+        kept = near
+    off = (when - table @ solved)[kept]
+    free = max(1, len(off) - len(columns))
+    return _Fit(
+        float(solved[1]), float(solved[2]) if uneven else 0.0, off * np.sqrt(len(off) / free)
+    )
+
+
+def _drift(parts: Sequence[Sequence[int]], onsets: Mapping[int, float]) -> float | None:
+    """Percent by which the last notes are slower than the first: the slope of the beats."""
+    where, lasted = [], []
+    for part in parts:
+        for one in part[:-2]:
+            where.append(one + 1)
+            lasted.append((onsets[one + 2] - onsets[one]) / 2)
+    if len(where) < 12:
+        return None
+    at, log = np.array(where, float), np.log(np.array(lasted))
+    near = np.abs(log - np.median(log)) < 0.35
+    slope = float(np.polyfit(at[near], log[near], 1)[0])
+    first, last = parts[0][0], parts[-1][-1]
+    return 100 * (float(np.exp(slope * (last - first))) - 1)
+
+
+def _lead(onsets: Mapping[int, float], asked: Asked) -> float | None:
+    """Milliseconds before (positive) or after the beat, the median; None without a beat."""
+    if asked.beat0_s is None or asked.device_late_s is None or asked.note_s is None:
+        return None
+    note_s = asked.note_s
+    beat = note_s * asked.beat_notes
+    ahead = []
+    for place, onset in onsets.items():
+        whole, part = divmod(place, asked.beat_notes)
+        within = part / asked.beat_notes
+        if asked.beat_notes == 2 and part:
+            within = asked.swing / (1 + asked.swing)
+        due = asked.beat0_s + asked.device_late_s + (whole + within) * beat
+        ahead.append(due - onset)
+    near = [each for each in ahead if abs(each) < note_s]
+    return float(np.median(near) * 1000) if len(near) >= FEWEST else None
+
+
+def shape(levels: Sequence[float], pitches: Sequence[int]) -> float | None:
+    """Correlation of level and pitch; None below eight notes or where one of them is flat."""
+    if len(levels) < 8 or np.ptp(levels) < 1e-6 or np.ptp(pitches) == 0:
+        return None
+    return float(np.corrcoef(levels, pitches)[0, 1])

@@ -1,0 +1,207 @@
+"""A cell played as the answer to a prompt: fed block by block, judged as soon as it can be.
+
+The frames are the take's own (``frames``), the way through them grows with them, and the last
+judgement is the take's.  The player's tempo is not asked: it is read from what is played.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from enum import StrEnum
+
+import numpy as np
+
+from drill.hearing.align import Pairing, paired
+from drill.hearing.articulation import slurred
+from drill.hearing.frames import Array, Ear
+from drill.hearing.hear import told, with_meetings
+from drill.hearing.judge import NEAR_DUE, sounds_on
+from drill.hearing.partials import presence
+from drill.hearing.path import Path, Scene, Sound, loud_enough, quiet_of, scene
+from drill.hearing.sift import sifted
+from drill.hearing.values import Asked, Heard, Known
+
+CHECK_S = 0.03
+"""How often what was played is held against what was asked."""
+SURE_S = 0.075
+"""The last note must sound so long before it is believed."""
+ENDED_S = 0.11
+"""Silence after a last note that was not the one asked."""
+STOPPED_S = 1.25
+"""Silence in the middle after which the player has stopped."""
+LONGEST_S = 20.0
+"""From the first sound; then what was heard is judged."""
+ABOVE_ROOM_DB = 9.0
+ROOM_S = 0.1
+"""Listened to before anything is taken for a note."""
+_NOTE_S = 0.3
+_FLOOR_DB = -70.0
+
+
+class Ended(StrEnum):
+    """Why an answer was judged when it was."""
+
+    WHOLE = "whole"
+    """Its last note sounds."""
+    QUIET = "quiet"
+    """It ended and was not whole."""
+    LONG = "long"
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """A cell as it was played."""
+
+    heard: Heard
+    ended: Ended
+    at_s: float
+    """Seconds of sound that had come in when it was judged."""
+
+
+class CellEar:
+    """Listens for one cell: ``feed`` blocks until it gives the answer."""
+
+    def __init__(
+        self,
+        pitches: tuple[int, ...],
+        rate: int,
+        a4: float = 440.0,
+        *,
+        octaves_told: bool = True,
+        known: Known | None = None,
+    ) -> None:
+        self._asked = Asked(pitches, _NOTE_S, a4=a4, group=max(3, len(pitches)))
+        self._told, self._known = octaves_told, known
+        self._ear = Ear(pitches, rate, a4)
+        self._tune = known.tune_cents if known else None
+        self._path: Path | None = None
+        self._seen = 0
+        self._began = 0
+        self._checked = 0.0
+
+    @property
+    def level(self) -> float:
+        """The latest level in decibels; -120 before the first."""
+        return float(self._ear.level[-1]) if len(self._ear.level) else -120.0
+
+    @property
+    def began(self) -> bool:
+        """Whether anything was played yet."""
+        return self._path is not None
+
+    @property
+    def clipped(self) -> float:
+        """The part of the samples at full scale."""
+        return self._ear.clipped / max(1, self._ear.samples)
+
+    def feed(self, samples: Array) -> Answer | None:
+        """Take in a block; the answer once it can be judged."""
+        self._ear.feed(samples)
+        now = self._ear.samples / self._ear.rate
+        if now - self._checked < CHECK_S or now < ROOM_S:
+            return None
+        self._checked = now
+        if self._path is None and not self._begin():
+            return None
+        return self._judged(now)
+
+    def _begin(self) -> bool:
+        """Whether something is played: the level stands above the room's."""
+        level = self._ear.level
+        room = max(_FLOOR_DB, float(np.percentile(level, 10)))
+        loud = np.flatnonzero(level > room + ABOVE_ROOM_DB)
+        if len(loud) < 8:
+            return False
+        first = float(self._ear.level_times[loud[0]]) - 0.15
+        self._began = self._seen = int(np.searchsorted(self._ear.times, max(0.0, first)))
+        self._path = Path(self._ear.low, self._ear.high - self._ear.low + 1, self._ear.asked)
+        return True
+
+    def _judged(self, now: float) -> Answer | None:
+        here = self._scene()
+        sounds, pairing, note_s = self._so_far(here)
+        if not sounds:
+            return None
+        ended = self._ended(now, here, sounds, pairing)
+        if ended is None:
+            return None
+        asked = replace(self._asked, note_s=note_s)
+        found = sifted(here, asked.pitches, sounds, pairing, note_s, self._told, self._known)
+        joins = slurred(found.sounds, asked.group)
+        heard = told(with_meetings(here, found, joins), joins, pairing.restarts, asked)
+        return Answer(replace(heard, tune_cents=here.tune, clipped=self.clipped), ended, now)
+
+    def _scene(self) -> Scene:
+        """What was heard since the first sound; the tuning is settled by what is known of it."""
+        whole = scene(self._ear, self._tune if self._tune is not None else 0.0)
+        first = self._began
+        return replace(
+            whole,
+            times=whole.times[first:],
+            pitch=whole.pitch[first:],
+            cents=whole.cents[first:],
+        )
+
+    def _so_far(self, here: Scene) -> tuple[list[Sound], Pairing, float]:
+        assert self._path is not None
+        fresh = self._seen - self._began
+        new = replace(here, times=here.times[fresh:], pitch=here.pitch[fresh:])
+        if len(new.times):
+            bonus = np.zeros_like(new.pitch)
+            bonus[:, [each - here.low for each in self._ear.asked]] = NEAR_DUE
+            self._path.add(new.pitch, quiet_of(new, loud_enough(here.level)), bonus)
+            self._seen += len(new.times)
+        sounds = sounds_on(here, self._path.way(), _NOTE_S)
+        lengths = [each.length for each in sounds if each.sure > 0.4]
+        note_s = float(np.clip(np.median(lengths), 0.1, 1.0)) if lengths else _NOTE_S
+        return sounds, paired(self._asked.pitches, sounds, note_s), note_s
+
+    def _ended(
+        self, now: float, here: Scene, sounds: list[Sound], pairing: Pairing
+    ) -> Ended | None:
+        pitches = self._asked.pitches
+        last = len(pitches) - 1
+        at = pairing.sounds.get(last)
+        final = sounds[-1]
+        reached = at is not None and at == len(sounds) - 1
+        whole = reached and len(pairing.sounds) == last + 1
+        right = all(sounds[each].midi == pitches[place] for place, each in pairing.sounds.items())
+        again = not (whole and right) and self._begun_again(sounds)
+        heard_to = float(here.times[-1])
+        good = final.midi == pitches[last] and final.length > SURE_S and final.sure > 0.4
+        if whole and good and not again:
+            return Ended.WHOLE
+        silence = heard_to - final.off
+        near = reached and not again and len(pairing.sounds) >= last
+        if silence > (ENDED_S if near else STOPPED_S):
+            return Ended.QUIET
+        if heard_to - sounds[0].on > LONGEST_S:
+            return Ended.LONG
+        return None
+
+    def _begun_again(self, sounds: list[Sound]) -> bool:
+        """Whether the last sounds are the cell's first notes: it may go on."""
+        played = [each.midi for each in sounds]
+        line = list(self._asked.pitches)
+        return any(played[-many:] == line[:many] for many in range(2, len(line)))
+
+
+def learned(samples: Array, rate: int, low: int, high: int, a4: float = 440.0) -> Known | None:
+    """What a long note between two pitches tells; None where there is none."""
+    ear = Ear((low, high), rate, a4)
+    ear.feed(samples)
+    ear.end()
+    if not ear.ready:
+        return None
+    here = scene(ear)
+    path = Path(here.low, here.pitch.shape[1], tuple(range(low, high + 1)))
+    path.add(here.pitch, quiet_of(here, loud_enough(here.level)))
+    held = [each for each in sounds_on(here, path.way(), 1.0) if each.length > 0.7]
+    if not held:
+        return None
+    note = max(held, key=lambda each: each.length)
+    own = presence(here, note.on, note.off, note.midi)
+    upper = presence(here, note.on, note.off, note.midi - 12)
+    if own is None or upper is None:
+        return None
+    return Known(note.midi, float(note.cents), float(note.db), own, upper)

@@ -1,0 +1,74 @@
+"""Recordings read from files; WAV files are written by scipy, which is not ours."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+import numpy as np
+import pytest
+from scipy.io import wavfile
+
+from drill.errors import DataError, UsageError
+from drill.sound.capture import LONGEST_S, RATE, read_recording
+
+
+def tone(rate: int, seconds: float = 0.5) -> np.ndarray:
+    return (np.sin(2 * np.pi * 440 * np.arange(int(rate * seconds)) / rate) * 0.5).astype("f4")
+
+
+@pytest.mark.parametrize("rate", [8000, 22050, 44100, 48000])
+@pytest.mark.parametrize("channels", [1, 2])
+def test_a_wav_is_read_at_our_rate_as_one_channel(tmp_path: Path, rate: int, channels: int) -> None:
+    file = tmp_path / "a.wav"
+    samples = (np.stack([tone(rate)] * channels, 1) * 32767).astype("<i2")
+    wavfile.write(file, rate, samples)
+    found = read_recording(file)
+    assert len(found) == pytest.approx(0.5 * RATE, abs=RATE * 0.01)
+    spectrum = np.abs(np.fft.rfft(found * np.hanning(len(found))))
+    assert spectrum.argmax() * RATE / len(found) == pytest.approx(440, abs=3)
+    assert np.abs(found).max() == pytest.approx(0.5, abs=0.03)
+
+
+def test_what_is_no_recording_is_one_clear_line(tmp_path: Path) -> None:
+    film = tmp_path / "film.mp4"
+    film.write_bytes(b"\x00\x00\x00\x20ftypisom" + os.urandom(5000))
+    avi = tmp_path / "film.avi"
+    avi.write_bytes(b"RIFF\x00\x00\x00\x00AVI LIST" + os.urandom(5000))
+    broken = tmp_path / "broken.wav"
+    broken.write_bytes(b"RIFF\x00\x00\x00\x00WAVE" + os.urandom(50))
+    empty = tmp_path / "empty.wav"
+    empty.touch()
+    for path in (film, avi, broken, empty):
+        with pytest.raises(DataError) as said:
+            read_recording(path)
+        assert path.name in str(said.value)
+        assert "\n" not in str(said.value)
+    for path in (tmp_path, tmp_path / "missing.wav"):
+        with pytest.raises(UsageError):
+            read_recording(path)
+
+
+def test_four_gigabytes_are_refused_unread(tmp_path: Path) -> None:
+    large = tmp_path / "large.wav"
+    with large.open("wb") as out:
+        out.write(b"RIFF")
+        out.truncate(4 << 30)
+    with pytest.raises(DataError, match="4295 MB"):
+        read_recording(large)
+
+
+def test_a_pipe_is_refused_and_not_waited_for(tmp_path: Path) -> None:
+    pipe = tmp_path / "pipe"
+    if not hasattr(os, "mkfifo"):
+        pytest.skip("no pipes in folders here")
+    os.mkfifo(pipe)
+    with pytest.raises(UsageError, match="no file"):
+        read_recording(pipe)
+
+
+def test_what_lasts_too_long_is_refused_by_its_head(tmp_path: Path) -> None:
+    file = tmp_path / "long.wav"
+    wavfile.write(file, 1000, np.zeros(int((LONGEST_S + 60) * 1000), np.uint8))
+    with pytest.raises(DataError, match="lasts 11 minutes"):
+        read_recording(file)
