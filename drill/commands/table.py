@@ -23,6 +23,7 @@ COMMANDS: dict[str, str] = {
     "spell": "spell the runs of a pattern in any keys, on any horn",
     "sheet": "engrave a deck or pattern: page, worksheet, MusicXML, MIDI",
     "hear": "play the runs of a pattern or deck, or write them as WAV or MIDI",
+    "take": "check a recording of a run note by note, or record one",
     "sound": "test the sound: device, latency, level",
     "progress": "show what is known, how soon it is by heart, and what trips you",
     "why": "say why the next cell is asked now",

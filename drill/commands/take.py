@@ -1,0 +1,165 @@
+"""``drill take``: a recording of a run, checked note by note."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from pathlib import Path
+from typing import Any
+
+from drill.commands.options import add_names
+from drill.errors import DataError, DrillError, ExitCode, UsageError
+from drill.files import write_whole
+from drill.hearing.hear import hear, hear_events
+from drill.hearing.line import Line
+from drill.hearing.midifile import midi_events
+from drill.hearing.values import Heard, NoteHeard
+from drill.opening.asked_line import asked_line, told_to_the_ear
+from drill.opening.choosing import add_directions, add_keys
+from drill.opening.saving import STDOUT
+from drill.opening.tools import Tools
+from drill.reports.takepage import take_page
+from drill.settings.load import load
+from drill.sound.capture import LARGEST, RATE, decoded, regular
+from drill.wording.take import take_told
+from drill.wording.voice import Voice
+
+EXAMPLES = """\
+examples:
+  drill take monday.wav --pattern 1-2-3-1 --key G --instrument alto_sax --tempo 96
+  drill take run.flac --pattern thirds --key Bb --instrument trumpet_bb --both
+  drill take run.mp3 --deck tricky-keys-tenor --key E --html take.html
+  drill take etude.wav --against etude.musicxml --instrument clarinet_bb
+  drill take keyboard.mid --pattern 1-2-3-1 --key G --json
+  drill take new.wav --record --pattern 1-2-3-1 --key G --instrument alto_sax
+
+The take is heard on this machine and sent nowhere. It was measured on takes made
+from sampled instruments, not yet on people: what is said is no mark and no pass.
+"""
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """The recording, the line it is held against, and how the result is shown."""
+    add = parser.add_argument
+    add("file", metavar="FILE", help="WAV, FLAC, MP3, Ogg Vorbis or MIDI; - is standard input")
+    add("--pattern", metavar="PATTERN|CELL", help="the run's pattern, or its cell: 1-2-3-1")
+    add("--deck", metavar="DECK", help="a deck; --key chooses among its runs")
+    add("--against", metavar="LINE", help="another line: a MIDI file (as it sounds) or MusicXML")
+    add_keys(parser)
+    add_directions(parser)
+    add("--joined", action="store_true", help="up and down as one run, the top tonic once")
+    add("--tempo", type=float, metavar="N", help="beats a minute that were asked")
+    add("--notes", type=int, default=2, choices=[1, 2, 3, 4], help="notes in a beat (default 2)")
+    add("--swing", metavar="HOW", help="straight, soloist (by tempo), triplet, or a ratio: 1.6")
+    add("--a4", metavar="HZ", help="the pitch of A above middle C, 430 to 450")
+    add("--record", action="store_true", help="record the take into FILE first")
+    add("--keep", action="store_true", help="with --record: keep the take without asking")
+    add("--clicks", action="store_true", help="with --record: the click goes on after the count-in")
+    add("--json", action="store_true", help="as JSON")
+    add("--html", metavar="FILE", help="write the line with its marks, time and level as a page")
+    add("--label", metavar="LABELS", help="count what was heard against a teacher's labels")
+    add_names(parser)
+
+
+def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
+    """Say what was heard.  Raises UsageError and DataError with one line."""
+    engine = tools.house.engine()
+    line, tempo = asked_line(args, tools.house, engine)
+    flags = {"a4": args.a4, "names": args.names}
+    settings = load(tools.house.places, tools.environment, flags, Path()).settings
+    if args.record:
+        from drill.commands.recording import record_take  # opens the microphone
+
+        if not record_take(args, tools, line, tempo, settings):
+            return ExitCode.OK
+    heard = _heard(args, tools, line, settings.a4)
+    voice = Voice(settings.names)
+    told = [voice.text(said) for said in take_told(line, heard, tempo)]
+    if args.html is not None:
+        if args.html == STDOUT and args.json:
+            raise UsageError("only one of --json and --html can go to standard output")
+        page = take_page(line, heard, told, settings.names)
+        if args.html == STDOUT:
+            tools.out.write(page)
+        else:
+            write_whole(Path(args.html), page.encode())
+            tools.say(f"written: {args.html}")
+    if args.label is not None:
+        from drill.commands.labels import counted
+
+        told += counted(Path(args.label), line, heard)
+    if args.json:
+        json.dump(take_object(line, heard, told), tools.out, ensure_ascii=False)
+        tools.out.write("\n")
+    elif args.html != STDOUT:
+        tools.out.write("\n".join([f"{line.title}:", *told]) + "\n")
+    return ExitCode.OK
+
+
+def _heard(args: argparse.Namespace, tools: Tools, line: Line, a4: float) -> Heard:
+    """The take as it was heard.  Raises UsageError, DataError."""
+    asked = told_to_the_ear(line, args.instrument, a4)
+    data, name = _bytes(args.file, tools)
+    if data[:4] == b"MThd":
+        return hear_events(midi_events(data, name), asked)
+    return hear(decoded(data, name), RATE, asked)
+
+
+def _bytes(file: str, tools: Tools) -> tuple[bytes, str]:
+    if file == STDOUT:
+        stream = getattr(tools.source, "buffer", None)
+        if stream is None:
+            raise UsageError("there is nothing on standard input to hear")
+        data = stream.read(LARGEST + 1)
+        if not data:
+            raise DataError("standard input is empty; expected a recording")
+        if len(data) > LARGEST:
+            raise DataError(f"standard input has more than {LARGEST / 1e6:.0f} MB")
+        return data, "standard input"
+    path = Path(file)
+    regular(path)
+    try:
+        return path.read_bytes(), file
+    except OSError as fault:
+        raise DrillError(f"{file} cannot be read: {fault.strerror or fault}") from None
+
+
+# JSON, with fields that stay.
+
+
+def take_object(line: Line, heard: Heard, told: list[str]) -> dict[str, Any]:
+    """A take as it is written: ``asked`` and ``heard`` are sounding MIDI numbers."""
+    return {
+        "notes": [_note(line, note) for note in heard.notes],
+        "doubts": [
+            {"at_s": _rounded(each.at_s, 3), "after": each.after, "kind": each.kind.value}
+            for each in heard.doubts
+        ],
+        "restarts": list(heard.restarts),
+        "tune_cents": _rounded(heard.tune_cents, 1),
+        "spread_ms": _rounded(heard.spread_ms, 1),
+        "lead_ms": _rounded(heard.lead_ms, 1),
+        "drift_percent": _rounded(heard.drift_percent, 2),
+        "swing": _rounded(heard.swing, 2),
+        "shape_r": _rounded(heard.shape_r, 2),
+        "slurred_share": _rounded(heard.slurred_share, 2),
+        "say": told,
+    }
+
+
+def _note(line: Line, note: NoteHeard) -> dict[str, Any]:
+    return {
+        "index": note.index,
+        "asked": line.places[note.index].pitch,
+        "heard": note.heard,
+        "verdict": note.outcome.value,
+        "on_s": _rounded(note.on_s, 3),
+        "off_s": _rounded(note.off_s, 3),
+        "cents": _rounded(note.cents, 1),
+        "db": _rounded(note.db, 1),
+        "slurred": note.slurred,
+    }
+
+
+def _rounded(value: float | None, digits: int) -> float | None:
+    return None if value is None else round(float(value), digits)

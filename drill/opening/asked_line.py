@@ -1,0 +1,91 @@
+"""The line that a take is held against: a run as chosen, or one out of a file."""
+
+from __future__ import annotations
+
+import argparse
+from dataclasses import replace
+from itertools import zip_longest
+from pathlib import Path
+
+from drill.errors import UsageError
+from drill.hearing.against import LARGEST, line_from
+from drill.hearing.horns import octaves_told
+from drill.hearing.line import Line, Place
+from drill.hearing.values import Asked
+from drill.opening.choosing import Chosen, chosen
+from drill.opening.house import House
+from drill.paper.layout import runs_on
+from drill.sound.capture import regular
+from drill.sound.phrasing import read_swing
+from drill.terms import Direction
+from drill.theory.engine import Engine
+from drill.theory.instruments import find_instrument
+from drill.theory.keys import sounding_shift
+from drill.theory.scales import key_label
+
+
+def asked_line(args: argparse.Namespace, house: House, engine: Engine) -> tuple[Line, float | None]:
+    """The line that the command names, and the tempo asked (None: none).
+
+    Raises UsageError for what does not exist, DataError for a file that cannot be read.
+    """
+    horn = find_instrument(args.instrument) if args.instrument else None
+    if args.against is not None:
+        if args.pattern or args.deck:
+            raise UsageError("--against names a line of its own: leave --pattern and --deck out")
+        path = Path(args.against)
+        regular(path, LARGEST)
+        line = line_from(path, path.read_bytes(), horn)
+        return line, None
+    if (args.pattern is None) == (args.deck is None):
+        raise UsageError("name the run: --pattern (as drill spell does), --deck, or --against FILE")
+    args.what = args.pattern or args.deck
+    found = chosen(args, house, engine)
+    return line_of(found, args.tempo, args.notes, args.swing)
+
+
+def line_of(
+    found: Chosen, tempo: float | None, notes: int, swing: str | None
+) -> tuple[Line, float | None]:
+    """The line of the runs chosen: one key, up or down or both.  Raises UsageError."""
+    keys = {(choice.run.key, choice.run.pattern.id) for choice in found.choices}
+    if len(keys) > 1:
+        raise UsageError(
+            f"a take is of one run; {len(keys)} are named: choose with --key and one pattern"
+        )
+    deck = found.deck
+    if tempo is None and deck is not None and deck.tempo:
+        tempo = float(deck.tempo)
+    if tempo is not None and not 20 <= tempo <= 400:
+        raise UsageError(f"--tempo is {tempo:g}; expected 20 to 400 beats a minute")
+    uneven = read_swing(swing or (str(deck.swing) if deck else "straight"))
+    ratio = uneven.at(tempo or 120.0) if notes == 2 else 1.0
+    places = tuple(_places(found))
+    first = found.choices[0]
+    horn = found.horn
+    way = "" if len(found.choices) > 1 else f", {first.run.direction.value}"
+    title = f"{first.run.pattern.text} in {key_label(first.run.key)}{way}"
+    shift = sounding_shift(first.run.key, first.concert, horn)[1]
+    line = Line(
+        title, places, shift, first.run.key, False, 60 / tempo / notes if tempo else None, ratio,
+        notes, clef=horn.clef if horn else "treble",
+    )  # fmt: skip
+    return line, tempo
+
+
+def _places(found: Chosen) -> list[Place]:
+    places: list[Place] = []
+    for choice, after in zip_longest(found.choices, found.choices[1:]):
+        run, sounding = choice.run, found.sounding(choice)
+        down = run.direction is Direction.DOWN
+        for cell, pitches in zip(run.cells, sounding[:-1], strict=True):
+            for at, (note, pitch) in enumerate(zip(cell.notes, pitches, strict=True)):
+                places.append(Place(pitch, note, cell.label, at == 0, down))
+        if not (found.joined and after is not None and runs_on(run, after.run)):
+            places.append(Place(sounding[-1][0], run.close, "", True, down))
+    return places
+
+
+def told_to_the_ear(line: Line, instrument: str | None, a4: float) -> Asked:
+    """What the ear is told of a line and a horn."""
+    return replace(line.asked(a4), octaves_told=octaves_told(instrument))

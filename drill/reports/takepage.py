@@ -1,0 +1,192 @@
+"""A take as one HTML page: its line on staves with each note's mark, time as a strip, level as a
+curve.  Like every page it stands alone: no script, no other file, no network."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from importlib import resources
+
+from drill.hearing.line import Line, Place
+from drill.hearing.values import Heard, NoteHeard, Outcome
+from drill.reports.html import LINE, POLICY
+from drill.reports.markup import Safe, inner, tag
+from drill.theory.language import Language
+from drill.theory.names import show_name
+
+PER_STAFF = 16
+_STEP = 46.0
+_LEFT = 30.0
+_GAP = 8.0
+"""Between two staff lines."""
+_MIDDLE = {"bass": 22, "treble 8va": 41}
+"""The staff step of the middle line by clef; 34 (B4) in treble."""
+_MARKS = {
+    Outcome.RIGHT: ("✓", "right"),
+    Outcome.WRONG: ("✗", "wrong"),
+    Outcome.UNHEARD: ("–", "not heard"),
+    Outcome.UNSURE: ("?", "unsure"),
+}
+_ACCIDENTALS = {-2: "♭♭", -1: "♭", 0: "", 1: "♯", 2: "𝄪"}
+_FARTHEST_MS = 60.0
+
+
+def take_page(line: Line, heard: Heard, told: Sequence[str], language: Language) -> str:
+    """The whole page; ``told`` is what is said of the take, a line each."""
+    style = resources.files("drill.reports").joinpath("page.css").read_text(encoding="utf-8")
+    head = tag(
+        "head",
+        tag("meta", charset="utf-8"),
+        tag("meta", http_equiv="Content-Security-Policy", content=POLICY),
+        tag("meta", name="viewport", content="width=device-width, initial-scale=1"),
+        tag("meta", name="color-scheme", content="light dark"),
+        tag("title", f"Take: {line.title}"),
+        tag("style", Safe(style)),
+    )
+    key = " · ".join(f"{sign} {word}" for sign, word in _MARKS.values())
+    main = tag(
+        "main",
+        tag("header", tag("p", "Take", class_="kicker"), tag("h1", line.title),
+            *(tag("p", each) for each in told)),
+        tag("section", tag("h2", "The line"), tag("p", key, class_="how"),
+            *_staves(line, heard, language)),
+        tag("section", tag("h2", "Time"),
+            tag("p", "Each note above the line came early, below it late, against its own even "
+                "line; the strip is 60 ms high each way.", class_="how"),
+            _strip(line, heard)),
+        tag("section", tag("h2", "Level"),
+            tag("p", "Loudness of each note, in decibels.", class_="how"), _levels(heard)),
+        tag("section", tag("h2", "Note by note"), _table(line, heard, language)),
+    )  # fmt: skip
+    return "<!DOCTYPE html>\n" + tag("html", head, LINE, tag("body", main), lang="en") + "\n"
+
+
+# The staves.
+
+
+def _staves(line: Line, heard: Heard, language: Language) -> Iterator[Safe]:
+    pairs = list(zip(line.places, heard.notes, strict=True))
+    for first in range(0, len(pairs), PER_STAFF):
+        yield tag("div", _staff(line, pairs[first : first + PER_STAFF], language), class_="wide")
+
+
+def _staff(line: Line, pairs: Sequence[tuple[Place, NoteHeard]], language: Language) -> Safe:
+    middle = _MIDDLE.get(line.clef, 34)
+    heights = [place.note.staff_step - middle for place, _ in pairs]
+    top = max(8, *heights) * _GAP / 2 + 26
+    bottom = max(8, *(-each for each in heights)) * _GAP / 2 + 44
+    width = _LEFT + PER_STAFF * _STEP
+    parts = [
+        tag("line", x1=0.0, x2=width, y1=top + at * _GAP, y2=top + at * _GAP, stroke="currentColor",
+            stroke_width=0.7)
+        for at in range(-2, 3)
+    ]  # fmt: skip
+    for at, (place, note) in enumerate(pairs):
+        parts.append(_note(place, note, _LEFT + at * _STEP, top, bottom, middle, language))
+    box = f"0 0 {width:.0f} {top + bottom:.0f}"
+    said = ", ".join(_spoken(place, note, language) for place, note in pairs)
+    return tag(
+        "svg", *parts, viewBox=box, width=width, height=top + bottom, role="img", aria_label=said
+    )
+
+
+def _note(
+    place: Place, note: NoteHeard, x: float, top: float, bottom: float, middle: int,
+    language: Language,
+) -> Safe:  # fmt: skip
+    height = place.note.staff_step - middle
+    y = top - height * _GAP / 2
+    sign, word = _MARKS[note.outcome]
+    bold = note.outcome is not Outcome.RIGHT
+    parts = [
+        tag("line", x1=x - 8, x2=x + 8, y1=top - at * _GAP / 2, y2=top - at * _GAP / 2,
+            stroke="currentColor", stroke_width=0.7)
+        for at in _ledgers(height)
+    ]  # fmt: skip
+    parts.append(tag("circle", cx=x, cy=y, r=3.8, fill="currentColor"))
+    if place.note.alter:
+        parts.append(_text(_ACCIDENTALS[place.note.alter], x - 12, y + 4, 13))
+    if place.first:
+        parts.append(_text(place.cell, x, 11, 11))
+    parts.append(_text(sign, x, top + bottom - 18, 15 if bold else 11))
+    shown = show_name(place.note.name, language, True)
+    parts.append(_text(shown, x, top + bottom - 4, 11))
+    return tag("g", tag("title", f"{shown}: {word}"), *parts)
+
+
+def _ledgers(height: int) -> range:
+    """Staff steps from the middle line at which a note needs lines of its own."""
+    if height >= 6:
+        return range(6, height + 1, 2)
+    return range(-6, height - 1, -2)
+
+
+def _text(text: str, x: float, y: float, size: float) -> Safe:
+    return tag("text", text, x=x, y=y, font_size=size, text_anchor="middle", fill="currentColor")
+
+
+def _spoken(place: Place, note: NoteHeard, language: Language) -> str:
+    return f"{show_name(place.note.name, language)} {_MARKS[note.outcome][1]}"
+
+
+# Time and level.
+
+
+def _strip(line: Line, heard: Heard) -> Safe:
+    if heard.note_s is None:
+        return tag("p", "Too few notes follow each other to tell.")
+    notes = [note for note in heard.notes if note.on_s is not None]
+    width, half = max(320.0, 8.0 * len(heard.notes)), 40.0
+    parts = [tag("line", x1=0.0, x2=width, y1=half, y2=half, stroke="currentColor",
+                 stroke_width=0.8)]  # fmt: skip
+    for before, note, after in zip(notes, notes[1:], notes[2:], strict=False):
+        if not before.index + 2 == note.index + 1 == after.index:
+            continue
+        one, here, then = (each.on_s or 0.0 for each in (before, note, after))
+        whole = then - one
+        share = 0.5
+        if line.beat_notes == 2 and heard.swing is not None:
+            long = heard.swing / (1 + heard.swing)
+            share = long if note.index % 2 else 1 - long
+        late = 1000 * (here - one - share * whole)
+        at = min(_FARTHEST_MS, max(-_FARTHEST_MS, late)) / _FARTHEST_MS * (half - 4)
+        x = (note.index + 0.5) * width / len(heard.notes)
+        parts.append(tag("line", x1=x, x2=x, y1=half, y2=half + at, stroke="currentColor",
+                         stroke_width=3.0))  # fmt: skip
+    box = f"0 0 {width:.0f} {2 * half:.0f}"
+    picture = tag("svg", *parts, viewBox=box, width=width, height=2 * half, role="img",
+                  aria_label="how early or late each note came")  # fmt: skip
+    return tag("div", picture, class_="wide")
+
+
+def _levels(heard: Heard) -> Safe:
+    levels = [(note.index, note.db) for note in heard.notes if note.db is not None]
+    if len(levels) < 2:
+        return tag("p", "Too few notes were heard.")
+    low, high = min(db for _, db in levels), max(db for _, db in levels)
+    width, height = max(320.0, 8.0 * len(heard.notes)), 90.0
+    points = [
+        ((at + 0.5) * width / len(heard.notes),
+         6 + (high - db) / max(1e-6, high - low) * (height - 12))
+        for at, db in levels
+    ]  # fmt: skip
+    way = "M" + " L".join(f"{x:.1f} {y:.1f}" for x, y in points)
+    box = f"0 0 {width:.0f} {height:.0f}"
+    said = f"loudness, {high - low:.0f} dB from the softest note to the loudest"
+    picture = tag("svg", tag("path", d=way, fill="none", stroke="currentColor", stroke_width=1.5),
+                  viewBox=box, width=width, height=height, role="img", aria_label=said)  # fmt: skip
+    return inner(tag("div", picture, class_="wide"), tag("p", said[0].upper() + said[1:] + "."))
+
+
+def _table(line: Line, heard: Heard, language: Language) -> Safe:
+    heads = ("Note", "Cell", "Mark", "At", "Cents")
+    rows = []
+    for place, note in zip(line.places, heard.notes, strict=True):
+        cents = "" if note.cents is None else f"{note.cents:+.0f}"
+        at = "" if note.on_s is None else f"{note.on_s:.2f} s"
+        cells = (
+            show_name(place.note.name, language, True), place.cell,
+            " ".join(_MARKS[note.outcome]), at, cents,
+        )  # fmt: skip
+        rows.append(tag("tr", *(tag("td", each) for each in cells)))
+    head = tag("thead", tag("tr", *(tag("th", each, scope="col") for each in heads)))
+    return tag("div", tag("table", head, tag("tbody", *rows)), class_="wide")
