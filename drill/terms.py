@@ -201,7 +201,7 @@ class Pattern:
     name: str
     """What a player calls it."""
     cells: tuple[Shape, ...]
-    """One shape, or two or three that alternate from degree to degree."""
+    """One shape, or more that take turns from degree to degree or root to root."""
     moves_by: int = 1
     """Steps from one start to the next; 1 or more."""
     descent: Descent = Descent.MIRROR
@@ -210,6 +210,16 @@ class Pattern:
     roots: tuple[str, ...] = ()
     """Root mode only: the roots visited, as degrees of the major scale on the tonic
     (``1 4 b7 ..``); empty means the cell on the tonic alone."""
+    chords: tuple[str, ...] = ()
+    """A progression's chords, one a root, as a symbol has them after the root: ``m7``, ``7b9``,
+    empty for a major triad; no chords at all in other patterns."""
+    functions: tuple[str, ...] = ()
+    """The same as functions of the key (``ii7``, ``V7/ii``), where they are asked for by function;
+    empty where by symbol."""
+    led: bool = False
+    """True leads each chord to the next by the nearest inversion; False begins each anew."""
+    guide: bool = False
+    """True plays the guide tones of each chord, its third and seventh, alone."""
 
     @property
     def text(self) -> str:
@@ -267,6 +277,10 @@ class Cell:
     """For each note, whether any name of its sound is right (no spelling is agreed)."""
     also: tuple[tuple[Note, ...], ...] = ()
     """Root mode: the same cell on the other names of its root, each right as a whole."""
+    symbol: str = ""
+    """The chord as charts write it, on this root: ``Abm7``, ``C/E``; empty for no chord."""
+    function: str = ""
+    """What it is asked by, where a progression is asked by functions of the key: ``V7``."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,6 +22,9 @@ examples:
   drill spell 1-2-3-1 --key G --down
   drill spell return3 --key all --instrument alto_sax
   drill spell thirds --concert-key Bb,Eb --instrument tenor_sax --span full
+  drill spell Cm7
+  drill spell V7 --key G
+  drill spell "Dm7 G7 Cmaj7" --key all --lead
   drill spell chord-m7b5 --key F#
   drill spell 1-2-b3-5 --roots fourths
 """
@@ -30,7 +33,11 @@ examples:
 def arguments(parser: argparse.ArgumentParser) -> None:
     """The pattern, the keys, the horn, and how the run goes."""
     add = parser.add_argument
-    add("pattern", metavar="PATTERN|CELL", help="a pattern such as thirds, or a cell: 1-2-3-1")
+    add(
+        "pattern",
+        metavar="PATTERN|CELL|CHORDS",
+        help="a pattern such as thirds, a cell: 1-2-3-1, or chords: Cm7, V7",
+    )
     add_keys(parser)
     add("--down", action="store_true", help="the run coming down (else going up)")
     add("--joined", action="store_true", help="up and down from the same tonic")
@@ -84,10 +91,17 @@ def _cell_object(cell: Cell, shift: tuple[int, int], language: Language) -> dict
     return {
         "degree": cell.degree,
         "label": cell.label,
+        "symbol": cell.symbol,
+        "function": cell.function,
         "notes": [_shown(note, language) for note in cell.notes],
         "sounding": [_shown(note, language) for note in sounding],
         "midi": [note.midi for note in sounding],
     }
+
+
+def _called(cell: Cell) -> str:
+    """A chord by its function and symbol, another cell by its degree or root."""
+    return f"{cell.function} {cell.symbol}".strip() or cell.label
 
 
 def _shown(note: Note, language: Language) -> str:
@@ -95,14 +109,19 @@ def _shown(note: Note, language: Language) -> str:
 
 
 def _text(run: Run, concert: Key, horn: Instrument | None, language: Language) -> str:
-    head = f"{key_label(run.key)}, {run.pattern.text}, {run.direction.value}"
+    played = run.pattern.name if run.pattern.chords else run.pattern.text
+    head = f"{key_label(run.key)}, {played}, {run.direction.value}"
+    alone = run.pattern.chords and not run.pattern.roots
+    if alone:
+        head = f"{run.cells[0].symbol}, {run.pattern.name}, {run.direction.value}"
     if horn is not None:
         head += f"; {horn.name}"
         if concert != run.key:
-            head += f", sounds {key_label(concert)}"
+            head += f", sounds {concert.tonic if alone else key_label(concert)}"
     lines = [head]
     lines.extend(f"  ({remark})" for remark in run.remarks)
+    wide = max(3, *(len(_called(cell)) for cell in run.cells))
     for cell in _played(run):
         notes = " ".join(f"{_shown(note, language):<4}" for note in cell.notes).rstrip()
-        lines.append(f"  {cell.label:>3}  {notes}")
+        lines.append(f"  {_called(cell):>{wide}}  {notes}")
     return "\n".join(lines) + "\n"

@@ -15,12 +15,13 @@ from drill.decks.keychoice import group
 from drill.decks.schema import Deck, Swing
 from drill.errors import FaultsError, TheoryError, UsageError
 from drill.opening.house import House
-from drill.terms import Descent, Direction, Ending, Instrument, Key, Mode, Pattern, Run, Span
+from drill.terms import Descent, Direction, Ending, Instrument, Key, Mode, Name, Pattern, Run, Span
 from drill.theory.engine import Engine
 from drill.theory.instruments import find_instrument
 from drill.theory.keys import concert_key, sounding_shift, written_key
 from drill.theory.limits import limits_of
 from drill.theory.patterns import PATTERNS, ROOT_ORDERS, find_pattern
+from drill.theory.progressions import home_key, looks_like_progression, with_guide_tones
 from drill.theory.runs import build_run
 from drill.theory.scales import find_scale, key_label, parse_key, tonics
 from drill.theory.spelling import moved_note
@@ -78,6 +79,8 @@ def add_keys(parser: argparse.ArgumentParser) -> None:
     add("--ending", choices=[each.value for each in Ending], help="what it does at the octave")
     add("--span", choices=[each.value for each in Span], help="how far it goes (default 1)")
     add("--roots", choices=list(ROOT_ORDERS), help="root mode: how the root moves")
+    add("--lead", action="store_true", help="chords: each to the nearest inversion of the next")
+    add("--guide", action="store_true", help="chords: their guide tones alone, 3 and 7")
     add("--extended", action="store_true", help="the horn's extended range")
 
 
@@ -106,9 +109,10 @@ def pattern_choices(
     """
     horn = find_instrument(args.instrument) if args.instrument else None
     pattern = _with_wishes(find_pattern(args.pattern), args)
-    scale = find_scale(args.scale or "major").id
+    home = home_key(args.pattern) if pattern.chords else Key(Name("C"), "major")
+    scale = find_scale(args.scale).id if args.scale else home.scale
     found = []
-    for written, concert in _keys(args, scale, horn):
+    for written, concert in _keys(args, scale, horn, home.tonic):
         for direction in directions:
             made = build_run(
                 engine,
@@ -191,7 +195,7 @@ def _deck(text: str, house: House) -> Deck | None:
 
 def _nothing(word: str, no_deck: UsageError, no_pattern: TheoryError) -> UsageError:
     """The better of two reasons: a cell's own for what looks like one, else both."""
-    if word[:1].isdecimal() or word.startswith("chord-"):
+    if word[:1].isdecimal() or word.startswith("chord-") or looks_like_progression(word):
         return no_pattern
     return UsageError(f"{no_deck}; nor a pattern: {no_pattern}")
 
@@ -205,7 +209,7 @@ def wished(deck: Deck, args: argparse.Namespace) -> Deck:
         deck = deck.played_on(find_instrument(args.instrument))
     horn = deck.horn
     if args.key or args.concert_key:
-        pairs = _keys(args, find_scale(args.scale or deck.scales[0]).id, horn)
+        pairs = _keys(args, find_scale(args.scale or deck.scales[0]).id, horn, Name("C"))
         concerts = tuple(concert for _, concert in pairs) if args.concert_key else ()
         deck = replace(deck, keys=tuple(key for key, _ in pairs), concert_keys=concerts)
     elif args.scale:
@@ -231,19 +235,28 @@ def _with_wishes(pattern: Pattern, args: argparse.Namespace) -> Pattern:
         pattern = replace(pattern, descent=Descent(args.descent))
     if args.ending:
         pattern = replace(pattern, ending=Ending(args.ending))
+    if args.lead or args.guide:
+        if not pattern.chords:
+            raise UsageError("--lead and --guide go with chords, such as 'Dm7 G7 Cmaj7'")
+        pattern = replace(pattern, led=pattern.led or args.lead)
+        pattern = with_guide_tones(pattern) if args.guide and not pattern.guide else pattern
     if args.roots:
+        if pattern.chords:
+            raise UsageError("--roots goes with a cell or one chord type, such as chord-m7")
         if pattern.mode is Mode.KEY:
             pattern = replace(pattern, mode=Mode.ROOT, descent=Descent.RETROGRADE)
         pattern = replace(pattern, roots=ROOT_ORDERS[args.roots])
     return pattern
 
 
-def _keys(args: argparse.Namespace, scale: str, horn: Instrument | None) -> list[tuple[Key, Key]]:
-    """Written and concert key of each run asked for."""
+def _keys(
+    args: argparse.Namespace, scale: str, horn: Instrument | None, home: Name
+) -> list[tuple[Key, Key]]:
+    """Written and concert key of each run asked for; ``home`` where none is."""
     if args.concert_key:
         concert = _listed(args.concert_key, scale)
         return [(written_key(key, horn), key) for key in concert]
-    return [(key, concert_key(key, horn)) for key in _listed(args.key or "C", scale)]
+    return [(key, concert_key(key, horn)) for key in _listed(args.key or str(home), scale)]
 
 
 def _listed(text: str, scale: str) -> list[Key]:

@@ -13,6 +13,7 @@ from drill.errors import TheoryError
 from drill.terms import Descent, Ending, Item, Mode, Pattern
 from drill.theory.cells import CellError, parse_cell
 from drill.theory.chords import CHORDS, PREFIX, chord_pattern
+from drill.theory.progressions import MOST_CHORDS, looks_like_progression, read_progression
 
 _MIRROR = Descent.MIRROR
 _SAME = Descent.SAME_SHAPE
@@ -109,8 +110,9 @@ def free_pattern(
     with chromatic neighbours, which keep their shape; a root-mode cell is read
     backwards.  Raises TheoryError (CellError for the cell itself).
     """
-    if not 1 <= len(cells) <= 3:
-        raise TheoryError(f"a cycle has one to three cells, not {len(cells)}")
+    most = MOST_CHORDS if mode is Mode.ROOT else 3
+    if not 1 <= len(cells) <= most:
+        raise TheoryError(f"a cycle has one to {most} cells, not {len(cells)}")
     if not 1 <= moves_by <= 7:
         raise TheoryError(f"the start moves by 1 to 7 steps, not {moves_by}")
     if roots and mode is not Mode.ROOT:
@@ -127,7 +129,7 @@ def free_pattern(
 
 
 def find_pattern(text: str) -> Pattern:
-    """The pattern of that catalogue id, name, chord arpeggio or free cell.
+    """The pattern of that catalogue id, name, chord arpeggio, line of chords or free cell.
 
     A cell with ``b`` or ``#`` before a digit is read in root mode.  Raises
     TheoryError: a CellError for a cell, the nearest ids for a name.
@@ -140,6 +142,8 @@ def find_pattern(text: str) -> Pattern:
     for pattern in PATTERNS.values():
         if word.casefold() in (pattern.id, pattern.name.casefold()):
             return pattern
+    if looks_like_progression(word):
+        return read_progression(word).pattern
     if re.match(r"[a-z_]{3,}", word.casefold()):
         near = difflib.get_close_matches(
             word.casefold(), [*PATTERNS, *(PREFIX + chord for chord in CHORDS)], n=3, cutoff=0.5

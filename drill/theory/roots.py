@@ -26,10 +26,12 @@ from drill.terms import (
     Span,
     shape_text,
 )
+from drill.theory.chords import inverted
 from drill.theory.keys import respelled
 from drill.theory.limits import HOME_OCTAVE, Limits, left_out
 from drill.theory.scales import fifths_of
 from drill.theory.spelling import NEIGHBOURS, degree_interval, degree_name, moved_note
+from drill.theory.symbols import symbol_of
 
 MOST_ACCIDENTALS = 3
 """A few remote chords need three; no page has four."""
@@ -42,21 +44,27 @@ _FEW = 9
 """A cell with a double accidental counts as this much more to read."""
 
 
-def roots_of(tonic: Name, roots: tuple[str, ...], shapes: tuple[Shape, ...]) -> tuple[Name, ...]:
-    """The roots visited; the tonic alone without an order.  The shapes stand on them in turn.
+def roots_of(tonic: Name, pattern: Pattern) -> tuple[Name, ...]:
+    """The roots that a pattern visits; the tonic alone without an order.
 
-    A progression within the key (ii-V-I) keeps the key's own names: C sharp is the ii of B.
+    Roots within the key (ii-V-I) keep the key's own names: C sharp is the ii of B.
     The roots of a cycle that leaves the key have the names on which their cells need the
     fewest accidentals: F sharp minor, not G flat minor; where two need as many, the one with
     the simpler major key (common practice).
     """
-    found = tuple(degree_name(tonic, token) for token in roots or ("1",))
-    if all(token.isdecimal() for token in roots):
-        return found
-    return tuple(
-        root if root == tonic else min(other_names(root), key=lambda name: _to_read(name, shape))
-        for root, shape in zip(found, itertools.cycle(shapes))
-    )
+    tokens = pattern.roots or ("1",)
+    within = all(token.isdecimal() for token in tokens)
+    found = []
+    for token, shape in zip(tokens, itertools.cycle(pattern.cells), strict=False):
+        root = degree_name(tonic, token)
+        kept = within or root == tonic or (pattern.chords and token.isdecimal())
+        found.append(root if kept else _best_name(root, shape))
+    return tuple(found)
+
+
+def _best_name(root: Name, shape: Shape) -> Name:
+    """The name of a root on which a cell is read most easily."""
+    return min(other_names(root), key=lambda name: _to_read(name, shape))
 
 
 def other_names(root: Name) -> tuple[Name, ...]:
@@ -119,14 +127,24 @@ def build_root_run(
     cells: list[Cell] = []
     lost: list[str] = []
     backwards = direction is Direction.DOWN and pattern.descent is not Descent.SAME_SHAPE
-    roots = roots_of(key.tonic, pattern.roots, pattern.cells)
+    roots = roots_of(key.tonic, pattern)
+    before: tuple[Note, ...] | None = None
     for index, root in enumerate(roots):
         shape = pattern.cells[index % len(pattern.cells)]
-        notes = _placed(root, shape, limits, horn)
+        if pattern.led and before:
+            shape, notes = _nearest(root, shape, limits, before)
+        else:
+            notes = _placed(root, shape, limits, horn)
+        symbol = symbol_on(pattern, index, root)
         if notes is None:
-            lost.append(str(root))
+            lost.append(_function(pattern, index) or symbol or str(root))
             continue
-        cell = _cell(index + 1, root, shape, direction, notes)
+        before = notes
+        cell = replace(
+            _cell(index + 1, root, shape, direction, notes),
+            symbol=symbol,
+            function=_function(pattern, index),
+        )
         cells.append(_turned(cell) if backwards else cell)
     if not cells:
         raise TheoryError(
@@ -138,6 +156,45 @@ def build_root_run(
         raise TheoryError(f"there is no {key.tonic} between {limits.low} and {limits.high}")
     name = horn.id if horn else None
     return Run(key, pattern, direction, name, Span.ONE, tuple(cells), close[0], 1, left_out(lost))
+
+
+def _nearest(
+    root: Name, shape: Shape, limits: Limits, before: tuple[Note, ...]
+) -> tuple[Shape, tuple[Note, ...] | None]:
+    """The inversion of a chord that lies nearest to the chord before: each note as few half
+    steps as can be from the nearest of the other chord, both ways; None where none fits."""
+    best: tuple[int, int, Shape, tuple[Note, ...]] | None = None
+    for inversion in range(len(shape)):
+        turned = inverted(shape, inversion)
+        for octave in range(9):
+            notes = root_cell(Note(root.letter, root.alter, octave), turned)
+            if not limits.hold(notes):
+                continue
+            way = _distance(notes, before) + _distance(before, notes)
+            found = (way, abs(notes[0].midi - before[0].midi), turned, notes)
+            if best is None or found[:2] < best[:2]:
+                best = found
+    return (best[2], best[3]) if best else (shape, None)
+
+
+def _distance(notes: tuple[Note, ...], others: tuple[Note, ...]) -> int:
+    return sum(min(abs(note.midi - other.midi) for other in others) for note in notes)
+
+
+def _function(pattern: Pattern, index: int) -> str:
+    return pattern.functions[index % len(pattern.functions)] if pattern.functions else ""
+
+
+def symbol_on(pattern: Pattern, index: int, root: Name) -> str:
+    """The symbol of a pattern's chord on a root; empty where its cell is no chord."""
+    shape = pattern.cells[index % len(pattern.cells)]
+    if not pattern.chords:
+        return symbol_of(root, shape)
+    chord = pattern.chords[index % len(pattern.chords)]
+    if pattern.guide:
+        return f"{root}{chord}"
+    bass = degree_name(root, _token(shape[0]))
+    return symbol_of(root, shape) or f"{root}{chord}" + (f"/{bass}" if bass != root else "")
 
 
 def _cell(
