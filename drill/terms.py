@@ -226,6 +226,11 @@ class Pattern:
         """The cell as printed; cells of a cycle are joined by `` | ``."""
         return " | ".join(shape_text(shape) for shape in self.cells)
 
+    @property
+    def called(self) -> str:
+        """What is said of it in few words: a progression's name, else its cells."""
+        return self.name if self.chords else self.text
+
 
 @dataclass(frozen=True, slots=True)
 class Key:
@@ -281,6 +286,11 @@ class Cell:
     """The chord as charts write it, on this root: ``Abm7``, ``C/E``; empty for no chord."""
     function: str = ""
     """What it is asked by, where a progression is asked by functions of the key: ``V7``."""
+
+    @property
+    def called(self) -> str:
+        """What it is asked by: a function, a chord symbol, else what it stands on."""
+        return self.function or self.symbol or self.label
 
 
 @dataclass(frozen=True, slots=True)

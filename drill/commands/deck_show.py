@@ -54,7 +54,7 @@ def _ask_words(ask: Ask) -> str:
 def _run_lines(run: Run, concert: str) -> list[str]:
     label = key_label(run.key)
     sounds = f" (sounds {concert})" if concert != label else ""
-    cells = [f"{cell.label}: {' '.join(map(str, cell.notes))}" for cell in run.cells]
+    cells = [f"{cell.called}: {' '.join(map(str, cell.notes))}" for cell in run.cells]
     cells.append(f"end: {run.close}")
     body = textwrap.wrap(
         " | ".join(cell.replace(" ", "\xa0") for cell in cells),
@@ -63,7 +63,7 @@ def _run_lines(run: Run, concert: str) -> list[str]:
         subsequent_indent="  ",
         break_on_hyphens=False,
     )
-    head = f"{label}, {run.pattern.text} {run.direction.value}{sounds}"
+    head = f"{label}, {run.pattern.called} {run.direction.value}{sounds}"
     return [head, *(line.replace("\xa0", " ") for line in body)]
 
 
@@ -89,7 +89,7 @@ def deck_object(deck: Deck, found: Chosen) -> dict[str, Any]:
                 "pattern": run.pattern.text,
                 "direction": run.direction.value,
                 "cells": [
-                    {"degree": cell.label, "notes": [str(note) for note in cell.notes]}
+                    {"degree": cell.called, "notes": [str(note) for note in cell.notes]}
                     for cell in run.cells
                 ],
                 "close": str(run.close),

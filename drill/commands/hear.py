@@ -226,7 +226,7 @@ def told(found: Chosen, manner: Manner, language: Language) -> list[str]:
 
 def _line(choice: Choice, found: Chosen, names: _Names) -> str:
     run = choice.run
-    head = f"{key_label(run.key)}, {run.pattern.text}, {run.direction.value}"
+    head = f"{key_label(run.key)}, {run.pattern.called}, {run.direction.value}"
     if found.horn is not None:
         head += f"; {found.horn.name}, sounds {key_label(choice.concert)}"
     cells = " | ".join(names.notes(cell.notes) for cell in run.cells)

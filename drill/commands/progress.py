@@ -108,7 +108,7 @@ def last_deck(answers: Sequence[Answer], house: House) -> Deck:
 def spots_of(syllabus: Syllabus) -> tuple[Spot, ...]:
     """The cells of a deck with where they stand."""
     return tuple(
-        Spot(entry.item, entry.cell.label, entry.cell.degree, entry.cell.direction)
+        Spot(entry.item, entry.cell.called, entry.cell.degree, entry.cell.direction)
         for entry in syllabus.entries.values()
         if not entry.back
     )

@@ -109,8 +109,7 @@ def _shown(note: Note, language: Language) -> str:
 
 
 def _text(run: Run, concert: Key, horn: Instrument | None, language: Language) -> str:
-    played = run.pattern.name if run.pattern.chords else run.pattern.text
-    head = f"{key_label(run.key)}, {played}, {run.direction.value}"
+    head = f"{key_label(run.key)}, {run.pattern.called}, {run.direction.value}"
     alone = run.pattern.chords and not run.pattern.roots
     if alone:
         head = f"{run.cells[0].symbol}, {run.pattern.name}, {run.direction.value}"

@@ -122,7 +122,7 @@ def _names(entry: Entry, kind: str) -> tuple[str, str]:
         return "A question after the written key", "That key"
     if kind in (Back.SIGNATURE, Back.CONCERT):
         return f"The question after the {_ASKED[kind]} of {key}", key
-    name = f"The cell on {cell.label} of {pattern} {way} in {key}"
+    name = f"The cell on {cell.called} of {pattern} {way} in {key}"
     return (f"{name} (in its whole run)" if kind == Kind.RUN else name), key
 
 
@@ -141,7 +141,7 @@ def _object(reason: Reason, seed: int) -> dict[str, Any]:
     told["pattern"] = entry.cell.shape or entry.run.pattern.text
     told["direction"] = entry.cell.direction.value
     if reason.kind not in set(Back):
-        told["degree"] = entry.cell.label
+        told["degree"] = entry.cell.called
     return {
         **told,
         "recall": why.recall,

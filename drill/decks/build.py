@@ -8,6 +8,9 @@ The keys of the file, in the order in which a deck is usually written:
 * ``patterns`` (ids and cells), ``descent`` and ``ending`` for all of them, and
   ``[[pattern]]`` tables: ``id``, or ``cell`` or ``cells`` with ``name``, ``moves_by``,
   ``mode``; each with its own ``descent``, ``ending``, ``roots``;
+* ``progression`` (a line of chords by symbol or function, a name, or a list of them), with
+  ``voice_leading`` and ``guide_tones``; in a ``[[pattern]]`` table ``in`` names the key in which
+  symbols are written;
 * ``scales``; ``keys`` or ``concert_keys``: tonics, a group, or a table of either by scale;
 * ``directions``, ``degrees``, ``span``, ``range``, ``joined``;
 * ``tempo`` (beats a minute, or ``{ start, goal }``), ``articulation``, ``swing``, ``shape``;
@@ -44,7 +47,8 @@ from drill.theory.instruments import (
 from drill.theory.spelling import parse_note
 
 KEYS = (
-    "title", "note", "instrument", "horn", "due", "patterns", "descent", "ending", "pattern",
+    "title", "note", "instrument", "horn", "due", "patterns", "progression", "voice_leading",
+    "guide_tones", "descent", "ending", "pattern",
     "scales", "keys", "concert_keys", "directions", "degrees", "span", "range", "joined", "tempo",
     "articulation", "swing", "shape", "goal", "practice", "assignment",
 )  # fmt: skip
@@ -58,6 +62,8 @@ MOST_RUNS = 5000
 
 _MEANT = {
     "bpm": "tempo",
+    "chords": 'progression = "Dm7 G7 Cmaj7"',
+    "changes": 'progression = "Dm7 G7 Cmaj7"',
     "direction": "directions",
     "key": "keys",
     "scale": "scales",

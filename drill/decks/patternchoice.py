@@ -3,19 +3,32 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from drill.decks.fields import Report, Table, checked_text, nearest, type_word
 from drill.decks.locate import Path
 from drill.errors import TheoryError
 from drill.shown import quoted
-from drill.terms import Descent, Ending, Mode, Pattern
+from drill.terms import Descent, Ending, Mode, Name, Pattern
 from drill.theory.cells import CellError, parse_cell
 from drill.theory.chords import CHORDS, PREFIX
 from drill.theory.patterns import PATTERNS, ROOT_ORDERS, find_pattern, free_pattern, same_cell
+from drill.theory.progressions import (
+    LONGEST,
+    PROGRESSIONS,
+    looks_like_progression,
+    read_progression,
+)
+from drill.theory.spelling import parse_name
 
-PATTERN_KEYS = ("id", "name", "cell", "cells", "moves_by", "descent", "ending", "mode", "roots")
+PATTERN_KEYS = (
+    "id", "name", "cell", "cells", "progression", "moves_by", "descent", "ending", "mode", "roots",
+    "in", "voice_leading", "guide_tones",
+)  # fmt: skip
 """The keys of a ``[[pattern]]`` table."""
+
+_SOURCES = ("id", "cell", "cells", "progression")
+"""Of which a table has one."""
 
 _MEANT = {
     "pattern": "id, for one of the catalogue, or cell",
@@ -28,24 +41,93 @@ _MOST_ROOTS = 24
 _EXAMPLE = '["return3", "1-2-3-5"]'
 
 
+@dataclass(frozen=True, slots=True)
+class _Wanted:
+    """What a deck wants of all its patterns; None and False leave each as it is."""
+
+    descent: Descent | None = None
+    ending: Ending | None = None
+    led: bool = False
+    guide: bool = False
+
+    def of(self, table: Table) -> _Wanted:
+        """The same with what one pattern's own table says."""
+        return _Wanted(
+            table.word("descent", Descent) or self.descent,
+            table.word("ending", Ending) or self.ending,
+            table.flag("voice_leading", self.led),
+            table.flag("guide_tones", self.guide),
+        )
+
+
 def read_patterns(table: Table) -> tuple[Pattern, ...]:
-    """The patterns of a deck's table, each with its descent and ending as the deck wants."""
-    descent, ending = table.word("descent", Descent), table.word("ending", Ending)
+    """The patterns of a deck's table, each with its descent and ending as the deck wants them."""
+    wanted = _Wanted().of(table)
     found: list[tuple[Path, Pattern]] = []
-    for path, text in table.texts("patterns", _EXAMPLE) or ():
-        pattern = _from_text(table.report, path, text)
-        if pattern:
-            found.append((path, _overridden(pattern, descent, ending)))
+    for path, each in table.items("patterns", _EXAMPLE) or ():
+        found += [(path, pattern) for pattern in _from_list(table.report, path, each, wanted)]
+    for path, text in _lines(table):
+        chords = read_chords(table.report, path, text, led=wanted.led, guide=wanted.guide)
+        found += [(path, _overridden(chords, wanted.descent, None))] if chords else []
     for inner in table.tables("pattern", 'ids and cells go in patterns = ["return3"]'):
-        pattern = _from_table(inner, descent, ending)
-        if pattern:
-            found.append((inner.path, pattern))
+        found += [(inner.path, pattern) for pattern in _from_table(inner, wanted)]
     _refuse_twice(table.report, found)
-    if "patterns" not in table and "pattern" not in table:
+    sources = ("patterns", "progression", "pattern")
+    if not any(source in table for source in sources):
         table.report.at_key((), "patterns is missing", f"such as patterns = {_EXAMPLE}")
-    elif table.raw("patterns") in (None, []) and table.raw("pattern") in (None, []):
-        table.report.at_key(table.at("patterns"), "nothing to drill: patterns is empty")
+    elif all(table.raw(source) in (None, []) for source in sources):
+        here = next(source for source in sources if source in table)
+        table.report.at_key(table.at(here), f"nothing to drill: {here} is empty")
+    for key in ("voice_leading", "guide_tones"):
+        if key in table and not any(pattern.chords for _, pattern in found):
+            table.wrong(key, f"{key} goes with a progression", 'such as "Dm7 G7 Cmaj7"')
     return tuple(pattern for _, pattern in found)
+
+
+def _from_list(report: Report, path: Path, each: object, wanted: _Wanted) -> tuple[Pattern, ...]:
+    """The patterns of one element of ``patterns``: an id, a cell, chords, or a table in a line."""
+    if isinstance(each, dict):
+        return _from_table(Table(report, each, path), wanted)
+    if not isinstance(each, str):
+        report.at_value(
+            path, f"patterns: expected text, found {type_word(each)}", f"such as {_EXAMPLE}"
+        )
+        return ()
+    if each.strip() not in PATTERNS and looks_like_progression(each):
+        pattern = read_chords(report, path, each, led=wanted.led, guide=wanted.guide)
+    else:
+        pattern = _from_text(report, path, each)
+    return (_overridden(pattern, wanted.descent, wanted.ending),) if pattern else ()
+
+
+def _lines(table: Table) -> list[tuple[Path, str]]:
+    """The texts of ``progression``: one, or a list of them."""
+    raw = table.raw("progression")
+    if isinstance(raw, str):
+        return [(table.at("progression"), raw)]
+    return table.texts("progression", '["Dm7 G7 Cmaj7"]') or []
+
+
+def read_chords(
+    report: Report,
+    path: Path,
+    text: str,
+    *,
+    home: Name | None = None,
+    led: bool = False,
+    guide: bool = False,
+    name: str = "",
+) -> Pattern | None:
+    """The pattern of a line of chords; None and a fault where it cannot be read."""
+    checked = checked_text(report, path, "progression", text, LONGEST)
+    if checked is None:
+        return None
+    try:
+        return read_progression(checked, home=home, led=led, guide=guide, name=name).pattern
+    except TheoryError as error:
+        hint = nearest(checked, PROGRESSIONS) or 'such as "Dm7 G7 Cmaj7" or "ii7 V7 Imaj7"'
+        report.at_value(path, str(error), hint)
+        return None
 
 
 def _overridden(pattern: Pattern, descent: Descent | None, ending: Ending | None) -> Pattern:
@@ -87,22 +169,54 @@ def _from_text(report: Report, path: Path, text: str) -> Pattern | None:
     return same_cell(pattern) or pattern
 
 
-def _from_table(table: Table, descent: Descent | None, ending: Ending | None) -> Pattern | None:
+def _from_table(table: Table, wanted: _Wanted) -> tuple[Pattern, ...]:
+    """The pattern of a ``[[pattern]]`` table or a table in a line; none where it has a fault."""
     table.refuse_others(PATTERN_KEYS, _MEANT)
-    own_descent = table.word("descent", Descent) or descent
-    own_ending = table.word("ending", Ending) or ending
-    given = [key for key in ("id", "cell", "cells") if key in table]
+    own = wanted.of(table)
+    given = [key for key in _SOURCES if key in table]
     if len(given) != 1:
         said = f"found {' and '.join(given)}" if given else "found none"
         table.report.at_key(
             table.path,
-            f"a pattern needs one of id, cell and cells, {said}",
+            f"a pattern needs one of {', '.join(_SOURCES[:-1])} and {_SOURCES[-1]}, {said}",
             'such as cell = "1-2-3-5"',
         )
-        return None
+        return ()
+    if given == ["progression"]:
+        pattern = _progression(table, own)
+        return (pattern,) if pattern else ()
+    for key in ("in", "voice_leading", "guide_tones"):
+        if key in table:
+            table.report.at_key(table.at(key), f"{key} belongs to a progression", "leave it out")
     if given == ["id"]:
-        return _from_catalogue(table, own_descent, own_ending)
-    return _own(table, given[0], own_descent, own_ending)
+        pattern = _from_catalogue(table, own.descent, own.ending)
+    else:
+        pattern = _own(table, given[0], own.descent, own.ending)
+    return (pattern,) if pattern else ()
+
+
+def _progression(table: Table, own: _Wanted) -> Pattern | None:
+    """A progression with what its table says of it."""
+    for key in ("moves_by", "mode", "roots", "ending"):
+        if key in table:
+            table.report.at_key(
+                table.at(key), f"{key} does not belong to a progression", "leave it out"
+            )
+    home = None
+    text = table.text("in")
+    if text is not None:
+        try:
+            home = parse_name(text)
+        except TheoryError:
+            table.wrong("in", f"in: {quoted(text)} is no tonic", 'such as in = "C"')
+            return None
+    line = table.text("progression", longest=LONGEST)
+    if line is None:
+        return None
+    name = table.text("name", longest=60) or ""
+    path = table.at("progression")
+    made = read_chords(table.report, path, line, home=home, led=own.led, guide=own.guide, name=name)
+    return replace(made, descent=own.descent or made.descent) if made else None
 
 
 def _from_catalogue(table: Table, descent: Descent | None, ending: Ending | None) -> Pattern | None:
@@ -172,7 +286,7 @@ def _cells(table: Table, key: str, mode: Mode) -> tuple[str, ...]:
             table.wrong(
                 "cells",
                 f"cells: expected 2 or 3 cells that alternate, found {len(found)}",
-                "a single one is cell" if len(found) == 1 else "",
+                "a single one is cell" if len(found) == 1 else "chords go in progression",
             )
             return ()
         if len(texts) < len(found):

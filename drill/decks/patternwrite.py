@@ -8,9 +8,10 @@ from dataclasses import replace
 from drill.decks.patternchoice import own_pattern
 from drill.decks.toml_text import comment, list_text, text_literal
 from drill.errors import TheoryError
-from drill.terms import Descent, Ending, Mode, Pattern, shape_text
+from drill.terms import Descent, Ending, Mode, Name, Pattern, shape_text
 from drill.theory.chords import PREFIX, chord_pattern
 from drill.theory.patterns import PATTERNS, ROOT_ORDERS, find_pattern, same_cell
+from drill.theory.progressions import read_progression, symbols_in
 
 
 def pattern_lines(
@@ -53,6 +54,8 @@ def _common_descent(patterns: Sequence[Pattern]) -> Descent | None:
 
 def _plain(pattern: Pattern) -> Pattern:
     """The pattern as its id or cells alone give it, with its roots."""
+    if pattern.chords:
+        return replace(pattern, descent=Descent.RETROGRADE)
     known = _catalogued(pattern)
     if known:
         return replace(known, roots=pattern.roots)
@@ -72,8 +75,28 @@ def _catalogued(pattern: Pattern) -> Pattern | None:
     return known if known and replace(known, descent=Descent.MIRROR) == kept else None
 
 
+def _chords(pattern: Pattern, descent: Descent | None) -> list[str]:
+    """A progression, by function if it is asked so, else in symbols on C."""
+    chords = pattern.functions or symbols_in(pattern, Name("C"))
+    line = " ".join(chords)
+    lines = [f"progression = {text_literal(line)}"]
+    if not pattern.functions:
+        lines.append('in = "C" # the key of these symbols')
+    if pattern.name != read_progression(line, home=Name("C")).pattern.name:
+        lines.insert(0, f"name = {text_literal(pattern.name)}")
+    if pattern.led:
+        lines.append("voice_leading = true # each chord to the nearest inversion of the next")
+    if pattern.guide:
+        lines.append("guide_tones = true # 3 and 7 alone")
+    if pattern.descent is not (descent or Descent.RETROGRADE):
+        lines.append(f'descent = "{pattern.descent}"')
+    return lines
+
+
 def _token(pattern: Pattern, descent: Descent | None, ending: Ending | None) -> str | None:
     """The word in a list of patterns that gives just this one; None where none does."""
+    if pattern.chords:
+        return None
     token = pattern.id if _catalogued(pattern) else pattern.text
     try:
         found = find_pattern(token)
@@ -101,6 +124,8 @@ def _table(
     lines = ["[[pattern]]"]
     if pattern.id in reasons:
         lines[0] += f" {comment(reasons[pattern.id])}"
+    if pattern.chords:
+        return [*lines, *_chords(pattern, descent)]
     if _catalogued(pattern):
         lines.append(f"id = {text_literal(pattern.id)} {comment(pattern.text)}")
     else:

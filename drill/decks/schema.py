@@ -234,6 +234,9 @@ def _meaning(pattern: Pattern) -> str:
             pattern.ending.value,
             pattern.mode.value,
             " ".join(pattern.roots),
+            *(["chords", *pattern.chords] if pattern.guide else ()),
+            *(["functions", *pattern.functions] if pattern.functions else ()),
+            *(["led"] if pattern.led else ()),
         )
     )
 

@@ -310,7 +310,7 @@ class TimeLines:
         each = "a note a beat" if bout.notes_per_beat == 1 else f"{bout.notes_per_beat} to a beat"
         what = "letters alone, " if bout.letters else ""
         known = f"; locked in at {offer.remembered:.0f} before" if offer.remembered else ""
-        labels = " ".join(question.cell.label for question in bout.questions)
+        labels = " ".join(question.cell.called for question in bout.questions)
         head = self._voice.text(run_told(prompt, bout.number))
         self._line(
             f"{head}, in time; cells on {labels}, a bar each, {what}{each}, "

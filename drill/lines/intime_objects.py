@@ -27,7 +27,7 @@ def bout_object(desk: TimeDesk, offer: Offer) -> dict[str, Any]:
         "descent": run.pattern.descent.value,
         "direction": run.direction.value,
         "cells": [
-            {"id": entry.item.id, "label": entry.cell.label, "notes": len(entry.cell.notes)}
+            {"id": entry.item.id, "label": entry.cell.called, "notes": len(entry.cell.notes)}
             for entry in bout.entries
         ],
         "letters": bout.letters,

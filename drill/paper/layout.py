@@ -16,12 +16,13 @@ from itertools import groupby, pairwise
 
 from drill.paper.score import Bar, Beam, Clef, End, Mark, Section, Sign, Written
 from drill.sound.phrasing import Manner, Phrase, phrase_take
-from drill.terms import Direction, Instrument, Key, Mode, Note, Pattern, Run, Tonguing
+from drill.terms import Cell, Direction, Instrument, Key, Mode, Note, Pattern, Run, Tonguing
 from drill.theory.chords import PREFIX
 from drill.theory.language import Language
 from drill.theory.names import show_name
 from drill.theory.patterns import PATTERNS
 from drill.theory.scales import SCALES, signature, signature_names
+from drill.theory.symbols import symbol_parts
 
 MOST_FIFTHS = 7
 """Beyond them no signature is printed, and every accidental is."""
@@ -120,8 +121,8 @@ def _remarks(runs: tuple[Run, ...]) -> tuple[str, ...]:
 def _pattern_words(pattern: Pattern) -> str:
     """The pattern's name and its cell; the catalogue's names begin with a capital in print."""
     name, text = pattern.name, pattern.text
-    if name == text:
-        return text
+    if name == text or (pattern.chords and pattern.roots):
+        return name
     if pattern.id in PATTERNS or pattern.id.startswith(PREFIX):
         name = name[:1].upper() + name[1:]
     return f"{name}, {text}"
@@ -210,7 +211,7 @@ def _units(run: Run, style: Style, *, close: bool, level: str, before: int) -> l
                     slur_begins=joins[at] and not (at and joins[at - 1]),
                     slur_ends=not joins[at] and at > 0 and joins[at - 1],
                     mark=None if is_open else _mark(style.tonguing, place),
-                    label=degree_label(cell.label, size) if labelled and place == 0 else "",
+                    label=_above(cell, labelled, size, style.language) if place == 0 else "",
                 )
             )
             at += 1
@@ -227,6 +228,19 @@ def _units(run: Run, style: Style, *, close: bool, level: str, before: int) -> l
     if style.dynamics:
         _add_dynamics(units, run.direction, level)
     return units
+
+
+def _above(cell: Cell, labelled: bool, size: int, language: Language) -> str:
+    """What stands above a cell: a chord's function or symbol always, a degree where asked for."""
+    if cell.function:
+        return cell.function.replace("b", "♭").replace("#", "♯")
+    if not cell.symbol:
+        return degree_label(cell.label, size) if labelled else ""
+    root, kind, bass = symbol_parts(cell.symbol)
+    letters = Language.ENGLISH if language is Language.MOVABLE else language
+    signs = kind.replace("b", "♭").replace("#", "♯")
+    under = f"/{show_name(bass, letters, glyphs=True)}" if bass else ""
+    return f"{show_name(root, letters, glyphs=True)}{signs}{under}"
 
 
 def _is_open(style: Style, index: int, degree: int) -> bool:

@@ -90,6 +90,10 @@ def shape_id(pattern: Pattern, direction: Direction, clipped: int = 0) -> str:
         parts.append(f"by{pattern.moves_by}")
     if pattern.roots:
         parts.append(",".join(pattern.roots))
+    if pattern.led:
+        parts.append("led")
+    if pattern.functions:
+        parts.append("by function")
     if direction is Direction.DOWN:
         parts.append(pattern.descent.value)
     if clipped:

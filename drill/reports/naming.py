@@ -173,8 +173,11 @@ def pattern_of(shape: str) -> tuple[Pattern, Direction] | None:
     moves_by, ending = 1, Ending.OVERRUN
     descent: Descent | None = None
     roots: tuple[str, ...] = ()
+    led = False
     for part in parts[1:]:
-        if part.startswith("by") and part[2:].isdecimal():
+        if part in ("led", "by function"):
+            led = led or part == "led"
+        elif part.startswith("by") and part[2:].isdecimal():
             moves_by = int(part[2:])
         elif part in set(Descent):
             descent = Descent(part)
@@ -187,7 +190,7 @@ def pattern_of(shape: str) -> tuple[Pattern, Direction] | None:
         direction = Direction(way)
     except (TheoryError, ValueError):
         return None
-    return replace(made, ending=ending, descent=descent or made.descent), direction
+    return replace(made, ending=ending, descent=descent or made.descent, led=led), direction
 
 
 def _made(cells: tuple[str, ...], moves_by: int, roots: tuple[str, ...]) -> Pattern:

@@ -112,7 +112,8 @@ def free_pattern(
     """
     most = MOST_CHORDS if mode is Mode.ROOT else 3
     if not 1 <= len(cells) <= most:
-        raise TheoryError(f"a cycle has one to {most} cells, not {len(cells)}")
+        many = "three" if most == 3 else str(most)
+        raise TheoryError(f"a cycle has one to {many} cells, not {len(cells)}")
     if not 1 <= moves_by <= 7:
         raise TheoryError(f"the start moves by 1 to 7 steps, not {moves_by}")
     if roots and mode is not Mode.ROOT:

@@ -202,9 +202,8 @@ def _alone(shape: Shape, chord: str) -> str:
     """What one chord is called."""
     known = next((kind.name for kind in CHORDS.values() if written(kind.formula) == chord), "")
     plain = shape[0].degree == 1 and not shape[0].octave
-    return (f"{known} arpeggio" if known else shape_text(shape)) + (
-        "" if plain else ", over a bass"
-    )
+    name = f"{known} arpeggio" if known else shape_text(shape)
+    return name if plain else f"{name} over another bass"
 
 
 def _label(roots: tuple[str, ...], chords: tuple[str, ...]) -> str:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import itertools
 from dataclasses import replace
+from functools import cache, lru_cache
 
 from drill.errors import TheoryError
 from drill.terms import (
@@ -62,11 +63,13 @@ def roots_of(tonic: Name, pattern: Pattern) -> tuple[Name, ...]:
     return tuple(found)
 
 
+@lru_cache(maxsize=4096)
 def _best_name(root: Name, shape: Shape) -> Name:
     """The name of a root on which a cell is read most easily."""
     return min(other_names(root), key=lambda name: _to_read(name, shape))
 
 
+@cache
 def other_names(root: Name) -> tuple[Name, ...]:
     """Every name of a root with one accidental at most, the simpler major key first."""
     names = (Name(letter, alter) for letter in LETTERS for alter in (0, 1, -1))
@@ -166,8 +169,9 @@ def _nearest(
     best: tuple[int, int, Shape, tuple[Note, ...]] | None = None
     for inversion in range(len(shape)):
         turned = inverted(shape, inversion)
-        for octave in range(9):
-            notes = root_cell(Note(root.letter, root.alter, octave), turned)
+        middle = _on(root, turned)
+        for octave in range(-4, 5):
+            notes = _lifted(middle, octave)
             if not limits.hold(notes):
                 continue
             way = _distance(notes, before) + _distance(before, notes)
@@ -215,14 +219,21 @@ def _cell(
 
 def _renamed(first: Note, root: Name, other: Name, shape: Shape) -> tuple[Note, ...] | None:
     """The cell on another name of its root, at the same pitch; None where it cannot be spelled."""
-    for octave in range(10):
-        try:
-            notes = root_cell(Note(other.letter, other.alter, octave), shape)
-        except TheoryError:
-            return None
-        if notes[0].midi == first.midi:
-            return notes
-    return None
+    try:
+        notes = _on(other, shape)
+    except TheoryError:
+        return None
+    return _lifted(notes, (first.midi - notes[0].midi) // 12)
+
+
+@lru_cache(maxsize=4096)
+def _on(root: Name, shape: Shape) -> tuple[Note, ...]:
+    """The notes of a shape on a root of the middle octave."""
+    return root_cell(Note(root.letter, root.alter, HOME_OCTAVE), shape)
+
+
+def _lifted(notes: tuple[Note, ...], octaves: int) -> tuple[Note, ...]:
+    return tuple(Note(note.letter, note.alter, note.octave + octaves) for note in notes)
 
 
 def _turned(cell: Cell) -> Cell:
@@ -248,8 +259,9 @@ def _placed(
             if Note(root.letter, root.alter, octave).midi >= horn.first.midi
         ]
         octaves = [*usual, *(octave for octave in reversed(octaves) if octave not in usual)]
+    middle = _on(root, shape)
     for octave in octaves:
-        notes = root_cell(Note(root.letter, root.alter, octave), shape)
+        notes = _lifted(middle, octave - HOME_OCTAVE)
         if limits.hold(notes):
             return notes
     return None

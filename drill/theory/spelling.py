@@ -7,6 +7,7 @@ semitones)*, both signed: a major third up is (2, 4), a major sixth down (-5, -9
 from __future__ import annotations
 
 import re
+from functools import cache
 
 from drill.errors import TheoryError
 from drill.terms import LETTERS, NATURAL_SEMITONES, Name, Note
@@ -102,6 +103,7 @@ def interval_name(steps: int, semitones: int) -> str:
     raise TheoryError(f"{steps} letters and {semitones} semitones are no interval with a name")
 
 
+@cache
 def degree_interval(token: str) -> tuple[int, int]:
     """The interval (steps, semitones) of a formula token: ``b3`` is (2, 3), ``#9`` (8, 15).
 

@@ -129,7 +129,7 @@ def opened(
         record = memory.record(entry.item)
         found.append(
             CellChart(
-                entry.cell.label,
+                entry.cell.called,
                 entry.cell.notes,
                 level(memory, entry.item, now, goal),
                 record.asked,

@@ -65,6 +65,8 @@ class Glyphs:
         """An ASCII spelling such as ``Bb`` or ``F##`` as it is shown: ``B♭``, ``Fx``."""
         if not text or not self.unicode:
             return text
+        if text[0] in "b#":  # a chord function such as bII7
+            return ("♭" if text[0] == "b" else "♯") + text[1:]
         signs = text[1:].replace("##", "x").replace("#", "♯").replace("b", "♭")
         return text[0] + signs
 

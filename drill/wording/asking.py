@@ -13,6 +13,7 @@ from drill.theory.scales import SCALES, signature, signature_names
 from drill.theory.spelling import parse_name
 from drill.wording.sentence import (
     Sentence,
+    chord,
     horn,
     row,
     sentence,
@@ -64,14 +65,33 @@ def cell_told(prompt: Prompted) -> str:
 
 
 def label_told(prompt: Prompted) -> Sentence:
-    """What the cell stands on: a degree, or a root by its name."""
+    """What the cell stands on: a degree, a root by its name, or the chord that it is."""
     return label(prompt.question, prompt.cell)
 
 
 def label(question: Question, cell: Cell) -> Sentence:
-    """A degree of the key in digits; in root mode the root by its name."""
+    """A degree of the key in digits; in root mode the root by its name, a chord by the function
+    or the symbol that it is asked by."""
+    if cell.function:
+        return sentence(cell.function)
+    if cell.symbol:
+        return chord(cell.symbol)
     rooted = question.run.pattern.mode is Mode.ROOT
     return sentence(tonic(parse_name(cell.label)) if rooted else cell.label)
+
+
+def _on(prompt: Prompted) -> Sentence:
+    """The cell in a question: ``the cell on 4``; a chord with its degrees, ``Abm7, 1-b3-5-b7``."""
+    cell = prompt.cell
+    if cell.function or cell.symbol:
+        return sentence(label_told(prompt), f", {cell.shape}")
+    return sentence("the cell on ", label_told(prompt))
+
+
+def played_told(prompt: Prompted) -> str:
+    """The pattern of a prompt: a cell in digits, a progression by its name."""
+    pattern = prompt.question.run.pattern
+    return pattern.called if pattern.chords else cell_told(prompt)
 
 
 def counted_told(key: Key) -> str:
@@ -186,20 +206,23 @@ def _key_and_way(prompt: Prompted) -> Sentence:
     counted = counted_told(key) if prompt.question.run.pattern.mode is Mode.KEY else ""
     told = sentence(key_told(prompt), " (", signature_told(key))
     told += f"; {counted}), " if counted else "), "
-    return sentence(told, cell_told(prompt), ", ", way_told(prompt))
+    return sentence(told, played_told(prompt), ", ", way_told(prompt))
 
 
 def ask_told(prompt: Prompted) -> Sentence:
     """What is asked for, in a few words."""
     if prompt.question.back:
         return ask_back(prompt.question, Back(prompt.question.back))
-    on = sentence("the cell on ", label_told(prompt))
+    on = _on(prompt)
+    named = bool(prompt.cell.function or prompt.cell.symbol)
     if prompt.again:
         return sentence("type ", on, " once more")
     if prompt.kind == Kind.EAR:
         return on + ", by ear: spell what you hear in the written key"
     if prompt.place:
         return sentence(f"the run from memory, cell {prompt.place[0]} of {prompt.place[1]}: ", on)
+    if named:
+        return sentence("the next chord, ", on) if prompt.given else on
     if prompt.question.run.pattern.mode is Mode.ROOT:
         return sentence(f"{prompt.cell.shape} on ", label_told(prompt))
     if prompt.given:
@@ -210,15 +233,19 @@ def ask_told(prompt: Prompted) -> Sentence:
 def ask_shown(prompt: Prompted) -> Sentence:
     """What is asked for, above a staff and a clef."""
     on = label_told(prompt)
+    named = bool(prompt.cell.function or prompt.cell.symbol)
     if prompt.again:
         return sentence("Once more, as it stands on the staff")
     if prompt.closing:
-        return sentence("Missed before: the cell on ", on)
+        return sentence("Missed before: ", _on(prompt))
     if prompt.kind == Kind.EAR:
         return sentence("The cell you hear, the tonic first")
     if prompt.kind == Kind.RUN and prompt.place:
         cell, cells = prompt.place
-        return sentence(f"The run from memory, cell {cell} of {cells}: on ", on)
+        head = f"The run from memory, cell {cell} of {cells}: "
+        return sentence(head, on if named else sentence("on ", on))
+    if named:
+        return sentence("The next chord, " if prompt.kind == Kind.NEXT else "The chord ", on)
     if prompt.kind == Kind.NEXT:
         return sentence("The next cell, on ", on)
     return sentence("The cell on ", on)
@@ -230,7 +257,8 @@ def where_told(prompt: Prompted) -> Sentence:
     back = prompt.question.back
     if back and not about_a_cell(Back(back)):
         return key
-    return sentence(key, ", on ", label_told(prompt), f" {prompt.cell.direction.value}")
+    between = ", " if prompt.cell.function or prompt.cell.symbol else ", on "
+    return sentence(key, between, label_told(prompt), f" {prompt.cell.direction.value}")
 
 
 # The other way round.

@@ -17,6 +17,7 @@ from typing import TypeAlias
 from drill.terms import Instrument, Key, Name, Note
 from drill.theory.scales import SCALES
 from drill.theory.spelling import parse_name
+from drill.theory.symbols import symbol_parts
 
 
 class Manner(StrEnum):
@@ -32,6 +33,8 @@ class Manner(StrEnum):
     """A tonic or root; movable do, where every tonic is do, leaves it its letter."""
     LETTER = "letter"
     """English in every language, as in a horn's own name: ``Clarinet in Bb``."""
+    ROOT = "root"
+    """The root of a chord symbol, which goes on after it: ``Abm7``, in words ``A flat m7``."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,6 +147,13 @@ def tonics(names: Iterable[Name]) -> Spelled:
 def pitch(note: Note, key: Key | None = None) -> Spelled:
     """A note with its octave: ``Bb3``."""
     return Spelled((note.name,), Manner.ROW, key, note.octave)
+
+
+def chord(symbol: str) -> Sentence:
+    """A chord symbol, its root and bass as note names: ``Abm7/Cb``."""
+    root, kind, bass = symbol_parts(symbol)
+    made = sentence(Spelled((root,), Manner.ROOT), kind)
+    return sentence(made, "/", tonic(bass)) if bass else made
 
 
 def written(key: Key) -> Sentence:

@@ -50,6 +50,9 @@ class Voice:
                 return said + (" " if octave and self.script is Script.SPOKEN else "") + octave
             case Manner.TONIC:
                 return self._between().join(self._shown(name, None) for name in part.names)
+            case Manner.ROOT:
+                said = " ".join(self._shown(name, None) for name in part.names)
+                return said + (" " if self.script is Script.SPOKEN else "")
             case Manner.LETTER:
                 letters = Voice(Language.ENGLISH, self.script)
                 return " ".join(letters._shown(name, None) for name in part.names)

@@ -33,7 +33,8 @@ CASES = [
         "tonality = 1",
         (
             '4:1: there is no key "tonality" here (known are title, note, instrument,'
-            " horn, due, patterns, descent, ending, pattern, scales, keys, concert_keys,"
+            " horn, due, patterns, progression, voice_leading, guide_tones, descent, ending,"
+            " pattern, scales, keys, concert_keys,"
             " directions, degrees, span, range, joined, tempo, articulation, swing, shape,"
             " goal, practice, assignment)"
         ),
@@ -44,7 +45,8 @@ CASES = [
         '"\\u001b[2J" = 1',
         (
             '4:1: there is no key "\\x1b[2J" here (known are title, note, instrument,'
-            " horn, due, patterns, descent, ending, pattern, scales, keys, concert_keys,"
+            " horn, due, patterns, progression, voice_leading, guide_tones, descent, ending,"
+            " pattern, scales, keys, concert_keys,"
             " directions, degrees, span, range, joined, tempo, articulation, swing, shape,"
             " goal, practice, assignment)"
         ),
@@ -114,12 +116,15 @@ CASES = [
     # patterns
     (
         '[[pattern]]\nname = "x"',
-        ('4:1: a pattern needs one of id, cell and cells, found none (such as cell = "1-2-3-5")'),
+        (
+            "4:1: a pattern needs one of id, cell, cells and progression, "
+            'found none (such as cell = "1-2-3-5")'
+        ),
     ),
     (
         '[[pattern]]\nid = "thirds"\ncell = "1-4-5"',
         (
-            "4:1: a pattern needs one of id, cell and cells,"
+            "4:1: a pattern needs one of id, cell, cells and progression,"
             ' found id and cell (such as cell = "1-2-3-5")'
         ),
     ),

@@ -305,4 +305,4 @@ def test_names_and_words(tmp_path: Path) -> None:
 def test_a_run_from_memory_in_root_mode_names_its_roots(tmp_path: Path) -> None:
     of = deck(keys='["Bb"]', patterns='["chord-m7b5"]', more='directions = ["up"]')
     lines = practise(tmp_path, "", of=of, language=Language.GERMAN, kinds=(Kind.DEGREE,))
-    assert lines[1].endswith("1-b3-b5-b7, going up; 1-b3-b5-b7 on B:")
+    assert lines[1].endswith("1-b3-b5-b7, going up; Bm7b5, 1-b3-b5-b7:")

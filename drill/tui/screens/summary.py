@@ -70,7 +70,7 @@ class SummaryScreen(Sheet):
 
     def _missed(self, entry: Entry, words: Words, made_good: bool) -> Missed:
         cell = entry.cell
-        on = self.glyphs.spelled(cell.label)
+        on = self.glyphs.spelled(cell.called)
         name = f"{words.key(entry.run.key)}, {cell.shape} on {on} {cell.direction.value}"
         notes = "" if entry.back else words.names(cell.notes, entry.run.key)
         return Missed(name, notes, _back(self._coming.get(entry.item.id)), made_good)

@@ -91,7 +91,7 @@ def _run(view: Decks, words: Words, width: int, height: int) -> list[Line]:
     rows = [head, line(Span(f" {words.signature(run.key)}", Role.DIM))]
     cells = [
         line(
-            Span(f"   on {words.glyphs.spelled(cell.label):<4}", Role.DIM),
+            Span(f"   on {words.glyphs.spelled(cell.called):<4}", Role.DIM),
             Span(words.names(cell.notes, run.key)),
         )
         for cell in run.cells

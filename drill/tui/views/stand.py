@@ -155,7 +155,7 @@ def _run_line(prompt: Prompt, words: Words, width: int) -> Line:
     here = None if hidden else prompt.question.index
     if prompt.question.back and prompt.question.back != Back.WHICH_DEGREE:
         return ()
-    labels = [words.glyphs.spelled(cell.label) for cell in run.cells]
+    labels = [words.glyphs.spelled(cell.called) for cell in run.cells]
     first, last = 0, len(labels)
     while sum(len(label) + 3 for label in labels[first:last]) > width - 12 and last - first > 3:
         if here is not None and here - first < last - here:

@@ -106,7 +106,7 @@ def _bars(bout: Bout, here: int | None, words: Words) -> Line:
     """The cells of the bout, a bar each; the one whose bar it is in brackets."""
     spans = [Span(" bars ", Role.DIM)]
     for index, question in enumerate(bout.questions):
-        label = words.glyphs.spelled(question.cell.label)
+        label = words.glyphs.spelled(question.cell.called)
         marked = index == here
         spans.append(
             Span(f"[{label}]" if marked else f" {label} ", Role.STRONG if marked else Role.DIM)
@@ -183,7 +183,7 @@ def _slots(view: InTime, bout: Bout, words: Words, width: int) -> list[Line]:
     for cell in range(first, here + 1):
         count = len(bout.questions[cell].cell.notes)
         typed = _in_cell(view, bout, cell)
-        label = words.glyphs.spelled(bout.questions[cell].cell.label)
+        label = words.glyphs.spelled(bout.questions[cell].cell.called)
         role = Role.STRONG if cell == here else Role.DIM
         spans = [Span(f"  on {label:<4}", role)]
         texts = [words.glyphs.text(_shown(note.text, words.glyphs)) for note in typed]
