@@ -12,6 +12,9 @@ reads and a comparison.
 * When only ``pyproject.toml`` changed, the environment is brought up to date;
   when anything else is amiss, it is made anew.
 * A checkout that cannot be written keeps its environment in the user's caches.
+* What is installed is what the lock says: exact versions, each file by its SHA-256 and from
+  wherever pip is told to look.  ``python3 tests --lock`` renews it; where it was made for
+  other requirements than those of ``pyproject.toml``, these are taken as they stand.
 
 Everything said goes to standard error; standard output is the program's.
 """
@@ -45,6 +48,8 @@ HEADER = b"drill environment, form 1"
 """First line of a stamp; a change of it makes every environment anew."""
 SIMPLEAUDIO_BEFORE = (3, 12)
 """From this Python on, simpleaudio ends the process when a sound ends."""
+CACHES = "LOCALAPPDATA" if WINDOWS else "XDG_CACHE_HOME" if sys.platform != "darwin" else "HOME"
+"""Where the system is told another folder for caches."""
 LOST = "connection broken by"
 """In the warnings that pip gives when an index or a download cannot be reached."""
 
@@ -60,14 +65,15 @@ class SetupError(Exception):
 class Kind:
     """One kind of environment: its folder, its dependency groups, the module it starts."""
 
-    def __init__(self, folder: str, groups: tuple[str, ...], module: str) -> None:
+    def __init__(self, folder: str, groups: tuple[str, ...], module: str, lock: str) -> None:
         self.folder = folder
         self.groups = groups
         self.module = module
+        self.lock = lock
 
 
-PROGRAM = Kind(".drill-env", (), "drill")
-TESTS = Kind(".drill-env-tests", ("dev",), "pytest")
+PROGRAM = Kind(".drill-env", (), "drill", "drill/locked.txt")
+TESTS = Kind(".drill-env-tests", ("dev",), "pytest", "tests/locked.txt")
 
 
 def start(root: str, kind: Kind, arguments: Sequence[str]) -> int:
@@ -103,7 +109,7 @@ def tell(message: str) -> None:
 
 def find(root: str, kind: Kind) -> str | None:
     """The environment that is whole and up to date, or None."""
-    want = read_project(root)
+    want = wanted_state(root, kind)
     here = os.path.join(root, kind.folder)
     if state(here, want) == "whole":
         return here
@@ -121,6 +127,40 @@ def read_project(root: str) -> bytes:
             return file.read()
     except OSError as error:
         raise SetupError(f"cannot read {path}: {error.strerror}") from None
+
+
+def wanted_state(root: str, kind: Kind) -> bytes:
+    """What a stamp must hold: the project file, and the first line of the lock, which names the
+    rest of it."""
+    return read_project(root) + lock_line(root, kind)
+
+
+def lock_line(root: str, kind: Kind) -> bytes:
+    """The first line of the lock; empty where there is none."""
+    try:
+        with open(os.path.join(root, *kind.lock.split("/")), "rb") as file:
+            return file.readline()
+    except OSError:
+        return b""
+
+
+def fingerprint(requirements: Sequence[str]) -> str:
+    """A name for a set of requirements, as the first line of a lock holds it."""
+    import hashlib
+
+    return hashlib.sha256("\n".join(sorted(requirements)).encode()).hexdigest()
+
+
+def sections(root: str, kind: Kind, requirements: Sequence[str]) -> dict[str, str]:
+    """The parts of the lock by name, as pip reads them; empty where it is for others."""
+    try:
+        with open(os.path.join(root, *kind.lock.split("/")), encoding="utf-8") as file:
+            first, *parts = file.read().split("# -- ")
+    except (OSError, ValueError):
+        return {}
+    if fingerprint(requirements) not in first:
+        return {}
+    return {name.strip(): text for name, _, text in (part.partition("\n") for part in parts)}
 
 
 def state(env: str, project: bytes) -> str:
@@ -196,7 +236,11 @@ def make(root: str, kind: Kind, say: Say = tell) -> str:
         finally:
             os.close(held)
         return env
-    raise SetupError(f"neither {root} nor {os.path.dirname(env)} can be written", NO_ROOM)
+    raise SetupError(
+        f"neither {root} nor {os.path.dirname(env)} can be written: copy the folder to a place of "
+        f"your own and start it there, or set {CACHES} to a folder that can be written",
+        NO_ROOM,
+    )
 
 
 def wait_for(held: int, say: Say) -> None:
@@ -223,7 +267,8 @@ def wait_for(held: int, say: Say) -> None:
 def build(root: str, env: str, kind: Kind, run: Run, say: Say) -> None:
     """Makes the environment whole, from whatever state it is in, and stamps it."""
     project = read_project(root)
-    found = state(env, project)
+    want = wanted_state(root, kind)
+    found = state(env, want)
     if found == "whole":  # made by the set-up that was waited for
         return
     wanted, extra = requirements(project, kind.groups)
@@ -234,16 +279,19 @@ def build(root: str, env: str, kind: Kind, run: Run, say: Say) -> None:
     else:
         say(f"making a private environment in {env} (once; a minute or two)")
         create(env, run)
+    locked = sections(root, kind, [*wanted, *extra])
+    if not locked and lock_line(root, kind):
+        say(f"{kind.lock} is for other requirements; taking what pyproject.toml asks for")
     try:
-        install(env, wanted, run, say)
+        install(env, wanted, run, say, locked.get("all", ""))
     except SetupError as error:
         if found == "dated" and error.code == OFFLINE:  # pip fetches all before it changes any
             os.replace(mark + ".old", mark)
         raise
     link(root, env, run)
-    add_simpleaudio(env, extra, run, say)
+    add_simpleaudio(env, extra, run, say, locked=locked)
     run([python_of(env), "-I", "-m", "compileall", "-q", os.path.join(root, "drill")], None)
-    stamp(env, project)
+    stamp(env, want)
 
 
 def requirements(project: bytes, groups: tuple[str, ...]) -> tuple[list[str], list[str]]:
@@ -276,8 +324,11 @@ def create(env: str, run: Run) -> None:
         raise SetupError(f"no environment could be made in {env}: {last_line(printed)}")
 
 
-def install(env: str, wanted: list[str], run: Run, say: Say) -> None:
-    """Installs the requirements with pip, which compiles them to byte code."""
+def install(env: str, wanted: list[str], run: Run, say: Say, locked: str = "") -> None:
+    """Installs the requirements with pip, which compiles them to byte code.
+
+    ``locked`` are exact versions with their hashes; without them pip chooses.
+    """
     names = {canonical(requirement) for requirement in wanted}
 
     def heard(line: str) -> None:
@@ -286,12 +337,25 @@ def install(env: str, wanted: list[str], run: Run, say: Say) -> None:
         elif line.startswith("Installing collected packages:"):
             say(f"installing {line.count(',') + 1} packages")
 
-    code, printed = run([*pip(env, "install"), "--compile", *wanted], heard)
+    what = by_hash(env, "all", locked) if locked else wanted
+    code, printed = run([*pip(env, "install"), "--compile", *what], heard)
     log = keep(env, printed, "w")
     if code and LOST in printed:
         raise SetupError(f"the packages could not be fetched: is there a network? ({log})", OFFLINE)
+    if code and "DO NOT MATCH THE HASHES" in printed:
+        raise SetupError(
+            f"a package is not the one that the lock names: nothing of it is run ({log})"
+        )
     if code:
         raise SetupError(f"pip failed: {last_line(printed)} ({log})")
+
+
+def by_hash(env: str, name: str, locked: str) -> list[str]:
+    """The part of a lock as arguments for pip, which then takes nothing else."""
+    path = os.path.join(env, f"locked-{name}.txt")
+    with open(path, "w", encoding="utf-8") as file:
+        file.write(locked)
+    return ["--require-hashes", "-r", path]
 
 
 def keep(env: str, printed: str, mode: str) -> str:
@@ -339,12 +403,21 @@ def add_simpleaudio(
     run: Run,
     say: Say,
     version: tuple[int, ...] = sys.version_info[:2],
+    locked: dict[str, str] | None = None,
 ) -> None:
     """Adds simpleaudio where it is safe and builds; else says in one line what is used instead."""
     if version >= SIMPLEAUDIO_BEFORE:
         say("without simpleaudio, which is not safe on this Python: sound goes through miniaudio")
         return
-    code, printed = run([*pip(env, "install"), "--compile", *extra], None)
+    code, printed = 0, ""
+    what = extra
+    if locked:  # it is built from its source, with the builder that the lock names
+        builder = by_hash(env, "builder", locked["builder"])
+        code, printed = run([*pip(env, "install"), *builder], None)
+        what = ["--no-build-isolation", *by_hash(env, "simpleaudio", locked["simpleaudio"])]
+    if not code:
+        code, more = run([*pip(env, "install"), "--compile", *what], None)
+        printed += more
     log = keep(env, printed, "a")
     if not code:
         code, printed = run([python_of(env), "-I", "-c", "import simpleaudio"], None)

@@ -1,5 +1,7 @@
 """Runs the tests: ``python3 tests`` sets up an environment first; arguments go to pytest.
 
+``python3 tests --lock`` renews the exact versions that set-ups install: see ``lock.py``.
+
 No function, annotation or f-string here, as in ``drill/__main__.py``: an old
 Python must be able to read this file.
 """
@@ -15,7 +17,10 @@ if __name__ == "__main__":
     _here = os.path.dirname(os.path.abspath(__file__))
     _root = os.path.dirname(_here)
     sys.path[:] = [_root] + [entry for entry in sys.path if os.path.abspath(entry) != _here]
-    from drill.setup_env import TESTS, start
+    from drill.setup_env import TESTS, become, find, make, python_of, start
 
     os.chdir(_root)  # pytest looks for its settings where it is started
+    if sys.argv[1:2] == ["--lock"]:
+        _env = find(_root, TESTS) or make(_root, TESTS)
+        sys.exit(become([python_of(_env), os.path.join(_here, "lock.py")] + sys.argv[2:]))
     sys.exit(start(_root, TESTS, sys.argv[1:]))
