@@ -15,6 +15,7 @@ from drill.commands.options import add_names
 from drill.errors import ExitCode, UsageError
 from drill.memory.items import Kind
 from drill.opening.house import House, new_id
+from drill.opening.once import add_once, deck_for
 from drill.opening.tools import Tools
 from drill.settings.at_hand import dumb, names_here, sound_environment
 from drill.settings.load import load
@@ -199,6 +200,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     add("--words", action="store_true", help="with --plain: notes in words, G sharp")
     add("--seed", type=int, metavar="N", help="decides among cells that are equally due")
     add_names(parser)
+    add_once(parser)
 
 
 def run(args: argparse.Namespace, tools: Tools) -> int:
@@ -228,7 +230,10 @@ def in_lines(
 
     if settings.glyphs is Glyphs.ASCII:
         tools = tools.ascii_only()
-    deck = tools.house.deck(args.deck or FIRST_DECK)
+    deck = deck_for(args, tools.house, args.deck)
+    if deck is None:
+        deck = first_deck(tools, settings)
+        settings = settings_for(args, tools).settings
     room = tools.house.room(settings.names, tools.now())
     for notice in (*room.notices, room.clock(tools.now())):
         if notice:
@@ -259,6 +264,28 @@ def in_lines(
         if Kind.TIME in plan.kinds and not args.json:
             tools.say(f"to play these runs in time: drill --plain --ask time --deck {deck.name}")
     return ExitCode.OK
+
+
+def first_deck(tools: Tools, settings: Settings) -> Deck:
+    """The deck of a practice in lines where none is named: one's own, which a person at a
+    terminal is asked for the first time, and which has the usual answers elsewhere."""
+    from drill.decks.mine import NAME, Start, keep_my_practice
+    from drill.settings.write import write_setting
+
+    house = tools.house
+    if is_new(house, settings):
+        start = Start(names=names_here(tools.environment))
+        if tools.source.isatty():
+            from drill.lines.starting import ask_start
+
+            start = ask_start(tools.source, tools.say, start)
+        write_setting(house.places.settings, "horn", start.horn)
+        if start.names is not settings.names:
+            write_setting(house.places.settings, "names", start.names.value)
+        keep_my_practice(house.places.decks, start.known)
+    if (house.places.decks / f"{NAME}.toml").exists():
+        return house.deck(NAME)
+    return house.deck(FIRST_DECK)
 
 
 def time_desk_for(
@@ -315,6 +342,7 @@ def on_screens(
     args: argparse.Namespace, loaded: Loaded, asked: tuple[str, ...] | None, tools: Tools
 ) -> int:
     """The trainer, until the player leaves it; the screens' own exit code."""
+    from drill.commands.errands import Errands
     from drill.opening.desk_settings import Desk
     from drill.tui import context as tui
     from drill.tui.app import run as run_screens
@@ -322,8 +350,8 @@ def on_screens(
     house = tools.house
     if loaded.settings.motion is Motion.REDUCED:
         os.environ.setdefault("TEXTUAL_ANIMATIONS", "none")
-    if args.deck is not None:
-        house.deck(args.deck)  # what is wrong with it is said before a screen is drawn
+    # What is wrong with a deck is said before a screen is drawn.
+    deck = deck_for(args, house, args.deck)
 
     def settings() -> Settings:
         return load(house.places, tools.environment, flags_of(args), Path(), known_actions).settings
@@ -341,18 +369,19 @@ def on_screens(
                 new_id=new_id,
                 seed=args.seed if args.seed is not None else fresh_seed(),
                 log=house.places.log,
-                deck=args.deck,
-                ask_first=args.deck is None and _is_new(house, loaded.settings),
+                deck=deck if deck is None or deck.path is None else deck.path,
+                ask_first=deck is None and is_new(house, loaded.settings),
                 names_here=names_here(tools.environment),
                 first_deck=FIRST_DECK,
                 in_time=tui.InTime(args.tempo, args.eighths, args.letters),
+                errands=Errands(tools),
                 settings=Desk(house.places, tools.environment, flags_of(args)),
             )
         )
     )
 
 
-def _is_new(house: House, settings: Settings) -> bool:
+def is_new(house: House, settings: Settings) -> bool:
     """Whether nobody has practised or answered the first questions here."""
     from drill.decks.mine import NAME
 

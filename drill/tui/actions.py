@@ -28,6 +28,8 @@ class Place(StrEnum):
     MAP = "Map"
     TRIPS = "What trips me"
     FORM = "Form"
+    ERRAND = "What was done"
+    REPORT = "Report"
     PICK = "List"
     START = "First start"
     HELP = "Help"
@@ -35,7 +37,7 @@ class Place(StrEnum):
     OPENING = "Opening"
 
 
-_LISTS = (Place.TODAY, Place.DECKS, Place.MAP, Place.TRIPS, Place.FORM)
+_LISTS = (Place.TODAY, Place.DECKS, Place.MAP, Place.TRIPS, Place.FORM, Place.REPORT, Place.ERRAND)
 """Where letters are keys, so that the rows can be walked by them too."""
 _PICKS = (Place.PICK, Place.START)
 _EVERYWHERE = tuple(Place)
@@ -99,6 +101,10 @@ ACTIONS: tuple[Action, ...] = (
     Action("last.pick", ("end",), "", "Go to the last row.", _PICKS),
     Action("measure", ("space",), "show", "Show the next figure: recall, errors, answers or tempo.", (Place.MAP,)),
     Action("open", ("o",), "open", "Open the chosen square: its cells and slips.", (Place.MAP,)),
+    Action("open.report", ("enter", "o"), "open", "Open the row: all that is known of it.", (Place.REPORT,)),
+    Action("table", ("tab", "right"), "next table", "Show the next table.", (Place.REPORT,)),
+    Action("table_before", ("left",), "", "Show the table before.", (Place.REPORT,)),
+    Action("sort", ("s",), "sort", "Sort the rows by the next column.", (Place.REPORT,)),
     Action("direction", ("space",), "up/down", "Show the runs that go the other way.", (Place.DECKS,)),
     Action("own", ("o",), "own", "Put together a practice of your own: horn, patterns, keys, length.", (Place.TODAY,)),
     Action("edit", ("e",), "edit", "Change the deck in view, or make one like it.", (Place.DECKS,)),
@@ -106,10 +112,11 @@ ACTIONS: tuple[Action, ...] = (
     Action("decks", ("d",), "decks", "Look through the decks, run by run.", (Place.TODAY,)),
     Action("map", ("m",), "map", "The map of keys and patterns of the chosen deck.", (Place.TODAY, Place.DECKS, Place.SUMMARY)),
     Action("time", ("t",), "in time", "Play the deck's runs in time with the metronome.", (Place.TODAY, Place.SUMMARY)),
+    Action("teacher", ("c",), "class", "The teacher's desk: decks, pages, results; and hand in.", (Place.TODAY,)),
     Action("settings", ("s",), "settings", "Look at the settings and change them.", (Place.TODAY,)),
     Action("help", ("question_mark", "f1"), "help", "Show this help.", tuple(p for p in Place if p not in (Place.HELP, Place.CONFIRM, Place.OPENING, *_PICKS))),
     Action("help.pick", ("f1",), "help", "Show this help.", _PICKS),
-    Action("back", ("escape", "q"), "back", "Go back.", (Place.DECKS, Place.MAP, Place.TRIPS, Place.HELP, Place.SUMMARY, Place.OPENING)),
+    Action("back", ("escape", "q"), "back", "Go back.", (Place.DECKS, Place.MAP, Place.TRIPS, Place.REPORT, Place.ERRAND, Place.HELP, Place.SUMMARY, Place.OPENING)),
     Action("quit_now", ("q", "escape"), "quit", "Leave drill.", (Place.TODAY,)),
     Action("yes", ("enter", "y"), "yes", "Yes.", (Place.CONFIRM,)),
     Action("no", ("escape", "n"), "no", "No: go back to where you were.", (Place.CONFIRM,)),

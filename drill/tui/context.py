@@ -6,7 +6,7 @@ Nothing here loads Textual or the practice room, so that the composition root ca
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from drill.decks.schema import Deck
     from drill.practice.course import Plan
     from drill.practice.room import Room
+    from drill.reports.report import Report
     from drill.sound.player import Sounding
 
 
@@ -49,6 +50,30 @@ class SettingsDesk(Protocol):
 
     def put(self, name: str, value: str) -> str:
         """Keep a new value; what was wrong, empty where nothing was."""
+        ...
+
+
+@dataclass(frozen=True, slots=True)
+class Done:
+    """What a command did."""
+
+    good: bool
+    said: str
+    """Its words, or what was wrong, with a line end after each line."""
+
+
+class Errands(Protocol):
+    """What the screens have done by commands."""
+
+    def run(self, words: Sequence[str]) -> Done:
+        """Do what a command does; nothing is raised for a fault of the user's."""
+        ...
+
+    def class_results(self, places: Sequence[Path]) -> Report:
+        """The class report of results files and folders, of what was taken in for none.
+
+        Raises DrillError.
+        """
         ...
 
 
@@ -104,8 +129,8 @@ class Context:
     seed: int
     log: Path
     """The folder for error reports; made when one is written."""
-    deck: str | None = None
-    """A deck's name or file to practise at once; None begins with Today."""
+    deck: str | Path | Deck | None = None
+    """A deck to practise at once, by name or file, or for once; None begins with Today."""
     first_deck: str = "major-returning-cells"
     """The deck that Today stands on before anything was answered."""
     ask_first: bool = False
@@ -117,3 +142,5 @@ class Context:
     """A deck on the player's own horn, where it asks for that and one is named."""
     settings: SettingsDesk | None = None
     """None where settings cannot be changed from the screens."""
+    errands: Errands | None = None
+    """None where commands cannot be done from the screens."""

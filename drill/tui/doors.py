@@ -11,11 +11,13 @@ from drill.tui.ways import (
     Program,
     ToAsk,
     ToDecks,
+    ToErrand,
     ToForm,
     ToHelp,
     ToMap,
     ToPick,
     ToQuestion,
+    ToReport,
     ToStand,
     ToStart,
     ToSummary,
@@ -65,6 +67,14 @@ def open_door(way: Way, program: Program) -> Sheet:
             from drill.tui.screens.helping import HelpScreen
 
             return HelpScreen(program, about)
+        case ToErrand():
+            from drill.tui.screens.errand import ErrandScreen
+
+            return ErrandScreen(program, way)
+        case ToReport():
+            from drill.tui.screens.report import ReportScreen
+
+            return ReportScreen(program, way)
         case ToForm(formed):
             from drill.tui.screens.form import FormScreen
 

@@ -15,6 +15,7 @@ from drill.tui.practices import Over, Seat, ToPractice
 
 if TYPE_CHECKING:
     from drill.decks.schema import Deck
+    from drill.reports.report import Report
     from drill.tui.actions import Place
     from drill.tui.draft import Draft
     from drill.tui.forms import Formed
@@ -100,6 +101,24 @@ class ToStart:
 
 
 @dataclass(frozen=True, slots=True)
+class ToErrand:
+    """What a command does, and what it said."""
+
+    title: str
+    words: tuple[str, ...]
+    """The command line, without the program's name."""
+
+
+@dataclass(frozen=True, slots=True)
+class ToReport:
+    """A report's tables."""
+
+    title: str
+    load: Callable[[], Report]
+    """Makes it, off the loop; may raise DrillError."""
+
+
+@dataclass(frozen=True, slots=True)
 class ToForm:
     """A form."""
 
@@ -132,7 +151,9 @@ class ToAsk:
 
 
 Way = (
-    ToStart
+    ToErrand
+    | ToReport
+    | ToStart
     | ToAsk
     | ToForm
     | ToPick

@@ -22,11 +22,13 @@ from drill.tui.trainer import Trainer
 from drill.tui.views.pick import Pick
 from drill.tui.ways import (
     ToDecks,
+    ToErrand,
     ToForm,
     ToHelp,
     ToMap,
     ToPick,
     ToQuestion,
+    ToReport,
     ToStand,
     ToStart,
     ToSummary,
@@ -59,6 +61,8 @@ def ways(trainer: Trainer) -> dict[Place, Way]:
         Place.MAP: ToMap(deck),
         Place.TRIPS: ToTrips(deck),
         Place.FORM: ToForm(OwnForm(trainer)),
+        Place.ERRAND: ToErrand("Decks", ("decks",)),
+        Place.REPORT: ToReport("Class", lambda: None),  # type: ignore[arg-type,return-value]
         Place.PICK: ToPick(Pick("Horn", ()), lambda _: ""),
         Place.START: ToStart(),
         Place.HELP: ToHelp(Place.MAP),

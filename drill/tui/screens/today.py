@@ -104,6 +104,7 @@ class TodayScreen(Sheet):
             "time": partial(self._open, ToTime),
             "settings": self._settings,
             "own": self._own,
+            "teacher": self._teacher,
             "quit_now": lambda: self.program.leave(0),
         }
 
@@ -118,6 +119,13 @@ class TodayScreen(Sheet):
         """Go somewhere with the chosen deck."""
         if self._view.decks:
             self.program.go(way(self._view.decks[self._view.chosen].path))
+
+    def _teacher(self) -> None:
+        errands = self.studio.context.errands
+        if errands is not None:
+            from drill.tui.formed.teacher import TeacherForm
+
+            self.program.go(ToForm(TeacherForm(self.program, errands)))
 
     def _own(self) -> None:
         from drill.tui.formed.own import OwnForm

@@ -75,13 +75,11 @@ def form_lines(view: Form, glyphs: Glyphs, width: int, height: int) -> Lines:
 
 
 def _with_gaps(rows: tuple[Row, ...]) -> list[Row | None]:
-    """The rows, with a gap before those that do something."""
-    shown: list[Row | None] = []
-    for before, row in zip((None, *rows), rows, strict=False):
-        if before is not None and row.kind is Kind.ACT and before.kind is not Kind.ACT:
-            shown.append(None)
-        shown.append(row)
-    return shown
+    """The rows, with a gap before those at the end that do something."""
+    last = len(rows)
+    while last and rows[last - 1].kind is Kind.ACT:
+        last -= 1
+    return [*rows[:last], *([None] if 0 < last < len(rows) else []), *rows[last:]]
 
 
 def _row(view: Form, row: Row, size: int, glyphs: Glyphs, width: int) -> Line:

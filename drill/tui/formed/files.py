@@ -1,0 +1,122 @@
+"""Choosing a file or folder: what lies in a folder, narrowed by typing; a path can be typed."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from drill.decks.load import listing
+from drill.shown import harmless
+from drill.tui.views.form import Kind, Row
+from drill.tui.views.pick import Choice, Pick
+from drill.tui.ways import Program, ToPick
+
+HERE = "."
+"""The id of the folder itself."""
+_UP = ".."
+_NEW = "new:"
+_MOST = 2000
+"""Names of one folder that are listed."""
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """What kind of file is chosen."""
+
+    title: str
+    suffixes: tuple[str, ...]
+    """Endings of files that are shown, with their dots."""
+    folder: bool = False
+    """True where a folder will do."""
+    new: bool = False
+    """True where a name can be typed that is not there yet."""
+
+
+def file_list(
+    program: Program, wanted: Wanted, folder: Path, done: Callable[[Path], str]
+) -> ToPick:
+    """The list of a folder; ``done`` is told the path, and says why where it will not do."""
+
+    def entries(search: str) -> tuple[Choice, ...]:
+        text = search.strip()
+        if os.sep in text or text.startswith("~"):
+            return _typed(folder, text, wanted)
+        rows = listed(folder, wanted)
+        if wanted.new and text:
+            name = _named(text, wanted)
+            new = Choice(_NEW + name, name, "a new file here")
+            return (new, *(row for row in rows if row.label != name))
+        return rows
+
+    def took(ids: tuple[str, ...]) -> str:
+        if ids[0].startswith(_NEW):
+            return done(folder / ids[0].removeprefix(_NEW))
+        path = folder / ids[0]
+        if ids[0] == HERE:
+            return done(folder)
+        if path.is_dir():
+            there = path.resolve() if ids[0] == _UP else path
+            program.go(file_list(program, wanted, there, done), instead=True)
+            return ""
+        return done(path)
+
+    about = f"In {harmless(str(folder))}: type to find, or a whole path."
+    pick = Pick(wanted.title, entries(""), about)
+    return ToPick(pick, took, typed=entries)
+
+
+def _typed(folder: Path, text: str, wanted: Wanted) -> tuple[Choice, ...]:
+    """What lies where a typed path leads, each called by the path so far."""
+    whole = text.endswith(os.sep)
+    head = text if whole else text[: text.rfind(os.sep) + 1]
+    base = folder / os.path.expanduser(head or text)
+    rows = [row for row in listed(base, wanted) if row.id != _UP]
+    named = [
+        Choice(str(base / row.id), head if row.id == HERE else head + row.label, row.more)
+        for row in rows
+    ]
+    if wanted.new and not whole:
+        name = _named(text[len(head) :], wanted)
+        named.insert(0, Choice(_NEW + str(base / name), head + name, "a new file there"))
+    return tuple(named)
+
+
+def _named(text: str, wanted: Wanted) -> str:
+    """A file's name with its ending."""
+    known = any(text.lower().endswith(suffix) for suffix in wanted.suffixes)
+    return text if known or not wanted.suffixes else text + wanted.suffixes[0]
+
+
+def listed(folder: Path, wanted: Wanted) -> tuple[Choice, ...]:
+    """What of a folder is shown: itself where it will do, the one above, folders, files."""
+    rows = [Choice(HERE, "this folder", "all that lies in it")] if wanted.folder else []
+    rows.append(Choice(_UP, "..", "the folder above"))
+    try:
+        names = sorted(os.listdir(folder))[:_MOST]
+    except OSError as error:
+        return (*rows, Choice(HERE, f"cannot be read: {error.strerror}"))
+    plain = [name for name in names if not name.startswith(".")]
+    folders = [name for name in plain if (folder / name).is_dir()]
+    files = [name for name in plain if _shown(name, wanted.suffixes) and name not in folders]
+    rows += [Choice(name, harmless(name) + os.sep) for name in folders]
+    return (*rows, *(Choice(name, harmless(name)) for name in files))
+
+
+def _shown(name: str, suffixes: Sequence[str]) -> bool:
+    return not suffixes or any(name.lower().endswith(suffix) for suffix in suffixes)
+
+
+def file_row(path: Path | None, told: str) -> Row:
+    """The row of a file that will be written: its name, and below in which folder."""
+    where = f" In {harmless(str(path.parent))}." if path else ""
+    return Row("file", "File", harmless(path.name) if path else "", Kind.OPEN, told + where)
+
+
+def deck_list(program: Program, done: Callable[[Path], str]) -> ToPick:
+    """The decks, to choose one."""
+    paths = {path.stem: path for path in listing(program.studio.context.folders)}
+    tallies = {tally.path: tally.title for tally in program.studio.known(tuple(paths.values()))}
+    choices = tuple(Choice(name, tallies[path], name) for name, path in paths.items())
+    return ToPick(Pick("Which deck?", choices), lambda ids: done(paths[ids[0]]))

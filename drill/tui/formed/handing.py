@@ -1,0 +1,78 @@
+"""A student's answers for the teacher as a form."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+from drill.files import file_name
+from drill.reports.results import SUFFIX
+from drill.tui.formed.files import Wanted, deck_list, file_list, file_row
+from drill.tui.views.form import Kind, Row
+from drill.tui.ways import Program, ToErrand
+
+
+class HandInForm:
+    """A student's answers to one deck, for the teacher."""
+
+    title = "Hand in my answers"
+    said = ""
+
+    def __init__(self, program: Program, deck: Path | None) -> None:
+        self._program, self._deck = program, deck
+        self._file: Path | None = None
+        self._line = ""
+        desk = program.studio.context.settings
+        known = {each.name: each.value for each in desk.settings()} if desk else {}
+        self._name = known.get("student", "")
+
+    def rows(self) -> tuple[Row, ...]:
+        return (
+            Row("deck", "Deck", self._deck.stem if self._deck else "choose one", Kind.OPEN),
+            Row(
+                "name", "Your name", self._name, Kind.TEXT, "As the teacher knows you.", self._name
+            ),
+            Row("line", "A line to the teacher", self._line, Kind.TEXT, text=self._line),
+            file_row(self._path(), "Give this file to the teacher."),
+            Row("do", "Write it", kind=Kind.ACT, help="A file of that name is written over."),
+        )
+
+    def _path(self) -> Path | None:
+        if self._file is not None or self._deck is None:
+            return self._file
+        return Path.cwd() / f"{file_name(self._name) or 'answers'}-{self._deck.stem}{SUFFIX}"
+
+    def turn(self, name: str, by: int) -> str:
+        del name, by
+        return ""
+
+    def put(self, name: str, text: str) -> str:
+        if name == "name":
+            self._name = text
+        else:
+            self._line = text
+        return ""
+
+    def press(self, name: str) -> str:
+        if name == "deck":
+            self._program.go(deck_list(self._program, self._took("_deck")))
+        elif name == "file":
+            wanted = Wanted("Where to", (SUFFIX,), new=True)
+            self._program.go(file_list(self._program, wanted, Path.cwd(), self._took("_file")))
+        elif self._deck is None:
+            return "choose a deck first"
+        elif not self._name:
+            return "say your name first: the teacher must know whose it is"
+        else:
+            words = ["hand-in", "--deck", str(self._deck), f"--name={self._name}"]
+            words += [f"--line={self._line}", "--out", str(self._path()), "--replace"]
+            self._program.go(ToErrand(self.title, tuple(words)))
+        return ""
+
+    def _took(self, name: str) -> Callable[[Path], str]:
+        def done(path: Path) -> str:
+            setattr(self, name, path)
+            self._program.back()
+            return ""
+
+        return done

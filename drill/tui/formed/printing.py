@@ -1,0 +1,89 @@
+"""A page or worksheet of a deck as a form."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+from drill.tui.formed.files import Wanted, deck_list, file_list, file_row
+from drill.tui.views.form import Kind, Row
+from drill.tui.ways import Program, ToErrand
+
+_FORMATS = {"PDF, to print": ("--pdf", ".pdf"), "SVG pictures": ("--svg", ".svg"),
+            "MusicXML": ("--musicxml", ".musicxml"), "MIDI": ("--midi", ".mid")}  # fmt: skip
+
+
+_CHOICES = {
+    "what": ("the page, every cell printed", "a worksheet, cells to fill in"),
+    "format": tuple(_FORMATS),
+    "paper": ("A4", "letter"),
+    "answers": ("with an answer page", "without"),
+}
+_LABELS = {"what": "What", "format": "As", "paper": "Paper", "answers": "Answers"}
+
+
+class PrintForm:
+    """A page of a deck."""
+
+    title = "Print a page or a worksheet"
+    said = ""
+
+    def __init__(self, program: Program, deck: Path | None) -> None:
+        self._program = program
+        self._deck = deck
+        self._file: Path | None = None
+        self._turned = {"what": 0, "format": 0, "paper": 0, "answers": 0}
+
+    def rows(self) -> tuple[Row, ...]:
+        worksheet = self._turned["what"] == 1
+        names = [name for name in self._turned if name != "answers" or worksheet]
+        return (
+            Row("deck", "Deck", self._deck.stem if self._deck else "choose one", Kind.OPEN),
+            *(
+                Row(name, _LABELS[name], _CHOICES[name][self._turned[name]], Kind.TURN)
+                for name in names
+            ),
+            file_row(self._path(), "Where it is written."),
+            Row("do", "Print it to the file", kind=Kind.ACT),
+        )
+
+    def _path(self) -> Path | None:
+        if self._deck is None:
+            return self._file
+        name = f"{self._deck.stem}{'-worksheet' if self._turned['what'] else ''}"
+        suffix = _FORMATS[_CHOICES["format"][self._turned["format"]]][1]
+        return (self._file or Path.cwd() / name).with_suffix(suffix)
+
+    def turn(self, name: str, by: int) -> str:
+        self._turned[name] = (self._turned[name] + by) % len(_CHOICES[name])
+        return ""
+
+    def put(self, name: str, text: str) -> str:
+        del name, text
+        return ""
+
+    def press(self, name: str) -> str:
+        if name == "deck":
+            self._program.go(deck_list(self._program, self._took("_deck")))
+            return ""
+        option, suffix = _FORMATS[_CHOICES["format"][self._turned["format"]]]
+        if name == "file":
+            wanted = Wanted("Where to", (suffix,), new=True)
+            self._program.go(file_list(self._program, wanted, Path.cwd(), self._took("_file")))
+            return ""
+        if self._deck is None:
+            return "choose a deck first"
+        words = ["sheet", str(self._deck), option, str(self._path())]
+        words += ["--paper", ("a4", "letter")[self._turned["paper"]]]
+        if self._turned["what"]:
+            words += ["--worksheet", ("--answers", "--no-answers")[self._turned["answers"]]]
+        self._program.go(ToErrand(self.title, tuple(words)))
+        return ""
+
+    def _took(self, name: str) -> Callable[[Path], str]:
+        def done(path: Path) -> str:
+            setattr(self, name, path)
+            self._program.back()
+            return ""
+
+        return done

@@ -1,0 +1,68 @@
+"""What a command did, and what it said."""
+
+from __future__ import annotations
+
+from functools import partial
+
+from textual import work
+
+from drill.tui.actions import Place
+from drill.tui.sheet import Acts, Sheet, bindings
+from drill.tui.text import BLANK, Line, Lines, Role, Span, indent, line, paragraph
+from drill.tui.ways import Program, ToErrand
+
+
+class ErrandScreen(Sheet):
+    """Runs once, then is read."""
+
+    PLACE = Place.ERRAND
+    BINDINGS = bindings(Place.ERRAND)
+
+    def __init__(self, program: Program, wanted: ToErrand) -> None:
+        super().__init__(program)
+        self._wanted = wanted
+        self._said: str | None = None
+        self._good = True
+        self._top = 0
+
+    def on_mount(self) -> None:
+        self.call_after_refresh(self.run_it)
+
+    @work(exclusive=True, exit_on_error=False)
+    async def run_it(self) -> None:
+        """Do it off the loop."""
+        errands = self.studio.context.errands
+        if errands is None:
+            self.say("this cannot be done from the screens here")
+            return
+        done = await self.studio.backroom.do(lambda: errands.run(self._wanted.words))
+        self._said, self._good = done.said or "done\n", done.good
+        self.redraw()
+
+    def say(self, notice: str) -> None:
+        self._said, self._good = notice, False
+        self.redraw()
+
+    def lines(self, width: int, height: int) -> Lines:
+        title = self.glyphs.text(self._wanted.title)
+        rows: list[Line] = [line(Span(f" {title}", Role.TITLE)), BLANK]
+        if self._said is None:
+            return (*rows, line(Span(f" working {self.glyphs.ellipsis}", Role.DIM)))
+        role = Role.PLAIN if self._good else Role.NOTICE
+        body: list[Line] = []
+        for said in self._said.splitlines():
+            shown = paragraph(self.glyphs.text(said), width - 2, role)
+            body += [indent(row, 1) for row in shown] or [BLANK]
+        self._top = max(0, min(self._top, len(body) - (height - len(rows))))
+        return (*rows, *body[self._top :])[:height]
+
+    def acts(self) -> Acts:
+        by = {"up": -1, "down": 1, "first": -(10**6), "last": 10**6}
+        return {
+            **super().acts(),
+            **{verb: partial(self._scroll, rows) for verb, rows in by.items()},
+        }
+
+    def _scroll(self, rows: int) -> None:
+        self._top = max(0, self._top + rows)
+        self.redraw()

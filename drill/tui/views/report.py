@@ -1,0 +1,179 @@
+"""A report as lines: one table at a time, sorted by a column, and one row opened."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+from drill.reports.report import NUMBERS, Column, Form, Report, Style, Table
+from drill.reports.text import said
+from drill.tui.glyphs import Glyphs
+from drill.tui.text import BLANK, Line, Lines, Role, Span, cut, indent, line, paragraph, spread
+
+_NAME = 24
+"""Cells of a row's name."""
+_MOST = 18
+"""Cells of another column."""
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """What stands on the screen."""
+
+    title: str
+    report: Report | None = None
+    """None while it is being made."""
+    table: int = 0
+    row: int = 0
+    sort: int | None = None
+    """The column by which the rows are sorted; None leaves them in their order."""
+    opened: bool = False
+    notice: str = ""
+
+    @property
+    def tables(self) -> tuple[Table, ...]:
+        """The tables that a person reads."""
+        if self.report is None:
+            return ()
+        return tuple(
+            table
+            for table in self.report.tables
+            if table.style is not Style.DATA and table.items and table.shown
+        )
+
+    @property
+    def here(self) -> Table | None:
+        """The table in view."""
+        return self.tables[self.table] if self.tables else None
+
+    @property
+    def items(self) -> tuple[Any, ...]:
+        """Its rows, sorted."""
+        table = self.here
+        if table is None:
+            return ()
+        if self.sort is None:
+            return tuple(table.items)
+        column = columns_of(table)[self.sort]
+        return tuple(sorted(table.items, key=_order(column), reverse=column.form in NUMBERS))
+
+    @property
+    def item(self) -> Any:
+        """The row stood on; None where there is none."""
+        items = self.items
+        return items[min(self.row, len(items) - 1)] if items else None
+
+
+def columns_of(table: Table) -> tuple[Column, ...]:
+    """The columns that are shown: commands are for a shell."""
+    return tuple(each for each in table.shown if each.form is not Form.COMMAND)
+
+
+def _order(column: Column) -> Callable[[Any], tuple[bool, Any]]:
+    """What a column sorts by: numbers as they are, the rest by its text; what is not known last."""
+
+    def key(item: Any) -> tuple[bool, Any]:
+        value = column.value(item)
+        if column.form in NUMBERS:
+            plain = value if isinstance(value, (int, float)) else getattr(value, "recall", None)
+            return (plain is not None, plain or 0.0)
+        return (value is None, str(value).casefold())
+
+    return key
+
+
+def report_lines(view: Shown, glyphs: Glyphs, width: int, height: int) -> Lines:
+    """The screen without its last line."""
+    title = line(Span(f" {glyphs.text(view.title)}", Role.TITLE))
+    table = view.here
+    if view.report is None or table is None:
+        told = view.notice or ("nothing to show" if view.report else f"working {glyphs.ellipsis}")
+        body = [indent(row, 1) for part in told.splitlines()
+                for row in paragraph(glyphs.text(part), width - 2, Role.NOTICE)]  # fmt: skip
+        return (title, BLANK, *body)[:height]
+    place = line(Span(f"table {view.table + 1} of {len(view.tables)} ", Role.DIM))
+    rows: list[Line] = [spread(title, place, width, glyphs.ellipsis)]
+    if view.opened:
+        return (*rows, BLANK, *_opened(view, table, view.report, glyphs, width))[:height]
+    rows += [indent(row, 1) for row in paragraph(glyphs.text(_figures(view.report)), width - 2)][:3]
+    rows += [BLANK, line(Span(f" {glyphs.text(table.title)}", Role.STRONG))]
+    return (*rows, *_table(view, table, view.report, glyphs, width, height - len(rows)))[:height]
+
+
+def _figures(report: Report) -> str:
+    facts = [f"{each.head} {said(each.value, each.form, report)}" for each in report.figures
+             if each.head]  # fmt: skip
+    return "; ".join(facts)
+
+
+def _table(
+    view: Shown, table: Table, report: Report, glyphs: Glyphs, width: int, height: int
+) -> list[Line]:
+    columns, items = columns_of(table), view.items
+    words = [[_word(each, item, report, glyphs) for each in columns] for item in items]
+    sizes = [
+        min(
+            _NAME if place == 0 else _MOST, max(len(each.head), *(len(row[place]) for row in words))
+        )
+        for place, each in enumerate(columns)
+    ]
+    room, used, fits = width - 4, 0, 0
+    for size in sizes:
+        if used + size > room:
+            break
+        used, fits = used + size + 2, fits + 1
+    shown = range(max(1, fits))
+    heads = [glyphs.text(columns[at].head) for at in shown]
+    if view.sort is not None and view.sort in shown:
+        heads[view.sort] += glyphs.down
+        sizes[view.sort] = max(sizes[view.sort], len(heads[view.sort]))
+    rows = [line("   ", Span(_set(heads, columns, sizes), Role.DIM))]
+    space = max(1, height - 1)
+    first = max(0, min(view.row - space // 2, len(items) - space))
+    for index in range(first, min(len(items), first + space)):
+        here = index == min(view.row, len(items) - 1)
+        role = Role.CHOSEN if here else Role.PLAIN
+        mark = Span(f" {glyphs.pointer} " if here else "   ", Role.KEY)
+        text = _set([words[index][at] for at in shown], columns, sizes)
+        rows.append(cut((mark, Span(text, role)), width, glyphs.ellipsis))
+    return rows
+
+
+def _set(words: list[str], columns: tuple[Column, ...], sizes: list[int]) -> str:
+    cells = []
+    for at, word in enumerate(words):
+        text = word[: sizes[at]]
+        cells.append(
+            text.rjust(sizes[at]) if columns[at].form in NUMBERS else text.ljust(sizes[at])
+        )
+    return "  ".join(cells)
+
+
+def _word(column: Column, item: Any, report: Report, glyphs: Glyphs) -> str:
+    return glyphs.text(said(column.value(item), column.form, report))
+
+
+def _opened(view: Shown, table: Table, report: Report, glyphs: Glyphs, width: int) -> list[Line]:
+    """All that is known of the row stood on, and its rows in the other tables."""
+    columns, item = columns_of(table), view.item
+    name = _word(columns[0], item, report, glyphs)
+    rows: list[Line] = [line(Span(f" {name}", Role.STRONG))]
+    size = max(len(each.head) for each in columns)
+    for each in columns[1:]:
+        told = paragraph(_word(each, item, report, glyphs), width - size - 6)
+        head = Span(f"   {glyphs.text(each.head):<{size}}  ", Role.DIM)
+        rows += [line(head, *row) if not place else indent(row, size + 5)
+                 for place, row in enumerate(told or ((),))]  # fmt: skip
+    for other in view.tables:
+        if other is table:
+            continue
+        others = columns_of(other)
+        mine = [each for each in other.items if _word(others[0], each, report, glyphs) == name]
+        for each in mine:
+            facts = (
+                f"{column.head} {_word(column, each, report, glyphs)}" for column in others[1:]
+            )
+            rows += [BLANK, line(Span(f" {glyphs.text(other.title)}", Role.STRONG))]
+            rows += [indent(row, 3) for row in paragraph(", ".join(facts), width - 5)]
+    return rows

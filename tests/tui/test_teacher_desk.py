@@ -1,0 +1,279 @@
+"""The teacher at the screens: a deck written, its page printed, a class's results read."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from io import StringIO
+from pathlib import Path
+from typing import Any
+
+import pytest
+from real_house import RealHouse
+from tui_desk import MORNING, golden, play, screen_text, text_of, until
+
+from drill.commands.errands import Errands
+from drill.decks.load import load
+from drill.errors import UsageError
+from drill.opening.tools import Tools
+from drill.reports.report import Column, Figure, Form, Report, Table
+from drill.theory.engine import Engine
+from drill.tui.formed.files import HERE, Wanted, listed
+from drill.tui.glyphs import ASCII, UNICODE
+from drill.tui.trainer import Trainer
+from drill.tui.views.report import Shown, report_lines
+
+
+@pytest.fixture
+def real(home: Path, spelling_engine: Engine) -> RealHouse:
+    house = RealHouse(home, spelling_engine)
+    home.mkdir(parents=True)
+    house.house.places.settings.write_text('horn = "tenor_sax"\n', encoding="utf-8")
+    return house
+
+
+def errands(real: RealHouse) -> Errands:
+    streams = StringIO(), StringIO(), StringIO()
+    return Errands(Tools(real.house, *streams, lambda: MORNING, {}))
+
+
+@pytest.fixture
+def trainer(real: RealHouse) -> Iterator[Trainer]:
+    made = real.trainer(errands=errands(real))
+    yield made
+    made.studio.close()
+
+
+async def at_the_desk(pilot: Any, trainer: Trainer) -> None:
+    await until(pilot, trainer, "Today", "due")
+    await pilot.press("c")
+    await until(pilot, trainer, "The teacher's desk", "Write a deck")
+
+
+async def press_row(pilot: Any, trainer: Trainer, label: str) -> None:
+    await pilot.press("home")
+    for _ in range(30):
+        shown = await until(pilot, trainer, "▸")
+        if f"▸ {label}" in shown:
+            await pilot.press("enter")
+            return
+        await pilot.press("down")
+    raise AssertionError(f"no row {label}\n{shown}")
+
+
+def test_a_teacher_writes_a_deck_and_prints_its_page(
+    real: RealHouse, trainer: Trainer, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+
+    async def scenario() -> None:
+        async with trainer.run_test(size=(80, 24)) as pilot:
+            await at_the_desk(pilot, trainer)
+            golden("teacher-80x24", screen_text(trainer))
+            await press_row(pilot, trainer, "Write a deck")
+            await until(pilot, trainer, "A practice of your own")
+            await press_row(pilot, trainer, "Name")
+            await pilot.press("ctrl+u", *"Week 3", "enter")
+            await until(pilot, trainer, "Week 3")
+            await press_row(pilot, trainer, "Keep it as a deck")
+            await until(pilot, trainer, "kept as week-3")
+            await pilot.press("escape")
+            await until(pilot, trainer, "The teacher's desk")
+            await press_row(pilot, trainer, "Print a page")
+            await until(pilot, trainer, "Print a page or a worksheet", "week-3.pdf")
+            await press_row(pilot, trainer, "Deck")
+            await until(pilot, trainer, "Which deck?")
+            await pilot.press(*"low-brass", "enter")
+            await until(pilot, trainer, "▸ Deck", "low-brass.pdf")
+            await press_row(pilot, trainer, "Deck")
+            await pilot.press(*"week-3", "enter")
+            await until(pilot, trainer, "▸ Deck", "week-3.pdf")
+            await press_row(pilot, trainer, "As")
+            await press_row(pilot, trainer, "As")
+            await until(pilot, trainer, "MusicXML", "week-3.musicxml")
+            await press_row(pilot, trainer, "Print it")
+            await until(pilot, trainer, "week-3.musicxml")
+            for _ in range(300):
+                await pilot.pause(0.02)
+                if "working" not in screen_text(trainer):
+                    break
+            await pilot.press("escape")
+            await until(pilot, trainer, "Print a page")
+
+    play(scenario())
+    assert load(real.house.places.decks / "week-3.toml").title == "Week 3"
+    assert "<score-partwise" in (tmp_path / "week-3.musicxml").read_text(encoding="utf-8")
+
+
+def test_an_assignment_is_taken_in_and_answers_are_handed_in(
+    real: RealHouse, trainer: Trainer, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "spring.toml").write_text(
+        'title = "Spring"\ninstrument = "alto_sax"\npatterns = ["return3"]\nkeys = ["G"]\n',
+        encoding="utf-8",
+    )
+    (tmp_path / "notes.txt").write_text("no deck", encoding="utf-8")
+
+    async def scenario() -> None:
+        async with trainer.run_test(size=(80, 24)) as pilot:
+            await at_the_desk(pilot, trainer)
+            await press_row(pilot, trainer, "Take in an assignment")
+            shown = await until(pilot, trainer, "An assignment", "spring.toml")
+            assert "notes.txt" not in shown
+            await pilot.press(*"spring", "enter")
+            await until(pilot, trainer, "Take in an assignment", "spring")
+            await pilot.pause(0.1)
+            await until(pilot, trainer, "Spring")
+            await pilot.press("escape")
+            await until(pilot, trainer, "The teacher's desk")
+            await press_row(pilot, trainer, "Hand in my answers")
+            await until(pilot, trainer, "Hand in my answers", "Your name")
+            await press_row(pilot, trainer, "Write it")
+            await until(pilot, trainer, "say your name first")
+            await press_row(pilot, trainer, "Your name")
+            await pilot.press(*"Mara Quill", "enter")
+            await until(pilot, trainer, "mara-quill-")
+            await press_row(pilot, trainer, "Write it")
+            # Nothing was practised: the command says so, and writes nothing.
+            await until(pilot, trainer, "there are no answers to the deck")
+
+    play(scenario())
+    assert (real.house.places.decks / "spring.toml").exists()
+    assert not list(tmp_path.glob("*.drill-results"))
+
+
+def test_results_that_are_not_there_are_told(trainer: Trainer) -> None:
+    async def scenario() -> None:
+        async with trainer.run_test(size=(60, 20)) as pilot:
+            await at_the_desk(pilot, trainer)
+            await press_row(pilot, trainer, "Class results")
+            await until(pilot, trainer, "Class results", "results files")
+            await pilot.press("escape")
+            await until(pilot, trainer, "The teacher's desk")
+
+    play(scenario())
+
+
+# The report's own screen.
+
+
+@dataclass(frozen=True)
+class Pupil:
+    """One row of an invented class."""
+
+    name: str
+    by_heart: int
+    share: float | None
+
+
+PUPILS = (Pupil("Ada Finch", 12, 0.9), Pupil("Bo Lark", 3, 0.4), Pupil("Cy Wren", 7, None))
+NAMED = Column("name", "Student", lambda each: each.name, Form.NAME)
+CLASS = Report(
+    "2026-03-02",
+    "Class report",
+    datetime(2026, 3, 2, tzinfo=UTC),
+    (Figure("", "students", 3, Form.COUNT), Figure("", "recall", 0.62, Form.SHARE)),
+    (
+        Table(
+            "students",
+            "Students",
+            (
+                NAMED,
+                Column("by_heart", "By heart", lambda each: each.by_heart, Form.COUNT),
+                Column("recall", "Recall", lambda each: each.share, Form.SHARE),
+                Column("drill", "Drill", lambda each: "drill --deck x", Form.COMMAND),
+            ),
+            PUPILS,
+        ),
+        Table(
+            "slips",
+            "Slips, student by student",
+            (NAMED, Column("slip", "Slip", lambda each: f"slip of {each.name[:3]}")),
+            PUPILS[::-1],
+        ),
+        Table("empty", "Nothing here", (NAMED,), ()),
+    ),
+)
+
+
+@pytest.mark.parametrize(("width", "height"), [(80, 24), (60, 20)])
+def test_a_report_as_it_is_drawn(width: int, height: int) -> None:
+    shown = text_of(report_lines(Shown("Class results", CLASS), UNICODE, width, height - 1))
+    golden(f"class-{width}x{height}", shown)
+    assert "drill --deck" not in shown
+    assert text_of(report_lines(Shown("Class", CLASS), ASCII, width, height)).isascii()
+
+
+def names(view: Shown) -> list[str]:
+    return [each.name.split()[0] for each in view.items]
+
+
+def test_rows_are_sorted_by_a_column() -> None:
+    assert names(Shown("", CLASS)) == ["Ada", "Bo", "Cy"]
+    assert names(Shown("", CLASS, sort=0)) == ["Ada", "Bo", "Cy"]
+    assert names(Shown("", CLASS, sort=1)) == ["Ada", "Cy", "Bo"]
+    assert names(Shown("", CLASS, sort=2)) == ["Ada", "Bo", "Cy"]  # who was not asked comes last
+    assert names(Shown("", CLASS, table=1)) == ["Cy", "Bo", "Ada"]
+
+
+def test_a_report_is_walked_sorted_and_opened(real: RealHouse) -> None:
+    class Invented(Errands):
+        def class_results(self, places: object) -> Report:
+            del places
+            return CLASS
+
+    trainer = real.trainer(errands=Invented(errands(real).tools))
+
+    async def scenario() -> None:
+        async with trainer.run_test(size=(80, 24)) as pilot:
+            await at_the_desk(pilot, trainer)
+            await press_row(pilot, trainer, "Class results")
+            await until(pilot, trainer, "Students", "▸ Ada Finch", "table 1 of 2")
+            await pilot.press("s", "s")
+            await until(pilot, trainer, "By heart↓")
+            await pilot.press("down")
+            await until(pilot, trainer, "▸ Cy Wren")
+            await pilot.press("enter")
+            shown = await until(pilot, trainer, "Cy Wren", "By heart", "slip of Cy")
+            assert "Ada" not in shown
+            await pilot.press("escape", "tab")
+            await until(pilot, trainer, "Slips, student by student", "table 2 of 2")
+            await pilot.press("left")
+            await until(pilot, trainer, "table 1 of 2")
+        trainer.studio.close()
+
+    play(scenario())
+
+
+# Choosing files.
+
+
+def test_a_folder_shows_what_is_wanted(tmp_path: Path) -> None:
+    for name in ("a.toml", "b.TOML", "c.txt", ".hidden.toml"):
+        (tmp_path / name).write_text("", encoding="utf-8")
+    (tmp_path / "sub").mkdir()
+    found = [each.label for each in listed(tmp_path, Wanted("Decks", (".toml",)))]
+    assert found == ["..", "sub/", "a.toml", "b.TOML"]
+    with_it = listed(tmp_path, Wanted("Results", (), folder=True))
+    assert with_it[0].id == HERE
+    assert {"c.txt", "a.toml"} <= {each.label for each in with_it}
+
+
+def test_a_folder_that_cannot_be_read_says_so(tmp_path: Path) -> None:
+    found = listed(tmp_path / "gone", Wanted("Decks", (".toml",)))
+    assert "cannot be read" in found[-1].label
+
+
+def test_a_command_s_fault_is_handed_back(real: RealHouse) -> None:
+    bad = errands(real).run(("sheet", "no-such-deck", "--pdf", "x.pdf"))
+    assert not bad.good
+    assert "no-such-deck" in bad.said
+    usage = errands(real).run(("sheet",))
+    assert not usage.good
+    with pytest.raises(UsageError):
+        errands(real).class_results(())
+    good = errands(real).run(("decks",))
+    assert good.good
+    assert "thirds" in good.said
