@@ -10,10 +10,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 
-from drill.marking import slips
 from drill.marking.accidentals import mixtures
 from drill.marking.case import Case
-from drill.marking.facts import Fact
+from drill.marking.facts import Bare, Fact
 from drill.marking.forms import Forms
 from drill.marking.question import Question
 from drill.marking.read import Typed
@@ -58,5 +57,5 @@ class Diagnoser:
         tests = self._octaves if case.agrees_with(case.expected) else self._order
         found = [Hypothesis(slip, fact) for slip, test in tests for fact in test(case)]
         if not found:
-            found = [Hypothesis(Slip.UNEXPLAINED, fact) for fact in slips.unexplained(case)]
+            found = [Hypothesis(Slip.UNEXPLAINED, Bare())]
         return tuple(found)

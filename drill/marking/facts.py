@@ -77,7 +77,7 @@ class Crossed(Fact):
 
 @dataclass(frozen=True, slots=True)
 class Rest(Fact):
-    """The notes still to come."""
+    """Notes of the cell still to come or left out, or notes that are too many."""
 
     names: Names
 
@@ -178,11 +178,3 @@ class Chorded(Fact):
     asked: ChordKind | None = None
     """The chord asked for; None where it is none of the table."""
     asked_inversion: int = 0
-
-
-@dataclass(frozen=True, slots=True)
-class Lost(Fact):
-    """Notes missing, or too many; both empty where notes are wrong."""
-
-    missing: Names = ()
-    extra: Names = ()

@@ -14,7 +14,6 @@ from drill.marking.case import Case
 from drill.marking.facts import (
     Bare,
     Crossed,
-    Lost,
     OctaveOff,
     OnOther,
     OtherShape,
@@ -24,7 +23,7 @@ from drill.marking.facts import (
     Shaped,
     Turned,
 )
-from drill.marking.forms import Names, agree, root_form, same
+from drill.marking.forms import Names, agree, root_form, same, spelled
 from drill.marking.verdict import Outcome
 from drill.terms import Descent, Direction, Instrument, Name, shape_text
 from drill.theory.keys import concert_key
@@ -190,10 +189,45 @@ def stopped_early(case: Case) -> Iterator[Rest]:
 
 
 def ran_on(case: Case) -> Iterator[Bare]:
-    """The cell and more."""
+    """The cell and the beginning of what comes after it."""
     want = len(case.expected)
-    if len(case.answer) > want and _begun(case, want):
-        yield Bare()
+    if len(case.answer) <= want or not _begun(case, want):
+        return
+    rest = case.answer[want:]
+    for names, flags in _following(case):
+        if agree(rest, names[: len(rest)], flags[: len(rest)]):
+            yield Bare()
+            return
+
+
+def _following(case: Case) -> Iterator[tuple[Names, tuple[bool, ...]]]:
+    """The notes after the cell, with those that any name of the sound will do for: as the run
+    has them, to its closing tonic, and as the pattern would go on."""
+    run = case.question.run
+    after = run.cells[case.question.index + 1 :][:1]
+    if after:
+        cell = after[0]
+        names = tuple(note.name for note in cell.notes)
+        yield _padded(names, cell.by_sound or (False,) * len(names), run.close.name)
+    else:
+        yield _padded((run.close.name,), (False,), run.close.name)
+    if case.keyed:
+        step = case.pattern.moves_by * (1 if case.cell.direction is Direction.UP else -1)
+        start = case.start + step
+        form = case.form(case.cell.direction, start)
+        names = spelled(case.scale.names(case.cell.direction), form, start)
+        flags = tuple(case.scale_by_sound or bool(sign) for _, sign in form)
+        yield _padded(names, flags, run.close.name)
+
+
+_LONGEST = 32
+"""Notes typed after a cell that are looked at."""
+
+
+def _padded(names: Names, flags: tuple[bool, ...], close: Name) -> tuple[Names, tuple[bool, ...]]:
+    """The notes with the tonic after them, as many as can have been typed."""
+    more = max(0, _LONGEST - len(names))
+    return names + (close,) * more, flags + (False,) * more
 
 
 def _begun(case: Case, many: int) -> bool:
@@ -292,23 +326,25 @@ def other_root(case: Case) -> Iterator[OnOther]:
             yield OnOther("", root)
 
 
-def unexplained(case: Case) -> Iterator[Lost]:
-    """Where nothing fits: what is missing or too many."""
-    outcomes = {mark.outcome for mark in case.marked} - {Outcome.RIGHT}
-    missing: list[Name] = []
-    extra: list[Name] = []
-    if outcomes == {Outcome.MISSING}:
+def left_out(case: Case) -> Iterator[Rest]:
+    """Every note right but for some that are missing."""
+    if {mark.outcome for mark in case.marked} <= {Outcome.RIGHT, Outcome.MISSING}:
         marks = [mark for mark in case.marked if mark.expected is not None]
-        missing = [
+        names = [
             want
             for want, mark in zip(case.expected, marks, strict=True)
             if mark.outcome is Outcome.MISSING
         ]
-    elif outcomes == {Outcome.EXTRA}:
+        yield Rest(tuple(names))
+
+
+def too_many(case: Case) -> Iterator[Rest]:
+    """Every note right, and some that are not in the cell."""
+    if {mark.outcome for mark in case.marked} <= {Outcome.RIGHT, Outcome.EXTRA}:
         marks = [mark for mark in case.marked if mark.typed is not None]
-        extra = [
+        names = [
             got
             for got, mark in zip(case.answer, marks, strict=True)
             if mark.outcome is Outcome.EXTRA
         ]
-    yield Lost(tuple(missing), tuple(extra))
+        yield Rest(tuple(names))

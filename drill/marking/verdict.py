@@ -56,6 +56,8 @@ class Slip(StrEnum):
     QUALITY = "chord-quality"
     SHAPE = "other-shape"
     LETTER = "one-note-off"
+    LEFT_OUT = "note-left-out"
+    TOO_MANY = "note-too-many"
     UNEXPLAINED = "unexplained"
 
 

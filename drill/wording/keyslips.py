@@ -137,11 +137,15 @@ def as_in(fact: Keyed, question: Question) -> Sentence:
     return sentence("as in ", written(fact.key))
 
 
-def key_before(fact: Keyed, question: Question) -> Sentence:
-    key = question.run.key
+def belongs(fact: Keyed, question: Question) -> Sentence:
+    """``B flat belongs to F major, the key before``."""
     verb = "belongs" if len(fact.got) == 1 else "belong"
-    strays = listed(fully(name, key) for name in fact.got)
-    said = sentence(strays, f" {verb} to ", written(fact.key), ", the key before")
+    strays = listed(fully(name, question.run.key) for name in fact.got)
+    return sentence(strays, f" {verb} to ", written(fact.key), ", the key before")
+
+
+def key_before(fact: Keyed, question: Question) -> Sentence:
+    said = belongs(fact, question)
     if fact.want is None or len(fact.got) > 1:
         return sentence(said, ": here it is ", cell_row(question))
     return sentence(said, ": here it is ", _full(fact.want, question))

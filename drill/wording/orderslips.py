@@ -6,7 +6,6 @@ from drill.marking.facts import (
     Bare,
     Chorded,
     Crossed,
-    Lost,
     OctaveOff,
     OnOther,
     OtherShape,
@@ -217,12 +216,14 @@ def one_letter(fact: Pair, question: Question) -> Sentence:
     )
 
 
-def unexplained(fact: Lost, question: Question) -> Sentence:
-    cell = the_cell(Bare(), question)
-    if fact.missing:
-        verb = "is" if len(fact.missing) == 1 else "are"
-        return sentence(_notes(question, fact.missing), f" {verb} missing: ", cell)
-    if fact.extra:
-        verb = "is" if len(fact.extra) == 1 else "are"
-        return sentence(_notes(question, fact.extra), f" {verb} too many: ", cell)
-    return cell
+def left_out(fact: Rest, question: Question) -> Sentence:
+    verb = "is" if len(fact.names) == 1 else "are"
+    head = sentence(_notes(question, fact.names), f" {verb} missing: ")
+    return sentence(head, the_cell(Bare(), question))
+
+
+def too_many(fact: Rest, question: Question) -> Sentence:
+    """Notes that are not in the cell."""
+    verb = "is" if len(fact.names) == 1 else "are"
+    head = sentence(_notes(question, fact.names), f" {verb} too many: ")
+    return sentence(head, the_cell(Bare(), question))

@@ -84,10 +84,11 @@ KINDS: tuple[Kind[Any], ...] = (
          key_said.alteration_forgotten, brackets=(S.MIXTURE, S.QUALITY), against=_SIGNATURE),
     Kind(S.B_OR_H, "B or H", keys.b_or_h, key_said.b_or_h, against=_SIGNATURE),
     Kind(S.MIXTURE, "another mode", keys.mixture, key_said.mixture, key_said.that_key,
-         against=_SIGNATURE, names_key=True),
+         (S.KEY_BEFORE,), against=_SIGNATURE, names_key=True),
     Kind(S.OTHER_KEY, "another key", keys.other_key, key_said.other_key, key_said.as_in,
          against=(Back.KEY,), names_key=True),
     Kind(S.KEY_BEFORE, "the key before", keys.key_before, key_said.key_before,
+         key_said.belongs,
          against=_SIGNATURE, names_key=True),
     Kind(S.NEIGHBOUR, "another signature", keys.neighbour_signature, key_said.other_signature,
          key_said.that_signature, (S.PARALLEL,), against=_SIGNATURE, names_key=True),
@@ -97,9 +98,11 @@ KINDS: tuple[Kind[Any], ...] = (
          against=_SIGNATURE, names_key=True),
     Kind(S.ROOT, "wrong root", slips.other_root, said.other_degree),
     Kind(S.QUALITY, "another chord", chords.quality, said.quality, said.that_chord),
+    Kind(S.LEFT_OUT, "a note left out", slips.left_out, said.left_out),
     Kind(S.SHAPE, "another shape", slips.other_shape, said.other_shape),
+    Kind(S.TOO_MANY, "a note too many", slips.too_many, said.too_many),
     Kind(S.LETTER, "one note off", slips.one_letter, said.one_letter, against=_DEGREE),
-    Kind(S.UNEXPLAINED, "wrong", None, said.unexplained),
+    Kind(S.UNEXPLAINED, "wrong", None, said.the_cell),
 )
 # fmt: on
 """In the order in which they are tried."""

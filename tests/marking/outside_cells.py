@@ -395,7 +395,9 @@ def _shows(slip: str, asked: Asked, answer: Names) -> bool:
         case "swapped":
             return sorted(answer) == sorted(cell)
         case "ran-on":
-            return len(answer) > len(cell) and answer[: len(cell)] == cell
+            after = asked.cells[(asked.place + 1) % len(asked.cells)]
+            extra = answer[len(cell) :]
+            return answer[: len(cell)] == cell and len(extra) > 0 and extra == after[: len(extra)]
         case "one-note-off":
             return level and sum(a != b for a, b in zip(answer, cell, strict=True)) == 1
     return answer in _answers(slip, asked)
