@@ -72,10 +72,26 @@ def _forgotten(case: Case) -> tuple[list[int], list[int]] | None:
     return by_signature, by_scale
 
 
+_THREE = frozenset({"natural_minor", "aeolian", "harmonic_minor", "melodic_minor_classical",
+                    "melodic_minor_jazz"})  # fmt: skip
+"""The minors, which are told from one another."""
+
+
+def _is_a_mode(case: Case) -> bool:
+    """Whether the notes are better called by their mode than by what was forgotten: one of the
+    three minors for another, and a mode's own parallel, major or minor."""
+    found = next(mixture(case), None)
+    if found is None:
+        return False
+    if case.key.scale in _THREE:
+        return found.key.scale in _THREE
+    return found.key.scale == ("natural_minor" if "b3" in case.scale_formula() else "major")
+
+
 def signature_forgotten(case: Case) -> Iterator[Forgotten]:
     """Naturals where the signature has accidentals."""
     found = _forgotten(case) if case.keyed else None
-    if found is None or found[1]:
+    if found is None or found[1] or _is_a_mode(case):
         return
     every = not any(name.alter and name == case.signature_name(name.letter) for name in case.answer)
     yield Forgotten(case.pairs(iter(found[0])), every)
@@ -86,8 +102,6 @@ def alteration_forgotten(case: Case) -> Iterator[Unaltered]:
     found = _forgotten(case)
     if found is None or not found[1]:
         return
-    if found[0] and next(other_key(case), None) is not None:
-        return  # the whole cell a half step off is E for E flat
     place = found[1][0]
     got, want = case.answer[place], case.expected[place]
     if not case.keyed:
@@ -99,6 +113,8 @@ def alteration_forgotten(case: Case) -> Iterator[Unaltered]:
     if sign:
         yield Unaltered(got, want, names[position], sign)
         return
+    if found[0] and next(other_key(case), None) is not None:
+        return  # the whole cell a half step off is E for E flat
     raised = want.alter > case.signature_name(want.letter).alter
     yield Unaltered(got, want, degree=case.degree_at(place), raised=raised)
 
@@ -263,6 +279,8 @@ def b_or_h(case: Case) -> Iterator[OtherLanguage]:
     """
     natural, flat = Name("B"), Name("B", -1)
     if case.language in _B_LANGUAGES:
+        if _is_a_mode(case):
+            return  # who plays F major for F Lydian thinks of no German B
         typed, meant = natural, flat
     elif case.language in _H_LANGUAGES:
         typed, meant = flat, natural

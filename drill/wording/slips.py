@@ -66,7 +66,8 @@ KINDS: tuple[Kind[Any], ...] = (
     Kind(S.NAME, "right sound, wrong name", slips.right_sound, said.right_sound,
          brackets=(S.OTHER_KEY,), against=_SIGNATURE),
     Kind(S.BEFORE, "the prompt before", slips.prompt_before, said.prompt_before),
-    Kind(S.SIGNS, "sharps for flats", slips.signs_turned, said.signs_turned, against=_SIGNATURE),
+    Kind(S.SIGNS, "sharps for flats", slips.signs_turned, said.signs_turned,
+         brackets=(S.KEY_BEFORE,), against=_SIGNATURE),
     Kind(S.CONCERT, "concert pitch", slips.concert_pitch, said.concert_pitch,
          brackets=(S.DEGREE,), against=(Back.CONCERT, Back.WRITTEN)),
     Kind(S.OCTAVE, "wrong octave", slips.octave, said.octave, against=_DEGREE),
@@ -79,7 +80,8 @@ KINDS: tuple[Kind[Any], ...] = (
     Kind(S.STOPPED, "stopped early", slips.stopped_early, said.stopped_early),
     Kind(S.RAN_ON, "ran on", slips.ran_on, said.ran_on),
     Kind(S.SIGNATURE, "signature forgotten", keys.signature_forgotten,
-         key_said.signature_forgotten, brackets=(S.OTHER_KEY, S.NEIGHBOUR), against=_SIGNATURE),
+         key_said.signature_forgotten, brackets=(S.OTHER_KEY, S.MIXTURE, S.NEIGHBOUR),
+         against=_SIGNATURE),
     Kind(S.ALTERATION, "accidental forgotten", keys.alteration_forgotten,
          key_said.alteration_forgotten, brackets=(S.MIXTURE, S.QUALITY), against=_SIGNATURE),
     Kind(S.B_OR_H, "B or H", keys.b_or_h, key_said.b_or_h, against=_SIGNATURE),
@@ -166,6 +168,8 @@ def _worth(first: Hypothesis, other: Hypothesis, question: Question) -> bool:
     key = other.instead
     if (first.slip, other.slip) == (Slip.SIGNATURE, Slip.OTHER_KEY):
         return key is not None and key.tonic.letter == question.run.key.tonic.letter
+    if (first.slip, other.slip) == (Slip.SIGNATURE, Slip.MIXTURE):
+        return key is not None and key.scale != "major"
     if (first.slip, other.slip) == (Slip.ALTERATION, Slip.MIXTURE):
         return key is not None and key.scale.endswith(("minor", "classical"))
     return True

@@ -240,8 +240,31 @@ def stopped(asked: Asked) -> Iterator[Names]:
 
 def overrun(asked: Asked) -> Iterator[Names]:
     """The cell and the beginning of the one after it."""
-    after = asked.cells[(asked.place + 1) % len(asked.cells)]
-    yield from (asked.cell + after[:size] for size in (1, 2))
+    after = _after(asked)
+    yield from (asked.cell + after[:size] for size in (1, 2) if size <= len(after))
+
+
+def _after(asked: Asked) -> Names:
+    """The next cell of the run, or the tonic on which it ends."""
+    following = asked.cells[asked.place + 1 :]
+    return following[0] if following else (asked.tonic,)
+
+
+def shortened(asked: Asked) -> Iterator[Names]:
+    """The cell without one of its notes."""
+    yield from (asked.cell[:at] + asked.cell[at + 1 :] for at in range(len(asked.cell)))
+
+
+def padded(asked: Asked) -> Iterator[Names]:
+    """The cell with a note of the scale put in."""
+    for at in range(1, len(asked.cell)):
+        yield from ((*asked.cell[:at], name, *asked.cell[at:]) for name in major(asked.tonic))
+
+
+def _within(some: Names, every: Names) -> bool:
+    """Whether names stand among others in the same order."""
+    rest = iter(every)
+    return all(name in rest for name in some)
 
 
 def unsigned(asked: Asked) -> Iterator[Names]:
@@ -356,7 +379,9 @@ INJECTIONS = {
     "other-signature": neighbours,
     "parallel-mode": mixed,
     "far-signature": far_signatures,
+    "note-left-out": shortened,
     "other-shape": reshaped,
+    "note-too-many": padded,
     "one-note-off": mislettered,
 }
 """The slips by name in the teacher's order, each with the answers that show it."""
@@ -395,9 +420,13 @@ def _shows(slip: str, asked: Asked, answer: Names) -> bool:
         case "swapped":
             return sorted(answer) == sorted(cell)
         case "ran-on":
-            after = asked.cells[(asked.place + 1) % len(asked.cells)]
+            after = _after(asked)
             extra = answer[len(cell) :]
             return answer[: len(cell)] == cell and len(extra) > 0 and extra == after[: len(extra)]
+        case "note-left-out":
+            return len(answer) < len(cell) and _within(answer, cell)
+        case "note-too-many":
+            return len(answer) > len(cell) and _within(cell, answer)
         case "one-note-off":
             return level and sum(a != b for a, b in zip(answer, cell, strict=True)) == 1
     return answer in _answers(slip, asked)

@@ -75,6 +75,26 @@ def test_outside_major_the_mode_that_was_played_is_named(
         assert Slip.MIXTURE in verdict.slips
 
 
+@pytest.mark.parametrize(
+    ("key", "degree", "typed", "say"),
+    [
+        ("A dorian", 6, "F G A F", "that is A minor; Dorian has the raised sixth, F sharp"),
+        ("C lydian", 4, "F G A F", "that is C major; Lydian has the raised fourth, F sharp"),
+        ("G natural_minor", 7, "F# G A F#",
+         "that is G harmonic minor; natural minor keeps the seventh, F natural"),
+        ("F natural_minor", 7, "E F G E",
+         "that is F harmonic minor; natural minor keeps the seventh, E flat"),
+        ("F natural_minor", 6, "D Eb F D",
+         "D natural: the signature of F minor has D flat (that is F Dorian)"),
+        ("F lydian", 2, "G A Bb G", "that is F major; Lydian has the raised fourth, B natural"),
+    ],
+)  # fmt: skip
+def test_a_mode_is_named_where_an_accidental_of_its_signature_is_missing(
+    ask: Ask, marker: Teacher, key: str, degree: int, typed: str, say: str
+) -> None:
+    assert marker.mark(ask(key, "1-2-3-1", degree), typed).say == say
+
+
 def test_in_major_the_neighbour_speaks_and_the_mode_stands_in_brackets(
     ask: Ask, marker: Teacher
 ) -> None:
