@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from drill.practice.effects import Effect, Summary
     from drill.practice.machine import State
     from drill.practice.room import Room
+    from drill.tui.digest import Digest
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,3 +53,5 @@ class Over:
     seat: Seat
     state: State
     summary: Summary
+    digest: Digest
+    """Key by key and note by note."""

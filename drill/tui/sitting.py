@@ -7,13 +7,18 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import datetime
+from functools import partial
 
 from drill.errors import DrillError
 from drill.marking.read import Reading, Row
+from drill.memory.items import Item
+from drill.memory.levels import Level, level
 from drill.practice import machine
 from drill.practice.course import carried
 from drill.practice.effects import Ask, Effect, End, Judge, Prompt, Reread, Sound
+from drill.practice.looking import goal_of
 from drill.terms import Note
+from drill.tui.digest import Digest
 from drill.tui.draft import Draft
 from drill.tui.practices import Over, Seat
 from drill.tui.studio import Studio
@@ -45,6 +50,7 @@ class Sitting:
         """The open prompt, and when it was first in view."""
         self._looked_away: Prompt | None = None
         """The prompt during which something else was on the screen."""
+        self.digest = Digest()
         self._show(seat.effects)
 
     # What is handed in.
@@ -149,6 +155,7 @@ class Sitting:
         for place, effect in enumerate(effects):
             match effect:
                 case Judge(prompt, verdict):
+                    self.digest.judged(effect)
                     # A copy that is right needs no word under another prompt.
                     told = None if prompt.again and verdict.right else effect
                     self.last, self.problem, self.choices, self.notice = told, "", (), ""
@@ -161,12 +168,13 @@ class Sitting:
                     self._waiting = effects[place:]
                     return
                 case Ask(prompt):
+                    self.digest.asked(prompt, partial(_level, self.seat, self._now()))
                     if self._asked is None or self._asked[0] is not prompt:
                         self._asked = (prompt, self._studio.context.monotonic())
                 case Sound():
                     self._studio.sound(effect)
                 case End(summary):
-                    self.over = Over(self.seat, self.state, summary)
+                    self.over = Over(self.seat, self.state, summary, self.digest)
                 case _:
                     pass
 
@@ -185,6 +193,11 @@ class Sitting:
 
     def _now(self) -> datetime:
         return self._studio.context.utc_now()
+
+
+def _level(seat: Seat, now: datetime, item: Item) -> Level:
+    """Where a cell stands now, by what the deck calls by heart."""
+    return level(seat.desk.memory, item, now, goal_of(seat.desk.syllabus.deck))
 
 
 def _sound(seat: Seat, prompt: Prompt, notes: tuple[Note, ...]) -> Sound:

@@ -12,6 +12,7 @@ from tui_desk import Setup
 from drill.practice.machine import summary
 from drill.theory.engine import Engine
 from drill.tui.actions import ACTIONS, Place, at, key_line, keys_of, shown_key
+from drill.tui.digest import Digest
 from drill.tui.doors import open_door
 from drill.tui.draft import Draft
 from drill.tui.formed.own import OwnForm
@@ -56,7 +57,7 @@ def ways(trainer: Trainer) -> dict[Place, Way]:
         Place.TODAY: ToToday(),
         Place.STAND: ToStand(seat, Draft()),
         Place.TIME: ToTime(deck),
-        Place.SUMMARY: ToSummary(Over(seat, seat.state, summary(seat.state))),
+        Place.SUMMARY: ToSummary(Over(seat, seat.state, summary(seat.state), Digest())),
         Place.DECKS: ToDecks(None),
         Place.MAP: ToMap(deck),
         Place.TRIPS: ToTrips(deck),

@@ -8,10 +8,12 @@ from datetime import date
 from textual import work
 
 from drill.memory.items import practice_day
+from drill.memory.levels import level
 from drill.memory.outlook import FAR, outlook
-from drill.practice.looking import advice_for, forecast_for
+from drill.practice.looking import advice_for, forecast_for, goal_of
 from drill.practice.syllabus import Entry
 from drill.tui.actions import Place
+from drill.tui.digest import Tried
 from drill.tui.practices import Over
 from drill.tui.sheet import Acts, Sheet, bindings
 from drill.tui.text import Lines
@@ -32,6 +34,7 @@ class SummaryScreen(Sheet):
 
     def __init__(self, program: Program, over: Over) -> None:
         super().__init__(program)
+        self._over = over
         self._seat, self._course, self._told = over.seat, over.state, over.summary
         self._view: Ending | None = None
         self._coming: dict[str, int] = {}
@@ -60,7 +63,16 @@ class SummaryScreen(Sheet):
             if item in self._seat.desk.syllabus.entries
         )
         minutes = max(1, round((now - began).total_seconds() / 60))
-        self._view = Ending(deck.title, self._told, minutes, cells, advice_words(advice))
+        self._view = Ending(
+            deck.title,
+            self._told,
+            minutes,
+            cells,
+            tuple(_tried(each, words) for each in self._over.digest.missed(notes=False)),
+            tuple(_tried(each, words) for each in self._over.digest.missed(notes=True)),
+            self._over.digest.moved(lambda item: level(desk.memory, item, now, goal_of(deck))),
+            advice_words(advice),
+        )
         self.redraw()
         branch = await do(desk.memory.branch)
         ahead = await self.studio.lookout.do(lambda: forecast_for(branch, *known[1:]))
@@ -78,6 +90,9 @@ class SummaryScreen(Sheet):
     def lines(self, width: int, height: int) -> Lines:
         return summary(self._view, self.glyphs, width, height) if self._view else ()
 
+    def words_instead(self) -> dict[str, str]:
+        return {"mute": "sound on" if self.studio.muted else "mute"}
+
     def acts(self) -> Acts:
         seat = self._seat
         return {
@@ -87,6 +102,13 @@ class SummaryScreen(Sheet):
             "map": lambda: self.program.go(ToMap(seat.deck)),
             "trips": lambda: self.program.go(ToTrips(seat.deck)),
         }
+
+
+def _tried(tried: Tried, words: Words) -> str:
+    """A key or a note with how often it was missed."""
+    key = words.key(tried.key)
+    name = f"{words.name(tried.note, tried.key)} in {key}" if tried.note else key
+    return f"{name}, {tried.missed} of {tried.asked}"
 
 
 def _back(prompts: int | None) -> str:

@@ -150,10 +150,16 @@ def _figure(square: Square, measure: Measure, glyphs: Glyphs) -> str:
     if not square.asked:
         return f"{sign}  "
     if measure is Measure.RECALL:
-        return f"{sign}{min(99, round(100 * square.recall)):2d}"
+        return _percent(sign, square.recall)
     if measure is Measure.ERRORS:
-        return f"{sign}{min(99, round(100 * square.slips / square.asked)):2d}"
+        return _percent(sign, square.slips / square.asked)
     return f"{sign}{square.asked:2d}" if square.asked < 100 else f"{sign}++"
+
+
+def _percent(sign: str, share: float) -> str:
+    """A share in three cells: a whole hundred takes the place of the sign, which is told below."""
+    percent = round(100 * share)
+    return f"{sign}{percent:2d}" if percent < 100 else f"{percent:3d}"
 
 
 def _told(view: Map, words: Words, width: int) -> list[Line]:

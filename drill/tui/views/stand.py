@@ -13,7 +13,7 @@ from drill.marking.read import Reading, Row, Typed
 from drill.marking.verdict import Marked, Outcome, Slip
 from drill.memory.items import Kind
 from drill.practice.effects import Judge, Prompt
-from drill.terms import LETTERS, Key, Mode, Name, Note
+from drill.terms import LETTERS, Cell, Direction, Key, Mode, Name, Note
 from drill.theory.scales import signature
 from drill.tui.draft import Draft
 from drill.tui.staff import LEAST_ROWS, Group, Place, Staff, draw, printed
@@ -149,27 +149,41 @@ def _key_line(view: Stand, prompt: Prompt, words: Words) -> tuple[Line, Line]:
 
 
 def _run_line(prompt: Prompt, words: Words, width: int) -> Line:
-    """The degrees of the run, the one asked for in brackets; unmarked where it is not named."""
+    """The degrees of the run, the one asked for in brackets; unmarked where it is not named.
+
+    An arrow stands where the run goes up and where it turns to come down, the note that is held
+    at the end in round brackets.
+    """
     run = prompt.question.run
     hidden = (prompt.kind == Kind.EAR and not prompt.again) or prompt.question.back
     here = None if hidden else prompt.question.index
     if prompt.question.back and prompt.question.back != Back.WHICH_DEGREE:
         return ()
     labels = [words.glyphs.spelled(cell.called) for cell in run.cells]
+    held = f" ({run.close_degree})" if run.pattern.mode is Mode.KEY else ""
+    turns = [at for at, cell in enumerate(run.cells) if _turns(run.cells, at)]
     first, last = 0, len(labels)
-    while sum(len(label) + 3 for label in labels[first:last]) > width - 12 and last - first > 3:
+    room = width - 12 - len(held) - 2 * len(turns)
+    while sum(len(label) + 3 for label in labels[first:last]) > room and last - first > 3:
         if here is not None and here - first < last - here:
             last -= 1
         else:
             first += 1
     spans = [Span(" run ", Role.DIM), Span(f"{words.glyphs.ellipsis} " if first else " ", Role.DIM)]
     for index in range(first, last):
+        if index in turns or index == first:
+            up = run.cells[index].direction is Direction.UP
+            spans.append(Span(words.glyphs.up if up else words.glyphs.down, Role.DIM))
         marked = index == here
         text = f"[{labels[index]}]" if marked else f" {labels[index]} "
         spans.append(Span(text, Role.STRONG if marked else Role.DIM))
-    if last < len(labels):
-        spans.append(Span(f" {words.glyphs.ellipsis}", Role.DIM))
+    spans.append(Span(f" {words.glyphs.ellipsis}" if last < len(labels) else held, Role.DIM))
     return tuple(spans)
+
+
+def _turns(cells: tuple[Cell, ...], at: int) -> bool:
+    """Whether a cell is the first of its direction."""
+    return at == 0 or cells[at].direction is not cells[at - 1].direction
 
 
 def _asked(view: Stand, prompt: Prompt, words: Words, width: int) -> list[Line]:

@@ -31,6 +31,12 @@ class Ending:
     summary: Summary
     minutes: int
     missed: tuple[Missed, ...]
+    keys: tuple[str, ...] = ()
+    """Keys with a slip, the most slips first: ``E major 3 of 7``."""
+    notes: tuple[str, ...] = ()
+    """Notes that were missed, likewise: ``D♯ in E major 3 of 7``."""
+    moved: tuple[int, int] = (0, 0)
+    """Cells that went up a level, and down."""
     advice: str = ""
     """Whether it is enough for today; empty where there is nothing to say."""
     forecast: str = ""
@@ -41,9 +47,8 @@ def summary(view: Ending, glyphs: Glyphs, width: int, height: int) -> Lines:
     """The screen without its last line."""
     told = view.summary
     rows: list[Line] = [
-        BLANK,
         line(Span(f" {glyphs.text(view.title)}", Role.TITLE)),
-        BLANK,
+        *([BLANK] if height >= 22 else []),
         line(
             Span(f" {told.right} of {told.asked} right", Role.STRONG),
             Span(f"   {_share(told)}{_minutes(view.minutes)}", Role.DIM),
@@ -52,6 +57,9 @@ def summary(view: Ending, glyphs: Glyphs, width: int, height: int) -> Lines:
     ]
     if view.advice:
         rows += [*_told(view.advice, glyphs, width, Role.STRONG), BLANK]
+    rows += _moved(view.moved)
+    rows += _listed("By key, missed", view.keys, glyphs, width)
+    rows += _listed("By note, missed", view.notes, glyphs, width)
     rows += _slips(told, width)
     ahead = _told(view.forecast, glyphs, width, Role.DIM) if view.forecast else []
     room = height - len(rows) - 2 - (len(ahead) + 1 if ahead else 0)
@@ -81,18 +89,45 @@ def _minutes(minutes: int) -> str:
     return f" in {minutes} {'minute' if minutes == 1 else 'minutes'}" if minutes else ""
 
 
+def _moved(moved: tuple[int, int]) -> list[Line]:
+    """What changed its level."""
+    up, down = moved
+    told = [f"{_cells(up)} up a level"] if up else []
+    told += [f"{_cells(down)} down"] if down else []
+    return [line(Span(f" {', '.join(told)}", Role.PLAIN)), BLANK] if told else []
+
+
+def _cells(count: int) -> str:
+    return f"{count} {'cell' if count == 1 else 'cells'}"
+
+
+_MOST_LISTED = 6
+
+
+def _listed(title: str, facts: tuple[str, ...], glyphs: Glyphs, width: int) -> list[Line]:
+    """A title and what belongs to it, on as few lines as it needs."""
+    if not facts:
+        return []
+    more = f"; and {len(facts) - _MOST_LISTED} more" if len(facts) > _MOST_LISTED else ""
+    text = glyphs.text("; ".join(facts[:_MOST_LISTED]) + more)
+    told = paragraph(text, width - 19)[:2]
+    head = Span(f" {title:<16} ", Role.STRONG)
+    return [line(head, *told[0]), *(indent(row, 18) for row in told[1:])]
+
+
 def _slips(told: Summary, width: int) -> list[Line]:
     if not told.slips:
         return []
-    rows: list[Line] = [line(Span(" Slips", Role.STRONG))]
     text = ", ".join(f"{slip_label(slip)} ({count})" for slip, count in told.slips)
-    return [*rows, *(indent(row, 3) for row in paragraph(text, width - 4)), BLANK]
+    rows = paragraph(text, width - 19)[:2]
+    head = Span(f" {'Slips':<16} ", Role.STRONG)
+    return [line(head, *rows[0]), *(indent(row, 18) for row in rows[1:]), BLANK]
 
 
 def _missed(cell: Missed, glyphs: Glyphs, width: int) -> Line:
     sign = glyphs.right if cell.made_good else glyphs.wrong
     role = Role.RIGHT if cell.made_good else Role.WRONG
-    left = f"{cell.name}   {cell.notes}"
+    left = glyphs.text(f"{cell.name}   {cell.notes}")
     room = width - len(cell.back) - 6
     if len(left) > room:
         left = left[: max(0, room - 1)] + glyphs.ellipsis[:1]

@@ -1,0 +1,105 @@
+"""The end of a practice: by key and by note, what moved, what comes, and whether to stop."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from past import forgetful, practised
+from tui_desk import Setup, golden, play, prompt_of, text_of, until
+
+from drill.memory.levels import Level
+from drill.practice.effects import Judge, Summary
+from drill.theory.engine import Engine
+from drill.tui.digest import Digest
+from drill.tui.glyphs import ASCII, UNICODE
+from drill.tui.screens.stand import StandScreen
+from drill.tui.views.summary import Ending, Missed, summary
+from drill.wording.slips import marker as marker_of
+
+
+def judged(engine: Engine, index: int, text: str, **more: bool) -> Judge:
+    from dataclasses import replace
+
+    prompt = replace(prompt_of(engine, "G", index), **more)  # type: ignore[arg-type]
+    return Judge(prompt, marker_of(engine).mark(prompt.question, text))
+
+
+def test_notes_and_keys_are_counted_as_asked(spelling_engine: Engine) -> None:
+    digest = Digest()
+    digest.judged(judged(spelling_engine, 4, "D E F D"))  # D E F# D
+    digest.judged(judged(spelling_engine, 6, "F G A F"))  # F# G A F#
+    digest.judged(judged(spelling_engine, 0, "G A B G"))
+    digest.judged(judged(spelling_engine, 0, "C C C C", again=True))
+    digest.judged(judged(spelling_engine, 0, "C C C C", closing=True))
+    (key,) = digest.missed(notes=False)
+    assert (str(key.key.tonic), key.asked, key.missed) == ("G", 3, 2)
+    (note,) = digest.missed(notes=True)
+    assert (str(note.note), note.asked, note.missed) == ("F#", 3, 3)
+
+
+def test_levels_are_held_against_those_before_the_first_prompt(spelling_engine: Engine) -> None:
+    digest = Digest()
+    levels = {0: Level.UNTRIED, 1: Level.HOLDING, 2: Level.SHAKY}
+    prompts = {at: prompt_of(spelling_engine, "G", at) for at in levels}
+    for at, prompt in prompts.items():
+        digest.asked(prompt, lambda _, at=at: levels[at])  # type: ignore[misc]
+    digest.asked(prompts[0], lambda _: Level.BY_HEART)  # asked again: the first counts
+    after = {prompts[0].item.id: Level.SHAKY, prompts[1].item.id: Level.SHAKY}
+    assert digest.moved(lambda item: after.get(item.id, Level.SHAKY)) == (1, 1)
+
+
+ENDING = Ending(
+    "Returning cells",
+    Summary(20, 13, (("signature", 4), ("letter", 2)), ("x",)),
+    6,
+    (
+        Missed("E major, 1-2-3-1 on 7 up", "D♯ E F♯ D♯", "first thing next time"),
+        Missed("B major, 1-2-3-1 on 3 up", "D♯ E F♯ D♯", "about prompt 6 next time", True),
+    ),
+    ("E major, 4 of 7", "B major, 3 of 6"),
+    ("D♯ in E major, 3 of 7", "A♯ in B major, 2 of 5"),
+    (5, 1),
+    "Enough for today: nothing more is due; tomorrow 9 cells are worth asking.",
+    "61 of 210 cells by heart; at 21 prompts a day 189 are by heart about 20 April.",
+)
+
+
+@pytest.mark.parametrize(("width", "height"), [(80, 24), (60, 20)])
+def test_the_end_as_it_is_drawn(width: int, height: int) -> None:
+    shown = text_of(summary(ENDING, UNICODE, width, height - 1))
+    golden(f"end-{width}x{height}", shown)
+    assert "5 cells up a level, 1 cell down" in shown
+    assert text_of(summary(ENDING, ASCII, width, height - 1)).isascii()
+
+
+def test_the_end_of_a_practice_tells_it_by_key_and_note(
+    home: Path, spelling_engine: Engine
+) -> None:
+    setup = Setup(home, spelling_engine)
+    practised(setup, days=(9, 4))
+    trainer = setup.trainer(deck="two-keys")
+
+    async def scenario() -> None:
+        async with trainer.run_test(size=(80, 24)) as pilot:
+            await until(pilot, trainer, "prompt 1")
+            assert isinstance(trainer.screen, StandScreen)
+            missed = 0
+            for _ in range(60):
+                screen = trainer.screen
+                if not isinstance(screen, StandScreen) or missed >= 2:
+                    break
+                prompt = screen.sitting.prompt
+                assert prompt is not None
+                right = " ".join(str(note.name) for note in prompt.cell.notes)
+                text = right if prompt.again else forgetful(prompt)
+                missed += text != right
+                names = {" ": "space", "#": "number_sign"}
+                await pilot.press(*(names.get(sign, sign) for sign in text.lower()), "enter")
+                await pilot.pause(0.01)
+            await pilot.press("escape")
+            await until(pilot, trainer, "End the practice?")
+            await pilot.press("enter")
+            await until(pilot, trainer, "By key, missed", "G major", "F♯ in G major", "z mute")
+
+    play(scenario())
