@@ -10,10 +10,10 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from drill.clock import fresh_seed, monotonic
+from drill.clock import fresh_seed, monotonic, sleep
 from drill.commands.options import add_names
 from drill.errors import ExitCode, UsageError
-from drill.memory.items import Kind
+from drill.memory.items import PLAYED, Kind
 from drill.opening.house import House, new_id
 from drill.opening.once import add_once, deck_for
 from drill.opening.tools import Tools
@@ -24,6 +24,7 @@ from drill.theory.instruments import NO_HORN
 
 if TYPE_CHECKING:
     from drill.decks.schema import Deck
+    from drill.lines.onhorn import HornLines
     from drill.practice.course import Plan
     from drill.practice.room import Room
     from drill.practice.time.bout import Setting as TimeSetting
@@ -58,7 +59,7 @@ def kinds(text: str | None) -> tuple[str, ...] | None:
         return None
     from drill.marking.back import Back
 
-    known = [*(kind.value for kind in Kind), *(back.value for back in Back)]
+    known = [*(kind.value for kind in Kind), PLAYED, *(back.value for back in Back)]
     found = tuple(word.strip() for word in text.split(","))
     for word in found:
         if word not in known:
@@ -178,7 +179,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         "--ask",
         metavar="KINDS",
         help="kinds of prompt: next,degree,run,ear,time,key,which-degree,concert,written,"
-        "signature,different; time alone plays in time",
+        "signature,different; time alone plays in time, play answers on the horn",
     )
     add(
         "--again",
@@ -227,6 +228,7 @@ def in_lines(
 ) -> ExitCode:
     """One practice in plain lines."""
     from drill.lines.lines import Lines
+    from drill.lines.onhorn import HornLines
 
     if settings.glyphs is Glyphs.ASCII:
         tools = tools.ascii_only()
@@ -247,7 +249,8 @@ def in_lines(
             desk = time_desk_for(args, settings, room, deck, plan, seed)
             lines_in_time(args, settings, tools, room, desk, player)
             return ExitCode.OK
-        Lines(
+        making = HornLines if PLAYED in plan.kinds else Lines
+        lines = making(
             room,
             room.desk(room.syllabus(deck, plan.kinds), plan, seed, new_id),
             tools.source,
@@ -260,7 +263,11 @@ def in_lines(
             words=settings.words,
             volume=settings.volume,
             a4=settings.a4,
-        ).run()
+        )
+        if isinstance(lines, HornLines):
+            _on_horn(lines, settings, tools)
+        else:
+            lines.run()
         if Kind.TIME in plan.kinds and not args.json:
             tools.say(f"to play these runs in time: drill --plain --ask time --deck {deck.name}")
     return ExitCode.OK
@@ -286,6 +293,28 @@ def first_deck(tools: Tools, settings: Settings) -> Deck:
     if (house.places.decks / f"{NAME}.toml").exists():
         return house.deck(NAME)
     return house.deck(FIRST_DECK)
+
+
+def _on_horn(lines: HornLines, settings: Settings, tools: Tools) -> None:
+    """A practice in lines whose cells are played; typed where there is no microphone."""
+    from drill.lines.lines import Lines
+    from drill.lines.onhorn import fallen_back
+    from drill.practice.playing import Horn
+    from drill.sound.capture import Microphone
+    from drill.sound.device import SoundError
+
+    def sounding() -> bool:
+        return lines.player.playing() is not None
+
+    lines.horn = Horn(
+        lambda: Microphone(monotonic), lines.desk.syllabus, monotonic, sounding, settings.a4
+    )
+    lines.pause = sleep
+    try:
+        lines.run_on_horn()
+    except SoundError as fault:
+        tools.say(fallen_back(fault))
+        Lines.run(lines)
 
 
 def time_desk_for(

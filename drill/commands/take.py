@@ -26,15 +26,15 @@ from drill.wording.voice import Voice
 
 EXAMPLES = """\
 examples:
-  drill take monday.wav --pattern 1-2-3-1 --key G --instrument alto_sax --tempo 96
+  drill take monday.wav --pattern 1-2-3-1 --key G --instrument alto_sax
   drill take run.flac --pattern thirds --key Bb --instrument trumpet_bb --both
   drill take run.mp3 --deck tricky-keys-tenor --key E --html take.html
   drill take etude.wav --against etude.musicxml --instrument clarinet_bb
   drill take keyboard.mid --pattern 1-2-3-1 --key G --json
   drill take new.wav --record --pattern 1-2-3-1 --key G --instrument alto_sax
 
-The take is heard on this machine and sent nowhere. It was measured on takes made
-from sampled instruments, not yet on people: what is said is no mark and no pass.
+A take is heard on this machine and sent nowhere. It was measured on takes made
+from sampled instruments, not yet on people: what is said is no mark, no pass.
 """
 
 

@@ -35,7 +35,7 @@ ABOVE_ROOM_DB = 9.0
 ROOM_S = 0.1
 """Listened to before anything is taken for a note."""
 _NOTE_S = 0.3
-_FLOOR_DB = -70.0
+FLOOR_DB = -61.0
 
 
 class Ended(StrEnum):
@@ -69,10 +69,13 @@ class CellEar:
         *,
         octaves_told: bool = True,
         known: Known | None = None,
+        quietest_db: float = FLOOR_DB,
     ) -> None:
+        """``quietest_db`` is the level under which nothing is taken for the player's."""
         self._asked = Asked(pitches, _NOTE_S, a4=a4, group=max(3, len(pitches)))
         self._told, self._known = octaves_told, known
         self._ear = Ear(pitches, rate, a4)
+        self._quietest = quietest_db
         self._tune = known.tune_cents if known else None
         self._path: Path | None = None
         self._seen = 0
@@ -108,8 +111,8 @@ class CellEar:
     def _begin(self) -> bool:
         """Whether something is played: the level stands above the room's."""
         level = self._ear.level
-        room = max(_FLOOR_DB, float(np.percentile(level, 10)))
-        loud = np.flatnonzero(level > room + ABOVE_ROOM_DB)
+        room = float(np.percentile(level, 10))
+        loud = np.flatnonzero(level > max(room + ABOVE_ROOM_DB, self._quietest))
         if len(loud) < 8:
             return False
         first = float(self._ear.level_times[loud[0]]) - 0.15

@@ -39,6 +39,10 @@ CLOSING = "closing"
 seen minutes before, so that the answer says little of what is remembered: it is logged and
 does not teach, and the cell stays as due as its miss made it."""
 
+PLAYED = "play"
+"""The kind of an answer that was played on the horn, however its cell was asked.  Only what was
+plainly a wrong note makes such an answer wrong."""
+
 LADDER = tuple(Kind)
 """The kinds in the order in which help fades."""
 

@@ -20,7 +20,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import NamedTuple
 
-from drill.memory.items import Answer, Item, Kind, Outcome, clocked, days
+from drill.memory.items import PLAYED, Answer, Item, Kind, Outcome, clocked, days
 from drill.memory.state import Priors, State, Wiring
 
 PROBIT = 0.39
@@ -60,6 +60,7 @@ EVIDENCE: Mapping[str, Evidence] = {
     Kind.RUN: Evidence(ease=0.0, weight=1.0),
     Kind.EAR: Evidence(ease=-0.4, weight=0.75),
     Kind.TIME: Evidence(ease=-0.4, weight=0.75),
+    PLAYED: Evidence(ease=0.0, weight=0.75),
 }
 """Set by hand.  A cell asked blind tells more than one with the previous cell in view."""
 _OTHER = Evidence(ease=0.0, weight=0.5)

@@ -21,7 +21,7 @@ from drill.marking.question import Altered, Asked
 from drill.marking.verdict import Outcome as Marked
 from drill.marking.verdict import Verdict
 from drill.memory.introducing import Limits
-from drill.memory.items import CLOSING, Answer, Item, Kind, Outcome, practice_day
+from drill.memory.items import CLOSING, PLAYED, Answer, Item, Kind, Outcome, practice_day
 from drill.memory.planner import (
     Choice,
     Options,
@@ -113,12 +113,20 @@ def begin(desk: Desk, now: datetime) -> Step:
 
 
 def answer(  # the front end's measurements come with the text
-    desk: Desk, state: State, text: str, now: datetime, seconds: float | None, keystrokes: int = 0
+    desk: Desk,
+    state: State,
+    text: str,
+    now: datetime,
+    seconds: float | None,
+    keystrokes: int = 0,
+    *,
+    played: bool = False,
 ) -> Step:
     """The player's answer to the open prompt, marked; and what comes next.
 
-    ``seconds`` from the prompt to the answer, None when not measured.  An answer
-    that cannot be read is asked for again and leaves no trace.
+    ``seconds`` from the prompt to the answer, None when not measured.  An answer that cannot
+    be read is asked for again and leaves no trace.  ``played`` on the horn: ``text`` is what
+    was heard, spelled.
     """
     prompt = state.prompt
     if prompt is None or state.over:
@@ -126,7 +134,7 @@ def answer(  # the front end's measurements come with the text
     verdict = desk.marker.mark(prompt.question, text)
     if not verdict.readable:
         return state, (Reread(prompt, verdict), Ask(prompt))
-    return _judged(desk, state, prompt, verdict, text, now, seconds, keystrokes)
+    return _judged(desk, state, prompt, verdict, text, now, seconds, keystrokes, played)
 
 
 def give_up(desk: Desk, state: State, now: datetime, seconds: float | None) -> Step:
@@ -164,9 +172,12 @@ def _judged(
     now: datetime,
     seconds: float | None,
     keystrokes: int,
+    played: bool = False,
 ) -> Step:
     """A verdict to be logged and shown; then the cell once more, or onward."""
     row = _row(desk, prompt, verdict, text, now, seconds, keystrokes)
+    if played and row.kind != CLOSING:
+        row = replace(row, kind=PLAYED)
     effects: list[Effect] = [Log(row, prompt.item), Judge(prompt, verdict)]
     key = prompt.question.run.key
     if not prompt.again:

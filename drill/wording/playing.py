@@ -1,0 +1,42 @@
+"""What is said of a cell that was played on the horn."""
+
+from __future__ import annotations
+
+from typing import Protocol
+
+from drill.hearing.values import Known
+from drill.terms import Cell
+from drill.wording.sentence import Sentence, listed, sentence
+
+IN_TUNE = 5
+
+
+class Asked(Protocol):
+    """A prompt, as far as it is told."""
+
+    @property
+    def cell(self) -> Cell: ...
+
+
+_ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth")
+
+
+def unheard_told(prompt: Asked, places: tuple[int, ...]) -> Sentence:
+    """Which notes were not heard; nothing is counted, and the cell is played again."""
+    notes = prompt.cell.notes
+    if len(places) == len(notes):
+        return sentence("Not heard: play it again.")
+    said = listed([_place(at) for at in places])
+    return sentence("Not heard: the ", said, " note. Play the cell again.")
+
+
+def _place(at: int) -> str:
+    return _ORDINALS[at] if at < len(_ORDINALS) else f"{at + 1}th"
+
+
+def known_told(known: Known) -> str:
+    """What the long note told."""
+    cents = round(known.tune_cents)
+    if abs(cents) < IN_TUNE:
+        return "Heard: in tune."
+    return f"Heard: {abs(cents)} cents {'sharp' if cents > 0 else 'flat'}; cells are heard so."

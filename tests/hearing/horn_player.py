@@ -1,0 +1,55 @@
+"""A microphone that hears cells cut out of a kept take: alto saxophone, written E, going up."""
+
+from __future__ import annotations
+
+import numpy as np
+from kept_takes import one
+
+from drill.sound.capture import RATE, read_recording
+
+BLOCK = RATE // 100
+_TAKE = one("alto-swung")
+_SOUND = read_recording(_TAKE.path)
+
+
+def cell(number: int, notes: int = 4) -> np.ndarray:
+    """The first notes of a cell of the run, the cell on 1 being 0."""
+    at = 4 * number
+    first, last = _TAKE.notes[at]["onset"], _TAKE.notes[at + notes]["onset"]
+    samples = _SOUND[int((first - 0.03) * RATE) : int((last - 0.02) * RATE)].copy()
+    fade = int(0.02 * RATE)
+    samples[-fade:] *= np.linspace(1, 0, fade)
+    return samples
+
+
+class Microphone:
+    """Gives 10 ms at a time: what is played, and a quiet room between."""
+
+    def __init__(self) -> None:
+        self.now = 0.0
+        self.closed = False
+        self._rng = np.random.default_rng(1)
+        self._waiting = np.zeros(0, np.float32)
+
+    def clock(self) -> float:
+        return self.now
+
+    def wait(self, seconds: float) -> None:
+        self._queue(np.zeros(int(seconds * RATE), np.float32))
+
+    def play(self, samples: np.ndarray) -> None:
+        self.wait(0.4)
+        self._queue(samples)
+
+    def _queue(self, samples: np.ndarray) -> None:
+        self._waiting = np.concatenate([self._waiting, samples.astype(np.float32)])
+
+    def take(self) -> np.ndarray:
+        self.now += 0.01
+        block, self._waiting = self._waiting[:BLOCK], self._waiting[BLOCK:]
+        quiet = self._rng.normal(0, 1e-4, BLOCK).astype(np.float32)
+        quiet[: len(block)] += block
+        return quiet
+
+    def close(self) -> None:
+        self.closed = True

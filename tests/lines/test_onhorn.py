@@ -1,0 +1,94 @@
+"""Line mode on the horn: cells are played into a microphone, words are typed."""
+
+from __future__ import annotations
+
+import io
+import sys
+from datetime import UTC, timedelta
+from itertools import count
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "hearing"))
+
+from dataclasses import replace
+
+import numpy as np
+from horn_player import Microphone, cell
+from lines_of import ENGINE, START, deck
+
+from drill.lines.onhorn import HornLines
+from drill.memory.items import PLAYED
+from drill.memory.store import Store
+from drill.practice.machine import plan_for
+from drill.practice.playing import Horn
+from drill.practice.room import Room
+from drill.sound.player import SilentPlayer
+
+
+class Player(Microphone):
+    """Plays the cell of each prompt that stands in the output, then leaves."""
+
+    def __init__(self, out: io.StringIO, last: int) -> None:
+        super().__init__()
+        self._out, self._last, self._seen = out, last, 0
+
+    def take(self) -> np.ndarray:
+        asked = [line for line in self._out.getvalue().splitlines() if "E major (" in line]
+        if len(asked) > self._seen:
+            self._seen = len(asked)
+            label = asked[-1].rpartition(" on ")[2].rstrip(":")
+            self.play(cell(int(label) - 1))
+        return super().take()
+
+
+def test_prompts_are_answered_by_playing(tmp_path: Path) -> None:
+    of = deck(keys='["E"]', more='directions = ["up"]')
+    out, clock = io.StringIO(), count()
+    microphone = Player(out, 3)
+    with Store.open(tmp_path / "answers.db") as store:
+        room = Room(store, ENGINE, zone=UTC)
+        numbers = count()
+        plan = replace(plan_for(of, START), prompts=3, kinds=("degree", PLAYED), missed_again=False)
+        desk = room.desk(room.syllabus(of, plan.kinds), plan, 1, lambda: f"{next(numbers):06}")
+        lines = HornLines(
+            room, desk, Typed("\n"), out, out.write, SilentPlayer(muted=True),
+            lambda: START + timedelta(seconds=next(clock)), lambda: float(next(clock)),
+        )  # fmt: skip
+        lines.horn = Horn(lambda: microphone, desk.syllabus, microphone.clock, lambda: False)
+        lines.run_on_horn()
+        rows = list(store.answers())
+    said = out.getvalue()
+    assert [row.kind for row in rows] == [PLAYED] * 3, said
+    assert all(row.right for row in rows), said
+    assert said.count("heard: ") == 3
+    assert "microphone open" in said
+    assert "end: 3 of 3 right" in said
+    assert microphone.closed
+
+
+class Typed(io.StringIO):
+    """Typed lines, then a person who sits there and types nothing."""
+
+    def readline(self, size: int = -1) -> str:  # type: ignore[override]
+        import threading
+
+        line = super().readline(size)
+        if not line:
+            threading.Event().wait(20)
+        return line
+
+
+def test_quit_before_the_long_note_ends_it(tmp_path: Path) -> None:
+    of = deck(keys='["E"]')
+    out, microphone = io.StringIO(), Microphone()
+    with Store.open(tmp_path / "answers.db") as store:
+        room = Room(store, ENGINE, zone=UTC)
+        desk = room.desk(room.syllabus(of), plan_for(of, START), 1, lambda: "id")
+        lines = HornLines(
+            room, desk, io.StringIO("quit\n"), out, out.write, SilentPlayer(muted=True),
+            lambda: START, lambda: 0.0,
+        )  # fmt: skip
+        lines.horn = Horn(lambda: microphone, desk.syllabus, microphone.clock, lambda: False)
+        lines.run_on_horn()
+    assert "end: 0 of 0 right" in out.getvalue()
+    assert microphone.closed
