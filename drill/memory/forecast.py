@@ -30,16 +30,18 @@ FARTHEST = 120
 """Days that are looked ahead."""
 COURSES = 12
 """Courses that are drawn, as far as ``WORK`` allows; at least ``FEWEST``."""
-FEWEST = 5
-WORK = 9000
-"""Prompts that may be worked out for one forecast, about two or three seconds."""
+FEWEST = 4
+WORK, LARGE = 9000, 300
+"""Prompts that may be worked out for one forecast, about two or three seconds; of a deck with
+more cells, where each takes longer, so many fewer."""
 MIDDLE, EARLY, LATE = 1.15, 1.0, 1.15
 """What the days drawn are multiplied by, for the middle and the ends of the interval: players take
 a little longer than the model believes.  Set on simulated learners, so that a forecast holds the
 truth in eight cases of ten; checked on others in ``bench_forecast.py``."""
 PACES = (5, 8, 10, 15, 20, 25, 30, 40, 50, 60, 80, 100)
 """Prompts a day among which a pace towards a date is sought."""
-_PACE_COURSES = 3
+_PACE_COURSES, _PACE_WORK = 3, 1500
+"""Courses drawn for each pace that is looked at, one alone where they are long."""
 _EIGHTY = (0.1, 0.9)
 
 
@@ -179,10 +181,12 @@ def _when(
         )
     if told.due is None:
         return told
-    pace = _pace(state, pool, now, aim, told.wanted, until) if until <= FARTHEST else None
     due = _by_date(told.due, drawn, until)
-    if due.by_heart is not None and due.by_heart >= told.wanted:
-        pace = 0
+    if due.by_heart is None:
+        return told
+    if due.by_heart >= told.wanted:
+        return replace(told, due=replace(due, pace=0))
+    pace = _pace(state, pool, now, aim, told.wanted, until) if until <= FARTHEST else None
     return replace(told, due=replace(due, pace=pace))
 
 
@@ -213,20 +217,20 @@ def _courses(
 ) -> list[_Course]:
     """Courses of days as the habits have them, until the goal and past the due date."""
     out: list[_Course] = []
-    spent, farthest = 0, max(FARTHEST, min(round(LATE * until), FARTHEST))
+    spent, work = 0, WORK * min(1.0, LARGE / len(pool))
     for number in range(COURSES):
-        if spent >= WORK and len(out) >= FEWEST:
+        if spent >= work and len(out) >= FEWEST:
             break
         chance = random.Random(f"{pool.seed}:{len(state.turns)}:{number}")
         drawn = Drawn(state, pool, chance, aim.kinds)
-        days = [habits.day(after, chance) for after in range(habits.begins, farthest + 1)]
+        days = [habits.day(after, chance) for after in range(habits.begins, FARTHEST + 1)]
         reached, counts, prompts = math.inf, list[int](), 0
         for day, count in course(drawn, pool, days, now, aim.goal, aim.options):
             counts.append(count)
             prompts += day.prompts
             if count >= wanted and reached == math.inf:
                 reached = float(max(day.after, 1))
-            if (reached < math.inf and day.after >= LATE * until) or prompts >= WORK / FEWEST:
+            if (reached < math.inf and day.after >= LATE * until) or prompts >= work / FEWEST:
                 break
         spent += prompts
         out.append(_Course(reached, tuple(counts), habits.begins))
@@ -235,6 +239,8 @@ def _courses(
 
 def _by_date(due: ByDate, drawn: Sequence[_Course], until: int) -> ByDate:
     """What is by heart on the day: the days are stretched as those of the forecast are."""
+    if any(len(each.counts) + each.first <= until / EARLY for each in drawn):
+        return due  # too many prompts until then to be worked out
     middle = median(sorted(each.on(until / MIDDLE) for each in drawn))
     least = _quantile([each.on(until / LATE) for each in drawn], _EIGHTY[0])
     most = _quantile([each.on(until / EARLY) for each in drawn], _EIGHTY[1])
@@ -248,12 +254,13 @@ def _pace(state: State, pool: Pool, now: datetime, aim: Aim, wanted: int, until:
     while low < high:
         middle = (low + high) // 2
         plan = [Day(after, PACES[middle]) for after in range(1, days + 1)]
+        courses = 1 if days * PACES[middle] > _PACE_WORK else _PACE_COURSES
         reached = 0
-        for number in range(_PACE_COURSES):
+        for number in range(courses):
             drawn = Drawn(state, pool, random.Random(f"{pool.seed}:{number}"), aim.kinds)
             steps = course(drawn, pool, plan, now, aim.goal, aim.options)
             reached += any(count >= wanted for _, count in steps)
-        if 2 * reached > _PACE_COURSES:
+        if 2 * reached > courses:
             high = middle
         else:
             low = middle + 1

@@ -62,7 +62,9 @@ def _due(due: ByDate, ahead: Forecast) -> str:
     """The due date, what it will find, and the pace that would do."""
     said = f"It is due on {due.day}"
     if due.by_heart is None:
-        return f"{said}."
+        return (
+            f"{said}: too far ahead to tell what will be by heart." if ahead.enough else f"{said}."
+        )
     said += f": about {due.by_heart} by heart then (likely {due.least} to {due.most})"
     if ahead.by_heart >= ahead.wanted or due.days > FARTHEST:
         return f"{said}."

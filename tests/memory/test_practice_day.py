@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from drill.memory.items import Answer, aware, days, instant, microseconds, practice_day
+from drill.memory.items import Answer, aware, day_begins, days, instant, microseconds, practice_day
 
 VIENNA = ZoneInfo("Europe/Vienna")
 
@@ -44,6 +44,15 @@ def test_days_never_run_backwards_through_clock_changes(minutes: int) -> None:
     # The hour that comes twice is before 04:00, so that no day comes back either.
     assert practice_day(at + timedelta(hours=1), VIENNA) >= today
     assert practice_day(at + timedelta(days=2), VIENNA) > today
+
+
+@given(st.integers(1, 5_000_000))
+def test_a_day_begins_with_its_first_instant(minutes: int) -> None:
+    at = datetime(2020, 1, 1, tzinfo=UTC) + timedelta(minutes=minutes)
+    begun = day_begins(at, VIENNA).astimezone(UTC)
+    assert begun <= at
+    assert practice_day(begun, VIENNA) == practice_day(at, VIENNA)
+    assert practice_day(begun - timedelta(seconds=1), VIENNA) < practice_day(at, VIENNA)
 
 
 @given(st.datetimes(timezones=st.just(UTC)))

@@ -82,6 +82,7 @@ def test_a_forecast_in_words(forecast: Forecast, said: str) -> None:
         (DUE, {"by_heart": 18}, "about 12 by heart then (likely 9 to 15)."),
         (ByDate("2032-04-01", 384, 20, 19, 20, None), {}, "then (likely 19 to 20)."),
         (ByDate("2031-04-01", 18, None, None, None, None), {"enough": False}, " 2031-04-01."),
+        (ByDate("2031-08-01", 140, None, None, None, None), {}, "tell what will be by heart."),
     ],
 )  # fmt: skip
 def test_a_due_date_in_words(due: ByDate, more: dict[str, object], said: str) -> None:

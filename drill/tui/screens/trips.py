@@ -10,7 +10,7 @@ from pathlib import Path
 from textual import work
 
 from drill.decks.schema import Deck
-from drill.memory.items import practice_day
+from drill.memory.items import clocked, practice_day
 from drill.memory.pool import Pool
 from drill.memory.state import State as Memory
 from drill.practice.introduction import introduction
@@ -59,7 +59,8 @@ class TripsScreen(Sheet):
         """What trips, without what is to come; and what that is worked out from."""
         seats = self.studio.open_seats()
         syllabus, room = seats.syllabus(seats.opened(self._deck)), seats.room
-        answers, deck = tuple(room.answers()), syllabus.deck
+        answers = tuple(clocked(tuple(room.answers()), now))
+        deck = syllabus.deck
         today = practice_day(now, room.zone)
         tempos = locked_in(syllabus, answers, date.fromisoformat(today), deck.tempo or DEFAULT_BPM)
         spots = tuple(
