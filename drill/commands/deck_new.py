@@ -13,6 +13,7 @@ from drill.decks.load import SUFFIX
 from drill.decks.schema import Deck
 from drill.errors import FaultsError, UsageError
 from drill.files import file_name
+from drill.opening.listing import Listed, found, lines
 from drill.opening.tools import Tools
 
 
@@ -83,17 +84,17 @@ _QUESTIONS: tuple[tuple[str, str, str, Callable[[str], Any]], ...] = (
     ("title", "What is it called?", "", str),
     (
         "instrument",
-        "Which horn? (alto_sax, trumpet, clarinet, flute ...; own: each player's)",
+        "Which horn? (alto_sax, trumpet, clarinet ...; own: each player's; ? lists them)",
         "",
         str,
     ),
     (
         "patterns",
-        "Patterns or cells, with commas between? (1-2-3-1, thirds ...)",
+        "Patterns or cells, with commas between? (1-2-3-1, thirds ...; ? lists them)",
         "1-2-3-1",
         _listed,
     ),
-    ("scales", "Scales? (major, dorian, harmonic_minor ...)", "major", _listed),
+    ("scales", "Scales? (major, dorian, harmonic_minor ...; ? lists them)", "major", _listed),
     ("keys", "Written keys? (all; Db, Gb; up to 4 sharps, up to 2 flats ...)", "all", keys_value),
     ("due", "By which day should it be known? (year-month-day, or nothing)", "", day),
     ("note", "A note to the student? (or nothing)", "", str),
@@ -129,6 +130,9 @@ def _one(
         said = _reply(tools, f"{question}{f' [{default}]' if default else ''} ") or default
         if not said and name in ("due", "note"):
             return values
+        if said.startswith("?"):
+            _show(name, said[1:].strip(), tools)
+            continue
         try:
             tried = {**values, name: read(said)}
             _check_one(tried, name)
@@ -136,6 +140,23 @@ def _one(
             tools.say(str(error).splitlines()[0].removeprefix("deck new: "))
         else:
             return tried
+
+
+_LISTS = {
+    "instrument": (Listed.HORNS,),
+    "patterns": (Listed.PATTERNS, Listed.CHORDS),
+    "scales": (Listed.SCALES,),
+    "keys": (Listed.ORDERS,),
+}
+"""What a question mark shows at a question, alone or with a word: ``? clarinet``."""
+
+
+def _show(name: str, word: str, tools: Tools) -> None:
+    shown = [row for listed in _LISTS.get(name, ()) for row in found(listed, word)]
+    if name == "keys":
+        shown = [row for row in shown if row.kind == "keys"]
+    for line in lines(tuple(shown)) or ["nothing to choose from: type an answer"]:
+        tools.say(line)
 
 
 def _check_one(values: Mapping[str, Any], name: str) -> None:

@@ -18,7 +18,7 @@ EXAMPLES = """\
 examples:
   drill help keys              every key of every screen, your own among them
   drill help codes             the exit codes
-  drill help patterns          how cells are written, and what their digits count
+  drill help patterns          how cells are written, and what digits count
   drill help deck new          the same as drill deck new --help
 """
 

@@ -27,6 +27,7 @@ COMMANDS: dict[str, str] = {
     "sound": "test the sound: device, latency, level",
     "progress": "show what is known, how soon it is by heart, and what trips you",
     "why": "say why the next cell is asked now",
+    "list": "list the horns, patterns, scales, chords and orders there are",
     "decks": "list the decks that can be practised",
     "deck": "write a deck, make one of what goes wrong, show or add one",
     "hand-in": "write your answers to a deck as one small file for the teacher",

@@ -11,7 +11,8 @@ The keys of the file, in the order in which a deck is usually written:
 * ``progression`` (a line of chords by symbol or function, a name, or a list of them), with
   ``voice_leading`` and ``guide_tones``; in a ``[[pattern]]`` table ``in`` names the key in which
   symbols are written;
-* ``scales``; ``keys`` or ``concert_keys``: tonics, a group, or a table of either by scale;
+* ``scales`` (ids, names, or degrees: ``1 2 b3 #4 5 b6 7``), or ``scale`` for one;
+* ``keys`` or ``concert_keys``: tonics, a group, or a table of either by scale;
 * ``directions``, ``degrees``, ``span``, ``range``, ``joined``;
 * ``tempo`` (beats a minute, or ``{ start, goal }``), ``articulation``, ``swing``, ``shape``;
 * ``[goal]``: ``right``, ``tempo``, ``days``, ``ask``;
@@ -48,9 +49,9 @@ from drill.theory.spelling import parse_note
 
 KEYS = (
     "title", "note", "instrument", "horn", "due", "patterns", "progression", "voice_leading",
-    "guide_tones", "descent", "ending", "pattern",
-    "scales", "keys", "concert_keys", "directions", "degrees", "span", "range", "joined", "tempo",
-    "articulation", "swing", "shape", "goal", "practice", "assignment",
+    "guide_tones", "descent", "ending", "pattern", "scale", "scales", "keys", "concert_keys",
+    "directions", "degrees", "span", "range", "joined", "tempo", "articulation", "swing", "shape",
+    "goal", "practice", "assignment",
 )  # fmt: skip
 """The keys of a deck file."""
 
@@ -66,7 +67,6 @@ _MEANT = {
     "changes": 'progression = "Dm7 G7 Cmaj7"',
     "direction": "directions",
     "key": "keys",
-    "scale": "scales",
     "octave": "span",
     "octaves": "span",
     "deadline": "due",

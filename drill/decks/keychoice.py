@@ -1,8 +1,8 @@
 """The keys of a deck: lists of tonics, groups by name, written or concert, scale by scale.
 
-A group is ``all`` (the 15 signatures, easy to hard), one of the orders ``fourths``,
-``fifths``, ``signatures`` and ``outward``, ``sharps``, ``flats``, or a window of them as
-syllabuses put it: ``up to 3 sharps and flats``, ``up to 4 sharps, up to 2 flats``, ``up to
+A group is ``all`` (the 15 signatures, easy to hard), one of the orders of
+``theory.keys.ORDERS`` (``fourths``, ``half-steps`` ..), ``sharps``, ``flats``, or a window of
+them as syllabuses put it: ``up to 3 sharps and flats``, ``up to 4 sharps, up to 2 flats``, ``up to
 4 accidentals``.  In a scale other than major it means the keys with those signatures.
 """
 
@@ -31,7 +31,7 @@ GROUPS = ("all", "sharps", "flats", *ORDERS)
 
 def group(text: str, scale: str) -> tuple[Key, ...] | None:
     """The keys of a named group in one scale, in its order; None where there is no such group."""
-    if text in ("fourths", "fifths", "signatures", "outward"):
+    if text in ORDERS:
         shift = SCALES[scale].shift
         names = (parse_name(tonic) for tonic in ORDERS[text])
         majors = (signature(Key(name, "major")) for name in names)
@@ -92,7 +92,12 @@ def group_names() -> tuple[str, ...]:
 
 def read_scales(table: Table) -> tuple[str, ...]:
     """The scale ids of a deck's ``scales``; major where it names none."""
+    one = table.text("scale")
+    if one is not None and "scales" in table:
+        table.report.at_key(table.at("scale"), "scale and scales: name one of them", "")
     texts = table.texts("scales", '["major", "dorian"]')
+    if texts is None and one is not None:
+        texts = [(table.at("scale"), one)]
     if texts is None:
         return ("major",)
     found: list[str] = []
@@ -102,7 +107,7 @@ def read_scales(table: Table) -> tuple[str, ...]:
             table.report.at_value(path, f"scales: {quoted(text)} stands here twice")
         elif scale:
             found.append(scale)
-    if not table.raw("scales"):
+    if "scale" not in table and not table.raw("scales"):
         table.wrong("scales", "nothing to drill: scales is empty")
     return tuple(found)
 
@@ -130,10 +135,10 @@ def read_keys(
 
 
 def _scale_by_scale(table: Table, name: str) -> tuple[tuple[str, ...], tuple[Key, ...]]:
-    if "scales" in table:
-        table.report.at_key(
-            table.at("scales"), f"{name} names the scales already", "leave scales out"
-        )
+    for other in ("scales", "scale"):
+        if other in table:
+            said = f"{name} names the scales already"
+            table.report.at_key(table.at(other), said, f"leave {other} out")
     inner = table.table(name, '{ major = ["C"] }')
     assert inner is not None  # the caller has looked
     keys: list[Key] = []
@@ -158,7 +163,8 @@ def _scale(report: Report, path: Path, text: str, *, at_key: bool) -> str | None
         words = [*SCALES, *(alias for kind in SCALES.values() for alias in kind.aliases)]
         note = report.at_key if at_key else report.at_value
         hint = "" if report.full else nearest(text, words)
-        note(path, f"there is no scale {quoted(text)}", hint or "such as major or dorian")
+        example = 'such as major or dorian, or its degrees: "1 2 b3 #4 5 b6 7"'
+        note(path, f"there is no scale {quoted(text)}", hint or example)
         return None
 
 

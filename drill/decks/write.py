@@ -6,6 +6,7 @@ once more as comments, so that an editor sees what else could be said.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
@@ -134,7 +135,8 @@ def _keys(deck: Deck, reasons: Sequence[Reason]) -> tuple[list[str], list[str]]:
     table = [f"[{name}] # tonics of each scale"]
     for scale, keys in by_scale.items():
         one = [] if said else _groups({scale: keys})
-        table += [f'{scale} = "{one[0]}"'] if one else _list_of_keys(scale, keys, said)
+        bare = scale if re.fullmatch(r"[A-Za-z0-9_-]+", scale) else text_literal(scale)
+        table += [f'{bare} = "{one[0]}"'] if one else _list_of_keys(bare, keys, said)
     return [], table
 
 

@@ -74,13 +74,13 @@ def add_keys(parser: argparse.ArgumentParser) -> None:
     add("--key", metavar="K[,K]|all", help="written keys (default C)")
     add("--concert-key", metavar="K[,K]|all", help="concert keys, in place of written ones")
     add("--instrument", metavar="ID", help="the horn; without one nothing limits the range")
+    add("--lead", action="store_true", help="chords: each to the nearest inversion of the next")
+    add("--guide", action="store_true", help="chords: their guide tones alone, 3 and 7")
     add("--step", type=int, metavar="N", help="steps from one start to the next, 1 to 7")
     add("--descent", choices=[each.value for each in Descent], help="how it comes down")
     add("--ending", choices=[each.value for each in Ending], help="what it does at the octave")
     add("--span", choices=[each.value for each in Span], help="how far it goes (default 1)")
     add("--roots", choices=list(ROOT_ORDERS), help="root mode: how the root moves")
-    add("--lead", action="store_true", help="chords: each to the nearest inversion of the next")
-    add("--guide", action="store_true", help="chords: their guide tones alone, 3 and 7")
     add("--extended", action="store_true", help="the horn's extended range")
 
 

@@ -20,6 +20,12 @@ ORDERS: dict[str, tuple[str, ...]] = {
     "outward": (
         "C", "G", "F", "D", "Bb", "A", "Eb", "E", "Ab", "B", "Db", "F#", "Gb", "C#", "Cb",
     ),
+    "fourths-F#": ("C", "F", "Bb", "Eb", "Ab", "Db", "F#", "B", "E", "A", "D", "G"),
+    "fifths-F#": ("C", "G", "D", "A", "E", "B", "F#", "Db", "Ab", "Eb", "Bb", "F"),
+    "half-steps": ("C", "Db", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B"),
+    "whole-tones": ("C", "D", "E", "F#", "Ab", "Bb", "Db", "Eb", "F", "G", "A", "B"),
+    "minor-thirds": ("C", "Eb", "F#", "A", "Db", "E", "G", "Bb", "D", "F", "Ab", "B"),
+    "major-thirds": ("C", "E", "Ab", "Db", "F", "A", "D", "F#", "Bb", "Eb", "G", "B"),
 }  # fmt: skip
 """Orders through the major keys that teachers assign; other scales follow by signature."""
 

@@ -8,11 +8,14 @@ in: -3 for the minor family, -2 Dorian, +1 Lydian.
 
 from __future__ import annotations
 
+import re
+from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cache
 
 from drill.errors import TheoryError
 from drill.terms import Key, Name
-from drill.theory.spelling import degree_name, parse_name
+from drill.theory.spelling import degree_interval, degree_name, parse_name
 
 _MINORS = ("harmonic_minor", "melodic_minor_classical", "melodic_minor_jazz")
 
@@ -98,6 +101,11 @@ _TABLE = (
     _kind("dorian_b2", "Dorian flat 2", "Dorian b2 (Phrygian natural 6)", ("mel. minor 2nd mode",), "1 b2 b3 4 5 6 b7", "", -3),
     _kind("mixolydian_b6", "Mixolydian b6", "Mixolydian b6", ("mel. minor 5th mode", "Aeolian dominant"), "1 2 3 4 5 b6 b7", "", -1),
     _kind("phrygian_dominant", "Phrygian dominant", "Phrygian dominant", ("harmonic minor 5th mode",), "1 b2 3 4 5 b6 b7", "", -4),
+    _kind("locrian_nat6", "Locrian natural 6", "Locrian natural 6", ("harmonic minor 2nd mode",), "1 b2 b3 4 b5 6 b7", "", -5),
+    _kind("ionian_augmented", "Ionian augmented", "Ionian augmented (major sharp 5)", ("harmonic minor 3rd mode",), "1 2 3 4 #5 6 7", "", 0),
+    _kind("dorian_sharp4", "Dorian sharp 4", "Dorian #4", ("harmonic minor 4th mode",), "1 2 b3 #4 5 6 b7", "", -2),
+    _kind("lydian_sharp2", "Lydian sharp 2", "Lydian #2", ("harmonic minor 6th mode",), "1 #2 3 #4 5 6 7", "", 1),
+    _kind("ultralocrian", "ultra-Locrian", "ultra-Locrian (altered bb7)", ("harmonic minor 7th mode",), "1 b2 b3 b4 b5 b6 bb7", "", -5),
     _kind("bebop_dominant", "bebop dominant", "bebop dominant", ("Mixolydian bebop",), "1 2 3 4 5 6 b7 7", "", -1),
     _kind("bebop_major", "bebop major", "bebop major", (), "1 2 3 4 5 #5 6 7", "1 2 3 4 5 b6 6 7", 0, also=("1 2 3 4 5 b6 6 7",)),
     _kind("bebop_minor_dorian", "bebop Dorian", "bebop minor (Dorian, added 3)", ("bebop Dorian",), "1 2 b3 3 4 5 6 b7", "", -2),
@@ -107,8 +115,65 @@ _TABLE = (
 )
 # fmt: on
 
-SCALES: dict[str, ScaleKind] = {kind.id: kind for kind in _TABLE}
-"""The 35 scales by id, in the order of the table."""
+_TOKEN = re.compile(r"(bb|b|##|#|)([1-7])")
+_FEWEST, _MOST = 3, 12
+"""Notes of a scale of one's own."""
+
+
+def formula_id(text: str) -> str | None:
+    """The id of a scale that was typed as its degrees: ``1 2 b3 #4`` is ``1-2-b3-#4``.
+
+    None where the text is no list of degrees.  Raises TheoryError where it is one that no scale
+    can have: it begins on 1 and rises within the octave.
+    """
+    plain = text.strip().translate(str.maketrans("♭♯", "b#"))
+    words = re.split(r"[\s,-]+", plain)
+    if len(words) < 2 or not all(_TOKEN.fullmatch(word) for word in words):
+        return None
+    heights = [degree_interval(word)[1] for word in words]
+    if words[0] != "1" or heights != sorted(set(heights)) or heights[-1] > 11:
+        raise TheoryError(
+            f"{text!r} is no scale: its degrees begin on 1 and rise, within the octave, such as "
+            "1 2 b3 #4 5 b6 7"
+        )
+    if not _FEWEST <= len(words) <= _MOST:
+        raise TheoryError(f"a scale has {_FEWEST} to {_MOST} notes, not {len(words)}")
+    return "-".join(words)
+
+
+class _Scales(dict[str, ScaleKind]):
+    """The table by id; an id that is a formula is a scale of its own."""
+
+    def __missing__(self, key: str) -> ScaleKind:
+        if formula_id(key) != key:
+            raise KeyError(key)
+        return _own(key)
+
+
+@cache
+def _own(scale_id: str) -> ScaleKind:
+    """The scale of a formula, read in the signature that leaves it the fewest accidentals.
+
+    Of two signatures that leave as many it has the one nearer to its tonic's major.  Where a
+    letter comes twice no spelling is agreed, and the sound decides.
+    """
+    up = tuple(scale_id.split("-"))
+    names = [degree_name(Name("C"), token) for token in up]
+    letters = [name.letter for name in names]
+
+    def printed(shift: int) -> int:
+        altered = {name.letter: name.alter for name in signature_names(shift)}
+        return sum(name.alter != altered.get(name.letter, 0) for name in names)
+
+    shift = min(range(-5, 2), key=lambda each: (printed(each), abs(each)))
+    label = f"scale {scale_id}"
+    by_sound = len(set(letters)) < len(letters)
+    return ScaleKind(scale_id, label, label, (), up, up, shift, by_sound, ())
+
+
+SCALES: Mapping[str, ScaleKind] = _Scales((kind.id, kind) for kind in _TABLE)
+"""The 40 scales by id, in the order of the table; an id such as ``1-2-b3-#4-5-b6-7`` gives the
+scale of that formula, which is not listed."""
 
 _BY_WORD = {
     word.casefold(): kind.id
@@ -120,8 +185,14 @@ _BY_WORD = {
 def find_scale(text: str) -> ScaleKind:
     """The scale of that id, name or alias, whatever the case.
 
-    Raises TheoryError with the nearest ids where there is none.
+    A formula (``1 2 b3 #4 5 b6 7``) is a scale of its own; that of a scale of the table is that
+    scale.  Raises TheoryError with the nearest ids where there is none.
     """
+    own = formula_id(text)
+    if own is not None:
+        up = tuple(own.split("-"))
+        known = next((kind for kind in _TABLE if kind.up == kind.down == up), None)
+        return known or SCALES[own]
     word = " ".join(text.split()).casefold().replace("-", "_")
     if word in SCALES:
         return SCALES[word]

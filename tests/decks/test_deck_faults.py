@@ -34,7 +34,7 @@ CASES = [
         (
             '4:1: there is no key "tonality" here (known are title, note, instrument,'
             " horn, due, patterns, progression, voice_leading, guide_tones, descent, ending,"
-            " pattern, scales, keys, concert_keys,"
+            " pattern, scale, scales, keys, concert_keys,"
             " directions, degrees, span, range, joined, tempo, articulation, swing, shape,"
             " goal, practice, assignment)"
         ),
@@ -46,7 +46,7 @@ CASES = [
         (
             '4:1: there is no key "\\x1b[2J" here (known are title, note, instrument,'
             " horn, due, patterns, progression, voice_leading, guide_tones, descent, ending,"
-            " pattern, scales, keys, concert_keys,"
+            " pattern, scale, scales, keys, concert_keys,"
             " directions, degrees, span, range, joined, tempo, articulation, swing, shape,"
             " goal, practice, assignment)"
         ),
@@ -71,7 +71,8 @@ CASES = [
         'keys = "mine"',
         (
             '4:8: keys: there is no group of keys "mine" (known are all, sharps, flats,'
-            ' fourths, fifths, signatures, outward, "up to 3 sharps and flats")'
+            " fourths, fifths, signatures, outward, fourths-F#, fifths-F#, half-steps,"
+            ' whole-tones, minor-thirds, major-thirds, "up to 3 sharps and flats")'
         ),
     ),
     ('keys = [\n  "C",\n\t"H"]', f'6:2: keys: "H" is no tonic {TONIC}'),

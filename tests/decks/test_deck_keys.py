@@ -8,6 +8,8 @@ of sharps and flats of a key is counted here from the circle of fifths.
 from __future__ import annotations
 
 import csv
+import itertools
+from math import gcd
 from pathlib import Path
 
 import pytest
@@ -16,7 +18,12 @@ from hypothesis import strategies as st
 
 from drill.decks.keychoice import group, group_names, keys_value, window_text
 from drill.decks.load import loads
-from drill.terms import Key
+from drill.decks.write import write
+from drill.errors import FaultsError
+from drill.terms import Direction, Key
+from drill.theory.engine import Engine
+from drill.theory.keys import ORDERS
+from drill.theory.runs import build_run
 from drill.theory.scales import SCALES, signature, tonics
 from drill.theory.spelling import parse_name
 
@@ -173,3 +180,56 @@ def test_what_a_person_writes_after_a_question_about_keys() -> None:
     assert keys_value("C G, Bb") == ["C", "G", "Bb"]
     assert keys_value("up to 9 flats") == "up to 9 flats", "the checker says what is wrong"
     assert keys_value("all") == "all"
+
+
+HEAD = 'title = "T"\ninstrument = "flute"\npatterns = ["scale"]\n'
+
+
+@pytest.mark.parametrize("order", list(ORDERS))
+def test_every_order_of_keys_is_a_group(order: str) -> None:
+    """Half steps, whole tones and thirds in rows, the circle with F sharp for G flat."""
+    deck = loads(f'{HEAD}keys = "{order}"', "d.toml")
+    assert [str(key.tonic) for key in deck.keys] == list(ORDERS[order])
+    assert loads(write(deck), "again.toml") == deck
+
+
+def test_orders_through_all_twelve_keys_visit_each_once() -> None:
+    """practice_orders.csv: rows of equal steps, C D E F# Ab Bb | Db Eb F G A B and so on."""
+    steps = {"half-steps": 1, "whole-tones": 2, "minor-thirds": 3, "major-thirds": 4}
+    for order, step in steps.items():
+        classes = [parse_name(tonic).pitch_class for tonic in ORDERS[order]]
+        assert sorted(classes) == list(range(12))
+        size = 12 // gcd(step, 12)
+        for row in (classes[at : at + size] for at in range(0, 12, size)):
+            assert all((b - a) % 12 == step for a, b in itertools.pairwise(row))
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        'scale = "1 2 b3 #4 5 b6 7"\nkeys = ["C", "F#"]',
+        'scales = ["1, 2, b3, #4, 5, b6, 7"]\nkeys = ["C", "F#"]',
+        '[keys]\n"1-2-b3-#4-5-b6-7" = ["C", "F#"]\nmajor = "all"',
+    ],
+)
+def test_a_scale_of_one_s_own_by_formula(text: str) -> None:
+    deck = loads(HEAD + text, "d.toml")
+    assert deck.keys[0].scale == "1-2-b3-#4-5-b6-7"
+    run = build_run(Engine(), deck.keys[1], deck.patterns[0], Direction.UP)
+    notes = " ".join(str(cell.notes[0].name) for cell in run.cells)
+    assert notes == "F# G# A B# C# D E#"  # Hungarian minor (common practice)
+    assert loads(write(deck), "again.toml") == deck
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ('scale = "1 2 b3 b3 5"', "no scale"),
+        ('scale = "2 3 4"', "no scale"),
+        ('scale = "1 5"', "no scale"),
+        ('scale = "major"\nscales = ["major"]', "scale and scales: name one of them"),
+    ],
+)
+def test_a_formula_that_is_no_scale(text: str, said: str) -> None:
+    with pytest.raises(FaultsError, match=said):
+        loads(f'{HEAD}{text}\nkeys = ["C"]', "d.toml")

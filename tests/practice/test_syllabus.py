@@ -206,7 +206,7 @@ def test_one_concert_key_is_asked_for_once() -> None:
 
 
 def test_a_signature_is_asked_for_only_where_players_agree_on_one() -> None:
-    """Of 35 scales: the modes, the minors and the pentatonics have one (common practice)."""
+    """Of 40 scales: the modes, the minors and the pentatonics have one (common practice)."""
     have = [kind for kind in SCALES if has_signature(kind)]
     assert have == [
         "major", "natural_minor", "harmonic_minor", "melodic_minor_classical",
