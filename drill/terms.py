@@ -18,7 +18,7 @@ Nothing here knows how a scale is built, or what is right: see ``theory``.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from enum import StrEnum
+from enum import Enum, StrEnum, auto
 
 LETTERS = "CDEFGAB"
 """The seven letters in the order in which octaves are counted."""
@@ -293,6 +293,30 @@ class Cell:
         return self.function or self.symbol or self.label
 
 
+class Fit(Enum):
+    """What was done to a run so that a horn can play it, or a pattern keeps its sense."""
+
+    BELOW = auto()
+    """It begins under the horn's lowest tonic: from there on no cell fits."""
+    MOVED = auto()
+    """It begins octaves from where it usually does."""
+    CLIPPED = auto()
+    """Cells are left out that would pass the octave."""
+    LACKING = auto()
+    """Cells are left out of which the horn lacks a note."""
+
+
+@dataclass(frozen=True, slots=True)
+class Remark:
+    """One thing that was done to a run."""
+
+    fit: Fit
+    labels: tuple[str, ...] = ()
+    """The cells left out, by their labels."""
+    octaves: int = 0
+    """By how many it was moved, up where positive."""
+
+
 @dataclass(frozen=True, slots=True)
 class Run:
     """A pattern walked through one key in one direction, ending on the held tonic."""
@@ -309,8 +333,8 @@ class Run:
     """The held tonic."""
     close_degree: int
     """Its degree: 8 after a run up of one octave, 1 after a run down."""
-    remarks: tuple[str, ...] = ()
-    """What was changed to fit the horn, in a sentence each; empty when nothing was."""
+    remarks: tuple[Remark, ...] = ()
+    """What was changed to fit the horn; empty when nothing was."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,12 +10,13 @@ from drill.decks.schema import Ask, Deck
 from drill.opening.choosing import Chosen
 from drill.terms import Run
 from drill.theory.scales import key_label
+from drill.wording.voice import PLAIN
 
 
 def deck_lines(deck: Deck, found: Chosen) -> Iterable[str]:
     """What the deck says of itself, then each of its runs, cell by cell."""
     yield from _words(deck)
-    yield from (f"({remark})" for remark in found.remarks)
+    yield from (f"({PLAIN.text(remark)})" for remark in found.remarks)
     for choice in found.choices:
         yield ""
         yield from _run_lines(choice.run, key_label(choice.concert))
@@ -82,7 +83,7 @@ def deck_object(deck: Deck, found: Chosen) -> dict[str, Any]:
             "days": deck.goal.days,
             "ask": [each.value for each in deck.goal.ask],
         },
-        "remarks": list(found.remarks),
+        "remarks": [PLAIN.text(remark) for remark in found.remarks],
         "runs": [
             {
                 "key": key_label(run.key),

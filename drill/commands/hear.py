@@ -30,6 +30,8 @@ from drill.terms import Contour, Note, Tonguing
 from drill.theory.language import Language
 from drill.theory.names import show_name
 from drill.theory.scales import key_label
+from drill.wording.remarks import remark_told
+from drill.wording.voice import Voice
 
 EXAMPLES = """\
 examples:
@@ -210,11 +212,10 @@ class _Names:
 def told(found: Chosen, manner: Manner, language: Language) -> list[str]:
     """What is played, a line for each run and one for the manner."""
     lines = [_line(choice, found, _Names(language)) for choice in found.choices]
-    lines.extend(f"note: {remark}" for remark in found.remarks)
-    if not found.remarks:
-        lines.extend(
-            dict.fromkeys(f"note: {said}" for each in found.choices for said in each.run.remarks)
-        )
+    remarks = found.remarks or dict.fromkeys(
+        remark_told(remark, each.run) for each in found.choices for remark in each.run.remarks
+    )
+    lines.extend(f"note: {Voice(language).text(remark)}" for remark in remarks)
     ratio = manner.swing.at(manner.bpm)
     swing = "straight" if ratio == 1 or manner.notes_per_beat != 2 else f"swing {ratio:.2f} to 1"
     lines.append(

@@ -17,6 +17,7 @@ from drill.opening.choosing import Chosen, add_directions, add_keys, chosen, phr
 from drill.opening.saving import STDOUT, put
 from drill.opening.tools import Tools
 from drill.shown import code_point, first_harmful
+from drill.wording.voice import PLAIN
 
 if TYPE_CHECKING:
     from drill.paper.score import Score, Section
@@ -139,7 +140,7 @@ def _parts(args: argparse.Namespace, tools: Tools) -> list[_Part]:
         name = f"{found.horn.name}: " if wanted and found.horn else ""
         if not student or student == wanted[0][1]:
             for remark in found.remarks:
-                tools.say(f"{name}{remark}")
+                tools.say(f"{name}{PLAIN.text(remark)}")
         parts.append(_Part(found, student))
     return parts
 

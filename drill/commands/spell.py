@@ -16,6 +16,8 @@ from drill.theory.language import Language
 from drill.theory.names import show_name
 from drill.theory.scales import key_label
 from drill.theory.spelling import moved_note
+from drill.wording.remarks import remark_told
+from drill.wording.voice import PLAIN, Voice
 
 EXAMPLES = """\
 examples:
@@ -82,7 +84,7 @@ def _object(run: Run, concert: Key, horn: Instrument | None, language: Language)
         "span": run.span.value,
         "direction": run.direction.value,
         "cells": [_cell_object(cell, shift, language) for cell in _played(run)],
-        "remarks": list(run.remarks),
+        "remarks": [PLAIN.text(remark_told(each, run)) for each in run.remarks],
     }
 
 
@@ -118,7 +120,7 @@ def _text(run: Run, concert: Key, horn: Instrument | None, language: Language) -
         if concert != run.key:
             head += f", sounds {concert.tonic if alone else key_label(concert)}"
     lines = [head]
-    lines.extend(f"  ({remark})" for remark in run.remarks)
+    lines.extend(f"  ({Voice(language).text(remark_told(remark, run))})" for remark in run.remarks)
     wide = max(3, *(len(_called(cell)) for cell in run.cells))
     for cell in _played(run):
         notes = " ".join(f"{_shown(note, language):<4}" for note in cell.notes).rstrip()

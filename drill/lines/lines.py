@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import hashlib
 import json
-import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
@@ -34,7 +33,6 @@ from drill.practice.sounding import take_of
 from drill.sound.player import Sounding
 from drill.sound.take import VOLUME
 from drill.theory.language import Language
-from drill.theory.names import read_name, say_name
 from drill.theory.scales import key_label
 from drill.wording.ahead import advice_words
 from drill.wording.asking import ask_told, minutes_left, question_told
@@ -42,8 +40,6 @@ from drill.wording.sentence import horn
 from drill.wording.slips import slip_label
 from drill.wording.verdicts import judged_told, verdict_told
 from drill.wording.voice import Script, Voice
-
-_NAME = re.compile(r"\b[A-G](?:##|bb|#|b|x)(?![\w#])")
 
 HELP = """\
 type the notes of the cell, e.g. C D E C; sharps # or +, flats b, doubles x and bb
@@ -170,13 +166,7 @@ class Lines:
         name = self._voice.text(horn(syllabus.horn))
         self._line(f"{syllabus.deck.title}: {name}. help shows what can be typed.")
         for remark in syllabus.remarks:
-            self._line(f"note: {self._spoken(remark)}")
-
-    def _spoken(self, text: str) -> str:
-        """A sentence in which names such as Bb are words, where words are wanted."""
-        if not self.words:
-            return text
-        return _NAME.sub(_in_words, text)
+            self._line(f"note: {self._voice.text(remark)}")
 
     def _ask(self, prompt: Prompt, left: Left) -> None:
         if self.json:
@@ -232,11 +222,6 @@ class Lines:
 
     def _object(self, value: dict[str, Any]) -> None:
         print(json.dumps(value, ensure_ascii=False), file=self.out, flush=True)
-
-
-def _in_words(found: re.Match[str]) -> str:
-    name = read_name(found[0], Language.ENGLISH)
-    return found[0] if name is None else say_name(name, Language.ENGLISH)
 
 
 def prompt_object(desk: Desk, prompt: Prompt, left: Left) -> dict[str, Any]:

@@ -23,8 +23,10 @@ from drill.theory.limits import limits_of
 from drill.theory.patterns import PATTERNS, ROOT_ORDERS, find_pattern
 from drill.theory.progressions import home_key, looks_like_progression, with_guide_tones
 from drill.theory.runs import build_run
-from drill.theory.scales import find_scale, key_label, parse_key, tonics
+from drill.theory.scales import find_scale, parse_key, tonics
 from drill.theory.spelling import moved_note
+from drill.wording.remarks import run_remarks
+from drill.wording.sentence import Sentence
 
 if TYPE_CHECKING:
     from drill.sound.phrasing import Phrase
@@ -53,7 +55,7 @@ class Chosen:
     """The deck with the command's wishes in it; None where a pattern was named."""
     joined: bool = False
     """True walks up and down as one run, the top tonic played once."""
-    remarks: tuple[str, ...] = ()
+    remarks: tuple[Sentence, ...] = ()
     """What was changed or left out to fit the horn, a sentence each."""
 
     @property
@@ -154,15 +156,9 @@ def _cells(found: Chosen) -> int:
     return sum(len(run.cells) for run in found.runs)
 
 
-def _remarks(runs: Iterable[Run]) -> tuple[str, ...]:
+def _remarks(runs: Iterable[Run]) -> tuple[Sentence, ...]:
     """Each run's remarks, said once with the key."""
-    return tuple(
-        dict.fromkeys(
-            f"{key_label(run.key)} {run.direction.value} {remark}"
-            for run in runs
-            for remark in run.remarks
-        )
-    )
+    return tuple(dict.fromkeys(remark for run in runs for remark in run_remarks(run)))
 
 
 def deck_choices(deck: Deck, engine: Engine) -> Chosen:

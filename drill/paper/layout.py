@@ -23,6 +23,8 @@ from drill.theory.names import show_name
 from drill.theory.patterns import PATTERNS
 from drill.theory.scales import SCALES, signature, signature_names
 from drill.theory.symbols import symbol_parts
+from drill.wording.remarks import remark_told
+from drill.wording.voice import Script, Voice
 
 MOST_FIFTHS = 7
 """Beyond them no signature is printed, and every accidental is."""
@@ -98,7 +100,7 @@ def _draft(runs: tuple[Run, ...], concert: Key, style: Style) -> Section:
         _pattern_words(first.pattern),
         _heading(first, first.key, style.language),
         "" if concert == first.key else _heading(first, concert, style.language),
-        _remarks(runs),
+        _remarks(runs, style.language),
         fifths,
         Clef.TREBLE,
         tuple(_with_accidentals(_bars(runs, style), fifths)),
@@ -106,12 +108,14 @@ def _draft(runs: tuple[Run, ...], concert: Key, style: Style) -> Section:
     )
 
 
-def _remarks(runs: tuple[Run, ...]) -> tuple[str, ...]:
+def _remarks(runs: tuple[Run, ...], language: Language) -> tuple[str, ...]:
     """What was left out or moved to fit the horn, once where it is so both ways."""
     said: dict[str, list[str]] = {}
+    voice = Voice(language, Script.SIGNS)
     for run in runs:
         for remark in run.remarks:
-            said.setdefault(remark, []).append(run.direction.value)
+            told = voice.text(remark_told(remark, run))
+            said.setdefault(told, []).append(run.direction.value)
     return tuple(
         remark if len(ways) == len(runs) else f"{ways[0]}: {remark}"
         for remark, ways in said.items()

@@ -19,8 +19,11 @@ from drill.terms import Cell, Descent, Direction, Ending, Instrument, Key, Mode,
 from drill.theory.engine import Engine
 from drill.theory.keys import concert_key, sounding_shift, written_key
 from drill.theory.runs import build_run
-from drill.theory.scales import SCALES, has_signature, key_label, signature, signature_names
+from drill.theory.scales import SCALES, has_signature, signature, signature_names
 from drill.theory.spelling import moved_note
+from drill.wording.remarks import run_remarks
+from drill.wording.sentence import Sentence, sentence, written
+from drill.wording.voice import PLAIN
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +58,7 @@ class Syllabus:
     entries: dict[str, Entry]
     """By item id."""
     runs: tuple[Run, ...]
-    remarks: tuple[str, ...]
+    remarks: tuple[Sentence, ...]
     """What had to be changed to fit the horn, a sentence each."""
 
     @property
@@ -69,8 +72,8 @@ class Syllabus:
 
     def concert(self, key: Key) -> Key:
         """The concert key of a written key: the one the deck names, where it names one."""
-        for written, sounding in zip(self.deck.keys, self.deck.concert_keys, strict=False):
-            if written == key:
+        for own, sounding in zip(self.deck.keys, self.deck.concert_keys, strict=False):
+            if own == key:
                 return sounding
         return concert_key(key, self.horn)
 
@@ -158,7 +161,7 @@ def build(deck: Deck, engine: Engine, kinds: Iterable[str] = ()) -> Syllabus:
     limits = deck.compass.limits(horn)
     entries: dict[str, Entry] = {}
     runs: list[Run] = []
-    remarks: dict[str, None] = {}
+    remarks: dict[Sentence, None] = {}
     for pattern, key, direction in _tasks(deck):
         try:
             run = build_run(
@@ -172,18 +175,16 @@ def build(deck: Deck, engine: Engine, kinds: Iterable[str] = ()) -> Syllabus:
                 joined=deck.joined,
             )
         except TheoryError as error:
-            remarks[
-                f"{pattern.name} in {key_label(key)} {direction.value} is left out: {error}"
-            ] = None
+            head = sentence(f"{pattern.name} in ", written(key))
+            remarks[sentence(head, f" {direction.value} is left out: {error}")] = None
             continue
         runs.append(run)
-        for remark in run.remarks:
-            remarks[f"{pattern.name} in {key_label(key)} {direction.value} {remark}"] = None
+        remarks |= dict.fromkeys(run_remarks(run, named=True))
         for index in _asked(deck, run):
             item = item_of(run, index)
             entries.setdefault(item.id, Entry(item, run, index))
     if not entries:
-        said = "; ".join(list(remarks)[:3])
+        said = "; ".join(PLAIN.text(each) for each in list(remarks)[:3])
         if runs:
             said = "the degrees named are on no run"
         raise DataError(f"the deck {deck.title!r} has nothing to ask: {said}")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from drill.terms import Instrument, Note
+from drill.terms import Fit, Instrument, Note, Remark
 
 HOME_OCTAVE = 4
 """Where a run without an instrument begins: the tonic between C4 and B4."""
@@ -33,10 +33,6 @@ def limits_of(horn: Instrument | None, *, extended: bool = False) -> Limits:
     return Limits(horn.low, horn.high)
 
 
-def left_out(labels: list[str]) -> tuple[str, ...]:
+def left_out(labels: list[str]) -> tuple[Remark, ...]:
     """The remark on cells that the horn cannot play; none where it can play all."""
-    if not labels:
-        return ()
-    if len(labels) == 1:
-        return (f"leaves out the cell on {labels[0]}: the horn lacks a note of it",)
-    return (f"leaves out the cells on {', '.join(labels)}: the horn lacks a note of each",)
+    return (Remark(Fit.LACKING, tuple(labels)),) if labels else ()

@@ -20,12 +20,14 @@ from drill.terms import (
     Descent,
     Direction,
     Ending,
+    Fit,
     Instrument,
     Item,
     Key,
     Mode,
     Note,
     Pattern,
+    Remark,
     Run,
     Scale,
     Shape,
@@ -202,7 +204,7 @@ def _in_turn(layout: Layout, bases: range, octaves: int, horn: Instrument | None
     return [*usual, *(base for base in reversed(bases) if base not in usual)]
 
 
-def _kept_in(layout: Layout, plans: list[_Plan]) -> tuple[list[_Plan], tuple[str, ...]]:
+def _kept_in(layout: Layout, plans: list[_Plan]) -> tuple[list[_Plan], tuple[Remark, ...]]:
     """The cells of a clipped run and a remark on those left out.
 
     Thirds and stepwise groups turn back at the octave (7-9 becomes 7-7).  Turned back, other
@@ -216,8 +218,7 @@ def _kept_in(layout: Layout, plans: list[_Plan]) -> tuple[list[_Plan], tuple[str
             lost.append(layout.label(plan.start))
     if not lost:
         return kept, ()
-    cells = f"the cell on {lost[0]}" if len(lost) == 1 else f"the cells on {', '.join(lost)}"
-    return kept, (f"leaves out {cells}: clipped, it stays within the octave",)
+    return kept, (Remark(Fit.CLIPPED, tuple(lost)),)
 
 
 def _turns_back(shape: Shape, size: int) -> bool:
@@ -270,12 +271,12 @@ def build_run(
         raise TheoryError(
             f"there is no {key.tonic} on the horn between its lowest and highest note"
         )
-    below: tuple[str, ...] = ()
+    below: tuple[Remark, ...] = ()
     directions = (Direction.UP, Direction.DOWN) if joined else (direction,)
     if not all(_any_fits(layout, bases, limits, each) for each in directions):
         # A cell far above its degree, such as 5-8-9-10, may fit under the lowest tonic only.
         bases = range(bases[0] - 1, bases[0])
-        below = ("begins under the horn's lowest tonic: from there on no cell fits",)
+        below = (Remark(Fit.BELOW),)
     name = horn.id if horn else None
     if span is Span.FULL:
         cells, at, remarks = _full(layout, direction, bases[0], limits, key)
@@ -342,19 +343,15 @@ def _complete_octaves(
 
 def _remarks(
     layout: Layout, cells: tuple[Cell, ...], kept: tuple[Cell, ...], raised: int
-) -> tuple[str, ...]:
-    remarks = []
-    if raised:
-        far = "an octave" if abs(raised) == 1 else f"{abs(raised)} octaves"
-        way = "higher" if raised > 0 else "lower"
-        remarks.append(f"begins {far} {way} than usual: from there all of it is on the horn")
+) -> tuple[Remark, ...]:
+    remarks = [Remark(Fit.MOVED, octaves=raised)] if raised else []
     remarks.extend(left_out([cell.label for cell in cells if cell not in kept]))
     return tuple(remarks)
 
 
 def _full(
     layout: Layout, direction: Direction, base: int, limits: Limits, key: Key
-) -> tuple[tuple[Cell, ...], int, tuple[str, ...]]:
+) -> tuple[tuple[Cell, ...], int, tuple[Remark, ...]]:
     """Full range: up from the lowest tonic while the horn lasts; or down from the top to the
     lowest cell and back up to the tonic."""
     if limits.low is None or limits.high is None:

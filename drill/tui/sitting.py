@@ -36,8 +36,10 @@ class Sitting:
         self.state = seat.state
         self.over: Over | None = None
         """What to show of it, once it has ended."""
-        notices = (seat.room.clock(self._now()), *studio.notices, *seat.desk.syllabus.remarks)
-        self.notice = next(filter(None, notices), "")
+        notices = [seat.room.clock(self._now()), *studio.notices]
+        told: list[Sentence | str] = [each for each in notices if each]
+        told += seat.desk.syllabus.remarks
+        self.notice: Sentence | str = told[0] if told else ""
         self.last: Judge | None = None
         self.problem: Sentence | str = ""
         """Why the answer that was handed in could not be read or kept."""

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable
 
 from drill.practice.effects import Prompt
@@ -12,10 +11,6 @@ from drill.tui.glyphs import Glyphs
 from drill.wording.asking import ask_shown, ask_told, signature_shown, way_shown, where_told
 from drill.wording.sentence import Sentence, horn, row, sentence, written
 from drill.wording.voice import Script, Voice
-
-_SIGNED = (Language.ENGLISH, Language.MOVABLE)
-"""Languages in which other rooms write names as a capital with # and b."""
-_SPELLED = re.compile(r"(?<![\w'])[A-G](?:#{1,3}|b{1,3})(?![\w'#])")
 
 
 class Words:
@@ -67,9 +62,7 @@ class Words:
         return self.said(ask_told(prompt))
 
     def said(self, told: Sentence | str) -> str:
-        """A sentence in this set's characters: its G flat as ``G♭``."""
+        """A sentence in this set's characters: its G flat as ``G♭``; a plain text as it stands."""
         if isinstance(told, Sentence):
             return self.glyphs.text(self.voice.text(told))
-        if self.language in _SIGNED:
-            told = _SPELLED.sub(lambda found: self.glyphs.spelled(found[0]), told)
         return self.glyphs.text(told)

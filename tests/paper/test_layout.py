@@ -20,7 +20,7 @@ from drill.paper.layout import (
     width_of,
 )
 from drill.paper.score import Beam, Clef, End, Mark, Section, Sign, Written
-from drill.terms import Direction, Span, Tonguing
+from drill.terms import Direction, Fit, Remark, Span, Tonguing
 from drill.theory.instruments import INSTRUMENTS
 
 UP = (Direction.UP,)
@@ -104,11 +104,12 @@ def test_lines_are_alike_in_every_key_of_a_pattern() -> None:
 
 def test_a_remark_that_is_so_both_ways_is_said_once() -> None:
     made = runs(INSTRUMENTS["alto_sax"], "1-2-3-1", ["G"])
-    both = [(replace(run, remarks=("begins higher",)), key) for run, key in made]
+    both = [(replace(run, remarks=(Remark(Fit.MOVED, octaves=1),)), key) for run, key in made]
     (section,) = sections(both, None, Style())
-    assert section.remarks == ("begins higher",)
+    higher = "begins an octave higher than usual: from there all of it is on the horn"
+    assert section.remarks == (higher,)
     (one_way,) = sections([both[0], made[1]], None, Style())
-    assert one_way.remarks == ("up: begins higher",)
+    assert one_way.remarks == (f"up: {higher}",)
 
 
 def test_a_worksheet_may_have_no_signature() -> None:

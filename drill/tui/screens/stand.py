@@ -15,6 +15,7 @@ from drill.tui.text import Lines
 from drill.tui.views.stand import stand
 from drill.tui.ways import Program, ToQuestion, ToSummary
 from drill.tui.words import Words
+from drill.wording.sentence import Sentence
 
 _POLL_S = 0.5
 """How often the sound is asked for news."""
@@ -128,7 +129,7 @@ class StandScreen(TypingSheet):
         if notice:
             self.say(notice)
 
-    def say(self, notice: str) -> None:
+    def say(self, notice: Sentence | str) -> None:
         if notice:
             self.sitting.notice = notice
         self.redraw()

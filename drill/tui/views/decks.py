@@ -8,6 +8,7 @@ from drill.decks.schema import Deck
 from drill.terms import Direction, Instrument, Run
 from drill.tui.text import BLANK, Line, Lines, Role, Span, cut, indent, line, paragraph, spread
 from drill.tui.words import Words
+from drill.wording.sentence import Sentence, sentence
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,7 +23,7 @@ class Decks:
     runs: tuple[Run, ...] = ()
     """The runs of the direction in view."""
     run: int = 0
-    remarks: tuple[str, ...] = ()
+    remarks: tuple[Sentence, ...] = ()
     problem: str = ""
 
 
@@ -47,8 +48,8 @@ def decks(view: Decks, words: Words, width: int, height: int) -> Lines:
         ]
         return (head, BLANK, *faults)[:height]
     rows: list[Line] = [head]
-    for sentence in _about(view, view.deck, words):
-        rows += [indent(row, 1) for row in paragraph(sentence, width - 2, Role.DIM)][:2]
+    for about in _about(view, view.deck, words):
+        rows += [indent(row, 1) for row in paragraph(about, width - 2, Role.DIM)][:2]
     if view.deck.note:
         note = glyphs.text(" ".join(view.deck.note.split()))
         rows += [indent(row, 1) for row in paragraph(note, width - 2)][:3]
@@ -102,7 +103,7 @@ def _run(view: Decks, words: Words, width: int, height: int) -> list[Line]:
         cells = _folded(cells, room, width)
     rows += cells[:room]
     if view.remarks:
-        remark = words.said(f"{len(view.remarks)} left out or changed: {view.remarks[0]}")
+        remark = words.said(sentence(f"{len(view.remarks)} left out or changed: ", view.remarks[0]))
         rows.append(cut(line(Span(f" {remark}", Role.NOTICE)), width, words.glyphs.ellipsis))
     return rows
 

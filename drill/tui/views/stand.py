@@ -70,7 +70,7 @@ class Stand:
     """True while a right answer waits for Enter."""
     silent: bool = False
     """True while the sound is off."""
-    notice: str = ""
+    notice: Sentence | str = ""
 
 
 def stand(view: Stand, words: Words, width: int, height: int) -> Lines:
