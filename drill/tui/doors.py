@@ -15,12 +15,15 @@ from drill.tui.ways import (
     ToForm,
     ToHelp,
     ToMap,
+    ToOwn,
     ToPick,
     ToQuestion,
     ToReport,
+    ToSettings,
     ToStand,
     ToStart,
     ToSummary,
+    ToTeacher,
     ToTime,
     ToToday,
     ToTrips,
@@ -75,6 +78,22 @@ def open_door(way: Way, program: Program) -> Sheet:
             from drill.tui.screens.report import ReportScreen
 
             return ReportScreen(program, way)
+        case ToOwn(deck):
+            from drill.tui.formed.own import OwnForm
+
+            return open_door(ToForm(OwnForm(program, deck)), program)
+        case ToSettings():
+            from drill.tui.formed.settings import SettingsForm
+
+            desk = program.studio.context.settings
+            assert desk is not None  # whoever asks has looked
+            return open_door(ToForm(SettingsForm(program, desk)), program)
+        case ToTeacher():
+            from drill.tui.formed.teacher import TeacherForm
+
+            errands = program.studio.context.errands
+            assert errands is not None
+            return open_door(ToForm(TeacherForm(program, errands)), program)
         case ToForm(formed):
             from drill.tui.screens.form import FormScreen
 

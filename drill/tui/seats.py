@@ -5,25 +5,28 @@ Loaded after the first frame: with it come the practice room, the decks and the 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
-from dataclasses import replace
-from datetime import datetime
+from dataclasses import dataclass, replace
+from datetime import date, datetime
 from pathlib import Path
 
 from drill.decks.load import find, listing, load
 from drill.decks.schema import Deck
 from drill.errors import DrillError
 from drill.marking.back import Back
-from drill.memory.items import Kind, day_begins
+from drill.memory.forecast import Forecast
+from drill.memory.items import Kind, day_begins, practice_day
 from drill.memory.levels import Level, by_heart, outlook
 from drill.memory.pool import Pool
 from drill.memory.state import State as Memory
 from drill.practice.course import Plan
 from drill.practice.introduction import introduction
-from drill.practice.looking import advice_for, goal_of
+from drill.practice.looking import advice_for, forecast_for, goal_of
 from drill.practice.machine import begin
 from drill.practice.room import Room
 from drill.practice.syllabus import Syllabus
+from drill.shown import harmless
 from drill.theory.language import Language
 from drill.tui.context import Context
 from drill.tui.practices import Seat, ToPractice
@@ -40,6 +43,32 @@ _LOOKED_BACK = 50
 """Answers among which the deck practised last is looked for."""
 _READING = 4.0
 """Seconds between one answer and the next prompt's first key, on top of the time measured."""
+
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """What is known before any deck is counted."""
+
+    paths: tuple[Path, ...]
+    last: Path | None
+    """The deck that was practised last."""
+    titles: dict[Path, str]
+    days: tuple[date, ...]
+    """The days on which anything was practised, the earliest first."""
+    today: date
+
+
+_TITLE = re.compile(r"""^title\s*=\s*(["'])(.+?)\1""", re.MULTILINE)
+
+
+def _title(path: Path) -> str:
+    """The title at the head of a deck's file, as far as it can be told at a glance."""
+    try:
+        with path.open(encoding="utf-8", errors="replace") as file:
+            found = _TITLE.search(file.read(2000))
+    except OSError:
+        return ""
+    return harmless(found[2]) if found else ""
 
 
 class Seats:
@@ -107,6 +136,28 @@ class Seats:
             return deck
         return self.deck(self.find(deck) if isinstance(deck, str) else deck)
 
+    def seen(self) -> Seen:
+        """What Today shows before anything is counted."""
+        room, now = self.room, self._context.utc_now()
+        days = tuple(date.fromordinal(day) for day in sorted(set(room.memory.turn_day)))
+        paths = self.paths()
+        titles = {path: title for path in paths if (title := _title(path))}
+        today = date.fromisoformat(practice_day(now, room.zone))
+        return Seen(paths, self.last(), titles, days, today)
+
+    def branch(self, path: Path, plan_of: PlanOf) -> Callable[[], Forecast] | None:
+        """The forecast of a deck as a job that may run beside this thread; None where the deck
+        cannot be used."""
+        try:
+            deck, now = self.deck(path), self._context.utc_now()
+            plan = plan_of(deck, now)
+            syllabus = self.syllabus(deck, plan.kinds)
+        except DrillError:
+            return None
+        memory = self.room.memory.branch()
+        pool = Pool(memory, syllabus.items, self._context.seed, introduction(syllabus))
+        return lambda: forecast_for(memory, pool, deck, plan, now, self.room.zone)
+
     def last(self) -> Path | None:
         """The file of the deck that was practised last; None for none, or where it is gone."""
         store = self.room.store
@@ -150,6 +201,7 @@ def counted(
         prompts,
         max(1, round(minutes)) if minutes else 0,
         advice_words(told) if told and told.enough else "",
+        known_by=deck.due,
     )
 
 

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import contextlib
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
+from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from drill.tui.backroom import Backroom
@@ -21,6 +22,9 @@ if TYPE_CHECKING:
     from drill.tui.practices import Seat, ToPractice
     from drill.tui.seats import Seats
     from drill.tui.tally import Tally
+
+
+_NO_TITLES: Mapping[Path, str] = MappingProxyType({})
 
 
 @dataclass(slots=True)
@@ -83,12 +87,13 @@ class Studio:
         self.tallies[deck] = tally
         return tally
 
-    def known(self, paths: Sequence[Path]) -> list[Tally]:
-        """The last numbers of these decks; a deck's name stands in until it is counted."""
+    def known(self, paths: Sequence[Path], titles: Mapping[Path, str] = _NO_TITLES) -> list[Tally]:
+        """The last numbers of these decks; only their titles, or names, until they are counted."""
         from drill.tui.tally import Tally
 
         return [
-            self.tallies.get(path) or Tally(path, path.stem.replace("-", " ")) for path in paths
+            self.tallies.get(path) or Tally(path, titles.get(path) or path.stem.replace("-", " "))
+            for path in paths
         ]
 
     # Sound.

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 from pathlib import Path
 
 
@@ -26,6 +27,8 @@ class Tally:
     """How long that takes at the player's own pace, at least 1; 0 where it has no end."""
     enough: str = ""
     """What is said where it is enough for today; empty where it is not."""
+    known_by: date | None = None
+    """The day by which the teacher, or the player, wants it known."""
     problem: str = ""
     """Why the deck cannot be used; empty when it can."""
 

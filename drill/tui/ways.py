@@ -119,6 +119,24 @@ class ToReport:
 
 
 @dataclass(frozen=True, slots=True)
+class ToOwn:
+    """A practice of one's own, or a deck that is changed."""
+
+    deck: Deck | None = None
+    """The deck to change; None begins a new one."""
+
+
+@dataclass(frozen=True, slots=True)
+class ToSettings:
+    """The settings."""
+
+
+@dataclass(frozen=True, slots=True)
+class ToTeacher:
+    """The teacher's desk."""
+
+
+@dataclass(frozen=True, slots=True)
 class ToForm:
     """A form."""
 
@@ -151,7 +169,10 @@ class ToAsk:
 
 
 Way = (
-    ToErrand
+    ToOwn
+    | ToSettings
+    | ToTeacher
+    | ToErrand
     | ToReport
     | ToStart
     | ToAsk

@@ -17,7 +17,7 @@ from drill.tui.sheet import Acts, Sheet, bindings, moved
 from drill.tui.text import Lines
 from drill.tui.views.decks import Decks, decks
 from drill.tui.views.today import suggested
-from drill.tui.ways import Program, ToForm, ToMap, Way
+from drill.tui.ways import Program, ToMap, ToOwn, Way
 from drill.tui.words import Words
 
 
@@ -121,9 +121,7 @@ class DecksScreen(Sheet):
     def _edit(self) -> None:
         deck = self._view.deck
         if deck is not None:
-            from drill.tui.formed.own import OwnForm
-
-            self.program.go(ToForm(OwnForm(self.program, deck)))
+            self.program.go(ToOwn(deck))
 
     def _open(self, way: Callable[[Path], Way]) -> None:
         if self._chosen is not None and self._view.deck is not None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from datetime import date
 from functools import partial
 from pathlib import Path
 
@@ -13,8 +14,19 @@ from drill.tui.actions import Place
 from drill.tui.practices import ToPractice
 from drill.tui.sheet import Acts, Sheet, bindings, moved
 from drill.tui.text import Lines
-from drill.tui.views.today import Today, suggested, today
-from drill.tui.ways import Program, ToDecks, ToForm, ToMap, ToTime, ToTrips, Way
+from drill.tui.views.today import Today, past_words, suggested, today
+from drill.tui.ways import (
+    Program,
+    ToDecks,
+    ToMap,
+    ToOwn,
+    ToSettings,
+    ToTeacher,
+    ToTime,
+    ToTrips,
+    Way,
+)
+from drill.wording.ahead import forecast_words
 
 _POLL_S = 0.5
 
@@ -50,18 +62,22 @@ class TodayScreen(Sheet):
         studio = self.studio
         studio.wake_player()
 
-        def job() -> tuple[tuple[Path, ...], Path | None, bool]:
-            seats = studio.open_seats()
-            return seats.paths(), seats.last(), not seats.room.memory.turns
-
-        paths, last, fresh = await studio.backroom.do(job)
+        seen = await studio.backroom.do(lambda: studio.open_seats().seen())
+        paths, last = seen.paths, seen.last
         notice = " ".join(studio.notices) or self._view.notice
-        decks = tuple(studio.known(paths))
+        decks = tuple(studio.known(paths, seen.titles))
         if decks and studio.chosen not in paths:
             studio.chosen = paths[suggested(decks, last, studio.context.first_deck)]
         chosen = paths.index(studio.chosen) if studio.chosen in paths else 0
         self._view = replace(
-            self._view, decks=decks, chosen=chosen, ready=True, fresh=fresh, notice=notice
+            self._view,
+            decks=decks,
+            chosen=chosen,
+            ready=True,
+            fresh=not seen.days,
+            notice=notice,
+            past=past_words(seen.days, seen.today),
+            today=seen.today,
         )
         self.redraw()
         # The deck that Enter would begin is counted first.
@@ -70,14 +86,30 @@ class TodayScreen(Sheet):
             decks = tuple(tally if deck.path == path else deck for deck in self._view.decks)
             self._view = replace(self._view, decks=decks)
             self.redraw()
+        if seen.days and studio.chosen is not None:
+            await self._look_ahead(studio.chosen, seen.today)
+
+    async def _look_ahead(self, path: Path, today: date) -> None:
+        """When the deck will be by heart; seconds of work on a branch of what is known."""
+        studio = self.studio
+        wanted = await studio.backroom.do(
+            lambda: studio.open_seats().branch(path, studio.wishes.plan)
+        )
+        if wanted is not None:
+            ahead = await studio.lookout.do(wanted)
+            forecast = (*self._view.forecasts, (path, forecast_words(ahead, today)))
+            self._view = replace(self._view, forecasts=forecast)
+            self.redraw()
 
     def lines(self, width: int, height: int) -> Lines:
         return today(self._view, self.glyphs, width, height)
 
     def words_instead(self) -> dict[str, str]:
+        context = self.studio.context
         return {
             "mute": "sound on" if self.studio.muted else "mute",
-            "settings": "settings" if self.studio.context.settings else "",
+            "settings": "settings" if context.settings else "",
+            "teacher": "class" if context.errands else "",
         }
 
     def say(self, notice: str) -> None:
@@ -102,9 +134,9 @@ class TodayScreen(Sheet):
             "map": partial(self._open, ToMap),
             "trips": partial(self._open, ToTrips),
             "time": partial(self._open, ToTime),
-            "settings": self._settings,
-            "own": self._own,
-            "teacher": self._teacher,
+            "settings": partial(self._allowed, ToSettings(), self.studio.context.settings),
+            "own": lambda: self.program.go(ToOwn()),
+            "teacher": partial(self._allowed, ToTeacher(), self.studio.context.errands),
             "quit_now": lambda: self.program.leave(0),
         }
 
@@ -120,21 +152,7 @@ class TodayScreen(Sheet):
         if self._view.decks:
             self.program.go(way(self._view.decks[self._view.chosen].path))
 
-    def _teacher(self) -> None:
-        errands = self.studio.context.errands
-        if errands is not None:
-            from drill.tui.formed.teacher import TeacherForm
-
-            self.program.go(ToForm(TeacherForm(self.program, errands)))
-
-    def _own(self) -> None:
-        from drill.tui.formed.own import OwnForm
-
-        self.program.go(ToForm(OwnForm(self.program)))
-
-    def _settings(self) -> None:
-        desk = self.studio.context.settings
-        if desk is not None:
-            from drill.tui.formed.settings import SettingsForm
-
-            self.program.go(ToForm(SettingsForm(self.program, desk)))
+    def _allowed(self, way: Way, needed: object) -> None:
+        """Go somewhere that needs what may not be there."""
+        if needed is not None:
+            self.program.go(way)

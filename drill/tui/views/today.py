@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -26,6 +27,11 @@ class Today:
     fresh: bool = False
     """True for a player who has answered nothing yet."""
     notice: str = ""
+    past: str = ""
+    """On how many days anything was practised, and when last."""
+    today: dt.date | None = None
+    forecasts: tuple[tuple[Path, str], ...] = ()
+    """When decks will be by heart, as far as that was worked out."""
 
 
 def today(view: Today, glyphs: Glyphs, width: int, height: int) -> Lines:
@@ -65,6 +71,12 @@ def _suggestion(view: Today, glyphs: Glyphs, width: int) -> list[Line]:
     deck = view.decks[view.chosen]
     title = cut(line(Span(f" {glyphs.text(deck.title)}", Role.STRONG)), width, glyphs.ellipsis)
     rows = [title, *(indent(r, 1) for r in paragraph(glyphs.text(_told(deck)), width - 2))]
+    if deck.known_by is not None and view.today is not None:
+        rows.append(line(Span(f" {due_words(deck.known_by, view.today)}")))
+    ahead = dict(view.forecasts).get(deck.path, "")
+    for told in (view.past, ahead):
+        shown = paragraph(glyphs.text(told), width - 2, Role.DIM) if told else ()
+        rows += [indent(row, 1) for row in shown]
     if view.fresh:
         hello = "You are asked for a cell: type its notes, such as C D E C, then Enter."
         rows += [indent(row, 1) for row in paragraph(hello, width - 2, Role.DIM)]
@@ -144,3 +156,27 @@ def suggested(decks: Sequence[Tally], last: Path | None, first_deck: str) -> int
         return paths.index(last)
     names = [deck.name for deck in decks]
     return names.index(first_deck) if first_deck in names else 0
+
+
+def past_words(days: tuple[dt.date, ...], today: dt.date) -> str:
+    """On how many days anything was practised, and when last; empty for never."""
+    if not days:
+        return ""
+    count = f"Practised on {len(days)} {'day' if len(days) == 1 else 'days'}"
+    ago = (today - days[-1]).days
+    if ago <= 0:
+        return f"{count}, today too."
+    return f"{count}, last {'yesterday' if ago == 1 else f'{ago} days ago'}."
+
+
+def due_words(day: dt.date, today: dt.date) -> str:
+    """By when a deck is to be known."""
+    left = (day - today).days
+    told = f"To be known by {day:%A}, {day.day} {day:%B}"
+    if left < 0:
+        return f"{told}: {_days(-left)} ago"
+    return f"{told}: {'today' if not left else f'in {_days(left)}'}"
+
+
+def _days(count: int) -> str:
+    return f"{count} {'day' if count == 1 else 'days'}"
