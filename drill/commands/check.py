@@ -9,7 +9,7 @@ from typing import Any
 
 from drill.decks.load import MOST_BYTES, load, load_bytes
 from drill.decks.schema import Deck
-from drill.errors import ExitCode, Fault, FaultsError
+from drill.errors import DataError, ExitCode, Fault, FaultsError
 from drill.opening.tools import Tools
 from drill.shown import harmless
 
@@ -37,14 +37,16 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
         faults: tuple[Fault, ...] = ()
         try:
             deck = _load(file, tools)
+            _need_cells(deck, file, tools)
         except FaultsError as error:
-            faults, code = error.faults, ExitCode.BAD_DATA
+            deck, faults, code = None, error.faults, ExitCode.BAD_DATA
         if args.json:
             tools.out.write(json.dumps(_object(file, deck, faults), ensure_ascii=False) + "\n")
         elif deck is not None:
             runs = _runs(deck)
             tools.out.write(
-                f"{harmless(file)}: good; {deck.title}, {runs} run{'' if runs == 1 else 's'}\n"
+                f"{harmless(file)}: good; {deck.title}, {runs} run{'' if runs == 1 else 's'}"
+                f"{_past(deck, tools)}\n"
             )
         else:
             tools.err.writelines(f"{fault}\n" for fault in faults)
@@ -59,6 +61,21 @@ def _load(file: str, tools: Tools) -> Deck:
     if source is not None:
         return load_bytes(source.read(MOST_BYTES + 1), STDIN)
     return load_bytes(tools.source.read(MOST_BYTES + 1).encode(), STDIN)
+
+
+def _need_cells(deck: Deck, file: str, tools: Tools) -> None:
+    """Raises FaultsError for a deck that has nothing to ask."""
+    from drill.practice.syllabus import build
+
+    try:
+        build(deck, tools.house.engine())
+    except DataError as error:
+        raise FaultsError((Fault(harmless(file), 0, 0, harmless(str(error))),)) from None
+
+
+def _past(deck: Deck, tools: Tools) -> str:
+    today = tools.now().astimezone(tools.house.zone).date()
+    return "; its due date has passed" if deck.due and deck.due < today else ""
 
 
 def _runs(deck: Deck) -> int:

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from drill.commands.options import day
-from drill.errors import DataError, ExitCode, UsageError
+from drill.errors import DataError, ExitCode, FaultsError, UsageError
 from drill.files import file_name, make_folder, write_whole
 from drill.opening.saving import STDOUT
 from drill.opening.tools import Tools
@@ -154,9 +154,10 @@ def roster_of(name: str | None) -> tuple[Person, ...]:
         raise DataError(
             f"{harmless(name)}: this is no UTF-8 text: save the roster as UTF-8"
         ) from None
+    except FaultsError:
+        raise
     except DataError as error:
-        said = str(error)
-        raise DataError(said if harmless(name) in said else f"{harmless(name)}: {said}") from None
+        raise DataError(f"{harmless(name)}: {error}") from None
 
 
 def _wanted(args: argparse.Namespace) -> Callable[[Study], bool] | None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import json
+import shlex
 from pathlib import Path
 
 from drill.commands.options import day
@@ -56,7 +57,7 @@ def _new_arguments(parser: argparse.ArgumentParser) -> None:
     add("--span", metavar="1|2|octaves|full", help="how far the runs go")
     add("--tempo", type=int, metavar="N", help="beats a minute to begin at")
     add("--goal-tempo", type=int, metavar="N", help="beats a minute to reach")
-    add("--right", type=int, metavar="PERCENT", help="share of cells to know (90 if left out)")
+    add("--right", metavar="PERCENT", help="share of cells to know (90 if left out)")
     add("--ask", metavar="KINDS", help="kinds of prompt: next,degree,run,ear,time")
     add("--prompts", type=int, metavar="N", help="prompts in one practice")
     add("--due", metavar="YYYY-MM-DD", help="the day by which it should be known")
@@ -122,7 +123,7 @@ def _give(text: str, out: str | None, replaced: bool, tools: Tools) -> ExitCode:
         path = path.with_name(path.name + SUFFIX)
     write_whole(path, text.encode(), replace=replaced)
     tools.say(f"{harmless(str(path))} written; give it to students, who take it in with")
-    tools.say(f"  drill deck add {harmless(path.name)}")
+    tools.say(f"  drill deck add {shlex.quote(harmless(str(path)))}")
     return ExitCode.OK
 
 
@@ -197,8 +198,13 @@ def _say_added(deck: Deck, target: Path, tools: Tools) -> None:
     name = target.stem
     due = f", due {deck.due.isoformat()}" if deck.due else ""
     tools.say(f"{deck.title}{due}: added to your decks as {name}")
-    for line in deck.note.splitlines():
+    given = deck.assignment
+    if given and (given.name or given.group):
+        tools.say(f"  for {given.name or given.group}")
+    for line in (*deck.note.splitlines(), *([given.line] if given and given.line else ())):
         tools.say(f"  {line}")
+    if deck.own and not (given and given.horn) and tools.house.horn() is None:
+        tools.say("  it is for your own horn: name it once with drill config set horn alto_sax")
     shipped = {path.stem for path in listing(tools.house.deck_folders[1:])}
     if name in shipped:
         tools.say(f"it stands before the deck {name} that comes with the program")

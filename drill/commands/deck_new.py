@@ -11,7 +11,7 @@ from drill.decks.build import build
 from drill.decks.keychoice import keys_value
 from drill.decks.load import SUFFIX
 from drill.decks.schema import Deck
-from drill.errors import FaultsError, UsageError
+from drill.errors import DataError, Fault, FaultsError, UsageError
 from drill.files import file_name
 from drill.opening.listing import Listed, found, lines
 from drill.opening.tools import Tools
@@ -25,7 +25,22 @@ def new_deck(args: argparse.Namespace, tools: Tools) -> tuple[Deck, str | None]:
     out = args.out
     if tools.source.isatty() and not _complete(values):
         values, out = _asked(values, out, tools)
-    return build(values, "deck new"), out
+    deck = build(values, "deck new")
+    _need_cells(deck, tools)
+    return deck, out
+
+
+def _need_cells(deck: Deck, tools: Tools) -> None:
+    """Raises FaultsError for a deck that would have nothing to ask."""
+    from drill.practice.syllabus import build as syllabus
+
+    try:
+        syllabus(deck, tools.house.engine())
+    except DataError as error:
+        raise FaultsError((Fault("deck new", 0, 0, str(error)),)) from None
+    today = tools.now().astimezone(tools.house.zone).date()
+    if deck.due and deck.due < today:
+        tools.say(f"look: it was due on {deck.due}, which has passed")
 
 
 def _complete(values: Mapping[str, object]) -> bool:
@@ -46,14 +61,15 @@ def _values(args: argparse.Namespace) -> dict[str, Any]:
         if given is not None:
             values[name] = keys_value(given)
     if args.degrees is not None:
-        values["degrees"] = [_number(each, "--degrees") for each in _listed(args.degrees)]
+        values["degrees"] = [_plain_number(each) for each in _listed(args.degrees)]
     if args.span is not None:
         values["span"] = int(args.span) if args.span.isdecimal() else args.span
     if args.tempo is not None:
         values["tempo"] = args.tempo
     if args.due is not None:
-        values["due"] = day(args.due)
-    goal = {"right": args.right, "tempo": args.goal_tempo}
+        values["due"] = _day_or_text(args.due)
+    right = None if args.right is None else _share(args.right)
+    goal = {"right": right, "tempo": args.goal_tempo}
     practice = {"prompts": args.prompts, "ask": _listed(args.ask) if args.ask else None}
     for name, table in (("goal", goal), ("practice", practice)):
         given = {key: value for key, value in table.items() if value is not None}
@@ -66,10 +82,28 @@ def _listed(text: str) -> list[str]:
     return [part.strip() for part in text.split(",") if part.strip()]
 
 
-def _number(text: str, what: str) -> int:
-    if text.isdecimal() and len(text) < 4:
-        return int(text)
-    raise UsageError(f"{what}: {text!r} is no whole number")
+def _plain_number(text: str) -> int | str:
+    """The number, or the text, which the checker of decks then names as no number."""
+    return int(text) if text.isdecimal() and len(text) < 4 else text
+
+
+def _share(text: str) -> float | int | str:
+    """``90``, ``90%`` or ``0.9`` as a deck has it; or the text, which the checker then names."""
+    word = text.strip().removesuffix("%").strip()
+    if word.isdecimal() and len(word) < 4:
+        return int(word)
+    try:
+        return float(word)
+    except ValueError:
+        return text
+
+
+def _day_or_text(text: str) -> dt.date | str:
+    """The day, or the text, which the checker of decks then names with all other faults."""
+    try:
+        return day(text)
+    except UsageError:
+        return text
 
 
 def day(text: str) -> dt.date:

@@ -12,7 +12,7 @@ import contextlib
 import math
 import uuid
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -41,20 +41,29 @@ class Invented:
     """How many days this student practised; 0 for not at all."""
     habit: str
     """The slip made most often: ``natural``, ``extra``, ``swap``, ``degree`` or ``short``."""
+    id: str = ""
+    group: str = ""
+    horn: str = "alto_sax"
 
 
 STUDENTS = (
-    Invented("Bo Barline", 0.75, 7, "natural"),
-    Invented("Cy Codetta", 0.35, 8, "natural"),
-    Invented("Fay Fermata", 0.9, 8, "swap"),
-    Invented("Kit Crotchet", 0.2, 6, "natural"),
-    Invented("Nia Natural", 0.55, 7, "extra"),
-    Invented("Otto Ottava", 0.5, 0, "natural"),
-    Invented("Pip Pickup", 0.65, 3, "degree"),
-    Invented("Sal Segno", 0.45, 8, "short"),
-    Invented("Tess Tenuto", 0.8, 5, "natural"),
+    Invented("Bo Barline", 0.75, 7, "natural", "01", "winds", "alto_sax"),
+    Invented("Cy Codetta", 0.35, 8, "natural", "02", "brass", "trumpet_bb"),
+    Invented("Fay Fermata", 0.9, 8, "swap", "03", "winds", "flute"),
+    Invented("Kit Crotchet", 0.2, 6, "natural", "04", "brass", "tuba"),
+    Invented("Nia Natural", 0.55, 7, "extra", "05", "winds", "clarinet_bb"),
+    Invented("Otto Ottava", 0.5, 0, "natural", "06", "brass", "horn_f"),
+    Invented("Pip Pickup", 0.65, 3, "degree", "07", "winds", "alto_sax"),
+    Invented("Sal Segno", 0.45, 8, "short", "08", "brass", "horn_f"),
+    Invented("Tess Tenuto", 0.8, 5, "natural", "09", "winds", "clarinet_bb"),
 )
 """Clearly invented names: terms of music, all of them."""
+
+
+def roster() -> str:
+    """The class as a roster file."""
+    rows = (f"{each.id},{each.name},{each.group},{each.horn}" for each in STUDENTS)
+    return "\n".join(("id,name,group,horn", *rows, ""))
 
 
 def house_of(folder: Path) -> House:
@@ -63,20 +72,28 @@ def house_of(folder: Path) -> House:
 
 
 def practise(
-    student: Invented, deck: Deck, folder: Path, engine: Engine, now: datetime, seed: int
+    student: Invented,
+    deck: Deck,
+    folder: Path,
+    engine: Engine,
+    now: datetime,
+    seed: int,
+    days: Sequence[int] | None = None,
 ) -> int:
-    """Let an invented student practise up to the day before ``now``; how many answers were kept.
+    """Let an invented student practise before ``now``; how many answers the log has then.
 
-    The log is the one in ``folder``, which is made.
+    ``days`` says how many days before, the longest ago first; None is every day up to the day
+    before.  The log is the one in ``folder``, which is made.
     """
-    chance = Random(f"{seed}:{student.name}")
-    ids = Random(f"{seed}:{student.name}:ids")
+    backs = range(student.practices, 0, -1) if days is None else days
+    chance = Random(f"{seed}:{student.name}{student.id}:{deck.name}")
+    ids = Random(f"{seed}:{student.name}{student.id}:{deck.name}:ids")
     known: Counter[str] = Counter()
     with contextlib.closing(Store.open(house_of(folder).log)) as store:
         room = Room(store, engine, zone=UTC)
         plan = Plan(prompts=deck.practice.prompts, kinds=tuple(deck.practice.ask))
         syllabus = room.syllabus(deck, plan.kinds)
-        for back in range(student.practices, 0, -1):
+        for back in backs:
             desk = room.desk(syllabus, plan, chance.randrange(2**32), _ids(ids))
             evening = now.astimezone(UTC).replace(hour=17, minute=0, second=0, microsecond=0)
             began = evening - timedelta(days=back, minutes=chance.randrange(90))

@@ -191,10 +191,11 @@ def _row(planned: Planned, students: Sequence[Study], today: dt.date) -> Row:
         state = "over"
     elif planned.due and planned.due - today < dt.timedelta(days=7):
         state = "due"
+    met = {student.id or student.name for student, task in done if task.met_on}
     return Row(
         planned,
-        tuple(dict.fromkeys(student.name for student, _ in done)),
-        len({student.name for student, task in done if task.met_on}),
+        tuple({student.id or student.name: student.name for student, _ in done}.values()),
+        len(met),
         sum(bool(due and task.met_on > due) for _, task in done),
         tuple(missing),
         state,
@@ -231,15 +232,15 @@ def _report(rows: Sequence[Row], today: dt.date, tools: Tools) -> Report:
                     Column("state", "State", lambda e: e.state),
                     Column("for", "For", lambda e: len(e.planned.people), Form.COUNT),
                     Column("in", "In", lambda e: len(e.handed_in), Form.COUNT),
-                    Column("goal_met", "Goal met", lambda e: e.met, Form.COUNT),
+                    Column("goal_met", "Met", lambda e: e.met, Form.COUNT),
                     Column("late", "Late", lambda e: e.late, Form.COUNT),
                     Column("missing", "Missing", lambda e: len(e.missing), Form.COUNT),
                     Column("missing_names", "", lambda e: e.missing),
                     Column("in_names", "", lambda e: e.handed_in),
                 ),
                 rows,
-                how="In: handed in. Goal met: by what was handed in. Missing: nothing handed in "
-                "yet, due or not. Due: within seven days; over: the day has passed.",
+                how="In: handed in. Met: the goal, by what was handed in. Missing: nothing handed "
+                "in yet, due or not. Due: within seven days; over: the day has passed.",
             ),
             Table(
                 "missing",

@@ -72,7 +72,7 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
         taken = _take(results, source, folder, known)
         new += [taken] if taken else []
     ids = {each.results.id.casefold() for each in new if each.results.id}
-    names = {name_key(each.results.student) for each in new}
+    names = {name_key(each.results.student) for each in new if not each.results.id}
     absent = [
         person.name
         for person in roster

@@ -1,4 +1,4 @@
-"""``drill tour``: deck, practice, hand-in, report and sheet, with a class that does not exist."""
+"""``drill tour``: a teacher's weeks with a class that does not exist, from deck to report."""
 
 from __future__ import annotations
 
@@ -8,15 +8,16 @@ import io
 import shutil
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from datetime import timedelta
 from pathlib import Path
 from types import ModuleType
 
-from drill.commands import class_, deck, hand_in
-from drill.commands.invented import STUDENTS, house_of, practise
-from drill.decks.load import load
+from drill.commands import assign, class_, deck, hand_in, plan, take_in
+from drill.commands.invented import STUDENTS, Invented, house_of, practise, roster
 from drill.errors import DrillError, ExitCode, UsageError
-from drill.files import file_name, write_whole
+from drill.files import file_name, make_folder, write_whole
 from drill.opening.tools import Tools
+from drill.reports.naming import horn_text
 from drill.reports.results import SUFFIX
 from drill.shown import harmless
 
@@ -30,7 +31,7 @@ FOLDER = "drill-tour"
 _MARK = ".drill-tour"
 """The file that tells a tour's own folder, which a later tour may make anew."""
 _SEED = 7
-_DECK = "returning-cells"
+_DECK = "warm-up"
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -90,7 +91,7 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
         "Nobody in it exists, your own answers and decks are not touched, and you may",
         "delete the folder at any time.",
     )
-    for stop in (_deck, _practice, _hand_in, _report, _next_deck, _sheet):
+    for stop in (_deck, _assign, _practice, _hand_in, _report, _plan, _next_deck, _sheet):
         stop(tour)
         tour.wait()
     tour.tell(
@@ -106,7 +107,7 @@ def _make_folder(folder: Path) -> None:
             raise UsageError(
                 f"{harmless(str(folder))} holds other files: name a new folder with --folder"
             )
-        for name in ("students", "results", "teacher"):
+        for name in ("students", "inbox", "teacher", "week-1", "pages"):
             if (folder / name).is_dir() and not (folder / name).is_symlink():
                 shutil.rmtree(folder / name)
         folder.mkdir(parents=True, exist_ok=True)
@@ -122,104 +123,142 @@ def _quiet(tools: Tools) -> Tools:
     return replace(tools, source=io.StringIO(), out=io.StringIO(), err=io.StringIO())
 
 
+def _home(tour: _Tour, student: Invented) -> Path:
+    return tour.folder / "students" / file_name(student.name)
+
+
+def _file(student: Invented) -> str:
+    """What drill assign calls a student's file."""
+    return f"{file_name(f'{student.id} {student.name} {_DECK}')}.toml"
+
+
 def _deck(tour: _Tour) -> None:
     """The teacher writes a deck."""
     path = tour.folder / f"{_DECK}.toml"
     words = [
-        "new", "--title", "Returning cells, all major keys", "--instrument", "alto_sax",
-        "--patterns", "1-2-3-1,1-3-5-3", "--keys", "all", "--right", "85", "--prompts", "60",
+        "new", "--title", "Band warm-up", "--instrument", "own", "--patterns", "1-2-3-1,thirds",
+        "--concert-keys", "Bb,Eb,F,Ab,Db", "--right", "60", "--prompts", "50",
         "--note", "Say the signature aloud before you type.", "--out", str(path), "--replace",
     ]  # fmt: skip
     tour.stop(
-        "1. The deck",
-        "A deck says what to drill. This one was written by",
-        '  drill deck new --title "..." --instrument alto_sax --patterns 1-2-3-1 ...',
-        "and begins so:",
+        "1. One deck for every horn",
+        "A deck says what to drill. This one is for everybody's own horn, in concert keys:",
+        '  drill deck new --title "Band warm-up" --instrument own --concert-keys Bb,Eb,...',
         "",
     )
     tour.command(deck, words, _quiet(tour.tools))
     lines = path.read_text(encoding="utf-8").splitlines()
-    tour.tell(*(f"    {line}" for line in lines[2:12]))
-    tour.tell(
+    tour.tell(*(f"    {line}" for line in lines[2:10]))
+    tour.tell("", "You may edit it by hand: drill check FILE names every mistake with its line.")
+
+
+def _assign(tour: _Tour) -> None:
+    """An assignment for each student of a roster."""
+    write_whole(tour.folder / "roster.csv", roster().encode(), private=True)
+    now = tour.tools.now()
+    due, given = (now - timedelta(days=2)).date(), (now - timedelta(days=9)).date()
+    said = io.StringIO()
+    words = [
+        str(tour.folder / f"{_DECK}.toml"), "--roster", str(tour.folder / "roster.csv"), "--id",
+        "week-1", "--given", str(given), "--due", str(due), "--line", "Slow first.", "--out-dir",
+        str(tour.folder / "week-1"), "--replace",
+    ]  # fmt: skip
+    tour.command(assign, words, replace(tour.tools, err=said))
+    tour.stop(
+        "2. A roster, and an assignment for each student",
+        *(f"    {line}" for line in roster().splitlines()[:4]),
+        "    ...",
         "",
-        "Give the file to your students; each takes it in with  drill deck add FILE.",
-        "You may edit it by hand: drill check FILE names every mistake with its line.",
+        f"drill assign {_DECK}.toml --roster roster.csv --id week-1 --due {due} --out-dir week-1",
+        *(f"  {line}" for line in said.getvalue().splitlines()),
     )
 
 
 def _practice(tour: _Tour) -> None:
     """The students practise."""
     engine = tour.tools.house.engine()
-    given = tour.folder / f"{_DECK}.toml"
-    tour.stop("2. Practice", f"Invented students practise with  drill --deck {_DECK}:", "")
+    tour.stop("3. Practice", "Invented students take theirs in (drill deck add) and practise:", "")
     for student in STUDENTS:
-        home = tour.folder / "students" / file_name(student.name)
+        home = _home(tour, student)
         theirs = replace(_quiet(tour.tools), house=house_of(home))
-        tour.command(deck, ["add", str(given)], theirs)
+        given = tour.folder / "week-1" / _file(student)
+        tour.command(deck, ["add", str(given), "--as", _DECK], theirs)
+        horn = horn_text(student.horn)
         if not student.practices:
-            tour.tell(f"    {student.name:<14} has not started")
+            tour.tell(f"    {student.name:<14} {horn:<22} has not started")
             continue
-        mine = load(home / "decks" / given.name)
-        kept = practise(student, mine, home, engine, tour.tools.now(), tour.seed)
-        tour.tell(f"    {student.name:<14} {student.practices} days, {kept} answers")
+        kept = practise(
+            student, theirs.house.deck(_DECK), home, engine, tour.tools.now(), tour.seed
+        )
+        tour.tell(f"    {student.name:<14} {horn:<22} {student.practices} days, {kept} answers")
 
 
 def _hand_in(tour: _Tour) -> None:
-    """The students hand in."""
+    """The students hand in, and the teacher takes in."""
     said = io.StringIO()
+    inbox = tour.folder / "inbox"
+    make_folder(inbox)
     for student in STUDENTS:
         if not student.practices:
             continue
-        home = tour.folder / "students" / file_name(student.name)
-        path = tour.folder / "results" / f"{file_name(student.name)}{SUFFIX}"
         said = io.StringIO()
-        theirs = replace(tour.tools, house=house_of(home), err=said, source=io.StringIO())
-        words = ["--deck", _DECK, "--name", student.name, "--out", str(path)]
-        tour.command(hand_in, words, theirs)
-    names = "".join(f"{student.name}\n" for student in STUDENTS)
-    write_whole(tour.folder / "roster.txt", names.encode())
+        home = house_of(_home(tour, student))
+        theirs = replace(tour.tools, house=home, err=said, source=io.StringIO())
+        words = ["--deck", _DECK, "--out", str(inbox / f"{student.id}{SUFFIX}")]
+        line = ["--line", "D flat is still slow."] if student.aptitude < 0.3 else []
+        tour.command(hand_in, [*words, *line], theirs)
     tour.stop(
-        "3. Handing in",
-        f'Each runs  drill hand-in --deck {_DECK} --name "..."  and reads:',
+        "4. Handing in, and taking in",
+        f"Each runs  drill hand-in --deck {_DECK}  and reads:",
         "",
-        *(f"  {line}" for line in said.getvalue().splitlines()),
+        *(f"  {line}" for line in said.getvalue().splitlines()[:6]),
+        "",
+        "You run  drill take-in inbox  as often as you like; each file is read once:",
+        "",
     )
+    tour.command(take_in, [str(inbox)], replace(tour.tools, err=io.StringIO()))
 
 
 def _report(tour: _Tour) -> None:
     """The teacher reads who knows what."""
-    page, table = tour.folder / "class.html", tour.folder / "class.csv"
-    roster = tour.folder / "roster.txt"
+    page, table = tour.folder / "class.html", tour.folder / "grades.csv"
     tour.stop(
-        "4. The report",
-        f"You run  drill class {tour.shown(tour.folder / 'results')} --roster roster.txt "
-        "--html class.html",
+        "5. The report: who knows what by heart",
+        "drill class --roster roster.csv --html class.html --csv grades.csv --pages pages",
         "",
     )
     words = [
-        str(tour.folder / "results"), "--roster", str(roster), "--html", str(page),
-        "--csv", str(table),
+        "--roster", str(tour.folder / "roster.csv"), "--html", str(page), "--csv", str(table),
+        "--pages", str(tour.folder / "pages"),
     ]  # fmt: skip
     tour.command(class_, words, replace(tour.tools, err=io.StringIO()))
     tour.tell(
-        "", f"The same as a page to print: {tour.shown(page)}; for a spreadsheet: {table.name}."
-    )
+        "", f"The same as a page to print: {tour.shown(page)}; for a grade book: {table.name};",
+        "for each student: the folder pages.",
+    )  # fmt: skip
+
+
+def _plan(tour: _Tour) -> None:
+    """Week by week."""
+    tour.stop("6. The plan", "drill plan week-1 --roster roster.csv", "")
+    words = [str(tour.folder / "week-1"), "--roster", str(tour.folder / "roster.csv")]
+    tour.command(plan, words, replace(tour.tools, err=io.StringIO()))
 
 
 def _next_deck(tour: _Tour) -> None:
     """The next assignment, from what went wrong."""
     path = tour.folder / "next-week.toml"
     words = [
-        "tricky", str(tour.folder / "results"), "--worst", "4", "--title", "Next week",
+        "tricky", str(tour.folder / "inbox"), "--worst", "3", "--title", "Next week",
         "--out", str(path), "--replace",
     ]  # fmt: skip
     tour.command(deck, words, _quiet(tour.tools))
     lines = path.read_text(encoding="utf-8").splitlines()
     end = next((at for at, line in enumerate(lines) if line.startswith("# Also")), len(lines))
     tour.stop(
-        "5. The next deck",
-        "drill deck tricky results --worst 4 --out next-week.toml",
-        "chose, with its reasons:",
+        "7. The next deck",
+        "drill deck tricky inbox --worst 3 --out next-week.toml",
+        "chose, over all horns, with its reasons:",
         "",
         *(f"    {line}" for line in lines[:end]),
     )
@@ -228,12 +267,21 @@ def _next_deck(tour: _Tour) -> None:
 def _sheet(tour: _Tour) -> None:
     """The page on paper."""
     pdf = tour.folder / "next-week.pdf"
-    tour.stop("6. The page", "drill sheet next-week.toml --pdf next-week.pdf", "")
+    tour.stop(
+        "8. The page",
+        "drill sheet next-week.toml --horns roster --roster roster.csv --pdf next-week.pdf",
+        "",
+    )
+    said = io.StringIO()
     try:
         sheet = importlib.import_module("drill.commands.sheet")
-        words = [str(tour.folder / "next-week.toml"), "--pdf", str(pdf)]
-        tour.command(sheet, words, replace(tour.tools, err=io.StringIO()))
+        words = [
+            str(tour.folder / "next-week.toml"), "--horns", "roster", "--roster",
+            str(tour.folder / "roster.csv"), "--pdf", str(pdf),
+        ]  # fmt: skip
+        tour.command(sheet, words, replace(tour.tools, err=said))
     except (DrillError, ImportError) as error:
         tour.tell(f"was not engraved here: {error}")
     else:
-        tour.tell(f"engraved the runs of that deck: {tour.shown(pdf)}")
+        pages = next((line for line in said.getvalue().splitlines() if " page" in line), "")
+        tour.tell(f"engraved a part for each horn: {tour.shown(pdf)} ({pages[7:]})")

@@ -9,6 +9,7 @@ from pathlib import Path
 
 from drill.decks.build import build
 from drill.decks.fields import nearest
+from drill.decks.mend import all_faults
 from drill.decks.schema import Deck
 from drill.decks.syntax import parse
 from drill.errors import Fault, FaultsError, UsageError
@@ -31,7 +32,10 @@ def loads(text: str, file: str) -> Deck:
     """
     if len(text) > MOST_BYTES:
         raise _fault(file, _too_large())
-    values, places = parse(text, file)
+    try:
+        values, places = parse(text, file)
+    except FaultsError as error:
+        raise all_faults(text, file, error) from None
     return build(values, file, places, Path(file))
 
 
@@ -140,8 +144,15 @@ def find(name_or_path: str, folders: Sequence[Path]) -> Path:
             raise _missing(f"there is no file {quoted(text)}", nearest(path.stem, beside))
     if name in known:
         return known[name]
+    alike = [each for each in known if _spelled(each) == _spelled(name)]
+    if len(alike) == 1:  # band-tenor_sax is kept as band-tenor-sax
+        return known[alike[0]]
     hint = nearest(name, known) or (f"known are {', '.join(known)}" if known else "")
     raise _missing(f"there is no deck {quoted(text)}", harmless(hint))
+
+
+def _spelled(name: str) -> str:
+    return name.casefold().replace("_", "-").replace(" ", "-")
 
 
 def _exists(path: Path) -> bool:

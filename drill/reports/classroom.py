@@ -272,7 +272,9 @@ def classroom(
             decks.update({deck.key: deck for deck in each.decks})
     strangers = _strangers(students, roster)
     cells = _cells_of_one_deck(students)
-    missing = (_unstarted(each, cells) for each in _absent(students, roster))
+    due = max((deck.due for deck in decks.values()), default="") if cells else ""
+    today = day or now.date().isoformat()
+    missing = (_unstarted(each, cells, due, today) for each in _absent(students, roster))
     students += [each for each in missing if wanted is None or wanted(each)]
     students.sort(key=lambda each: (name_key(each.name), each.name, each.id))
     return Classroom(
@@ -349,13 +351,13 @@ def _cells_of_one_deck(students: Iterable[Study]) -> dict[str, int]:
     return {**found, "": max(found.values())}
 
 
-def _unstarted(person: Person, cells: Mapping[str, int]) -> Study:
+def _unstarted(person: Person, cells: Mapping[str, int], due: str, day: str) -> Study:
     """A student of whom there is nothing."""
     return Study(
         name=person.name, asked=0, right=0, retyped=0, recall=None, seconds=0.0, days=0, undated=0,
         first=None, last=None, tasks=(), squares=(), counts=(), slips=(), id=person.id,
         group=person.group, own_horn=person.horn,
-        own_of=cells.get(person.horn, cells.get("", 0)),
+        own_of=cells.get(person.horn, cells.get("", 0)), own_due=due, day=day,
     )  # fmt: skip
 
 

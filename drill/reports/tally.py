@@ -172,6 +172,8 @@ class Study:
     group: str = ""
     own_horn: str = ""
     """The horn by the roster; empty where it is not said."""
+    own_due: str = ""
+    """The day the deck of one who has not started was due (ISO); empty for none, or unknown."""
     own_of: int = 0
     """Cells of the deck of one who has not started; 0 when unknown."""
     line: str = ""
@@ -228,6 +230,8 @@ class Study:
     @property
     def on_time(self) -> bool | None:
         """Whether all goals were met in time; None while there is time, or without any date."""
+        if not self.tasks:
+            return False if self.own_due and self.own_due < self.day else None
         said = [done for each in self.tasks if (done := each.on_time(self.day)) is not None]
         open_ = [each for each in self.tasks if each.task.due and each.on_time(self.day) is None]
         if False in said:

@@ -28,24 +28,27 @@ def toured(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, str]:
 
 def test_the_tour_walks_through_all_of_it(toured: tuple[Path, str]) -> None:
     folder, said = toured
-    stops = [line for line in said.splitlines() if line[:2] in {f"{n}." for n in range(1, 7)}]
-    assert stops == [
-        "1. The deck", "2. Practice", "3. Handing in", "4. The report", "5. The next deck",
-        "6. The page",
+    stops = [line for line in said.splitlines() if line[:3] in {f"{n}. " for n in range(1, 10)}]
+    assert [stop.partition(",")[0].partition(":")[0] for stop in stops] == [
+        "1. One deck for every horn", "2. A roster", "3. Practice", "4. Handing in",
+        "5. The report", "6. The plan", "7. The next deck", "8. The page",
     ]  # fmt: skip
     assert "Not started (1): Otto Ottava" in said
     assert "answers wrong" in said
+    assert "concert Db major" in said
     started = [student for student in STUDENTS if student.practices]
-    assert len(list((folder / "results").iterdir())) == len(started)
+    assert len(list((folder / "inbox").iterdir())) == len(started)
+    assert len(list((folder / "pages").iterdir())) == len(STUDENTS) + 1
     assert (folder / "class.html").stat().st_size > 10_000
-    assert all(len(line) <= 80 or str(folder) in line or "#" in line for line in said.splitlines())
+    assert "for 6 parts" in said
+    assert max(len(line) for line in said.splitlines() if "#" not in line) < 160
 
 
 def test_the_same_seed_gives_the_same_class(toured: tuple[Path, str], tmp_path: Path) -> None:
     folder, _ = toured
     ran(tour, ("--folder", str(tmp_path / "again"), "--seed", "3"), tmp_path / "own")
-    for path in (folder / "results").iterdir():
-        assert (tmp_path / "again" / "results" / path.name).read_bytes() == path.read_bytes()
+    for path in (folder / "inbox").iterdir():
+        assert (tmp_path / "again" / "inbox" / path.name).read_bytes() == path.read_bytes()
 
 
 def test_the_tour_leaves_other_folders_alone(tmp_path: Path) -> None:
@@ -60,7 +63,7 @@ def test_class_prints_writes_and_names_what_is_missing(
 ) -> None:
     folder, _ = toured
     page, table = tmp_path / "c.html", tmp_path / "c.csv"
-    words = (str(folder / "results"), "--roster", str(folder / "roster.txt"))
+    words = (str(folder / "inbox"), "--roster", str(folder / "roster.csv"))
     got = ran(class_, (*words, "--html", str(page), "--csv", str(table)), tmp_path)
     assert got.code is ExitCode.OK
     assert got.out.startswith("Class report: 2031-03-14\nstudents 9; started 8;")
@@ -77,7 +80,7 @@ def test_a_bad_file_among_good_ones_is_named_and_the_code_says_so(
     toured: tuple[Path, str], tmp_path: Path
 ) -> None:
     folder, _ = toured
-    good = next((folder / "results").iterdir())
+    good = next((folder / "inbox").iterdir())
     bad = tmp_path / "bad.drill-results"
     bad.write_bytes(good.read_bytes()[:-5])
     got = ran(class_, (str(good), str(bad)), tmp_path)
@@ -93,7 +96,7 @@ def test_a_bad_file_among_good_ones_is_named_and_the_code_says_so(
 
 def test_a_results_file_is_never_written_over(toured: tuple[Path, str], tmp_path: Path) -> None:
     folder, _ = toured
-    good = next((folder / "results").iterdir())
+    good = next((folder / "inbox").iterdir())
     before = good.read_bytes()
     with pytest.raises(UsageError, match="is a results file"):
         ran(class_, (str(good), "--html", str(good)), tmp_path)
@@ -105,9 +108,9 @@ def test_a_roster_that_cannot_be_read(toured: tuple[Path, str], tmp_path: Path) 
     roster = tmp_path / "names.txt"
     roster.write_bytes(b"Zo\xeb\n")
     with pytest.raises(DataError, match="save the roster as UTF-8"):
-        ran(class_, (str(folder / "results"), "--roster", str(roster)), tmp_path)
+        ran(class_, (str(folder / "inbox"), "--roster", str(roster)), tmp_path)
     with pytest.raises(DataError, match="no such file"):
-        ran(class_, (str(folder / "results"), "--roster", str(tmp_path / "no")), tmp_path)
+        ran(class_, (str(folder / "inbox"), "--roster", str(tmp_path / "no")), tmp_path)
 
 
 def test_the_command_line_knows_the_desk(capsys: pytest.CaptureFixture[str]) -> None:

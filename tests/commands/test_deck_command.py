@@ -10,10 +10,10 @@ from pathlib import Path
 import pytest
 from desk_tools import NOW, ran
 
-from drill.commands import deck
+from drill.commands import check, deck
 from drill.commands.invented import STUDENTS, practise
 from drill.decks.load import load, loads
-from drill.errors import DataError, ExitCode, FaultsError, UsageError
+from drill.errors import DataError, DrillError, ExitCode, FaultsError, UsageError
 from drill.files import file_name
 from drill.memory.store import Store
 from drill.terms import Direction
@@ -214,3 +214,59 @@ def test_names_are_safe_on_every_system() -> None:
         "a/b\\c:d": "a-b-c-d",
     }
     assert {name: file_name(name) for name in names} == names
+
+
+PLAIN = ("new", "--title", "T", "--instrument", "alto_sax", "--patterns", "thirds")
+
+
+@pytest.mark.parametrize(
+    ("right", "share"), [("0.9", 0.9), ("90", 0.9), ("85%", 0.85), ("1.0", 1.0)]
+)
+def test_a_share_is_written_as_a_deck_has_it(right: str, share: float, tmp_path: Path) -> None:
+    got = ran(deck, (*PLAIN, "--right", right), tmp_path)
+    assert loads(got.out, "d.toml").goal.right == share
+
+
+def test_every_fault_of_the_options_at_once(tmp_path: Path) -> None:
+    words = (*PLAIN, "--right", "850", "--due", "soon", "--degrees", "4,x", "--keys", "H")
+    with pytest.raises(FaultsError) as caught:
+        ran(deck, words, tmp_path)
+    said = str(caught.value)
+    for word in ("right:", "due:", "degrees:", "keys:"):
+        assert word in said
+
+
+def test_a_deck_with_nothing_to_ask_is_not_written(tmp_path: Path) -> None:
+    with pytest.raises(FaultsError, match="nothing to ask"):
+        ran(deck, (*PLAIN, "--degrees", "9"), tmp_path)
+    late = ran(deck, (*PLAIN, "--due", "2020-01-01"), tmp_path)
+    assert "which has passed" in late.err
+
+
+def test_check_calls_nothing_good_that_has_nothing_to_ask(tmp_path: Path) -> None:
+    path = tmp_path / "n.toml"
+    text = 'title = "T"\ninstrument = "alto_sax"\npatterns = ["thirds"]\n'
+    path.write_text(text + "degrees = [9]\n", encoding="utf-8")
+    got = ran(check, (str(path),), tmp_path)
+    assert got.code is ExitCode.BAD_DATA
+    assert "nothing to ask" in got.err
+    assert not got.out
+    path.write_text(text + "due = 2020-01-01\n", encoding="utf-8")
+    got = ran(check, (str(path),), tmp_path)
+    assert "good; T, 30 runs; its due date has passed" in got.out
+
+
+def test_no_folder_is_made_of_a_mistyped_path(tmp_path: Path) -> None:
+    with pytest.raises(DrillError, match="no folder"):
+        ran(deck, (*PLAIN, "--out", str(tmp_path / "none" / "b.toml")), tmp_path)
+    assert not (tmp_path / "none").exists()
+
+
+def test_a_deck_is_found_as_its_file_was_called(tmp_path: Path) -> None:
+    path = tmp_path / "band-tenor_sax.toml"
+    ran(deck, (*PLAIN, "--out", str(path)), tmp_path)
+    got = ran(deck, ("add", str(path)), tmp_path / "home")
+    assert "band-tenor-sax" in got.err
+    assert str(path) in ran(deck, (*PLAIN, "--out", str(path), "--replace"), tmp_path).err
+    shown = ran(deck, ("show", "band-tenor_sax"), tmp_path / "home")
+    assert shown.out.startswith("T\n")

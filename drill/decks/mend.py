@@ -1,0 +1,84 @@
+"""The faults behind a syntax fault: what cannot be read is set aside, the rest is read on.
+
+A line that is no TOML is left empty and the text read again, so that one look at a file
+names everything that is wrong with it.  What was set aside is not called missing, and no
+deck is ever made of such a text.
+"""
+
+from __future__ import annotations
+
+import re
+
+from drill.decks.build import KEYS, build
+from drill.decks.syntax import parse
+from drill.errors import Fault, FaultsError
+
+MOST_ROUNDS = 10
+"""Syntax faults that are looked behind; a text with more is not worth it."""
+
+_KEY = re.compile(r"\s*([A-Za-z_][A-Za-z_-]*)")
+_HEAD = re.compile(r"\s*(\[{1,2})\s*([A-Za-z_]+)")
+_BEGUN = re.compile(r"it begins in line (\d+)")
+_BEGINS = re.compile(r"\s*(?:\[{1,2}\s*[A-Za-z_]+\s*\]|[A-Za-z_-]+\s*=)")
+
+
+def all_faults(text: str, file: str, first: FaultsError) -> FaultsError:
+    """Every fault of a text that is no TOML, the syntax faults and those of what can be read."""
+    lines = text.replace("\r\n", "\n").split("\n")
+    faults: list[Fault] = list(first.faults)
+    aside: set[str] = set()
+    latest = first.faults[0]
+    for _ in range(MOST_ROUNDS):
+        if not 1 <= latest.line <= len(lines) or "control character" in latest.message:
+            break  # such a file is no text of a deck
+        _set_aside(lines, latest, aside)
+        try:
+            values, places = parse("\n".join(lines), file)
+        except FaultsError as error:
+            if error.faults[0].line == latest.line:
+                break
+            latest = error.faults[0]
+            faults.append(latest)
+            continue
+        try:
+            build(values, file, places)
+        except FaultsError as error:
+            faults += [each for each in error.faults if not _is_of(each, aside)]
+        break
+    once = {(each.line, each.column, each.message): each for each in faults}
+    return FaultsError(tuple(sorted(once.values(), key=lambda each: (each.line, each.column))))
+
+
+def _set_aside(lines: list[str], fault: Fault, aside: set[str]) -> None:
+    """Leave empty what the fault is in: its line, and where a list or text that is never closed
+    begins there, the lines up to the next key or table.  A table's name is kept."""
+    at = fault.line - 1
+    line = lines[at]
+    begins = _BEGUN.fullmatch(fault.hint)
+    if begins and _BEGINS.match(line):  # the list before was not closed; this line is good
+        for above in range(int(begins[1]) - 1, at):
+            key = _KEY.match(lines[above])
+            aside |= {key[1]} if key else set()
+            lines[above] = ""
+        return
+    head = _HEAD.match(line)
+    if head and head[2] in KEYS:
+        lines[at] = f"{head[1]}{head[2]}{']' * len(head[1])}"
+        if lines[at] != line.strip():
+            return
+    key = _KEY.match(line)
+    if key:
+        aside.add(key[1])
+    lines[at] = ""
+    if "never closed" not in fault.message:
+        return
+    for below in range(at + 1, len(lines)):
+        if _BEGINS.match(lines[below]):
+            break
+        lines[below] = ""
+
+
+def _is_of(fault: Fault, aside: set[str]) -> bool:
+    """Whether it calls something missing that was set aside."""
+    word, _, rest = fault.message.partition(" ")
+    return word in aside and rest.startswith("is missing")

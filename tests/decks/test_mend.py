@@ -1,0 +1,74 @@
+"""A syntax fault hides nothing behind it: what can be read is read on."""
+
+from __future__ import annotations
+
+from itertools import combinations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from drill.decks.load import loads
+from drill.errors import FaultsError
+
+BAD = """\
+title "Flat"
+instrument = "kazoo"
+patterns = [return3, "thirds"]
+keys = ["Db" "Gb"]
+due = 11.12.2026
+tempo = 999
+[goal
+right = 90%
+days = 99
+"""
+GOOD = {
+    "title": 'title = "T"',
+    "instrument": 'instrument = "alto_sax"',
+    "patterns": 'patterns = ["thirds"]',
+    "keys": 'keys = ["C"]',
+}
+BROKEN = {"title": 'title "T"', "instrument": "instrument = alto", "patterns": "patterns = [x]",
+          "keys": 'keys = ["C" "G"]'}  # fmt: skip
+
+
+def faults(text: str) -> list[tuple[int, str]]:
+    with pytest.raises(FaultsError) as caught:
+        loads(text, "d.toml")
+    return [(each.line, each.message) for each in caught.value.faults]
+
+
+def test_every_fault_of_a_file_at_once_also_behind_a_syntax_fault() -> None:
+    found = faults(BAD)
+    assert [line for line, _ in found] == list(range(1, 10))
+    said = dict(found)
+    assert "there is no instrument" in said[2]
+    assert "expected beats a minute" in said[6]
+    assert "expected days" in said[9]
+    assert not any("missing" in message for message in said.values())
+
+
+def test_what_was_set_aside_is_not_called_missing() -> None:
+    for some in (each for count in (1, 2, 3) for each in combinations(GOOD, count)):
+        text = "\n".join(BROKEN[key] if key in some else GOOD[key] for key in GOOD)
+        found = faults(text)
+        assert len(found) == len(some)
+        assert not any("missing" in message for _, message in found)
+
+
+def test_a_list_that_is_never_closed_does_not_swallow_the_rest() -> None:
+    found = faults('title = "T"\npatterns = ["thirds",\n  "1-2-3-1"\ninstrument = "kazoo"\n')
+    assert any("never closed" in message or "in this list" in message for _, message in found)
+    assert any("kazoo" in message for _, message in found)
+
+
+@given(st.text(max_size=400))
+def test_any_text_gives_a_deck_or_its_faults(text: str) -> None:
+    try:
+        loads(text, "d.toml")
+    except FaultsError as error:
+        found = error.faults
+    else:
+        return
+    assert found
+    assert all(each.line >= 0 for each in found)
