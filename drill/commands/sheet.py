@@ -84,8 +84,8 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     band = parser.add_argument_group("for a whole band, in one PDF file")
     add = band.add_argument
     add(
-        "--horns", metavar="all|roster|students|ID[,ID]",
-        help="a part for each horn; of all, of the roster, or for each student with the name",
+        "--horns", metavar="WHICH",
+        help="a part for each: all, roster, students (with names), or ids with commas between",
     )  # fmt: skip
     add("--roster", metavar="FILE", help="roster.csv with id, name, group, horn")
     files = parser.add_argument_group("files (one at least; - is standard output)")
