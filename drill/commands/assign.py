@@ -23,9 +23,10 @@ from drill.shown import harmless
 
 EXAMPLES = """\
 examples:
-  drill assign warm-up.toml --roster roster.csv --due 2030-10-15 --out-dir week-3
+  drill assign warm-up.toml --roster roster.csv --out-dir week-3
   drill assign warm-up.toml --roster roster.csv --by group --out-dir week-3
-  drill assign easy.toml --roster roster.csv --by level --only level=1 --out-dir week-3
+  drill assign easy.toml --roster roster.csv --by level --only level=1 \\
+      --due 2030-10-15 --out-dir week-3
 """
 
 STUDENT = "student"

@@ -32,7 +32,7 @@ examples:
   drill class results/ --roster roster.csv --csv grades.csv --deck week-3
   drill class results/ --group "Band 1" --as-of 2030-11-30 --since 2030-10-31
   drill class results/ --anonymous --html wall.html    initials alone
-  drill class results/ --pages pages/                  a page a student, to print
+  drill class results/ --pages pages/              a page for each student
 """
 
 MOST_ROSTER_BYTES = 8 * 1024 * 1024

@@ -25,7 +25,7 @@ from drill.shown import harmless
 
 EXAMPLES = """\
 examples:
-  drill plan autumn/ --roster roster.csv            assignments in a folder, what came in
+  drill plan autumn/ --roster roster.csv       assignments in a folder
   drill plan autumn/ --roster roster.csv --results inbox/ --as-of 2030-10-15
   drill plan autumn/ --html plan.html
 """

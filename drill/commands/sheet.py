@@ -28,7 +28,7 @@ examples:
   drill sheet 1-2-3-1 --key all --instrument alto_sax --pdf cells.pdf
   drill sheet thirds --concert-key Bb,Eb --instrument tenor_sax --pdf thirds.pdf
   drill sheet first-year --worksheet --pdf worksheet.pdf
-  drill sheet warm-up --horns all --pdf band.pdf             a part for each horn
+  drill sheet warm-up --horns all --pdf band.pdf        a part for each horn
   drill sheet warm-up --roster roster.csv --horns students --pdf names.pdf
   drill sheet return3 --key G,D --articulation two-and-two --musicxml g.musicxml
   drill sheet thirds.toml --pdf thirds.pdf     the deck, not the pattern thirds

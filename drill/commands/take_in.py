@@ -24,7 +24,7 @@ from drill.shown import harmless
 
 EXAMPLES = """\
 examples:
-  drill take-in ~/Downloads              every new results file in it, zip files too
+  drill take-in ~/Downloads          every new results file in it, zipped or not
   drill take-in inbox/ --roster roster.csv
   drill class --roster roster.csv        the report on all that was taken in
 """
