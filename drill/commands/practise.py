@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from drill.decks.schema import Deck
     from drill.lines.onhorn import HornLines
     from drill.practice.course import Plan
+    from drill.practice.playing import Source
     from drill.practice.room import Room
     from drill.practice.time.bout import Setting as TimeSetting
     from drill.practice.time.course import TimeDesk
@@ -295,20 +296,24 @@ def first_deck(tools: Tools, settings: Settings) -> Deck:
     return house.deck(FIRST_DECK)
 
 
+def open_microphone() -> Source:
+    """The microphone, open.  Raises SoundError where there is none."""
+    from drill.sound.capture import Microphone
+
+    return Microphone(monotonic)
+
+
 def _on_horn(lines: HornLines, settings: Settings, tools: Tools) -> None:
     """A practice in lines whose cells are played; typed where there is no microphone."""
     from drill.lines.lines import Lines
     from drill.lines.onhorn import fallen_back
     from drill.practice.playing import Horn
-    from drill.sound.capture import Microphone
     from drill.sound.device import SoundError
 
     def sounding() -> bool:
         return lines.player.playing() is not None
 
-    lines.horn = Horn(
-        lambda: Microphone(monotonic), lines.desk.syllabus, monotonic, sounding, settings.a4
-    )
+    lines.horn = Horn(open_microphone, lines.desk.syllabus, monotonic, sounding, settings.a4)
     lines.pause = sleep
     try:
         lines.run_on_horn()
@@ -403,6 +408,7 @@ def on_screens(
                 names_here=names_here(tools.environment),
                 first_deck=FIRST_DECK,
                 in_time=tui.InTime(args.tempo, args.eighths, args.letters),
+                microphone=open_microphone,
                 errands=Errands(tools),
                 settings=Desk(house.places, tools.environment, flags_of(args)),
             )

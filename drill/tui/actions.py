@@ -112,6 +112,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("decks", ("d",), "decks", "Look through the decks, run by run.", (Place.TODAY,)),
     Action("map", ("m",), "map", "The map of keys and patterns of the chosen deck.", (Place.TODAY, Place.DECKS, Place.SUMMARY)),
     Action("time", ("t",), "in time", "Play the deck's runs in time with the metronome.", (Place.TODAY, Place.SUMMARY)),
+    Action("horn", ("p",), "on the horn", "Answer the deck's cells by playing them on the horn.", (Place.TODAY,)),
     Action("teacher", ("c",), "class", "The teacher's desk: decks, pages, results; and hand in.", (Place.TODAY,)),
     Action("settings", ("s",), "settings", "Look at the settings and change them.", (Place.TODAY,)),
     Action("help", ("question_mark", "f1"), "help", "Show this help.", tuple(p for p in Place if p not in (Place.HELP, Place.CONFIRM, Place.OPENING, *_PICKS))),

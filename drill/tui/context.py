@@ -18,6 +18,7 @@ from drill.theory.language import Language
 if TYPE_CHECKING:
     from drill.decks.schema import Deck
     from drill.practice.course import Plan
+    from drill.practice.playing import Source
     from drill.practice.room import Room
     from drill.reports.report import Report
     from drill.sound.player import Sounding
@@ -138,6 +139,8 @@ class Context:
     names_here: Language = Language.ENGLISH
     """How notes are called where the player lives, as far as the locale tells."""
     in_time: InTime = InTime()
+    microphone: Callable[[], Source] | None = None
+    """Opens the microphone for a practice on the horn; None where there is none to open."""
     opened: Callable[[Deck], Deck] = lambda deck: deck
     """A deck on the player's own horn, where it asks for that and one is named."""
     settings: SettingsDesk | None = None

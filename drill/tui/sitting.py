@@ -10,6 +10,7 @@ from datetime import datetime
 from functools import partial
 
 from drill.errors import DrillError
+from drill.hearing.values import Heard
 from drill.marking.read import Reading, Row
 from drill.memory.items import Item
 from drill.memory.levels import Level, level
@@ -17,6 +18,7 @@ from drill.practice import machine
 from drill.practice.course import carried
 from drill.practice.effects import Ask, Effect, End, Judge, Prompt, Reread, Sound
 from drill.practice.looking import goal_of
+from drill.practice.playing import read_played
 from drill.terms import Note
 from drill.tui.digest import Digest
 from drill.tui.draft import Draft
@@ -24,6 +26,7 @@ from drill.tui.practices import Over, Seat
 from drill.tui.studio import Studio
 from drill.tui.views.stand import Stand
 from drill.wording.asking import minutes_left
+from drill.wording.playing import unheard_told
 from drill.wording.sentence import Sentence
 from drill.wording.verdicts import verdict_told
 
@@ -44,6 +47,8 @@ class Sitting:
         self.problem: Sentence | str = ""
         """Why the answer that was handed in could not be read or kept."""
         self.choices: tuple[Row, ...] = ()
+        self.microphone = ""
+        """What is said of the microphone while it is open."""
         self.held = False
         """True while a right answer waits to be looked at; the next prompt is there already."""
         self._waiting: tuple[Effect, ...] = ()
@@ -67,6 +72,22 @@ class Sitting:
         seconds, desk = self._seconds(), self.seat.desk
         step = machine.answer(desk, self.state, draft.text, self._now(), seconds, draft.keystrokes)
         return self._take(step, reading)
+
+    def played(self, heard: Heard, shift: int) -> bool:
+        """Take a cell that was played on the horn; True where it was marked.
+
+        ``shift`` is semitones from written to sounding.
+        """
+        prompt = self.state.prompt
+        if prompt is None or self.held:
+            return False
+        told = read_played(prompt, heard, shift, self.seat.desk.marker.language)
+        if told.text is None:
+            self.problem = unheard_told(prompt, told.unheard)
+            return False
+        seconds, now = self._seconds(), self._now()
+        step = machine.answer(self.seat.desk, self.state, told.text, now, seconds, played=True)
+        return self._take(step)
 
     def give_up(self) -> bool:
         """Have the open cell shown, or go on without its copy; True where a new draft begins."""
@@ -134,6 +155,7 @@ class Sitting:
             asked=self.state.asked,
             right=sum(row.right for row in self.state.answers),
             planned=self._planned(),
+            microphone=self.microphone,
             held=self.held,
             silent=self._studio.muted,
             notice=self.notice,

@@ -23,9 +23,10 @@ def cell(number: int, notes: int = 4) -> np.ndarray:
 
 
 class Microphone:
-    """Gives 10 ms at a time: what is played, and a quiet room between."""
+    """Gives 10 ms (or ``blocks`` times that) at a time: what is played, and a quiet room between."""
 
-    def __init__(self) -> None:
+    def __init__(self, blocks: int = 1) -> None:
+        self._count = blocks * BLOCK
         self.now = 0.0
         self.closed = False
         self._rng = np.random.default_rng(1)
@@ -46,8 +47,8 @@ class Microphone:
 
     def take(self) -> np.ndarray:
         self.now += 0.01
-        block, self._waiting = self._waiting[:BLOCK], self._waiting[BLOCK:]
-        quiet = self._rng.normal(0, 1e-4, BLOCK).astype(np.float32)
+        block, self._waiting = self._waiting[: self._count], self._waiting[self._count :]
+        quiet = self._rng.normal(0, 1e-4, self._count).astype(np.float32)
         quiet[: len(block)] += block
         return quiet
 

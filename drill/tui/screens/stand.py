@@ -7,6 +7,7 @@ from dataclasses import replace
 from drill.marking.read import Reading
 from drill.tui.actions import Place
 from drill.tui.draft import Draft
+from drill.tui.listening import HEAR_S, Listening
 from drill.tui.practices import Seat
 from drill.tui.rereading import chosen, typed_ways
 from drill.tui.sheet import Acts, TypingSheet, bindings
@@ -31,6 +32,7 @@ class StandScreen(TypingSheet):
         """``draft`` is what was typed before the first prompt was there."""
         super().__init__(program)
         self.sitting = Sitting(seat, self.studio)
+        self.horn = Listening(self.sitting, self.studio)
         self._words = Words(seat.desk.marker.language, self.glyphs)
         self._reading = Reading()
         self.answer.open = True
@@ -41,6 +43,10 @@ class StandScreen(TypingSheet):
         self.typed(self.answer.draft)
         self.say(notice)  # after the keys typed ahead, which clear it
         self.set_interval(_POLL_S, self._listen)
+        self.horn.begin()
+        self.say(self._news())
+        if self.horn.on:
+            self.set_interval(HEAR_S, self._hear)
 
     def lines(self, width: int, height: int) -> Lines:
         view = self.sitting.view(self.answer.draft, self._reading)
@@ -91,7 +97,7 @@ class StandScreen(TypingSheet):
     def acts(self) -> Acts:
         return {
             **super().acts(),
-            "submit": lambda: self._go_on(self.sitting.answer(self.answer.draft, self._reading)),
+            "submit": self._submit,
             "show": lambda: self._go_on(self.sitting.give_up()),
             "hear": lambda: self.say(self.sitting.hear()),
             "sharpen": lambda: self.typed(self.answer.draft.insert("♯")),
@@ -107,6 +113,32 @@ class StandScreen(TypingSheet):
             self.program.go(ToSummary(self.sitting.over), instead=True)
         else:
             self.redraw()
+
+    # On the horn.
+
+    def _hear(self) -> None:
+        if not self.is_current:
+            self.horn.rest()
+            return
+        before = self.sitting.microphone
+        if self.horn.listen():
+            self._go_on(anew=True)
+        elif self.horn.news or self.sitting.microphone != before:
+            self.sitting.notice = self._news() or self.sitting.notice
+            self.redraw()
+
+    def _news(self) -> str:
+        notice, self.horn.news = self.horn.news, ""
+        return notice
+
+    def on_unmount(self) -> None:
+        self.horn.rest()
+
+    def _submit(self) -> None:
+        if self.horn.waits_for_long_note and not self.answer.draft.text:
+            self.horn.skip()
+        else:
+            self._go_on(self.sitting.answer(self.answer.draft, self._reading))
 
     def _back(self) -> None:
         if not self.sitting.state.asked and not self.answer.draft.text:
@@ -135,4 +167,5 @@ class StandScreen(TypingSheet):
         self.redraw()
 
     def on_screen_suspend(self) -> None:
+        self.horn.rest()
         self.sitting.look_away()

@@ -10,6 +10,7 @@ from pathlib import Path
 
 from textual import work
 
+from drill.memory.items import PLAYED, Kind
 from drill.tui.actions import Place
 from drill.tui.practices import ToPractice
 from drill.tui.sheet import Acts, Sheet, bindings, moved
@@ -29,6 +30,11 @@ from drill.tui.ways import (
 from drill.wording.ahead import forecast_words
 
 _POLL_S = 0.5
+
+
+def ToHorn(deck: Path) -> ToPractice:  # noqa: N802 - one of the ways
+    """A practice whose cells are played on the horn."""
+    return ToPractice(deck, kinds=(Kind.NEXT, Kind.DEGREE, PLAYED))
 
 
 class TodayScreen(Sheet):
@@ -134,6 +140,7 @@ class TodayScreen(Sheet):
             "map": partial(self._open, ToMap),
             "trips": partial(self._open, ToTrips),
             "time": partial(self._open, ToTime),
+            "horn": partial(self._open, ToHorn),
             "settings": partial(self._allowed, ToSettings(), self.studio.context.settings),
             "own": lambda: self.program.go(ToOwn()),
             "teacher": partial(self._allowed, ToTeacher(), self.studio.context.errands),

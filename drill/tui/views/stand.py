@@ -66,6 +66,8 @@ class Stand:
     right: int = 0
     planned: str = ""
     """How long the practice is, such as `` of 40`` or ``, 10 min``."""
+    microphone: str = ""
+    """What is said of the microphone while it is open; empty while it is not."""
     held: bool = False
     """True while a right answer waits for Enter."""
     silent: bool = False
@@ -113,6 +115,8 @@ def _heading(view: Stand, prompt: Prompt, words: Words, width: int, height: int)
     counted = f"prompt {view.asked + (0 if prompt.again else 1)}{view.planned}"
     if prompt.closing:
         counted = "closing round"
+    if view.microphone:
+        counted = f"{view.microphone}{dot}{counted}"
     so_far = f"{dot}{view.right} right" if width >= 70 else ""
     progress = line(Span(f"{counted}{so_far} ", Role.DIM))
     ellipsis = words.glyphs.ellipsis
