@@ -23,7 +23,7 @@ def cell(number: int, notes: int = 4) -> np.ndarray:
 
 
 class Microphone:
-    """Gives 10 ms (or ``blocks`` times that) at a time: what is played, and a quiet room between."""
+    """Gives 10 ms (times ``blocks``) at a time: what is played, a quiet room between."""
 
     def __init__(self, blocks: int = 1) -> None:
         self._count = blocks * BLOCK
