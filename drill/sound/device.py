@@ -22,9 +22,11 @@ from drill.sound.tone import RATE
 VARIABLE = "DRILL_SOUND"
 """The environment variable that forces a backend."""
 PERIOD_MS = 20
-"""The period asked of miniaudio, in milliseconds."""
-SIMPLEAUDIO_LATENCY_S = 0.02
-"""simpleaudio cannot be asked how late it is; this is the order found on ALSA."""
+"""The period asked of miniaudio, in milliseconds, where a sound must come at once."""
+STEADY_PERIOD_MS = 80
+"""The same where it must not stumble: a busy machine may keep us waiting for that long."""
+SIMPLEAUDIO_LATENCY_S = 0.0
+"""simpleaudio cannot be asked how late it is; found on ALSA through a server of its own."""
 SIMPLEAUDIO_AHEAD_S = 0.15
 """simpleaudio has taken at most this much of a sound before it is heard."""
 FADE_S = 0.015
@@ -36,7 +38,12 @@ Clock = Callable[[], float]
 
 
 class SoundError(DrillError):
-    """The output device cannot be opened or was lost."""
+    """The output device cannot be opened or was lost; ``innards`` are the library's own words,
+    for the log."""
+
+    def __init__(self, text: str, innards: str = "") -> None:
+        super().__init__(text)
+        self.innards = innards
 
 
 class Backend(StrEnum):
@@ -54,7 +61,7 @@ class Output(Protocol):
     device: str
     """The device or host interface, as far as the library says."""
     latency_s: float
-    """From handing over a sample to hearing it, as far as the library says."""
+    """From handing over a sample to hearing it: assumed, until somebody tells it."""
 
     def start(self, pcm: bytes) -> float:
         """Sound 16-bit mono samples in place of what sounds; the instant of the first.
@@ -73,6 +80,10 @@ class Output(Protocol):
 
         None while it is not known.
         """
+
+    def slipped(self) -> float:
+        """Seconds by which what sounds has fallen behind since it began: a machine that was too
+        busy left a hole.  0 where there was none, or where it cannot be known."""
 
     def rest(self) -> bool:
         """Called now and then while nothing plays: let go what costs power.
@@ -109,6 +120,9 @@ class SilentOutput:
 
     def began(self) -> float | None:
         return self._began
+
+    def slipped(self) -> float:
+        return 0.0
 
     def rest(self) -> bool:
         return True
@@ -159,7 +173,7 @@ class SimpleaudioOutput:
         try:
             return self._library.play_buffer(self._samples, 1, 2, RATE)
         except Exception as fault:  # the library raises an error class of its C part
-            raise SoundError(f"the output device cannot be opened ({_short(fault)})") from fault
+            raise SoundError("the output device cannot be opened", _short(fault)) from fault
 
     def stop(self) -> None:
         sound, self._sound = self._sound, None
@@ -183,6 +197,13 @@ class SimpleaudioOutput:
 
     def began(self) -> float | None:
         return self._began
+
+    def slipped(self) -> float:
+        """A sound that plays on after its end was held up on the way."""
+        if self._sound is None or self._began is None or not self._sound.is_playing():
+            return 0.0
+        length_s = len(self._samples) / 2 / RATE
+        return max(0.0, self._clock() - self._began - length_s - SIMPLEAUDIO_AHEAD_S)
 
     def rest(self) -> bool:
         self._sweep()
@@ -210,20 +231,24 @@ def _fade_out(samples: bytearray, frame: int) -> None:
 class _Sound:
     """Samples on their way out, with how far they have gone."""
 
-    __slots__ = ("data", "frame", "offsets")
+    __slots__ = ("data", "first", "frame", "offsets")
 
     def __init__(self, data: bytes) -> None:
         self.data = memoryview(data)
         self.frame = 0
         self.offsets: list[float] = []
         """When the first sample was handed over, judged anew at every period."""
+        self.first: list[float] = []
+        """The same by the periods that came first, once the device had settled."""
 
     def pull(self, frames: int, now: float) -> memoryview:
         """The next samples, fewer at the end."""
         chunk = self.data[2 * self.frame : 2 * (self.frame + frames)]
         if len(chunk):
             self.offsets.append(now - self.frame / RATE)
-            del self.offsets[:-50]
+            del self.offsets[:-_RECENT]
+            if len(self.first) < _SETTLED and self.frame > _SETTLE_S * RATE:
+                self.first.append(self.offsets[-1])
             self.frame += len(chunk) // 2
         return chunk
 
@@ -231,13 +256,26 @@ class _Sound:
     def over(self) -> bool:
         return 2 * self.frame >= len(self.data)
 
+    @property
+    def slipped(self) -> float:
+        """How much later the samples go out now than they did at first; never negative."""
+        if len(self.first) < _SETTLED:
+            return 0.0
+        # The earliest of a few: a period that was asked for late says nothing by itself.
+        return max(0.0, min(self.offsets[-_SETTLED:]) - min(self.first))
+
+
+_RECENT = 50
+_SETTLED = 6
+_SETTLE_S = 0.2
+
 
 class MiniaudioOutput:
     """miniaudio: one device, kept open, fed by callback."""
 
     backend = Backend.MINIAUDIO
 
-    def __init__(self, clock: Clock) -> None:
+    def __init__(self, clock: Clock, period_ms: int = PERIOD_MS) -> None:
         import miniaudio
 
         self._clock = clock
@@ -251,23 +289,15 @@ class MiniaudioOutput:
                 output_format=miniaudio.SampleFormat.SIGNED16,
                 nchannels=1,
                 sample_rate=RATE,
-                buffersize_msec=PERIOD_MS,
+                buffersize_msec=period_ms,
                 backends=[miniaudio.Backend[name] for name in names],
                 app_name="drill",
             )
         except Exception as fault:
-            raise SoundError(f"no output device can be opened ({_short(fault)})") from fault
+            raise SoundError("no output device can be opened", _short(fault)) from fault
         self.device = str(self._device.backend)
-        self.latency_s = self._measure_latency()
-
-    def _measure_latency(self) -> float:
-        """What lies in the device's own buffer when a period is asked for."""
-        try:
-            playback = self._device._device.playback
-            frames = (playback.internalPeriods - 1) * playback.internalPeriodSizeInFrames
-            return float(frames / playback.internalSampleRate)
-        except (AttributeError, ZeroDivisionError):
-            return 2 * PERIOD_MS / 1000
+        # The library does not tell what lies in the device's buffer: see ``latency``.
+        self.latency_s = 2 * period_ms / 1000
 
     def _feed(self) -> Generator[bytes | memoryview, int, None]:
         """Samples for the device, as many frames as it asks for.  Runs in its own thread."""
@@ -294,7 +324,7 @@ class MiniaudioOutput:
             try:
                 self._device.start(feed)
             except Exception as fault:
-                raise SoundError(f"the output device does not start ({_short(fault)})") from fault
+                raise SoundError("the output device does not start", _short(fault)) from fault
         return self._clock() + self.latency_s
 
     def stop(self) -> None:
@@ -310,12 +340,18 @@ class MiniaudioOutput:
         return (len(self._sound.data) > 0) and (self._idle_frames / RATE < self.latency_s)
 
     def _lost(self) -> bool:
-        """Whether a running device has asked for nothing for two seconds."""
-        return bool(self._device.running) and self._clock() - self._last_pull > _LOST_S
+        """Whether the device has asked for nothing for longer than any load explains, or has
+        stopped by itself while there is something to play."""
+        if self._device.running:
+            return self._clock() - self._last_pull > _LOST_S
+        return not self._sound.over
 
     def began(self) -> float | None:
         recent = sorted(self._sound.offsets)
         return recent[len(recent) // 2] + self.latency_s if recent else None
+
+    def slipped(self) -> float:
+        return self._sound.slipped
 
     def rest(self) -> bool:
         if self._device.running and self._idle_frames > IDLE_S * RATE:
@@ -336,7 +372,7 @@ def _faded(old: memoryview, new: bytes | memoryview) -> bytes:
     return np.clip(mixed, -32767, 32767).astype(np.int16).tobytes()
 
 
-_LOST_S = 2.0
+_LOST_S = 1.2
 _HOSTS = {
     "darwin": ("COREAUDIO",),
     "win32": ("WASAPI", "DSOUND", "WINMM"),
@@ -380,12 +416,15 @@ def candidates(
     return tuple(found)
 
 
-def open_output(force: Backend | None, clock: Clock, skip: tuple[Backend, ...] = ()) -> Output:
-    """The first output of ``candidates`` that opens, without those in ``skip``.
+def open_output(
+    force: Backend | None, clock: Clock, skip: tuple[Backend, ...] = (), *, steady: bool = False
+) -> Output:
+    """The first output of ``candidates`` that opens, without those in ``skip``; ``steady`` one
+    that rather comes late than stumbles.
 
     Raises SoundError with a sentence that says why there is none.
     """
-    why = "no audio library is installed; install miniaudio"
+    why, innards = "no audio library is installed; install miniaudio", ""
     for backend in candidates(force):
         if backend in skip:
             continue
@@ -394,11 +433,12 @@ def open_output(force: Backend | None, clock: Clock, skip: tuple[Backend, ...] =
                 case Backend.SIMPLEAUDIO:
                     return SimpleaudioOutput(clock)
                 case Backend.MINIAUDIO:
-                    return MiniaudioOutput(clock)
+                    return MiniaudioOutput(clock, STEADY_PERIOD_MS if steady else PERIOD_MS)
                 case Backend.SILENT:
                     return SilentOutput(clock)
         except SoundError as fault:
-            why = str(fault)
+            why, innards = str(fault), fault.innards
         except ImportError as fault:
-            why = f"{backend} cannot be loaded ({_short(fault)})"
-    raise SoundError(why)
+            why = f"{backend} cannot be loaded"
+            innards = _short(fault)
+    raise SoundError(why, innards)

@@ -7,26 +7,30 @@ when its input ends, so it never outlives the drill.
 
 from __future__ import annotations
 
+import contextlib
 import os
 import queue
 import sys
 import threading
 import time
 from collections.abc import Callable
-from typing import BinaryIO
+from typing import BinaryIO, Protocol
 
 from drill.clock import monotonic
 from drill.errors import DrillError
 from drill.sound.device import Backend, Output, SoundError, forced, open_output
+from drill.sound.latency import Asker, asked, card_latency, server_latency, server_sink
 from drill.sound.protocol import (
     Bye,
     Ended,
     Failed,
+    Lost,
     Ping,
     Play,
     Pong,
     Ready,
     Reply,
+    Slipped,
     Started,
     Stop,
     encode,
@@ -35,6 +39,13 @@ from drill.sound.protocol import (
 from drill.sound.render import render
 from drill.sound.take import verdict_take
 
+STEADY_FROM_S = 6.0
+"""A take of this length, or one with clicks, goes out by the way that does not stumble."""
+SLIP_S = 0.008
+"""A take that fell behind by less is not told."""
+MEASURE_AFTER_S = 0.5
+"""Once a take has played for so long, the server is asked how much of it it holds."""
+MEASURE_AGAIN_S = 30.0
 WATCH_S = 0.02
 """How often the device is looked at while it plays."""
 REST_S = 2.0
@@ -46,7 +57,18 @@ SHIFT_S = 0.0005
 CLOSE_S = 1.0
 """How long a device may take to close when the drill has gone."""
 
-Opener = Callable[[Backend | None, Callable[[], float], tuple[Backend, ...]], Output]
+
+class Opener(Protocol):
+    """Opens an output as ``device.open_output`` does."""
+
+    def __call__(
+        self,
+        force: Backend | None,
+        clock: Callable[[], float],
+        skip: tuple[Backend, ...] = (),
+        *,
+        steady: bool = False,
+    ) -> Output: ...
 
 
 class Helper:
@@ -61,6 +83,7 @@ class Helper:
         force: Backend | None = None,
         skip: tuple[Backend, ...] = (),
         opener: Opener = open_output,
+        ask: Asker | None = None,
     ) -> None:
         self._orders = orders
         self._reply = reply
@@ -68,8 +91,13 @@ class Helper:
         self._force = force
         self._skip = skip
         self._open = opener
+        self._outputs: dict[bool, Output] = {}
+        """By whether it is the steady one; simpleaudio's is both."""
         self._output: Output | None = None
+        """The one in use."""
+        self._meter = Meter(ask or asked(os.environ))
         self._id = 0
+        self._slipped = 0.0
         self._resting = True
         self._told = 0.0
         self._told_at = 0.0
@@ -106,11 +134,22 @@ class Helper:
         """Load and open what the first sound will need; a failure is told when it matters."""
         render(verdict_take((60,)))
         try:
-            self._output = self._open(self._force, self._clock, self._skip)
-        except SoundError:
+            output = self._output = self._opened(steady=False)
+        except SoundError as fault:
+            print(fault, fault.innards, file=sys.stderr, flush=True)
             self._reply(Ready("", "", 0.0))
         else:
-            self._reply(Ready(self._output.backend, self._output.device, self._output.latency_s))
+            name = self._meter.output(output)
+            self._reply(Ready(output.backend, output.device, output.latency_s, name))
+
+    def _opened(self, *, steady: bool) -> Output:
+        """The output of that kind, opened the first time.  Raises SoundError."""
+        if steady not in self._outputs:
+            one = self._outputs.get(not steady)
+            if one is not None and one.backend is not Backend.MINIAUDIO:
+                return one  # it has one way only
+            self._outputs[steady] = self._open(self._force, self._clock, self._skip, steady=steady)
+        return self._outputs[steady]
 
     def _obey(self, order: object) -> None:
         match order:
@@ -127,27 +166,50 @@ class Helper:
 
     def _play(self, order: Play) -> None:
         pcm = render(order.take).tobytes()
+        steady = bool(order.take.clicks) or order.take.length_s >= STEADY_FROM_S
         skip = self._skip
         why = ""
         for _ in range(3):
+            output = None
             try:
-                if self._output is None:
-                    self._output = self._open(self._force, self._clock, skip)
-                at = self._output.start(pcm)
+                output = self._opened(steady=steady)
+                if self._output is not None and self._output is not output:
+                    self._output.stop()
+                self._output = output
+                at = output.start(pcm)
             except SoundError as fault:
+                print(fault, fault.innards, file=sys.stderr, flush=True)
                 why = why or str(fault)
-                if self._output is None:
+                if output is None:
                     break
                 # A device that was lost may come back; a library that cannot is left out.
-                if self._force is None and self._output.backend is Backend.SIMPLEAUDIO:
-                    skip = (*skip, Backend.SIMPLEAUDIO)
+                if self._force is None and output.backend is Backend.SIMPLEAUDIO:
+                    skip = self._skip = (*skip, Backend.SIMPLEAUDIO)
                 self._drop()
             else:
                 self._id, self._told, self._told_at = order.id, at, self._clock()
+                self._slipped = 0.0
                 self._resting = False
-                self._reply(Started(order.id, at, self._output.device, self._output.latency_s))
+                self._meter.begin(self._clock())
+                self._tell(at)
                 return
         self._reply(Failed(why))
+
+    def _tell(self, at: float) -> None:
+        """Say when the take is heard, and how that is known."""
+        output = self._output
+        assert output is not None  # it plays
+        meter = self._meter
+        self._reply(
+            Started(
+                self._id,
+                at,
+                output.device,
+                output.latency_s,
+                meter.measured(output),
+                meter.output(output),
+            )
+        )
 
     def _look(self) -> None:
         """See how the device is getting on, and say so."""
@@ -160,14 +222,22 @@ class Helper:
             elif not self._output.playing():
                 self._end()
             elif self._clock() - self._told_at >= TELL_S:
-                at = self._output.began()
                 self._told_at = self._clock()
-                if at is not None and abs(at - self._told) > SHIFT_S:
+                found = self._meter.look(self._output, self._told_at)
+                slipped = self._output.slipped()
+                if slipped > self._slipped + SLIP_S:
+                    self._slipped = slipped
+                    self._reply(Slipped(self._id, slipped))
+                at = self._output.began()
+                if at is not None and (found or abs(at - self._told) > SHIFT_S):
                     self._told = at
-                    self._reply(Started(self._id, at))
+                    self._tell(at)
         except SoundError:
             # Lost while it played: the next take opens it anew, or says why not.
+            lost = self._id
             self._drop()
+            if lost:
+                self._reply(Lost(lost))
             self._end()
 
     def _end(self) -> None:
@@ -179,9 +249,67 @@ class Helper:
             self._id = 0
 
     def _drop(self) -> None:
-        if self._output is not None:
-            self._output.close()
-            self._output = None
+        for output in self._outputs.values():
+            output.close()
+        self._outputs = {}
+        self._output = None
+        self._meter.forget()
+
+
+class Meter:
+    """Learns from the sound server how late each output is, aside, while a take plays."""
+
+    def __init__(self, ask: Asker) -> None:
+        self._ask = ask
+        self._sink: str | None = None
+        self._known: set[int] = set()
+        """Outputs whose latency somebody told, by identity."""
+        self._began = 0.0
+        self._asked_at: dict[int, float] = {}
+        self._told: queue.SimpleQueue[tuple[int, float | None]] = queue.SimpleQueue()
+
+    def begin(self, now: float) -> None:
+        """A take begins."""
+        self._began = now
+
+    def forget(self) -> None:
+        """The outputs are closed: what was told of them counts no more."""
+        self._known.clear()
+        self._asked_at.clear()
+
+    def output(self, output: Output) -> str:
+        """A name for the way to the loudspeaker: library, host and the server's own sink."""
+        if self._sink is None:
+            silent = output.backend is Backend.SILENT
+            self._sink = "" if silent else server_sink(self._ask)
+        return " ".join(filter(None, (output.backend.value, output.device, self._sink)))
+
+    def measured(self, output: Output) -> bool:
+        """Whether somebody told this output's latency."""
+        return id(output) in self._known
+
+    def look(self, output: Output, now: float) -> bool:
+        """Ask, when it is time, and take what was told; True where the latency is new."""
+        if output.backend is not Backend.MINIAUDIO:
+            return False  # what the others hold is not what the first sample waited for
+        new = False
+        while not self._told.empty():
+            whose, latency_s = self._told.get()
+            if whose == id(output) and latency_s is not None:
+                new = abs(output.latency_s - latency_s) > SHIFT_S or whose not in self._known
+                self._known.add(whose)
+                output.latency_s = latency_s
+        asked_at = self._asked_at.get(id(output))
+        due = asked_at is None or now - asked_at > MEASURE_AGAIN_S
+        if due and now - self._began > MEASURE_AFTER_S:
+            self._asked_at[id(output)] = now
+            threading.Thread(target=self._measure, args=(id(output),), daemon=True).start()
+        return new
+
+    def _measure(self, whose: int) -> None:
+        pid = os.getpid()
+        told = server_latency(self._ask, pid)
+        self._told.put((whose, card_latency(pid) if told is None else told))
 
 
 def _private_pipe() -> BinaryIO:
@@ -191,9 +319,16 @@ def _private_pipe() -> BinaryIO:
     return pipe
 
 
+def _hurry() -> None:
+    """Ask the system to let us go before others; where it does not, so be it."""
+    with contextlib.suppress(AttributeError, OSError):
+        os.setpriority(os.PRIO_PROCESS, 0, -11)
+
+
 def main() -> int:
     """Run the helper on the standard pipes; the exit code."""
     out = _private_pipe()
+    _hurry()
     orders: queue.SimpleQueue[object] = queue.SimpleQueue()
 
     def reply(message: Reply) -> None:

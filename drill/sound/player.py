@@ -32,8 +32,20 @@ from pathlib import Path
 from typing import Protocol
 
 from drill.clock import monotonic
+from drill.sound.latency import UNCERTAIN_S, Source
 from drill.sound.process import Heard, HelperProcess, helper_command
-from drill.sound.protocol import Ended, Failed, Ping, Play, Ready, Reply, Started, Stop
+from drill.sound.protocol import (
+    Ended,
+    Failed,
+    Lost,
+    Ping,
+    Play,
+    Ready,
+    Reply,
+    Slipped,
+    Started,
+    Stop,
+)
 from drill.sound.take import Take
 
 STALE_S = 2.5
@@ -46,6 +58,8 @@ TICK_S = 0.5
 """How often a busy helper is looked after."""
 AFTER_KEY_S = 0.01
 """A helper is started this long after it is asked for, so that a key is drawn first."""
+RETRY_S = 5.0
+"""Sound that was given up is tried again, without a word, when a take is asked for after this."""
 RESTART_S = 600.0
 """One restart is allowed in this time."""
 
@@ -57,6 +71,15 @@ class Playing:
     take: Take
     at: float
     """The instant, on the monotonic clock, at which the take begins to be heard."""
+    source: Source = Source.ASSUMED
+    """How the way to the ear is known."""
+    slipped_s: float = 0.0
+    """How far it has fallen behind since it began; 0 where the output kept up."""
+
+    @property
+    def uncertain_s(self) -> float:
+        """How far off ``at`` may be."""
+        return UNCERTAIN_S[self.source]
 
     def seconds(self, now: float) -> float:
         """How far into the take we are at the instant ``now``."""
@@ -75,7 +98,11 @@ class State:
     """The library in use; empty while none is."""
     device: str = ""
     latency_s: float = 0.0
-    """From a sample to the ear, as far as the library says."""
+    """From a sample handed over to the ear."""
+    source: Source = Source.ASSUMED
+    """How that is known."""
+    output: str = ""
+    """A name for the way to the loudspeaker, by which calibrations are kept."""
 
 
 class Sounding(Protocol):
@@ -90,6 +117,7 @@ class Sounding(Protocol):
     def unmute(self) -> None: ...
     def poll(self) -> str | None: ...
     def playing(self) -> Playing | None: ...
+    def cut_off(self, take: Take) -> bool: ...
     def close(self) -> None: ...
 
 
@@ -113,7 +141,7 @@ class SilentPlayer:
         if self._muted:
             return False
         self.played.append(take)
-        self._now = Playing(take, self._clock())
+        self._now = Playing(take, self._clock(), Source.CALIBRATED)
         return True
 
     def stop(self) -> None:
@@ -132,6 +160,9 @@ class SilentPlayer:
     def playing(self) -> Playing | None:
         now = self._now
         return now if now and now.seconds(self._clock()) < now.take.length_s else None
+
+    def cut_off(self, take: Take) -> bool:
+        return False
 
     def close(self) -> None:
         self.stop()
@@ -155,6 +186,7 @@ class Player:
         room: bool = True,
         log: Path | None = None,
         environment: Mapping[str, str] | None = None,
+        calibrated: Callable[[str], float | None] = lambda output: None,
         command: Callable[[tuple[str, ...]], list[str]] = helper_command,
         patience_s: float = PATIENCE_S,
         start_patience_s: float = START_PATIENCE_S,
@@ -164,6 +196,7 @@ class Player:
         self._room = room
         self._log = log
         self._environment = dict(os.environ if environment is None else environment)
+        self._calibrated = calibrated
         self._command = command
         self._patience_s = patience_s
         self._start_patience_s = start_patience_s
@@ -179,6 +212,9 @@ class Player:
         self._restarted_at: float | None = None
         self._skip: tuple[str, ...] = ()
         self._failed = False
+        self._failed_at = 0.0
+        self._trying_again = False
+        self._cut_off: Take | None = None
         self._notice: str | None = None
         self._state = State()
         self._count = 0
@@ -230,13 +266,19 @@ class Player:
             self._tell(_Word.WARM)
 
     def play(self, take: Take, *, stale_s: float = STALE_S) -> bool:
-        """Sound a take in place of what sounds; False when muted or given up.
+        """Sound a take in place of what sounds; False when muted or given up a moment ago: a
+        device may come back, so it is tried again every few seconds.
 
         It is left out when it could begin only ``stale_s`` from now; 0 means never.
         """
-        if self._muted or self._failed or self._closed or not take.length_s:
+        if self._muted or self._closed or not take.length_s:
             return False
+        if self._failed:
+            if self._clock() - self._failed_at < RETRY_S:
+                return False
+            self._failed, self._trying_again, self._restarted_at = False, True, None
         self._count += 1
+        self._cut_off = None
         self._started = None
         take = take if self._room else replace(take, room=False)
         self._tell(Play(self._count, take, self._clock(), stale_s))
@@ -268,6 +310,14 @@ class Player:
         """What is heard now; None when nothing is or when it is not known yet."""
         now = self._started
         return now if now and now.seconds(self._clock()) < now.take.length_s else None
+
+    def cut_off(self, take: Take) -> bool:
+        """Whether the device went while this take was playing."""
+        return (
+            self._cut_off is not None
+            and self._cut_off.events == take.events
+            and (self._cut_off.clicks == take.clicks)
+        )
 
     @property
     def beginning(self) -> Playing | None:
@@ -373,19 +423,50 @@ class Player:
                 self._lost("the sound helper ended", now)
             case Ready():
                 self._ready = True
-                self._state = State(reply.backend, reply.device, reply.latency_s)
+                latency_s, source = self._latency(reply.latency_s, reply.output, measured=False)
+                self._state = State(reply.backend, reply.device, latency_s, source, reply.output)
             case Started():
-                if wanted is not None and reply.id == wanted.id == self._count:
-                    self._started = self._beginning = Playing(wanted.take, reply.at)
-                if reply.device:
-                    self._state = replace(
-                        self._state, device=reply.device, latency_s=reply.latency_s
-                    )
+                self._heard(reply)
+            case Slipped():
+                if self._started is not None and reply.id == self._count:
+                    self._started = replace(self._started, slipped_s=reply.by_s)
+                    self._beginning = self._started
+            case Lost():
+                if wanted is not None and reply.id == wanted.id:
+                    self._cut_off = wanted.take
+                    self._forget()
+                    self._started = None
+                    self._notice = "The sound output is gone. Sound comes back when it does."
             case Ended():
                 if wanted is not None and reply.id == wanted.id:
                     self._forget()
             case Failed():
                 self._give_up(reply.why)
+
+    def _latency(self, told_s: float, output: str, *, measured: bool) -> tuple[float, Source]:
+        """The latency to go by, and how it is known: a calibration before what was told."""
+        calibrated = self._calibrated(output) if output else None
+        if calibrated is not None:
+            return calibrated, Source.CALIBRATED
+        return told_s, Source.MEASURED if measured else Source.ASSUMED
+
+    def _heard(self, reply: Started) -> None:
+        """A take has begun, or when it began is known better."""
+        self._trying_again = False
+        wanted = self._wanted
+        latency_s, source = self._latency(reply.latency_s, reply.output, measured=reply.measured)
+        if wanted is not None and reply.id == wanted.id == self._count:
+            slipped = self._started.slipped_s if self._started else 0.0
+            at = reply.at - reply.latency_s + latency_s
+            self._started = self._beginning = Playing(wanted.take, at, source, slipped)
+        if reply.device:
+            self._state = replace(
+                self._state,
+                device=reply.device,
+                latency_s=latency_s,
+                source=source,
+                output=reply.output,
+            )
 
     def _lost(self, why: str, now: float) -> None:
         """The helper is gone or hangs: start it once more, or give up."""
@@ -411,6 +492,9 @@ class Player:
             process.end()
         self._forget()
         self._started = None
+        self._failed_at = self._clock()
         if not self._failed:
             self._failed = True
+            if self._trying_again:
+                return  # it was said
             self._notice = f"No sound: {why}. The drill goes on without it."

@@ -19,13 +19,8 @@ from pathlib import Path
 from drill.errors import DrillError
 from drill.sound.protocol import (
     Bye,
-    Ended,
-    Failed,
     Order,
-    Pong,
-    Ready,
     Reply,
-    Started,
     encode,
     receive,
 )
@@ -106,7 +101,7 @@ class HelperProcess:
         assert pipe is not None
         with contextlib.suppress(OSError, ValueError, DrillError):
             while (reply := receive(pipe)) is not None:
-                if isinstance(reply, Ready | Started | Ended | Failed | Pong):
+                if isinstance(reply, Reply):
                     self._heard(self, reply)
         self._heard(self, None)
         with contextlib.suppress(OSError):

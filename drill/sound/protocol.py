@@ -61,6 +61,8 @@ class Ready:
     backend: str
     device: str
     latency_s: float
+    output: str = ""
+    """The name of the loudspeaker's way, for what is kept of it; empty where it is not known."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +73,26 @@ class Started:
     at: float
     device: str = ""
     latency_s: float = 0.0
+    """What ``at`` has in it, from a sample handed over to hearing it."""
+    measured: bool = False
+    """Whether somebody told the latency; False: it is assumed."""
+    output: str = ""
+    """As in ``Ready``."""
+
+
+@dataclass(frozen=True, slots=True)
+class Slipped:
+    """The take ``id`` fell behind by so many seconds while it played."""
+
+    id: int
+    by_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class Lost:
+    """The device went while the take ``id`` played."""
+
+    id: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,11 +119,12 @@ class Pong:
 
 Order = Play | Stop | Ping | Bye
 """From the drill to the helper."""
-Reply = Ready | Started | Ended | Failed | Pong
+Reply = Ready | Started | Slipped | Lost | Ended | Failed | Pong
 """From the helper to the drill."""
 
 _KINDS: dict[str, type[Any]] = {
-    kind.__name__.lower(): kind for kind in (Stop, Ping, Bye, Ready, Started, Ended, Failed, Pong)
+    kind.__name__.lower(): kind
+    for kind in (Stop, Ping, Bye, Ready, Started, Slipped, Lost, Ended, Failed, Pong)
 }
 
 

@@ -19,11 +19,13 @@ from drill.sound.protocol import (
     Bye,
     Ended,
     Failed,
+    Lost,
     Ping,
     Play,
     Pong,
     Ready,
     Reply,
+    Slipped,
     Started,
     Stop,
     decode,
@@ -33,7 +35,7 @@ from drill.sound.protocol import (
 from drill.sound.take import Click, ClickEvent, Event, Take, verdict_take
 from drill.sound.tone import Colour
 
-CELL = verdict_take((60, 62), "sax")
+CELL = verdict_take((60, 62))
 
 
 class FakeOutput:
@@ -62,6 +64,9 @@ class FakeOutput:
 
     def began(self) -> float | None:
         return None
+
+    def slipped(self) -> float:
+        return 0.0
 
     def rest(self) -> bool:
         return True
@@ -92,16 +97,16 @@ def serve(
 ) -> list[Reply]:
     replies: list[Reply] = []
     box = cast("queue.SimpleQueue[object]", Orders(orders, at_once))
-    Helper(box, replies.append, lambda: now, opener=opener).run()
+    Helper(box, replies.append, lambda: now, opener=opener, ask=lambda command: None).run()
     return replies
 
 
 def test_a_take_is_rendered_and_started() -> None:
     output = FakeOutput()
-    replies = serve([Play(1, CELL, 0.0, 2.5), Ping(7), Stop()], lambda *_: output)
+    replies = serve([Play(1, CELL, 0.0, 2.5), Ping(7), Stop()], lambda *_, **__: output)
     assert replies == [
-        Ready("simpleaudio", "a test", 0.01),
-        Started(1, 5.0, "a test", 0.01),
+        Ready("simpleaudio", "a test", 0.01, "simpleaudio a test"),
+        Started(1, 5.0, "a test", 0.01, False, "simpleaudio a test"),
         Pong(7),
         Ended(1),
     ]
@@ -111,16 +116,21 @@ def test_a_take_is_rendered_and_started() -> None:
 
 def test_a_take_that_comes_too_late_is_left_out() -> None:
     output = FakeOutput()
-    replies = serve([Play(1, CELL, 0.0, 2.5), Play(2, CELL, 0.0, 0.0)], lambda *_: output, 10.0)
-    assert replies[1:] == [Ended(1, stale=True), Started(2, 5.0, "a test", 0.01)]
+    replies = serve(
+        [Play(1, CELL, 0.0, 2.5), Play(2, CELL, 0.0, 0.0)], lambda *_, **__: output, 10.0
+    )
+    assert replies[1:] == [
+        Ended(1, stale=True),
+        Started(2, 5.0, "a test", 0.01, False, "simpleaudio a test"),
+    ]
 
 
 def test_a_burst_plays_the_last_alone() -> None:
     output = FakeOutput()
     burst = [Play(number, CELL, 0.0, 0.0) for number in (1, 2, 3)]
-    replies = serve([*burst, Bye()], lambda *_: output, at_once=True)
+    replies = serve([*burst, Bye()], lambda *_, **__: output, at_once=True)
     assert [reply for reply in replies if isinstance(reply, Started)] == [
-        Started(3, 5.0, "a test", 0.01)
+        Started(3, 5.0, "a test", 0.01, False, "simpleaudio a test")
     ]
     assert [reply for reply in replies if isinstance(reply, Ended)] == [Ended(1), Ended(2)]
 
@@ -129,17 +139,20 @@ def test_a_device_that_failed_once_is_opened_anew() -> None:
     outputs = [FakeOutput(fails=1), FakeOutput()]
     opened: list[tuple[Backend, ...]] = []
 
-    def opener(force: object, clock: object, skip: tuple[Backend, ...]) -> FakeOutput:
+    def opener(
+        force: object, clock: object, skip: tuple[Backend, ...], *, steady: bool
+    ) -> FakeOutput:
+        assert not steady
         opened.append(skip)
         return outputs[len(opened) - 1]
 
     replies = serve([Play(1, CELL, 0.0, 0.0)], opener)
-    assert replies[1:] == [Started(1, 5.0, "a test", 0.01)]
+    assert replies[1:] == [Started(1, 5.0, "a test", 0.01, False, "simpleaudio a test")]
     assert opened == [(), (Backend.SIMPLEAUDIO,)]  # the other library is tried
 
 
 def test_a_device_that_fails_for_good_is_told_once() -> None:
-    def opener(*_: object) -> FakeOutput:
+    def opener(*_: object, **__: object) -> FakeOutput:
         raise SoundError("no output device was found")
 
     replies = serve([Play(1, CELL, 0.0, 0.0)], opener)
@@ -159,7 +172,7 @@ def test_every_message_comes_out_as_it_went_in() -> None:
         0.3,
     )
     messages = [Play(1, take, 2.0, 2.5), Stop(), Ping(3), Bye(), Ready("a", "b", 0.1),
-                Started(1, 2.0, "d", 0.2), Ended(1, True), Failed("why"), Pong(3)]  # fmt: skip
+                Started(1, 2.0, "d", 0.2), Ended(1, True), Slipped(1, 0.1), Lost(2), Failed("why"), Pong(3)]  # fmt: skip
     pipe = io.BytesIO(b"".join(encode(message) for message in messages))
     assert [receive(pipe) for _ in messages] == messages
     assert receive(pipe) is None
@@ -176,3 +189,87 @@ def test_noise_on_the_pipe_is_a_fault_or_an_end_and_nothing_else(noise: bytes) -
 def test_what_is_no_message_is_refused(body: bytes) -> None:
     with pytest.raises(DataError, match="not a message"):
         decode(body)
+
+
+class FakeMini(FakeOutput):
+    """A device that plays for some looks, falls behind, and may be lost."""
+
+    backend = Backend.MINIAUDIO
+
+    def __init__(self, looks: int, *, slips_s: float = 0.0, lost: bool = False) -> None:
+        super().__init__()
+        self.looks, self.slips_s, self.lost = looks, slips_s, lost
+
+    def playing(self) -> bool:
+        self.looks -= 1
+        if self.lost and self.looks <= 0:
+            raise SoundError("the output device was lost", "error -401")
+        return self.looks > 0
+
+    def began(self) -> float | None:
+        return 5.0 + self.slips_s
+
+    def slipped(self) -> float:
+        return self.slips_s if self.looks < 3 else 0.0
+
+
+class Patient:
+    """Orders that come, then nothing for so many looks, then the end."""
+
+    def __init__(self, orders: list[object], looks: int) -> None:
+        self.left, self.looks = list(orders), looks
+
+    def get(self, timeout: float | None = None) -> object:
+        if self.left:
+            return self.left.pop(0)
+        self.looks -= 1
+        if self.looks < 0:
+            return None
+        raise queue.Empty
+
+    def empty(self) -> bool:
+        return True
+
+
+def watched(output: FakeMini, looks: int, told: str | None = None) -> list[Reply]:
+    """What is told of one take while the device is looked at, a second apart."""
+    replies: list[Reply] = []
+    now = 0.0
+
+    def clock() -> float:
+        nonlocal now
+        now += 1.0
+        return now
+
+    Helper(
+        Patient([Play(1, CELL, 0.0, 0.0)], looks),  # type: ignore[arg-type]
+        replies.append,
+        clock,
+        opener=lambda *_, **__: output,
+        ask=lambda command: told,
+    ).run()
+    return replies
+
+
+def test_a_device_lost_while_it_plays_is_told() -> None:
+    replies = watched(FakeMini(3, lost=True), 6)
+    assert [reply for reply in replies if isinstance(reply, (Lost, Ended))] == [Lost(1), Ended(1)]
+
+
+def test_a_take_that_falls_behind_is_told_once_with_how_far() -> None:
+    replies = watched(FakeMini(8, slips_s=0.12), 10)
+    assert [reply for reply in replies if isinstance(reply, Slipped)] == [Slipped(1, 0.12)]
+    assert not [r for r in watched(FakeMini(8, slips_s=0.004), 10) if isinstance(r, Slipped)]
+
+
+def test_clicks_go_out_by_the_way_that_does_not_stumble() -> None:
+    made: list[bool] = []
+
+    def opener(*_: object, steady: bool, **__: object) -> FakeMini:
+        made.append(steady)
+        return FakeMini(1)
+
+    clicks = Take((), 1.0, (ClickEvent(0.0),))
+    replies = serve([Play(1, clicks, 0.0, 0.0), Play(2, CELL, 0.0, 0.0)], opener)
+    assert made == [False, True], "the quick one is opened at the start, the other when needed"
+    assert [reply.id for reply in replies if isinstance(reply, Started)] == [1, 2]

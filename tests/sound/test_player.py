@@ -36,7 +36,7 @@ def alive(pid: int) -> bool:
 @pytest.fixture
 def silent(tmp_path: Path):
     """A player whose helper is a real process with the silent output."""
-    player = Player(environment=environment(tmp_path, DRILL_SOUND="silent"), patience_s=1.0)
+    player = Player(environment=environment(tmp_path, DRILL_SOUND="silent"))
     yield player
     player.close()
 

@@ -1,0 +1,193 @@
+"""How late the loudspeaker is: from who knows it, from a calibration, or assumed.
+
+* *measured*: the sound server says how much of our stream it holds (``pactl``, which
+  PulseAudio and PipeWire answer), or the kernel says it of the card (ALSA's ``status``);
+* *calibrated*: the player tapped with a click on this very output;
+* *assumed*: nobody knows, and a constant stands in its place.
+
+What is kept of calibrations is a small JSON file: seconds by the output's name.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import os
+import re
+import subprocess
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+from itertools import pairwise
+from pathlib import Path
+from statistics import median
+
+from drill.files import make_folder, write_whole
+
+
+class Source(StrEnum):
+    """Where a latency comes from."""
+
+    CALIBRATED = "calibrated"
+    MEASURED = "measured"
+    ASSUMED = "assumed"
+
+
+UNCERTAIN_S = {Source.CALIBRATED: 0.005, Source.MEASURED: 0.02, Source.ASSUMED: 0.07}
+"""How far off a latency may be: a calibration and the server's word as found on null sinks; a
+constant was wrong by 31 to 70 ms on three of them."""
+ASK_S = 1.0
+"""How long the server may take to answer."""
+LARGEST_S = 2.0
+"""No output is later than this."""
+
+Asker = Callable[[Sequence[str]], str | None]
+"""Runs a command and gives what it printed; None where it cannot be run."""
+
+
+def asked(environment: Mapping[str, str]) -> Asker:
+    """An asker that runs commands in this environment, in plain English, for a second at most."""
+
+    def ask(command: Sequence[str]) -> str | None:
+        with contextlib.suppress(OSError, subprocess.SubprocessError):
+            done = subprocess.run(
+                command,
+                env={**environment, "LC_ALL": "C"},
+                capture_output=True,
+                text=True,
+                timeout=ASK_S,
+                check=False,
+                stdin=subprocess.DEVNULL,
+            )
+            return done.stdout if done.returncode == 0 else None
+        return None
+
+    return ask
+
+
+_STREAM = re.compile(r"^Sink Input #\d+$", re.MULTILINE)
+_HELD = re.compile(r"^\s*(?:Buffer|Sink) Latency: (\d+) usec$", re.MULTILINE)
+
+
+def server_latency(ask: Asker, pid: int) -> float | None:
+    """Seconds that the sound server holds of the stream of process ``pid``, the sink's own among
+    them; None where no server answers or it has no such stream."""
+    told = ask(("pactl", "list", "sink-inputs"))
+    if told is None:
+        return None
+    for stream in _STREAM.split(told)[1:]:
+        if f'application.process.id = "{pid}"' in stream:
+            parts = [int(part) for part in _HELD.findall(stream)]
+            if parts:
+                return sum(parts) / 1e6
+    return None
+
+
+def server_sink(ask: Asker) -> str:
+    """The name of the server's default sink; empty where no server answers."""
+    told = ask(("pactl", "info"))
+    found = re.search(r"^Default Sink: (.+)$", told or "", re.MULTILINE)
+    return found[1].strip() if found else ""
+
+
+def card_latency(pid: int, root: Path = Path("/proc/asound")) -> float | None:
+    """Seconds that an ALSA card holds of a stream owned by a thread of process ``pid``; None where
+    there is no such card.  ``root`` is the kernel's folder of sound cards."""
+    for status in root.glob("card*/pcm*p/sub*/status"):
+        with contextlib.suppress(OSError, ValueError):
+            text = status.read_text()
+            owner = re.search(r"^owner_pid\s*: (\d+)$", text, re.MULTILINE)
+            delay = re.search(r"^delay\s*: (\d+)$", text, re.MULTILINE)
+            rate = re.search(r"^rate: (\d+)", (status.parent / "hw_params").read_text(), re.M)
+            if owner and delay and rate and _is_thread_of(int(owner[1]), pid):
+                return int(delay[1]) / int(rate[1])
+    return None
+
+
+def _is_thread_of(thread: int, pid: int) -> bool:
+    return thread == pid or os.path.exists(f"/proc/{pid}/task/{thread}")
+
+
+# -- calibration by tapping
+
+WARM_UP = 8
+"""The first taps find the beat and do not count."""
+COUNTED = 20
+"""Taps whose median is taken."""
+WIDEST_S = 0.05
+"""Taps that spread wider than this say nothing."""
+
+
+@dataclass(frozen=True, slots=True)
+class Tapped:
+    """What taps with a click told."""
+
+    late_s: float
+    """Median of the taps against the clicks: positive where the click is heard late."""
+    spread_s: float
+    """1.48 times their median absolute deviation."""
+    count: int
+
+    @property
+    def steady(self) -> bool:
+        """Whether there were enough taps, near enough to each other."""
+        return self.count >= COUNTED and self.spread_s <= WIDEST_S
+
+
+def tapped(taps: Sequence[float], clicks: Sequence[float]) -> Tapped:
+    """The taps that count against the clicks nearest to them; all in seconds on one clock.
+
+    The first ``WARM_UP`` taps are left out, and what is further from every click than half
+    the distance of two.  ``clicks`` has two at least, evenly apart.
+    """
+    apart = min(later - earlier for earlier, later in pairwise(clicks))
+    near = [min((tap - click for click in clicks), key=abs) for tap in taps[WARM_UP:]]
+    counted = [off for off in near if abs(off) < apart / 2][:COUNTED]
+    if not counted:
+        return Tapped(0.0, 0.0, 0)
+    middle = median(counted)
+    spread = 1.4826 * median(abs(off - middle) for off in counted)
+    return Tapped(middle, spread, len(counted))
+
+
+# -- what is kept
+
+FILE = "latency.json"
+_MOST_BYTES = 64 * 1024
+
+
+class Calibrations:
+    """Calibrated latencies by output, kept in a file of the player's data folder.
+
+    A file that is missing or damaged holds none: calibrating again writes it anew.
+    """
+
+    def __init__(self, folder: Path) -> None:
+        self._path = folder / FILE
+
+    def of(self, output: str) -> float | None:
+        """Seconds from handing over a sample to hearing it on that output; None where it was
+        never calibrated."""
+        found = self._read().get(output)
+        return found if found is not None and 0 <= found <= LARGEST_S else None
+
+    def keep(self, output: str, seconds: float) -> None:
+        """Keep a calibration.  Raises DrillError where it cannot be written."""
+        known = {**self._read(), output: round(min(LARGEST_S, max(0.0, seconds)), 4)}
+        text = json.dumps(known, ensure_ascii=False, indent=1, sort_keys=True) + "\n"
+        make_folder(self._path.parent, private=True)
+        write_whole(self._path, text.encode(), private=True)
+
+    def _read(self) -> dict[str, float]:
+        try:
+            with self._path.open("rb") as file:
+                value = json.loads(file.read(_MOST_BYTES))
+        except (OSError, ValueError):
+            return {}
+        if not isinstance(value, dict):
+            return {}
+        return {
+            name: float(each)
+            for name, each in value.items()
+            if isinstance(name, str) and isinstance(each, (int, float))
+        }
