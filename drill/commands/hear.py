@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass, replace
 from itertools import zip_longest
 from pathlib import Path
 
@@ -21,13 +21,13 @@ from drill.paper.wav import wav_bytes
 from drill.settings.at_hand import sound_environment
 from drill.settings.load import load
 from drill.settings.values import Settings
-from drill.sound.metronome import Metronome
-from drill.sound.phrasing import Manner, Phrase, phrase_take, read_swing
+from drill.sound.phrasing import TEMPO_HIGH, TEMPO_LOW, Manner, Phrase, phrase_take, read_swing
 from drill.sound.player import Player
-from drill.sound.take import SAX, Take
-from drill.sound.tone import colour_of
+from drill.sound.take import SAX, Take, joined
+from drill.sound.tone import Colour, colour_of
 from drill.terms import Contour, Note, Tonguing
 from drill.theory.language import Language
+from drill.theory.metre import FOUR, Metronome, read_click, read_metre
 from drill.theory.names import show_name
 from drill.theory.scales import key_label
 from drill.wording.remarks import remark_told
@@ -44,6 +44,7 @@ examples:
 
 TEMPO = 80
 """Beats a minute where neither the command nor the deck says."""
+MOST_TIMES = 100
 PATIENCE_S = 60.0
 """How long the rendering of a long take may last: nobody types meanwhile."""
 WATCH_S = 0.02
@@ -60,16 +61,32 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     add(
         "--notes",
         type=int,
-        default=2,
+        default=0,
         metavar="N",
-        help="notes in a beat: 1 quarters, 2 eighths (the default), 3 triplets, 4 sixteenths",
+        help="notes in a beat, 1 to 4 (else 2; 3 in compound metres)",
     )
     add("--swing", metavar="HOW", help="straight, soloist (by tempo), triplet, or a ratio: 1.6")
     add("--articulation", choices=[each.value for each in Tonguing], help="how it is tongued")
     add("--shape", choices=[each.value for each in Contour], help="how loudness moves")
     add("--bars", action="store_true", help="each cell begins a bar")
-    add("--count-in", action="store_true", help="a bar of clicks first")
-    add("--clicks", metavar="WHICH", help="all, 2-and-4, or gaps:2:1 (bars of click, of silence)")
+    add("--metre", metavar="M", help="2/4 to 7/4, 2/2, 3/8, 5/8, 6/8, 7/8, 9/8, 12/8 (else 4/4)")
+    add(
+        "--count-in",
+        type=int,
+        nargs="?",
+        const=1,
+        default=0,
+        metavar="BARS",
+        help="bars of clicks first: 1 (where no number is given) or 2",
+    )
+    add("--pickup", type=int, default=0, metavar="N", help="notes before the first bar line")
+    add(
+        "--clicks",
+        metavar="WHICH",
+        help="all, 2-and-4, gaps:2:1 (bars of click, of silence) or growing:2",
+    )
+    add("--times", type=int, default=1, metavar="N", help="how often; 0 goes on until ctrl+c")
+    add("--rise", type=int, default=0, metavar="N", help="beats a minute faster each time")
     add("--subdivide", action="store_true", help="clicks between the beats too")
     add("--a4", metavar="HZ", help="the pitch of A above middle C, 430 to 450")
     add("--volume", metavar="V", help="0 to 1")
@@ -85,7 +102,10 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     found = _found(args, tools)
     manner = manner_of(args, settings, found.deck)
     horn = found.horn
-    take = phrase_take(phrases(found), manner, colour_of(horn.program if horn else SAX))
+    if not 0 <= args.times <= MOST_TIMES:
+        raise UsageError(f"--times is {args.times}; expected 0 to {MOST_TIMES}")
+    colour = colour_of(horn.program if horn else SAX)
+    turns = takes(phrases(found), manner, colour, args.times, args.rise)
     files = [name for name in (args.wav, args.midi) if name is not None]
     if files == [STDOUT, STDOUT]:
         raise UsageError("only one file can go to standard output")
@@ -93,6 +113,9 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     for text in told(found, manner, settings.names):
         tell(text)
     if files:
+        if args.times == 0:
+            raise UsageError("--times 0 never ends: name how often for a file")
+        take = joined(tuple(turns))
         title = f"{args.what}"
         program = horn.program if horn else 0
         _write(args.wav, lambda: wav_bytes(take), tools, tell)
@@ -102,7 +125,28 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     player = Player(
         monotonic, environment=environment, patience_s=PATIENCE_S, start_patience_s=PATIENCE_S
     )
-    return play_through(player, take, tools.say, sleep)
+    if args.times and args.rise:
+        turns = iter((joined(tuple(turns)),))
+    return play_all(player, turns, tools.say, sleep)
+
+
+def play_all(
+    player: Player,
+    takes: Iterable[Take],
+    say: Callable[[str], None],
+    wait: Callable[[float], None],
+) -> ExitCode:
+    """Play takes one after the other, then close the player; see ``play_through``."""
+    code = ExitCode.OK
+    try:
+        for take in takes:
+            code = _played(player, take, say, wait)
+            if code is not ExitCode.OK:
+                break
+    finally:
+        player.stop()
+        player.close()
+    return code
 
 
 def play_through(
@@ -112,18 +156,23 @@ def play_through(
 
     Ctrl+c is silence at once.
     """
-    try:
-        player.play(take, stale_s=0)
-        while not (player.idle or player.failed):
-            wait(WATCH_S)
-    finally:
-        player.stop()
-        player.close()
+    return play_all(player, (take,), say, wait)
+
+
+def _played(
+    player: Player, take: Take, say: Callable[[str], None], wait: Callable[[float], None]
+) -> ExitCode:
+    player.play(take, stale_s=0)
+    while not (player.idle or player.failed):
+        wait(WATCH_S)
     notice = player.poll()
     if notice or player.beginning is None:
         # There is no drill here that could go on.
-        say((notice or "No sound: the output did not begin.").partition(" The drill")[0])
+        text = (notice or "No sound: the output did not begin.").partition(" The drill")[0]
+        say(text.partition(" Sound comes back")[0])
         return ExitCode.FAILURE
+    if player.beginning.slipped_s:
+        say(f"the sound fell behind by {player.beginning.slipped_s * 1000:.0f} ms: too busy")
     return ExitCode.OK
 
 
@@ -149,41 +198,48 @@ def manner_of(args: argparse.Namespace, settings: Settings, deck: Deck | None) -
     swing = args.swing or (str(deck.swing) if deck else "straight")
     tonguing = args.articulation or (deck.articulation.value if deck else Tonguing.SLURRED)
     shape = args.shape or (deck.contour.value if deck else Contour.RISE_AND_FALL)
+    metre = read_metre(args.metre or (deck.metre if deck else FOUR.text))
+    if args.count_in not in (0, 1, 2):
+        raise UsageError(f"--count-in is {args.count_in}; expected 1 or 2 bars")
     return Manner(
         bpm=float(TEMPO if tempo is None else tempo),
-        notes_per_beat=args.notes,
+        notes_per_beat=args.notes or metre.parts,
         swing=read_swing(swing),
         tonguing=Tonguing(tonguing),
         contour=Contour(shape),
         seed=args.seed,
         cell_per_bar=args.bars,
-        count_in_bars=int(args.count_in),
-        click=metronome(args.clicks, args.notes if args.subdivide else 1, args.subdivide),
+        count_in_bars=args.count_in,
+        beats_per_bar=metre.beats,
+        accents=metre.accents,
+        pickup_notes=args.pickup,
+        click=metronome(args.clicks, args.notes or metre.parts, args.subdivide),
         volume=settings.volume,
         a4=settings.a4,
         room=settings.room,
     )
 
 
-def metronome(clicks: str | None, notes: int, subdivide: bool) -> Metronome | None:
+def metronome(clicks: str | None, parts: int, subdivide: bool) -> Metronome | None:
     """The metronome for the words of ``--clicks``; None for none.  Raises UsageError."""
     if clicks is None and not subdivide:
         return None
-    division = max(2, notes) if subdivide else 1
-    word, *numbers = (clicks or "all").strip().lower().split(":")
-    if word == "all" and not numbers:
-        return Metronome(division=division)
-    if word in ("2-and-4", "2+4") and not numbers:
-        return Metronome(division=division, beats=(2, 4))
-    bars = numbers or ["2", "1"]
-    if word == "gaps" and len(bars) == 2 and all(each.isdecimal() for each in bars):
-        sounding, silent = map(int, bars)
-        if 1 <= sounding <= 64 and 1 <= silent <= 64:
-            return Metronome(division=division, sounding_bars=sounding, silent_bars=silent)
-    raise UsageError(
-        f"--clicks is {clicks!r}; expected all, 2-and-4, or gaps with bars of click and of "
-        "silence, 1 to 64: gaps:2:1"
-    )
+    return read_click(clicks or "all", parts if subdivide else 1)
+
+
+def takes(
+    runs: tuple[Phrase, ...], manner: Manner, colour: Colour, times: int, rise: int
+) -> Iterator[Take]:
+    """What is heard, one take after the other: the runs so many times (0: for ever), each time
+    so many beats a minute faster, up to the fastest."""
+    if times and not rise:
+        yield phrase_take(runs * times, manner, colour)
+        return
+    turn = 0
+    while times == 0 or turn < times:
+        bpm = min(float(TEMPO_HIGH), max(float(TEMPO_LOW), manner.bpm + rise * turn))
+        yield phrase_take(runs, replace(manner, bpm=bpm), colour)
+        turn += 1
 
 
 def phrases(found: Chosen) -> tuple[Phrase, ...]:

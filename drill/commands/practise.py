@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import contextlib
 import os
+from collections.abc import Callable
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
@@ -21,6 +22,7 @@ from drill.settings.at_hand import dumb, names_here, sound_environment
 from drill.settings.load import load
 from drill.settings.values import Glyphs, Motion, Settings
 from drill.theory.instruments import NO_HORN
+from drill.theory.metre import read_click, read_metre
 
 if TYPE_CHECKING:
     from drill.decks.schema import Deck
@@ -153,6 +155,7 @@ def known_actions() -> tuple[Known, ...]:
 
 def player_for(settings: Settings, tools: Tools) -> Sounding:
     """The sound of a practice; where it is off, nothing is started until it is turned on."""
+    from drill.sound.latency import Calibrations
     from drill.sound.player import Player
 
     log: Path | None = tools.house.places.log / "sound.log"
@@ -162,7 +165,12 @@ def player_for(settings: Settings, tools: Tools) -> Sounding:
         log = None
     environment = sound_environment(settings.backend, tools.environment)
     return Player(
-        monotonic, muted=not settings.sound, room=settings.room, log=log, environment=environment
+        monotonic,
+        muted=not settings.sound,
+        room=settings.room,
+        log=log,
+        environment=environment,
+        calibrations=Calibrations(tools.house.places.data),
     )
 
 
@@ -195,6 +203,15 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     add("--tempo", type=_tempo, metavar="N", help="in time: the tempo to begin at, 40 to 260")
     add("--eighths", action="store_true", help="in time: two notes to a beat")
     add("--letters", action="store_true", help="in time: letters alone, without accidentals")
+    add("--tap", action="store_true", help="in time: any key on each note, time alone is judged")
+    add("--click", type=_click, metavar="WHICH", help="in time: all, 2-and-4, gaps:2:2, growing:2")
+    add(
+        "--metre",
+        type=_metre,
+        metavar="M",
+        help="in time: 3/4, 6/8, 7/8 ... (else as the deck says)",
+    )
+    add("--count-in", type=int, choices=(1, 2), help="in time: bars counted in")
     add("--mute", action="store_true", help="no sound")
     add("--ascii", action="store_true", help="draw with plain ASCII characters")
     add("--theme", metavar="NAME", help="dark, light, terminal or high-contrast")
@@ -341,6 +358,10 @@ def time_setting(args: argparse.Namespace, settings: Settings) -> TimeSetting:
     return Setting(
         notes_per_beat=2 if args.eighths else None,
         letters=args.letters,
+        tapped=args.tap,
+        click=args.click,
+        metre=args.metre,
+        count_in_bars=args.count_in,
         volume=settings.volume,
         a4=settings.a4,
     )
@@ -407,7 +428,15 @@ def on_screens(
                 ask_first=deck is None and is_new(house, loaded.settings),
                 names_here=names_here(tools.environment),
                 first_deck=FIRST_DECK,
-                in_time=tui.InTime(args.tempo, args.eighths, args.letters),
+                in_time=tui.InTime(
+                    args.tempo,
+                    args.eighths,
+                    args.letters,
+                    args.tap,
+                    args.click,
+                    args.metre,
+                    args.count_in,
+                ),
                 microphone=open_microphone,
                 errands=Errands(tools),
                 settings=Desk(house.places, tools.environment, flags_of(args)),
@@ -454,6 +483,22 @@ def _keys(text: str) -> int:
     if text.isdecimal() and int(text) <= MOST_KEYS:
         return int(text)
     raise argparse.ArgumentTypeError(f"{text!r} is not a number from 0 to {MOST_KEYS}, nor all")
+
+
+def _click(text: str) -> str:
+    return _understood(text, read_click)
+
+
+def _metre(text: str) -> str:
+    return _understood(text, read_metre)
+
+
+def _understood(text: str, read: Callable[[str], object]) -> str:
+    try:
+        read(text)
+    except UsageError as error:
+        raise argparse.ArgumentTypeError(str(error)) from None
+    return text
 
 
 def _tempo(text: str) -> float:

@@ -26,7 +26,7 @@ A deck names no other file: nothing else is ever read on its behalf.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from pathlib import Path
 
 from drill.decks.fields import Report, Table, type_word
@@ -35,7 +35,7 @@ from drill.decks.locate import NOWHERE, Places
 from drill.decks.ownhorn import EXAMPLE, read_horn
 from drill.decks.patternchoice import read_patterns
 from drill.decks.schema import Ask, Assignment, Compass, Deck, Goal, Practice, Swing
-from drill.errors import TheoryError
+from drill.errors import TheoryError, UsageError
 from drill.shown import quoted
 from drill.terms import Contour, Direction, Instrument, Note, Span, Tonguing
 from drill.theory.instruments import (
@@ -45,13 +45,14 @@ from drill.theory.instruments import (
     find_instrument,
     near_instruments,
 )
+from drill.theory.metre import FOUR, read_click, read_metre
 from drill.theory.spelling import parse_note
 
 KEYS = (
     "title", "note", "instrument", "horn", "due", "patterns", "progression", "voice_leading",
     "guide_tones", "descent", "ending", "pattern", "scale", "scales", "keys", "concert_keys",
     "directions", "degrees", "span", "range", "joined", "tempo", "articulation", "swing", "shape",
-    "goal", "practice", "assignment",
+    "metre", "click", "count_in", "goal", "practice", "assignment",
 )  # fmt: skip
 """The keys of a deck file."""
 
@@ -121,6 +122,9 @@ def build(
         articulation=table.word("articulation", Tonguing) or Tonguing.SLURRED,
         swing=_swing(table),
         contour=table.word("shape", Contour) or Contour.RISE_AND_FALL,
+        metre=_read(table, "metre", read_metre, FOUR.text),
+        click=_read(table, "click", read_click, "all"),
+        count_in=table.whole("count_in", 1, 2, "bars") or 1,
         note=table.text("note", longest=2000, lines=True) or "",
         assignment=_assignment(table),
         name=path.stem if path else "",
@@ -263,6 +267,20 @@ def _swing(table: Table) -> Swing | float:
         table.wrong("swing", "swing: expected a ratio from 1.0 to 4.0, or a word", "2.0 is triplet")
         return Swing.STRAIGHT
     return table.word("swing", Swing) or Swing.STRAIGHT
+
+
+def _read(table: Table, key: str, read: Callable[[str], object], default: str) -> str:
+    """A text that ``read`` understands, as it stands; the default where absent or refused."""
+    text = table.text(key)
+    if text is None:
+        return default
+    try:
+        read(text)
+    except UsageError as error:
+        found, _, expected = str(error).partition("; ")
+        table.wrong(key, f"{key}: {found}", expected)
+        return default
+    return text
 
 
 def _tempo_and_goal(table: Table) -> tuple[int | None, Goal]:

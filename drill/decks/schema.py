@@ -163,6 +163,12 @@ class Deck:
     """A kind of swing, or the ratio of the first eighth to the second (1.0 to 4.0)."""
     contour: Contour = Contour.RISE_AND_FALL
     """``shape`` in the file."""
+    metre: str = "4/4"
+    """As ``sound.metronome.read_metre`` reads it."""
+    click: str = "all"
+    """Which beats click in time, as ``sound.metronome.read_click`` reads it."""
+    count_in: int = 1
+    """Bars counted in before playing in time, 1 or 2."""
     own: bool = False
     """True where each player opens the deck on a horn of his own: see ``played_on``."""
     made: Instrument | None = None

@@ -40,6 +40,9 @@ _OTHERS = (
     ("tempo", "tempo = { start = 60, goal = 96 } # beats a minute"),
     ("articulation", 'articulation = "tongued"       # "slurred" if left out'),
     ("swing", 'swing = "by-tempo"             # "straight", "triplet" or a ratio such as 1.5'),
+    ("metre", 'metre = "3/4"                  # in time and to hear; "4/4" if left out'),
+    ("click", 'click = "2-and-4"              # "all", "gaps:2:2", "growing:2"'),
+    ("count_in", "count_in = 2                   # bars; 1 if left out"),
     ("contour", 'shape = "level"                # "rise-and-fall" if left out'),
 )
 """Settings shown as comments where the deck leaves them at their defaults."""
@@ -79,7 +82,14 @@ def write(deck: Deck, *, heading: Sequence[str] = (), reasons: Sequence[Reason] 
 
 def _default(name: str) -> object:
     plain = {"directions": tuple(Direction), "degrees": (), "span": Span.ONE, "joined": False}
-    more = {"compass": Compass(), "swing": Swing.STRAIGHT, "contour": Contour.RISE_AND_FALL}
+    more = {
+        "compass": Compass(),
+        "swing": Swing.STRAIGHT,
+        "contour": Contour.RISE_AND_FALL,
+        "metre": "4/4",
+        "click": "all",
+        "count_in": 1,
+    }
     return {**plain, **more, "due": None, "tempo": None, "articulation": "slurred"}[name]
 
 
@@ -211,6 +221,11 @@ def _how(deck: Deck) -> list[str]:
         lines.append(f'swing = "{deck.swing}"')
     if deck.contour is not Contour.RISE_AND_FALL:
         lines.append(f'shape = "{deck.contour}"')
+    for key, value in (("metre", deck.metre), ("click", deck.click)):
+        if value != _default(key):
+            lines.append(f"{key} = {text_literal(value)}")
+    if deck.count_in != _default("count_in"):
+        lines.append(f"count_in = {deck.count_in} # bars")
     return lines
 
 

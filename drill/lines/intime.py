@@ -18,24 +18,27 @@ import os
 import queue
 import threading
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
-from typing import Any, Protocol, TextIO
+from typing import Any, TextIO
 
 from drill.errors import UsageError
 from drill.lines.intime_objects import bout_object, timing_object
+from drill.lines.tapping import Line, LineSource, tap_along
 from drill.practice.course import carried
 from drill.practice.room import Room
 from drill.practice.time import course
-from drill.practice.time.bout import Bout
+from drill.practice.time.bout import Bout, Setting
 from drill.practice.time.course import (
     Offer,
+    Stumbled,
     Timed,
     TimeDesk,
     TimeEffect,
     TimeEnd,
     TimeState,
     Unheard,
+    again,
     another,
     at_tempo,
     begin,
@@ -43,7 +46,7 @@ from drill.practice.time.course import (
     played,
 )
 from drill.practice.time.strokes import Gatherer, Stroke
-from drill.practice.time.timing import FINEST_S, terminal_jitter
+from drill.practice.time.timing import FINEST_S, KNOWN_S, terminal_jitter
 from drill.sound.player import Playing, Sounding
 from drill.wording.asking import run_told
 from drill.wording.verdicts import verdict_told
@@ -52,7 +55,9 @@ from drill.wording.voice import Script, Voice
 HELP = """\
 enter plays: after the count-in type each note and Enter on its beat, e.g. F#
 other words: next (another run), faster, slower, hear (the run), mute, quit,
-measure (what keys and terminal add: hold Enter)"""
+measure (what keys and terminal add: hold Enter), tap (Enter alone on each
+note; names types them again), all, 2-and-4, gaps, growing (which beats click),
+calibrate (how late this output sounds: tap Enter along with a click)"""
 START_S = 8.0
 """How long the output may take to begin."""
 PATIENCE_S = 0.01
@@ -64,27 +69,6 @@ MOVED_S = 0.001
 MEASURE = 12
 """Lines of a held Enter that measure the terminal."""
 MEASURE_S = 10.0
-
-
-@dataclass(frozen=True, slots=True)
-class Line:
-    """One line with the instant at which it was read."""
-
-    text: str
-    at: float
-
-
-class LineSource(Protocol):
-    """Where stamped lines come from."""
-
-    @property
-    def ended(self) -> bool:
-        """Whether the input has ended."""
-        ...
-
-    def line(self, until: float | None) -> Line | None:
-        """The next line, waiting for it until an instant (None: for ever); None where none came."""
-        ...
 
 
 class StampedLines:
@@ -150,6 +134,7 @@ class TimeLines:
     json: bool = False
     words: bool = False
     jitter_s: float = FINEST_S
+    _doubt_told: bool = False
     _state: TimeState = field(default_factory=TimeState)
 
     def run(self) -> TimeState:
@@ -183,6 +168,12 @@ class TimeLines:
                     self._line("sound is off")
             case "measure":
                 self._measure()
+            case "calibrate":
+                self._calibrate()
+            case "tap" | "names":
+                self._reset(replace(self.desk.plan.setting, tapped=word == "tap"))
+            case "all" | "2-and-4" | "gaps" | "growing":
+                self._reset(replace(self.desk.plan.setting, click=word))
             case "mute" | "z":
                 (self.player.unmute if self.player.muted else self.player.mute)()
                 self._line("sound off" if self.player.muted else "sound on")
@@ -204,6 +195,12 @@ class TimeLines:
                     self._timed(effect)
                 case Unheard():
                     self._line("nothing was typed that is a note: nothing was marked")
+                case Stumbled(by_s):
+                    self._object({"kind": "stumbled", "by_s": round(by_s, 4)})
+                    self._line(
+                        f"the click fell behind by {by_s * 1000:.0f} ms, the machine was too "
+                        "busy: the bout is not counted"
+                    )
                 case Offer():
                     self._offer(effect)
                 case TimeEnd():
@@ -215,7 +212,7 @@ class TimeLines:
         bout = self._state.bout
         if bout is None:
             return
-        gatherer = Gatherer(self.room.marker.language, bout.interval_s, bout.letters)
+        gatherer = Gatherer(self.room.marker.language, bout.interval_s, bout.letters, bout.tapped)
         playing = self._begun(bout, gatherer)
         if playing is None:
             return
@@ -225,6 +222,9 @@ class TimeLines:
             line = self.source.line(min(playing.at + bout.over_s, now + LOOK_S))
             # The audio clock is measured anew while it plays.
             playing = self._heard(playing)
+            if self.player.cut_off(bout.take):
+                self._broken_off()
+                return
             if line is None:
                 continue
             if line.text.strip().casefold() in ("quit", "q"):
@@ -234,6 +234,7 @@ class TimeLines:
             gatherer.take_line(Stroke(line.text, line.at))
         if self.source.ended:
             self.player.stop()
+        self._doubted(playing)
         self._step(
             played(
                 self.desk,
@@ -243,8 +244,15 @@ class TimeLines:
                 self.utc_now(),
                 jitter_s=self.jitter_s,
                 sound=not self.player.muted,
+                uncertain_s=playing.uncertain_s if heard else 0.0,
+                slipped_s=playing.slipped_s,
             )
         )
+
+    def _broken_off(self) -> None:
+        """The output went in the middle: the bout stands, and leaves no trace."""
+        self._object({"kind": "broken_off"})
+        self._line("the sound broke off: the bout is not counted")
 
     def _heard(self, playing: Playing) -> Playing:
         """What is heard, by the latest measurement of the audio clock."""
@@ -254,7 +262,7 @@ class TimeLines:
         if abs(now.at - playing.at) > MOVED_S and self._state.bout is not None:
             self._object({"kind": "clock", "number": self._state.bout.number, "at": now.at})
             return now
-        return playing
+        return replace(playing, source=now.source, slipped_s=now.slipped_s)
 
     def _begun(self, bout: Bout, gatherer: Gatherer) -> Playing | None:
         """The bout's take, once it is heard; None where it cannot be."""
@@ -279,6 +287,26 @@ class TimeLines:
         self.player.stop()
         self._line("the click did not sound, so nothing was played")
         return None
+
+    def _reset(self, setting: Setting) -> None:
+        """The open bout, set another way."""
+        self.desk = replace(self.desk, plan=replace(self.desk.plan, setting=setting))
+        self._step(again(self.desk, self._state, self.utc_now()))
+
+    def _calibrate(self) -> None:
+        """How late the output sounds, from taps of Enter along with a click."""
+        volume = self.desk.plan.setting.volume
+        latency_s = tap_along(self.player, self.source, self.monotonic, volume, self._line)
+        self._object({"kind": "calibrated", "latency_s": latency_s})
+
+    def _doubted(self, playing: Playing) -> None:
+        """Say once that nobody knows how late this output is."""
+        if playing.uncertain_s > KNOWN_S and not self._doubt_told:
+            self._doubt_told = True
+            self._line(
+                f"how late this output sounds is known to {playing.uncertain_s * 1000:.0f} ms "
+                "only: until calibrate has told it, early and late are not judged"
+            )
 
     def _measure(self) -> None:
         """The terminal's own jitter, from a held Enter."""

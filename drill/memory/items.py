@@ -42,6 +42,9 @@ does not teach, and the cell stays as due as its miss made it."""
 PLAYED = "play"
 """The kind of an answer that was played on the horn, however its cell was asked.  Only what was
 plainly a wrong note makes such an answer wrong."""
+TAPPED = "tapped"
+"""The kind of a cell tapped in time, its notes taken as known: it tells of time alone, and does
+not teach."""
 
 LADDER = tuple(Kind)
 """The kinds in the order in which help fades."""
@@ -125,7 +128,7 @@ class Answer:
     @property
     def teaches(self) -> bool:
         """Whether the model learns from it."""
-        return not (self.again or self.interrupted or self.kind == CLOSING)
+        return not (self.again or self.interrupted or self.kind in (CLOSING, TAPPED))
 
     @property
     def order(self) -> tuple[int, str]:

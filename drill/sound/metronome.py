@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
-from drill.errors import UsageError
 from drill.sound.take import TAIL_S, VOLUME, Click, ClickEvent, Take
+from drill.theory.metre import Metronome
 
 STEPS: tuple[int, ...] = (
     *range(40, 61, 2),
@@ -31,54 +30,35 @@ def step_tempo(bpm: int, steps: int) -> int:
     return bpm
 
 
-@dataclass(frozen=True, slots=True)
-class Metronome:
-    """How the metronome clicks under the music."""
-
-    accent: bool = True
-    """The first beat of a bar stands out."""
-    division: int = 1
-    """Clicks a beat: 1 the beat alone, 2 eighths, 3 triplets, 4 sixteenths."""
-    beats: tuple[int, ...] = ()
-    """The beats that click, from 1: ``(2, 4)`` for two and four; empty: all of them."""
-    sounding_bars: int = 0
-    """Bars of click before a gap; 0: no gaps."""
-    silent_bars: int = 0
-    """Bars of silence in each gap, to test inner time."""
-
-    def __post_init__(self) -> None:
-        if not 1 <= self.division <= 4:
-            raise UsageError(f"clicks in a beat: {self.division}; expected 1 to 4")
-        if min(self.sounding_bars, self.silent_bars, 0) < 0:
-            raise UsageError("gaps are counted in bars, from 0")
-        if self.silent_bars and not self.sounding_bars:
-            raise UsageError("a gap needs bars of click before it")
-
-    def silent(self, bar: int) -> bool:
-        """Whether bar number ``bar`` of the music, from 0, lies in a gap."""
-        period = self.sounding_bars + self.silent_bars
-        return bool(self.silent_bars) and bar % period >= self.sounding_bars
-
-
 COUNT_IN = Metronome()
 """What a count-in clicks: every beat, the first accented."""
 
 
-def _bar(metronome: Metronome, per_bar: int) -> Iterator[tuple[float, Click]]:
+def _bar(
+    metronome: Metronome, per_bar: int, accents: tuple[int, ...]
+) -> Iterator[tuple[float, Click]]:
     """The clicks of one bar, at beats from 0."""
     for beat in range(per_bar):
         if metronome.beats and beat + 1 not in metronome.beats:
             continue
-        first = beat == 0 and metronome.accent
+        first = beat + 1 in accents and metronome.accent
         yield beat, Click.ACCENT if first else Click.BEAT
         for part in range(1, metronome.division):
             yield beat + part / metronome.division, Click.DIVISION
 
 
 def click_track(
-    metronome: Metronome | None, bpm: float, bars: int, count_in_bars: int = 0, per_bar: int = 4
+    metronome: Metronome | None,
+    bpm: float,
+    bars: int,
+    count_in_bars: int = 0,
+    per_bar: int = 4,
+    accents: tuple[int, ...] = (1,),
 ) -> tuple[ClickEvent, ...]:
-    """The clicks of a count-in and of ``bars`` bars; None clicks in the count-in alone."""
+    """The clicks of a count-in and of ``bars`` bars; None clicks in the count-in alone.
+
+    ``accents`` are the beats, from 1, that begin a group.
+    """
     beat_s = 60.0 / bpm
     clicks = []
     for bar in range(count_in_bars + bars):
@@ -87,7 +67,9 @@ def click_track(
         if spec is None or (music >= 0 and spec.silent(music)):
             continue
         first = bar * per_bar
-        clicks += [ClickEvent((first + at) * beat_s, click) for at, click in _bar(spec, per_bar)]
+        clicks += [
+            ClickEvent((first + at) * beat_s, click) for at, click in _bar(spec, per_bar, accents)
+        ]
     return tuple(clicks)
 
 

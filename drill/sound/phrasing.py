@@ -14,10 +14,11 @@ from enum import StrEnum
 from itertools import pairwise
 
 from drill.errors import UsageError
-from drill.sound.metronome import Metronome, click_track
+from drill.sound.metronome import click_track
 from drill.sound.take import MF, TAIL_S, VOLUME, Event, Take
 from drill.sound.tone import Colour
 from drill.terms import Contour, Direction, Tonguing
+from drill.theory.metre import Metronome
 
 TEMPO_LOW, TEMPO_HIGH = 20, 400
 """Beats a minute that a take accepts."""
@@ -169,6 +170,10 @@ class Manner:
     click: Metronome | None = None
     """The metronome under the music; None: the count-in alone clicks."""
     beats_per_bar: int = 4
+    accents: tuple[int, ...] = (1,)
+    """The beats of a bar, from 1, that begin a group."""
+    pickup_notes: int = 0
+    """Notes that sound before the first bar line: an upbeat, within the last bar counted in."""
     close_beats: float = 2.0
     """Length of the held tonic."""
     volume: float = VOLUME
@@ -189,6 +194,9 @@ class Manner:
                 raise UsageError(f"{what}: {value}; expected 1 to {high}")
         if not 0 <= self.count_in_bars <= 8:
             raise UsageError(f"count-in is {self.count_in_bars} bars; expected 0 to 8")
+        most = self.beats_per_bar * self.notes_per_beat - 1
+        if not 0 <= self.pickup_notes <= most:
+            raise UsageError(f"the upbeat has {self.pickup_notes} notes; expected 0 to {most}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -211,16 +219,23 @@ def phrase_take(phrases: tuple[Phrase, ...], manner: Manner, colour: Colour = Co
     Raises UsageError when it would last longer than ``take.LONGEST_S``.
     """
     beat_s = 60.0 / manner.bpm
-    first = manner.count_in_bars * manner.beats_per_bar
+    first = _first_beat(manner)
     rng = random.Random(manner.seed)
     events: list[Event] = []
-    beat = 0.0
+    bar, upbeat = 0.0, _upbeat(manner)
     for phrase in phrases:
-        slots, end = _written(phrase, manner, beat)
+        slots, end = _written(phrase, manner, bar - upbeat)
         events.extend(_sounded(slots, manner, rng, first * beat_s))
-        beat = _next_bar(end, manner.beats_per_bar)
+        # The next upbeat lies in the bar in which this phrase ends, where it has room there.
+        bar = _next_bar(end + upbeat, manner.beats_per_bar)
+    beat = bar
     bars = round(beat / manner.beats_per_bar)
-    clicks = click_track(manner.click, manner.bpm, bars, manner.count_in_bars, manner.beats_per_bar)
+    counted = round(first / manner.beats_per_bar)
+    clicks = click_track(
+        manner.click, manner.bpm, bars, counted, manner.beats_per_bar, manner.accents
+    )
+    if counted > manner.count_in_bars:  # a bar that is there for the upbeat alone
+        clicks = tuple(click for click in clicks if click.onset_s >= first * beat_s)
     length = (first + beat) * beat_s + TAIL_S
     return Take(
         tuple(events),
@@ -242,9 +257,20 @@ def note_times(phrase: Phrase, manner: Manner) -> tuple[float, ...]:
     The count-in and the swing are in it: this is where the player's notes belong.
     """
     beat_s = 60.0 / manner.bpm
-    first = manner.count_in_bars * manner.beats_per_bar
-    slots, _ = _written(phrase, manner, 0.0)
+    first = _first_beat(manner)
+    slots, _ = _written(phrase, manner, -_upbeat(manner))
     return tuple((first + _swung(slot.beat, manner)) * beat_s for slot in slots)
+
+
+def _upbeat(manner: Manner) -> float:
+    """Beats before the bar line at which a phrase begins."""
+    return 0.0 if manner.cell_per_bar else manner.pickup_notes / manner.notes_per_beat
+
+
+def _first_beat(manner: Manner) -> int:
+    """Beats before the first bar line: the count-in, or a bar that holds the upbeat."""
+    bars = max(manner.count_in_bars, 1 if manner.pickup_notes else 0)
+    return bars * manner.beats_per_bar
 
 
 def _next_bar(beat: float, per_bar: int) -> float:

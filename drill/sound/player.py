@@ -32,7 +32,7 @@ from pathlib import Path
 from typing import Protocol
 
 from drill.clock import monotonic
-from drill.sound.latency import UNCERTAIN_S, Source
+from drill.sound.latency import LARGEST_S, UNCERTAIN_S, Calibrations, Source
 from drill.sound.process import Heard, HelperProcess, helper_command
 from drill.sound.protocol import (
     Ended,
@@ -117,7 +117,10 @@ class Sounding(Protocol):
     def unmute(self) -> None: ...
     def poll(self) -> str | None: ...
     def playing(self) -> Playing | None: ...
+    @property
+    def state(self) -> State: ...
     def cut_off(self, take: Take) -> bool: ...
+    def calibrate(self, late_s: float) -> float: ...
     def close(self) -> None: ...
 
 
@@ -161,8 +164,15 @@ class SilentPlayer:
         now = self._now
         return now if now and now.seconds(self._clock()) < now.take.length_s else None
 
+    @property
+    def state(self) -> State:
+        return State("silent", source=Source.CALIBRATED)
+
     def cut_off(self, take: Take) -> bool:
         return False
+
+    def calibrate(self, late_s: float) -> float:
+        return 0.0
 
     def close(self) -> None:
         self.stop()
@@ -186,7 +196,7 @@ class Player:
         room: bool = True,
         log: Path | None = None,
         environment: Mapping[str, str] | None = None,
-        calibrated: Callable[[str], float | None] = lambda output: None,
+        calibrations: Calibrations | None = None,
         command: Callable[[tuple[str, ...]], list[str]] = helper_command,
         patience_s: float = PATIENCE_S,
         start_patience_s: float = START_PATIENCE_S,
@@ -196,7 +206,7 @@ class Player:
         self._room = room
         self._log = log
         self._environment = dict(os.environ if environment is None else environment)
-        self._calibrated = calibrated
+        self._calibrations = calibrations
         self._command = command
         self._patience_s = patience_s
         self._start_patience_s = start_patience_s
@@ -318,6 +328,15 @@ class Player:
             and self._cut_off.events == take.events
             and (self._cut_off.clicks == take.clicks)
         )
+
+    def calibrate(self, late_s: float) -> float:
+        """Keep that this output is heard later than it was taken to be, by so many seconds
+        (negative: earlier); the latency from now on.  Raises DrillError where it cannot be kept."""
+        latency_s = min(LARGEST_S, max(0.0, self._state.latency_s + late_s))
+        if self._calibrations is not None and self._state.output:
+            self._calibrations.keep(self._state.output, latency_s)
+        self._state = replace(self._state, latency_s=latency_s, source=Source.CALIBRATED)
+        return latency_s
 
     @property
     def beginning(self) -> Playing | None:
@@ -445,7 +464,8 @@ class Player:
 
     def _latency(self, told_s: float, output: str, *, measured: bool) -> tuple[float, Source]:
         """The latency to go by, and how it is known: a calibration before what was told."""
-        calibrated = self._calibrated(output) if output else None
+        kept = self._calibrations
+        calibrated = kept.of(output) if kept is not None and output else None
         if calibrated is not None:
             return calibrated, Source.CALIBRATED
         return told_s, Source.MEASURED if measured else Source.ASSUMED

@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from drill.sound.latency import Source
 from drill.sound.player import Player
 from drill.sound.take import Event, Take
 from drill.sound.tone import CEILING, Colour
@@ -27,13 +28,15 @@ class Report:
     """The library; empty when none could be used."""
     device: str
     latency_s: float
-    """From a sample to the ear, as far as the library says."""
+    """From a sample handed over to the ear."""
     began_s: float
     """From asking for the tone to its beginning, with a helper already running."""
     peak: float
     """Highest level of the tone, 0 to 1 of full scale."""
     why: str = ""
     """Why there is no sound; empty when there is."""
+    source: Source = Source.ASSUMED
+    """How the latency is known."""
 
     @property
     def peak_db(self) -> float:
@@ -50,9 +53,17 @@ class Report:
         limit = 20 * math.log10(CEILING)
         return (
             f"Sound: {self.backend} on {self.device}",
-            f"Latency: {whole:.0f} ms from asking to sounding, {inside:.0f} of it in the device",
+            f"Latency: {whole:.0f} ms from asking to sounding; the device's {inside:.0f} of it "
+            + _KNOWN[self.source],
             f"Level: peak {self.peak_db:.0f} dB of full scale; never above {limit:.1f} dB",
         )
+
+
+_KNOWN = {
+    Source.CALIBRATED: "as tapped on this output",
+    Source.MEASURED: "as the sound server tells",
+    Source.ASSUMED: "are assumed, nobody told: drill sound --calibrate",
+}
 
 
 def tone_take(volume: float, a4: float = 440.0) -> Take:
@@ -97,4 +108,5 @@ def sound_report(
         max(0.0, playing.at - asked) if playing else 0.0,
         float(abs(render_float(take)).max()),
         why,
+        state.source,
     )

@@ -6,7 +6,7 @@ timing is exact to the sample.  Times are seconds from the beginning of the take
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from drill.errors import UsageError
@@ -103,6 +103,31 @@ class Take:
         Negative in the count-in; None when the take is free of any beat.
         """
         return (seconds - self.first_beat_s) / self.beat_s if self.bpm else None
+
+
+def joined(takes: tuple[Take, ...]) -> Take:
+    """The takes one after the other as one, with the first one's colour, tuning and volume; its
+    beat is none where their tempi differ.
+
+    Raises UsageError where it would last longer than ``LONGEST_S``.
+    """
+    if len(takes) == 1:
+        return takes[0]
+    events: list[Event] = []
+    clicks: list[ClickEvent] = []
+    at = 0.0
+    for take in takes:
+        events += [replace(event, onset_s=event.onset_s + at) for event in take.events]
+        clicks += [replace(click, onset_s=click.onset_s + at) for click in take.clicks]
+        at += take.length_s - TAIL_S
+    same = len({take.bpm for take in takes}) == 1
+    return replace(
+        takes[0],
+        events=tuple(events),
+        clicks=tuple(clicks),
+        length_s=at + TAIL_S,
+        bpm=takes[0].bpm if same else 0.0,
+    )
 
 
 def verdict_take(

@@ -109,6 +109,14 @@ class InTime:
     """Two notes to a beat."""
     letters: bool = False
     """Letters alone, without accidentals."""
+    tapped: bool = False
+    """Any key on each note."""
+    click: str | None = None
+    """Which beats click; None as the deck says."""
+    metre: str | None = None
+    """None as the deck says."""
+    count_in: int | None = None
+    """Bars counted in; None as the deck says."""
 
 
 @dataclass(frozen=True, slots=True)

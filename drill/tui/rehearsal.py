@@ -14,9 +14,20 @@ from drill.practice.course import carried
 from drill.practice.room import Room
 from drill.practice.time import course
 from drill.practice.time.bout import Bout, Setting
-from drill.practice.time.course import Offer, Timed, TimeDesk, TimeEnd, TimeState, TimeStep, Unheard
+from drill.practice.time.course import (
+    Offer,
+    Stumbled,
+    Timed,
+    TimeDesk,
+    TimeEnd,
+    TimeState,
+    TimeStep,
+    Unheard,
+)
 from drill.practice.time.strokes import Gatherer, Stroke, Sung
+from drill.practice.time.tapping import HOW, TAPS, result_told, tapping_take, told_by
 from drill.practice.time.timing import terminal_jitter
+from drill.sound.latency import Source
 from drill.sound.player import Playing
 from drill.theory.language import Language
 from drill.tui.draft import TAKE_BACK
@@ -36,12 +47,13 @@ class Beat:
 
     def __init__(self, bout: Bout, language: Language, studio: Studio) -> None:
         self.bout = bout
-        self._gatherer = Gatherer(language, bout.interval_s, bout.letters)
+        self._gatherer = Gatherer(language, bout.interval_s, bout.letters, bout.tapped)
         self._studio = studio
         self._asked_at = studio.context.monotonic()
         player = studio.player
         self.heard = player is not None and player.play(bout.take, stale_s=0)
-        self.playing = None if self.heard else Playing(bout.take, self._asked_at)
+        seen = Playing(bout.take, self._asked_at, Source.CALIBRATED)
+        self.playing = None if self.heard else seen
         """When it began; None until the output has."""
 
     @property
@@ -80,6 +92,49 @@ class Beat:
         return tuple(Sung(note.text, note.at - self.playing.at) for note in self.raw)
 
 
+class Tapping:
+    """A click to tap along with, and the taps."""
+
+    def __init__(self, studio: Studio) -> None:
+        self.taps: list[float] = []
+        self._studio = studio
+        self._asked_at = studio.context.monotonic()
+        self._take = tapping_take(studio.wishes.volume)
+        self._playing: Playing | None = None
+        player = studio.player
+        self.heard = player is not None and player.play(self._take, stale_s=0)
+
+    def over(self) -> bool:
+        """Whether there are enough taps, the click is over, or it never came."""
+        player = self._studio.player
+        playing = player.playing() if player is not None else None
+        if playing is not None and playing.take.clicks == self._take.clicks:
+            self._playing = playing
+        late = self._studio.context.monotonic() - self._asked_at > _START_S
+        ended = late if self._playing is None else playing is None
+        return ended or len(self.taps) >= TAPS
+
+    def told(self) -> str:
+        """What the taps told, kept where they are steady."""
+        player = self._studio.player
+        if player is None or self._playing is None:
+            return "the click did not sound"
+        player.stop()
+        found = told_by(self.taps, self._playing)
+        latency_s = player.calibrate(found.late_s) if found.steady else 0.0
+        return result_told(found, latency_s)
+
+
+CLICKS = ("all", "2-and-4", "gaps:2:2", "growing:2")
+"""The clicks that the screens go through."""
+
+
+def next_click(click: str) -> str:
+    """The one after it."""
+    at = CLICKS.index(click) + 1 if click in CLICKS else 0
+    return CLICKS[at % len(CLICKS)]
+
+
 class Rehearsal:
     """The course of one practice in time: its state, held here and nowhere else."""
 
@@ -89,6 +144,7 @@ class Rehearsal:
         self._state = TimeState()
         self.beat: Beat | None = None
         """The bout being played; None between bouts."""
+        self._tapping: Tapping | None = None
         deck = desk.syllabus.deck
         self._view = InTime(title=deck.title, goal=deck.goal.tempo, phase=Phase.WAITING)
         self.say(room.clock(studio.context.utc_now()))
@@ -115,18 +171,58 @@ class Rehearsal:
         self.say(said if too_fast else "")
         return True
 
+    @property
+    def clicks(self) -> str:
+        """Which beats click now."""
+        bout = self._state.bout
+        return bout.click if bout is not None else self.setting.click or CLICKS[0]
+
+    def calibrate(self) -> bool:
+        """Start a click to tap along with; False where something is being played."""
+        if self.beat is not None or self._tapping is not None:
+            return False
+        tapping = Tapping(self._studio)
+        if not tapping.heard:
+            self.say("the sound is off")
+            return False
+        self._tapping = tapping
+        self.say(HOW)
+        return True
+
+    def strike(self, stroke: Stroke) -> None:
+        """A key while something is played."""
+        if self._tapping is not None:
+            self._tapping.taps.append(stroke.at)
+            self.say(f"{HOW}: {len(self._tapping.taps)}")
+        elif self.beat is not None:
+            self.beat.strike(stroke)
+
+    def _tapped(self, tapping: Tapping) -> bool:
+        """Look how the tapping gets on; True where it is over."""
+        if not tapping.over():
+            return False
+        self._tapping = None
+        self.say(tapping.told())
+        return True
+
     def tick(self) -> bool:
         """Look at the audio clock, and judge when the bout is over; True where it is."""
+        if self._tapping is not None:
+            return self._tapped(self._tapping)
         beat = self.beat
         if beat is None:
             return True
         if beat.late:
             self.stop("the click did not sound: try again, or turn the sound off")
             return True
+        player = self._studio.player
+        if beat.heard and player is not None and player.cut_off(beat.bout.take):
+            self.stop("the sound broke off: the bout is not counted")
+            return True
         seconds = beat.seconds()
         if seconds is None or beat.playing is None or seconds < beat.bout.over_s:
             return False
-        self.beat, player = None, self._studio.player
+        self.beat = None
         self.say("")
         self._take(
             course.played(
@@ -137,6 +233,8 @@ class Rehearsal:
                 self._studio.context.utc_now(),
                 jitter_s=self._view.jitter_s,
                 sound=player is not None and not player.muted,
+                uncertain_s=beat.playing.uncertain_s if beat.heard else 0.0,
+                slipped_s=beat.playing.slipped_s,
             )
         )
         return True
@@ -145,8 +243,8 @@ class Rehearsal:
         """Break a bout off, it leaves no trace; or silence what sounds."""
         if self._studio.player is not None:
             self._studio.player.stop()
-        if self.beat is not None:
-            self.beat = None
+        if self.beat is not None or self._tapping is not None:
+            self.beat = self._tapping = None
             self.say(notice)
 
     def hear(self) -> None:
@@ -211,6 +309,11 @@ class Rehearsal:
                     self._view = replace(self._view, last=effect, bouts=bouts, locked_in=locked)
                 case Unheard():
                     self.say("nothing was typed that is a note: nothing was marked")
+                case Stumbled(by_s):
+                    self.say(
+                        f"the click fell behind by {by_s * 1000:.0f} ms, the machine was too busy: "
+                        "the bout is not counted"
+                    )
                 case Offer():
                     self._view = replace(self._view, offer=effect)
                 case TimeEnd(bouts, locked, _):

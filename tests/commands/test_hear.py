@@ -18,12 +18,13 @@ import pytest
 from desk_tools import Ran, ran
 from scipy.io import wavfile
 
+from drill import cli
 from drill.commands import hear
 from drill.commands.hear import metronome, play_through
 from drill.errors import DrillError, ExitCode, FaultsError, UsageError
-from drill.sound.metronome import Metronome
 from drill.sound.player import Playing
 from drill.sound.take import TAIL_S, Event, Take
+from drill.theory.metre import Metronome
 
 
 def heard(home: Path, *words: str) -> Ran:
@@ -182,8 +183,8 @@ def test_a_deck_says_how_it_is_played(tmp_path: Path) -> None:
     [
         (["no-such-thing"], "no-such-thing"),
         (["1-2-3-1", "--tempo", "999"], "tempo is 999; expected 20 to 400"),
-        (["1-2-3-1", "--clicks", "3"], "--clicks is '3'; expected all, 2-and-4, or gaps"),
-        (["1-2-3-1", "--clicks", "gaps:0:2"], "bars of click and of silence, 1 to 64"),
+        (["1-2-3-1", "--clicks", "3"], "clicks are '3'; expected all, 2-and-4, gaps"),
+        (["1-2-3-1", "--clicks", "gaps:0:2"], "gaps:2:1 (bars of click, of silence)"),
         (["1-2-3-1", "--swing", "9"], "swing is '9'"),
         (["1-2-3-1", "--volume", "3"], "volume"),
         (["1-2-3-1", "--a4", "400"], "hertz, 430 to 450"),
@@ -216,7 +217,73 @@ def test_the_words_of_clicks() -> None:
     assert metronome("ALL", 2, False) == Metronome()
     assert metronome("2-and-4", 3, True) == Metronome(division=3, beats=(2, 4))
     assert metronome("gaps:4:2", 1, False) == Metronome(sounding_bars=4, silent_bars=2)
-    assert metronome(None, 1, True) == Metronome(division=2)
+    assert metronome(None, 2, True) == Metronome(division=2)
+
+
+def pitches(path: Path) -> list[int]:
+    return [note for note, _ in notes_on(path)]
+
+
+def notes_on(path: Path) -> list[tuple[int, float]]:
+    """MIDI number and second of each note, read by mido."""
+    at, found = 0.0, []
+    for message in mido.MidiFile(path):
+        at += message.time
+        if message.type == "note_on" and message.velocity and message.channel != 9:
+            found.append((message.note, at))
+    return found
+
+
+def test_so_many_times_and_faster_each_time(tmp_path: Path) -> None:
+    """Twice is the same notes again; a rise makes the second time shorter by the tempi."""
+    once, twice, rising = (tmp_path / f"{name}.mid" for name in ("a", "b", "c"))
+    words = ["1-2-3-1", "--up", "--tempo", "60"]
+    heard(tmp_path, *words, "--midi", str(once))
+    heard(tmp_path, *words, "--times", "2", "--midi", str(twice))
+    assert pitches(twice) == pitches(once) * 2
+    waves = {}
+    for rise in (0, 60):
+        file = tmp_path / f"{rise}.wav"
+        heard(tmp_path, *words, "--times", "2", "--rise", str(rise), "--wav", str(file))
+        rate, samples = wavfile.read(file)
+        waves[rise] = len(samples) / rate - TAIL_S
+    # 16 beats: 16 s at 60, 8 s at 120.
+    assert waves == {0: pytest.approx(32, abs=0.01), 60: pytest.approx(24, abs=0.01)}
+    assert not rising.exists()
+
+
+def test_an_upbeat_stands_before_the_bar_line(tmp_path: Path) -> None:
+    """One note before the first beat: with a bar counted in, half a beat before its end."""
+    file = tmp_path / "p.wav"
+    heard(
+        tmp_path, "1-2-3-1", "--up", "--tempo", "60", "--count-in", "--pickup", "1",
+        "--clicks", "all", "--wav", str(file),
+    )  # fmt: skip
+    plain = tmp_path / "q.wav"
+    heard(tmp_path, "1-2-3-1", "--up", "--tempo", "60", "--count-in", "--clicks", "all", "--wav",
+          str(plain))  # fmt: skip
+    # With the clicks taken out of both, what is left begins with the first note.
+    first = [begin_of(wavfile.read(path)[1]) for path in (file, plain)]
+    assert first == [pytest.approx(3.5, abs=0.02), pytest.approx(4.0, abs=0.02)]
+
+
+def begin_of(samples: np.ndarray) -> float:
+    """The second of the first sound that lasts a tenth of a second: a click is shorter."""
+    loud = np.abs(samples.astype(float)) > 150
+    step = 441
+    parts = [loud[at : at + step].any() for at in range(0, len(loud), step)]
+    run = next(n for n in range(len(parts)) if all(parts[n : n + 10]))
+    return run * step / 44100
+
+
+@pytest.mark.parametrize("words", [["--times", "101"], ["--times", "-1"], ["--count-in", "3"],
+                                   ["--metre", "8/4"], ["--pickup", "99"]])  # fmt: skip
+def test_numbers_out_of_bounds_are_wrong_usage(
+    tmp_path: Path, words: list[str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert cli.main(["hear", "1-2-3-1", *words, "--wav", str(tmp_path / "n.wav")]) == 2
+    assert "expected" in capsys.readouterr().err
+    assert not (tmp_path / "n.wav").exists()
 
 
 # Playing.

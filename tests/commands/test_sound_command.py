@@ -12,7 +12,8 @@ from drill.commands.sound import CAUTION, report_object
 from drill.sound.report import Report
 
 FIELDS = {
-    "sounded", "backend", "device", "latency_s", "began_s", "peak", "peak_db", "why", "caution",
+    "sounded", "backend", "device", "latency_s", "latency", "began_s", "peak", "peak_db", "why",
+    "caution",
 }  # fmt: skip
 
 

@@ -36,7 +36,7 @@ CASES = [
             " horn, due, patterns, progression, voice_leading, guide_tones, descent, ending,"
             " pattern, scale, scales, keys, concert_keys,"
             " directions, degrees, span, range, joined, tempo, articulation, swing, shape,"
-            " goal, practice, assignment)"
+            " metre, click, count_in, goal, practice, assignment)"
         ),
     ),
     ("direction = 1", '4:1: there is no key "direction" here (directions)'),
@@ -48,7 +48,7 @@ CASES = [
             " horn, due, patterns, progression, voice_leading, guide_tones, descent, ending,"
             " pattern, scale, scales, keys, concert_keys,"
             " directions, degrees, span, range, joined, tempo, articulation, swing, shape,"
-            " goal, practice, assignment)"
+            " metre, click, count_in, goal, practice, assignment)"
         ),
     ),
     ("[goal]\nrihgt = 0.9", '5:1: there is no key "rihgt" here (did you mean right?)'),

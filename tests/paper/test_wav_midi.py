@@ -16,11 +16,11 @@ from scipy.io import wavfile
 from drill.errors import DrillError, UsageError
 from drill.paper.midi import midi_bytes, write_midi
 from drill.paper.wav import wav_bytes, write_wav
-from drill.sound.metronome import Metronome
 from drill.sound.phrasing import TRIPLET, Manner, Phrase, phrase_take
 from drill.sound.render import render
 from drill.sound.take import Event, Take, verdict_take
 from drill.terms import Direction, Tonguing
+from drill.theory.metre import Metronome
 
 PHRASE = Phrase(((58, 60, 62, 58), (60, 62, 63, 60)), close=70)
 MANNER = Manner(bpm=120, tonguing=Tonguing.TONGUED, count_in_bars=1, click=Metronome())

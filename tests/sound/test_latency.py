@@ -111,7 +111,7 @@ def test_wild_taps_say_nothing() -> None:
     rng = random.Random(4)
     wild = [click + rng.uniform(-0.25, 0.25) for click in CLICKS]
     assert not tapped(wild, CLICKS).steady
-    assert not tapped([click for click in CLICKS[: WARM_UP + 5]], CLICKS).steady
+    assert not tapped(CLICKS[: WARM_UP + 5], CLICKS).steady
     assert tapped([], CLICKS).count == 0
 
 

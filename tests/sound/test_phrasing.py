@@ -14,7 +14,7 @@ from scipy.ndimage import uniform_filter1d
 from sound_probe import cents, envelope, equal_tempered, pitch, rms, stretches
 
 from drill.errors import UsageError
-from drill.sound.metronome import STEPS, Metronome, click_take, click_track, step_tempo
+from drill.sound.metronome import STEPS, click_take, click_track, step_tempo
 from drill.sound.phrasing import (
     BY_TEMPO,
     MARKS,
@@ -35,6 +35,7 @@ from drill.sound.render import render_float
 from drill.sound.take import TAIL_S, Click
 from drill.sound.tone import RATE
 from drill.terms import Contour, Direction, Tonguing
+from drill.theory.metre import Metronome
 
 REFERENCE = Path(__file__).parents[1] / "reference"
 G_UP = Phrase(((58, 60, 62, 58), (60, 62, 63, 60), (62, 63, 65, 62), (63, 65, 67, 63)), close=70)

@@ -10,10 +10,11 @@ import pytest
 from alsa_file import need, until
 from pulse_sink import RATE, Recorder, evenly, need_pulse, null_sink, onsets
 
-from drill.sound.metronome import Metronome, click_take
+from drill.sound.metronome import click_take
 from drill.sound.player import Player
 from drill.sound.take import Event, Take
 from drill.sound.tone import Colour
+from drill.theory.metre import Metronome
 
 pytestmark = pytest.mark.slow
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from pathlib import Path
 from time import sleep
 
@@ -11,6 +12,7 @@ from alsa_file import environment, file_device, need, need_alsa, no_device, reco
 from sound_probe import cents, pitch
 
 from drill.clock import monotonic
+from drill.sound.latency import Source
 from drill.sound.player import Player
 from drill.sound.report import Report, sound_report
 
@@ -54,7 +56,14 @@ def test_the_lines_of_a_report() -> None:
     assert report.peak_db == pytest.approx(-20)
     assert report.lines() == (
         "Sound: miniaudio on ALSA",
-        "Latency: 65 ms from asking to sounding, 40 of it in the device",
+        (
+            "Latency: 65 ms from asking to sounding; the device's 40 of it are assumed, nobody "
+            "told: drill sound --calibrate"
+        ),
         "Level: peak -20 dB of full scale; never above -6.0 dB",
     )
+    measured = replace(report, source=Source.MEASURED).lines()[1]
+    assert measured.endswith("the device's 40 of it as the sound server tells")
+    tapped = replace(report, source=Source.CALIBRATED).lines()[1]
+    assert tapped.endswith("as tapped on this output")
     assert Report(False, "", "", 0.0, 0.0, 0.0).peak_db == -math.inf

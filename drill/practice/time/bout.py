@@ -8,7 +8,7 @@ what a player typed is laid against it afterwards: nothing here waits or plays.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 
 from drill.marking.mark import Marker
 from drill.marking.question import Question
@@ -18,14 +18,13 @@ from drill.practice.effects import Prompt
 from drill.practice.syllabus import Entry, Syllabus, shape_id
 from drill.practice.time.strokes import Sung, laid
 from drill.practice.time.timing import FINEST_S, OFF_SHARE, SPREAD_SHARE, Timing, judge
-from drill.sound.metronome import Metronome
 from drill.sound.phrasing import Manner, Phrase, note_times, phrase_take, read_swing
 from drill.sound.take import VOLUME, Take
 from drill.sound.tone import colour_of
 from drill.terms import Name, Note
+from drill.theory.metre import read_click, read_metre
 from drill.theory.names import show_name
 
-BEATS_PER_BAR = 4
 LEAST_NOTES = 8
 """Fewer notes than this are played round until there are as many: steadiness needs some."""
 
@@ -38,8 +37,14 @@ class Setting:
     """1: a note a beat, 2: eighths; None takes beats where a cell has room in its bar."""
     letters: bool = False
     """True asks for letters alone, without accidentals."""
-    click: Metronome = field(default_factory=Metronome)
-    count_in_bars: int = 1
+    tapped: bool = False
+    """True asks for time alone: any key on each note, the notes taken as known."""
+    click: str | None = None
+    """Which beats click, as ``theory.metre.read_click`` reads it; None as the deck says."""
+    metre: str | None = None
+    """None as the deck says."""
+    count_in_bars: int | None = None
+    """1 or 2; None as the deck says."""
     volume: float = VOLUME
     a4: float = 440.0
 
@@ -66,6 +71,10 @@ class Bout:
     letters: bool
     number: int = 1
     """From 1, over the practice."""
+    tapped: bool = False
+    """Whether time alone is asked."""
+    click: str = "all"
+    """Which beats click."""
 
     @property
     def notes(self) -> tuple[Note, ...]:
@@ -112,8 +121,11 @@ def bout_of(
     """The bout over some cells of one run at a tempo, 20 to 400.  Raises UsageError beyond."""
     entries = _round(entries)
     deck = syllabus.deck
+    metre = read_metre(setting.metre or deck.metre)
+    click = setting.click or deck.click
     size = max(len(entry.cell.notes) for entry in entries)
-    fitting = next(per for per in (1, 2, 4) if size <= per * BEATS_PER_BAR)
+    ways = (1, 3) if metre.compound else (1, 2, 4)
+    fitting = next((per for per in ways if size <= per * metre.beats), ways[-1])
     per_beat = setting.notes_per_beat or fitting
     manner = Manner(
         bpm=round(bpm),
@@ -122,9 +134,10 @@ def bout_of(
         tonguing=deck.articulation,
         contour=deck.contour,
         cell_per_bar=True,
-        count_in_bars=setting.count_in_bars,
-        click=setting.click,
-        beats_per_bar=BEATS_PER_BAR,
+        count_in_bars=setting.count_in_bars or deck.count_in,
+        click=read_click(click),
+        beats_per_bar=metre.beats,
+        accents=metre.accents,
         volume=setting.volume,
         a4=setting.a4,
     )
@@ -143,6 +156,8 @@ def bout_of(
         per_beat,
         setting.letters,
         number,
+        setting.tapped,
+        click,
     )
 
 
@@ -216,6 +231,9 @@ class Result:
     def say(self) -> tuple[str, ...]:
         """The result in sentences: the time, then the notes."""
         count = len(self.notes)
+        if self.bout.tapped:
+            came = count - sum(note.off_s is None for note in self.notes)
+            return (self.timing.say(), f"{came} of {count} notes tapped")
         notes = f"{self.right} of {count} notes right"
         if self.right == count:
             notes = "every note right"
@@ -232,21 +250,14 @@ def result_of(
     *,
     jitter_s: float = FINEST_S,
     sound: bool = True,
+    uncertain_s: float = 0.0,
 ) -> Result | None:
     """How a bout went; None where no note was typed that can be read.
 
-    ``began_at`` is the instant at which the take began to be heard.
+    ``began_at`` is the instant at which the take began to be heard, known to ``uncertain_s``.
     """
     key = bout.entries[0].run.key
-    heard: list[tuple[Sung, Name]] = []
-    for note in notes:
-        reading = marker.read(note.text, key)
-        if reading.readable:
-            at = note.at - began_at
-            heard += [
-                (Sung(show_name(typed.name, marker.language, key=key), at), typed.name)
-                for typed in reading.notes
-            ]
+    heard = _read(bout, notes, began_at, marker)
     if not heard:
         return None
     expected = bout.notes
@@ -257,6 +268,8 @@ def result_of(
     ]
 
     def right(i: int, j: int) -> bool:
+        if bout.tapped:
+            return True
         got, want = heard[i][1], expected[j].name
         if bout.letters:
             return got.letter == want.letter
@@ -272,7 +285,7 @@ def result_of(
     )
 
     def shown(i: int, j: int) -> str:
-        if bout.letters and right(i, j):
+        if (bout.letters or bout.tapped) and right(i, j):
             return show_name(expected[j].name, marker.language, key=key)
         return sung[i].text
 
@@ -288,8 +301,28 @@ def result_of(
         bout.beat_s,
         notes_right=all(note.right for note in timed) and not extra,
         jitter_s=jitter_s,
+        uncertain_s=uncertain_s,
     )
     return Result(bout, timed, verdicts, typed, timing, len(extra), sound)
+
+
+def _read(
+    bout: Bout, notes: Sequence[Sung], began_at: float, marker: Marker
+) -> list[tuple[Sung, Name]]:
+    """The notes that came, in seconds of the take, with their names; a tap has any name."""
+    if bout.tapped:
+        return [(Sung(note.text, note.at - began_at), bout.notes[0].name) for note in notes]
+    key = bout.entries[0].run.key
+    heard: list[tuple[Sung, Name]] = []
+    for note in notes:
+        reading = marker.read(note.text, key)
+        if reading.readable:
+            at = note.at - began_at
+            heard += [
+                (Sung(show_name(typed.name, marker.language, key=key), at), typed.name)
+                for typed in reading.notes
+            ]
+    return heard
 
 
 def _by_cell(

@@ -16,7 +16,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 
 from drill.errors import DataError
-from drill.memory.items import Answer, Kind, practice_day
+from drill.memory.items import TAPPED, Answer, Kind, practice_day
 from drill.memory.planner import block, next_item
 from drill.memory.pool import Pool
 from drill.memory.tempo import HIGH, LOW, Estimate, TempoBook, Try, stair_at
@@ -35,6 +35,8 @@ from drill.sound.metronome import step_tempo
 
 MOST_CELLS = 8
 """Cells in one bout; a longer run is played in parts."""
+STUMBLE_S = 0.008
+"""A click that comes later than this by itself is no beat to be judged by."""
 TURNS = 6
 """Bouts on one run before another is taken."""
 
@@ -96,6 +98,14 @@ class Unheard:
 
 
 @dataclass(frozen=True, slots=True)
+class Stumbled:
+    """The sound fell behind or broke off while the bout was played: it is not counted."""
+
+    by_s: float
+    """How far it fell behind; 0 where it broke off."""
+
+
+@dataclass(frozen=True, slots=True)
 class TimeEnd:
     """The practice is over."""
 
@@ -105,7 +115,7 @@ class TimeEnd:
     """Pattern, key and the last tempo locked in, of the runs that were."""
 
 
-TimeEffect = Log | Onward | Timed | Unheard | Offer | TimeEnd
+TimeEffect = Log | Onward | Timed | Unheard | Stumbled | Offer | TimeEnd
 TimeStep = tuple[TimeState, tuple[TimeEffect, ...]]
 
 
@@ -194,16 +204,29 @@ def played(  # the front end's measurements come with the notes
     *,
     jitter_s: float = FINEST_S,
     sound: bool = True,
+    uncertain_s: float = 0.0,
+    slipped_s: float = 0.0,
 ) -> TimeStep:
     """The open bout was played: judged and logged; then onward.
 
     ``began_at`` is the instant, on the clock of the strokes, at which the take began
-    to be heard.  A bout without a note leaves no trace.
+    to be heard, known to ``uncertain_s``.  A bout without a note leaves no trace, nor one
+    in which the sound fell behind by ``slipped_s``, if that is more than ``STUMBLE_S``.
     """
     bout = state.bout
     if bout is None or state.over:
         return state, ()
-    result = result_of(bout, notes, began_at, desk.marker, jitter_s=jitter_s, sound=sound)
+    if slipped_s > STUMBLE_S:
+        return state, (Stumbled(slipped_s),)
+    result = result_of(
+        bout,
+        notes,
+        began_at,
+        desk.marker,
+        jitter_s=jitter_s,
+        sound=sound,
+        uncertain_s=uncertain_s,
+    )
     if result is None:
         return state, (Unheard(),)
     rows = _rows(desk, result, now)
@@ -295,7 +318,7 @@ def _rows(desk: TimeDesk, result: Result, now: datetime) -> list[tuple[Entry, An
             right=verdict.right,
             deck=deck.fingerprint,
             deck_name=deck.name,
-            kind=Kind.TIME.value,
+            kind=TAPPED if bout.tapped else Kind.TIME.value,
             typed=harmless(result.typed[index]),
             outcomes=tuple(OUTCOMES[mark.outcome].value for mark in verdict.notes),
             slip=verdict.slip.value if verdict.slip else None,
@@ -333,6 +356,7 @@ def _kept(desk: TimeDesk, result: Result, name: str, cell: int) -> Kept:
         notes_per_beat=bout.notes_per_beat,
         letters=bout.letters,
         sound=result.sound,
+        uncertain_ms=_ms(timing.uncertain_s),
     )
 
 

@@ -16,6 +16,8 @@ from drill.theory.language import Language
 
 SOON = 0.45
 """Share of the distance between two notes within which a doubtful letter is an accidental."""
+TAP = "."
+"""How a note that was only tapped stands."""
 SIGNS = frozenset("#♯♭♮+xX×↑↓")
 """Characters that are always part of the note before."""
 _STOPS = frozenset(" ,;-\t")
@@ -59,6 +61,8 @@ class Gatherer:
     """Seconds between two notes as written."""
     letters: bool = False
     """True where letters alone are asked: then a letter always begins a note."""
+    tapped: bool = False
+    """True where every key is a note, whatever it says."""
     _parts: list[tuple[str, float, float]] = field(default_factory=list)
     """Text, first stroke and last stroke of each note."""
     _closed: bool = True
@@ -71,6 +75,9 @@ class Gatherer:
 
     def take(self, stroke: Stroke) -> None:
         """One more stroke."""
+        if self.tapped:
+            self._parts.append((TAP, stroke.at, stroke.at))
+            return
         if len(stroke.text) > 1:  # a line: all of it came at once
             words = stroke.text.replace(",", " ").split()
             self._parts.extend((word, stroke.at, stroke.at) for word in words)
@@ -88,7 +95,9 @@ class Gatherer:
 
     def take_line(self, line: Stroke) -> None:
         """A whole note, or several that came at once."""
-        if line.text.strip():
+        if self.tapped:
+            self._parts.append((TAP, line.at, line.at))
+        elif line.text.strip():
             self._parts.append((line.text.strip(), line.at, line.at))
             self._closed = True
 

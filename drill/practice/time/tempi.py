@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from drill.memory.items import Answer, Kind
+from drill.memory.items import TAPPED, Answer, Kind
 from drill.memory.tempo import Estimate, TempoBook, Try
 from drill.practice.syllabus import Syllabus, shape_id
 
@@ -57,6 +57,8 @@ class Kept:
     """Whether letters alone were asked."""
     sound: bool = True
     """Whether the click was heard; False: seen only."""
+    uncertain_ms: float = 0.0
+    """How far off the lead may be, for want of a calibration."""
 
     def text(self) -> str:
         """The details as the log keeps them."""
@@ -101,7 +103,9 @@ def tries_of(answers: Iterable[Answer]) -> Iterable[tuple[Kept, Try]]:
 
 def try_of(answer: Answer) -> tuple[Kept, Try] | None:
     """The bout that an answer belongs to, as a try; None where it is no answer in time."""
-    if answer.kind != Kind.TIME or answer.tempo is None or not answer.teaches:
+    if answer.kind not in (Kind.TIME, TAPPED) or answer.tempo is None:
+        return None
+    if answer.again or answer.interrupted:
         return None
     kept = read_kept(answer.details)
     if kept is None or not answer.tempo > 0:

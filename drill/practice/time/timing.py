@@ -21,6 +21,8 @@ OFF_SHARE = 0.25
 """Locked in: no note is off by more than this share of the beat."""
 FEWEST = 4
 """Notes needed before steadiness is judged."""
+KNOWN_S = 0.005
+"""A lead that is known this well may decide whether a run was early or late."""
 FINEST_S = 0.010
 """What a terminal can tell apart at best, in seconds."""
 MAD_TO_SPREAD = 1.4826
@@ -57,6 +59,9 @@ class Timing:
     taken off, or did not come."""
     jitter_s: float
     """What keyboard and terminal add by themselves; at least ``FINEST_S``."""
+    uncertain_s: float = 0.0
+    """How far off the lead may be because nobody knows how late the sound is; 0 where it is
+    calibrated or nothing sounds.  What spread and drift say is not touched by it."""
 
     @property
     def locked_in(self) -> bool:
@@ -73,8 +78,13 @@ class Timing:
         if self.outcome is TimeOutcome.TOO_FEW:
             return str(self.outcome)
         side = "before" if self.lead_s < 0 else "after"
+        doubt = (
+            f" (give or take {self.uncertain_s * 1000:.0f}: how late the sound is was not tapped)"
+            if self.uncertain_s > KNOWN_S
+            else ""
+        )
         return (
-            f"{self.outcome}: {abs(self.lead_s) * 1000:.0f} ms {side} the beat, "
+            f"{self.outcome}: {abs(self.lead_s) * 1000:.0f} ms {side} the beat{doubt}, "
             f"spread {self.spread_s * 1000:.0f} ms, "
             f"{self._drift_words()} (keys and terminal: about {self.jitter_s * 1000:.0f} ms)"
         )
@@ -114,8 +124,11 @@ def judge(
     *,
     notes_right: bool = True,
     jitter_s: float = FINEST_S,
+    uncertain_s: float = 0.0,
 ) -> Timing:
     """The timing of a run.
+
+    Where the beats are known no better than ``uncertain_s``, the lead never decides.
 
     ``onsets[i]`` is when note i was typed, None when it did not come; ``beats[i]`` is
     when it was due.  ``beat_s`` is one beat.  Raises ValueError when the two differ in
@@ -140,7 +153,8 @@ def judge(
     )
     spread = robust_spread(deviations)
     drift = slope([beat / beat_s for _, beat, _ in pairs], deviations)
-    outcome = _outcome(notes_right, off, outliers, lead, spread, beat_s)
+    judged = lead if uncertain_s <= KNOWN_S else 0.0
+    outcome = _outcome(notes_right, off, outliers, judged, spread, beat_s)
     return Timing(
         outcome,
         len(pairs),
@@ -150,6 +164,7 @@ def judge(
         beat_s,
         outliers,
         max(FINEST_S, jitter_s),
+        uncertain_s,
     )
 
 

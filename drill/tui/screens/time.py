@@ -17,7 +17,7 @@ from drill.practice.time.bout import Setting
 from drill.practice.time.course import begin, time_desk, time_plan
 from drill.practice.time.strokes import Stroke
 from drill.tui.actions import Place
-from drill.tui.rehearsal import HeldKey, Rehearsal
+from drill.tui.rehearsal import HeldKey, Rehearsal, next_click
 from drill.tui.sheet import Acts, Sheet, bindings
 from drill.tui.text import Lines
 from drill.tui.views.time import InTime, in_time
@@ -29,6 +29,14 @@ from drill.tui.words import Words
 _TICK_S = 1 / 30
 """How often the beat is looked up while it sounds: the take itself keeps the time."""
 _POLL_S = 0.5
+
+
+_SETTING = {
+    "play": "play", "onward": "onward", "faster": "faster", "slower": "slower",
+    "hear": "hear.time", "letters": "letters", "eighths": "eighths", "tapped": "tapped",
+    "clicks": "clicks", "calibrate": "calibrate",
+}  # fmt: skip
+"""What can be done between bouts, and the ids of its actions."""
 
 
 class TimeScreen(Sheet):
@@ -63,6 +71,10 @@ class TimeScreen(Sheet):
         setting = Setting(
             notes_per_beat=2 if asked.eighths else None,
             letters=asked.letters,
+            tapped=asked.tapped,
+            click=asked.click,
+            metre=asked.metre,
+            count_in_bars=asked.count_in,
             volume=wishes.volume,
             a4=wishes.a4,
         )
@@ -85,7 +97,7 @@ class TimeScreen(Sheet):
         mute = found["mute"]
         back: Acts = {"mute": lambda: (self.on_screen_suspend(), mute()), "back": self._back}
         if made is None:
-            verbs = ("play", "onward", "faster", "slower", "hear", "letters", "eighths")
+            verbs = tuple(_SETTING)
             return {**found, **dict.fromkeys(verbs, self.redraw), **back}
         setting = made.setting
         pair = None if setting.notes_per_beat else 2
@@ -98,14 +110,18 @@ class TimeScreen(Sheet):
             "hear": made.hear,
             "letters": partial(made.reset, letters),
             "eighths": partial(made.reset, eighths),
+            "tapped": partial(made.reset, replace(setting, tapped=not setting.tapped)),
+            "clicks": partial(made.reset, replace(setting, click=next_click(made.clicks))),
         }
         shown = {
             verb: partial(_one_after_the_other, job, self.redraw) for verb, job in doing.items()
         }
-        return {**found, **shown, **back, "play": partial(self._play, made)}
+        begin = {"play": made.play, "calibrate": made.calibrate}
+        begun = {verb: partial(self._begin, start) for verb, start in begin.items()}
+        return {**found, **shown, **back, **begun}
 
-    def _play(self, made: Rehearsal) -> None:
-        if made.play():
+    def _begin(self, start: Callable[[], bool]) -> None:
+        if start():
             self._strokes.open = True
             self._beating.resume()
         self.redraw()
@@ -118,8 +134,8 @@ class TimeScreen(Sheet):
 
     def _struck(self, stroke: Stroke) -> None:
         """A key while the bout is played."""
-        if self.rehearsal is not None and self.rehearsal.beat is not None:
-            self.rehearsal.beat.strike(stroke)
+        if self.rehearsal is not None:
+            self.rehearsal.strike(stroke)
             self.redraw()
 
     def _repeated(self, at: float) -> None:
@@ -155,13 +171,13 @@ class TimeScreen(Sheet):
         if made is None:
             return {}
         if made.beat is not None:
-            hidden = ("play", "onward", "faster", "slower", "hear.time", "letters", "eighths")
-            return dict.fromkeys(hidden, "") | {"mute": "", "back.time": "break off"}
+            return dict.fromkeys(_SETTING.values(), "") | {"mute": "", "back.time": "break off"}
         return {
             "mute": "sound on" if self.studio.muted else "mute",
             "play": "again" if made.view().last else "play",
             "letters": "accidentals" if made.setting.letters else "letters",
             "eighths": "beats" if made.setting.notes_per_beat else "eighths",
+            "tapped": "names" if made.setting.tapped else "tap",
         }
 
     def _listen(self) -> None:

@@ -9,7 +9,7 @@ import math
 from dataclasses import dataclass
 from enum import Enum, auto
 
-from drill.practice.time.bout import BEATS_PER_BAR, Bout, Result
+from drill.practice.time.bout import Bout, Result
 from drill.practice.time.course import Offer, Timed
 from drill.practice.time.strokes import Sung
 from drill.practice.time.timing import FINEST_S, TimeOutcome
@@ -87,6 +87,7 @@ def _heading(view: InTime, bout: Bout, words: Words, width: int) -> list[Line]:
     )
     each = {1: "a note a beat", 2: "eighths"}.get(bout.notes_per_beat, "sixteenths")
     what = f"{dot}letters alone" if bout.letters else ""
+    what = f"{dot}tapped" if bout.tapped else what
     shape = line(
         Span(f" {prompt.cell.shape or run.pattern.text}", Role.STRONG),
         Span(f"  {words.way(prompt, brief=width < 70)}{dot}{each}{what}"),
@@ -159,10 +160,10 @@ def _beat(view: InTime, bout: Bout, words: Words) -> Line:
         return line(Span(f" waiting for the sound {words.glyphs.ellipsis}", Role.DIM))
     beat = bout.take.beat_at(view.seconds)
     assert beat is not None  # a bout has a tempo
-    bar, at = divmod(math.floor(beat), BEATS_PER_BAR)
+    bar, at = divmod(math.floor(beat), bout.take.beats_per_bar)
     name = "count-in" if bar < 0 else f"bar {min(bar + 1, len(bout.questions))}"
     spans = [Span(f" {name:<10}", Role.STRONG)]
-    for number in range(BEATS_PER_BAR):
+    for number in range(bout.take.beats_per_bar):
         here = number == at
         spans.append(
             Span(

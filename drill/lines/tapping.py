@@ -1,0 +1,83 @@
+"""Stamped lines, and what taps of Enter along with a click tell of the output."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Protocol
+
+from drill.practice.time.tapping import HOW, TAPS, result_told, tapping_take, told_by
+from drill.sound.player import Playing, Sounding
+from drill.sound.take import Take
+
+START_S = 8.0
+"""How long the output may take to begin."""
+LOOK_S = 0.1
+"""How often the audio clock is looked at."""
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line with the instant at which it was read."""
+
+    text: str
+    at: float
+
+
+class LineSource(Protocol):
+    """Where stamped lines come from."""
+
+    @property
+    def ended(self) -> bool:
+        """Whether the input has ended."""
+        ...
+
+    def line(self, until: float | None) -> Line | None:
+        """The next line, waiting for it until an instant (None: for ever); None where none came."""
+        ...
+
+
+def tap_along(
+    player: Sounding,
+    source: LineSource,
+    monotonic: Callable[[], float],
+    volume: float,
+    say: Callable[[str], None],
+) -> float | None:
+    """Play a click, take the taps, keep what they tell; the latency in seconds, None where
+    nothing was kept.  ``say`` is told what to do and how it went."""
+    take = tapping_take(volume)
+    say(HOW)
+    if not player.play(take, stale_s=0):
+        say("sound is off")
+        return None
+    playing = _begun(player, take, source, monotonic)
+    taps: list[float] = []
+    while playing is not None and len(taps) < TAPS and not source.ended:
+        line = source.line(monotonic() + LOOK_S)
+        taps += [line.at] if line is not None else []
+        now = player.playing()
+        if now is None:
+            break
+        playing = now
+    player.stop()
+    if playing is None:
+        say(player.poll() or "the click did not sound")
+        return None
+    found = told_by(taps, playing)
+    latency_s = player.calibrate(found.late_s) if found.steady else 0.0
+    say(result_told(found, latency_s))
+    return round(latency_s, 4) if found.steady else None
+
+
+def _begun(
+    player: Sounding, take: Take, source: LineSource, monotonic: Callable[[], float]
+) -> Playing | None:
+    """The take once it is heard; None where it is not."""
+    limit = monotonic() + START_S
+    while monotonic() < limit and not source.ended and not player.cut_off(take):
+        playing = player.playing()
+        if playing is not None and playing.take.clicks == take.clicks:
+            return playing
+        source.line(monotonic() + LOOK_S / 10)
+    return None

@@ -1,0 +1,44 @@
+"""Calibrating the sound by tapping: a steady click, and what the taps tell of it.
+
+Everybody taps a little ahead of a click without knowing it (some tens of milliseconds;
+Repp, "Sensorimotor synchronization", Psychonomic Bulletin & Review 12, 2005, from memory),
+so what is found has the player's own usual lead in it: a lead of nought afterwards means
+*as when tapping along*.
+"""
+
+from __future__ import annotations
+
+from drill.sound.latency import COUNTED, WARM_UP, Tapped, tapped
+from drill.sound.metronome import click_take
+from drill.sound.player import Playing
+from drill.sound.take import VOLUME, Take
+from drill.theory.metre import Metronome
+
+BPM = 100
+TAPS = WARM_UP + COUNTED
+"""Taps that are needed."""
+_BARS = 9
+HOW = f"tap along with the click, {TAPS} times: the first {WARM_UP} only find the beat"
+
+
+def tapping_take(volume: float = VOLUME) -> Take:
+    """A steady click of some 22 seconds, every beat alike."""
+    return click_take(Metronome(accent=False), BPM, _BARS, count_in_bars=0, volume=volume)
+
+
+def told_by(taps: list[float], playing: Playing) -> Tapped:
+    """What taps, in seconds on the monotonic clock, tell of the take that they went along with."""
+    clicks = [playing.at + click.onset_s for click in playing.take.clicks]
+    return tapped(taps, clicks)
+
+
+def result_told(found: Tapped, latency_s: float) -> str:
+    """The result in one sentence; ``latency_s`` is the latency that is kept."""
+    if not found.steady:
+        if found.count < COUNTED:
+            return f"only {found.count} taps could be used: nothing was kept"
+        return f"the taps spread by {found.spread_s * 1000:.0f} ms: nothing was kept"
+    return (
+        f"calibrated: this output sounds {latency_s * 1000:.0f} ms after it is told to "
+        f"(your taps spread by {found.spread_s * 1000:.0f} ms, your own usual lead is in it)"
+    )
