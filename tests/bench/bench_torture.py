@@ -1,6 +1,10 @@
 """Kills, full disks and torn files: what was acknowledged is in the log, once.
 
     python tests/bench/bench_torture.py [--kills 1000] [--screens 100] [--seed 1] [--quick]
+                                        [--late SECONDS] [SCENARIO ...]
+
+Scenarios: lines, screens, two, disk, readonly, clock, clocks, hands, hostile, damage, cuts,
+flips, newer, migration; all of them if left out.
 
 Each fault is done to the real command line (``torture_program``).  An answer counts as
 acknowledged when its verdict was written, or drawn on the screen.  Ends with 1 where
@@ -24,7 +28,9 @@ from pathlib import Path
 
 sys.path[:0] = [str(Path(__file__).resolve().parents[2]), str(Path(__file__).parent)]
 
+from torture_damage import damaged  # noqa: E402
 from torture_files import cuts, flips, killed_migrations, newer_version  # noqa: E402
+from torture_hands import clocks, hostile_logs, under_a_practice  # noqa: E402
 from torture_program import (  # noqa: E402
     LINES,
     SCREENS,
@@ -106,8 +112,11 @@ def kills_in_lines(number: int, rng: random.Random) -> bool:
     return count.good and not spared
 
 
-def kills_on_screens(number: int, rng: random.Random) -> bool:
-    """The same with the screens on a terminal; a verdict counts once it is drawn."""
+def kills_on_screens(number: int, rng: random.Random, late: float = 1.6) -> bool:
+    """The same with the screens on a terminal; a verdict counts once it is drawn.
+
+    One kill in ten comes as late as ``late`` seconds into the practice.
+    """
     count, began = Count(), time.perf_counter()
     with homes() as another:
         home, player = another(), ScreenPlayer()
@@ -116,7 +125,8 @@ def kills_on_screens(number: int, rng: random.Random) -> bool:
                 count.add(player, home)
                 home, player = another(), ScreenPlayer(player.number)
             child = start(home, SCREENS, screens=True)
-            player.play(child, time.perf_counter() + rng.uniform(0.1, 1.6))
+            most = late if n % 10 == 9 else 1.6
+            player.play(child, time.perf_counter() + rng.uniform(0.1, most))
             child.kill()
             player.count(child)
         count.add(player, home)
@@ -298,24 +308,39 @@ def main() -> int:
     parser.add_argument("--screens", type=int, default=100, help="kills on the screens")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--quick", action="store_true", help="a few of each")
+    parser.add_argument("--late", type=float, default=1.6, help="seconds to the latest kill")
+    parser.add_argument("scenarios", nargs="*", metavar="SCENARIO", help="all if left out")
     options = parser.parse_args()
     if options.quick:
         options.kills, options.screens = 10, 2
-    rng = random.Random(options.seed)
     preload()
-    results: dict[str, bool] = {}
-    cost_of_a_kill()
-    results["kills in lines"] = kills_in_lines(options.kills, rng)
-    results["kills on screens"] = kills_on_screens(options.screens, rng)
-    results["two programs"] = two_at_once(40 if options.quick else 400)
-    results["full disk"] = full_disk(rng)
-    results["read-only"] = read_only()
-    results["clock set back"] = clock_set_back()
     few = options.quick
-    results["cuts"] = cuts(every=8192 if few else 512)
-    results["flipped bytes"] = flips(rng, 20 if few else 1000)
-    results["newer version"] = newer_version()
-    results["killed migration"] = killed_migrations(rng, 5 if few else 200)
+    scenarios: dict[str, Callable[[random.Random], bool]] = {
+        "lines": lambda rng: kills_in_lines(options.kills, rng),
+        "screens": lambda rng: kills_on_screens(options.screens, rng, options.late),
+        "two": lambda _: two_at_once(40 if few else 400),
+        "disk": full_disk,
+        "readonly": lambda _: read_only(),
+        "clock": lambda _: clock_set_back(),
+        "clocks": lambda _: clocks(),
+        "hands": lambda rng: under_a_practice(rng, 2 if few else 20),
+        "hostile": lambda rng: hostile_logs(rng, 2 if few else 100),
+        "damage": lambda rng: damaged(rng, 20 if few else 200),
+        "cuts": lambda _: cuts(every=8192 if few else 512),
+        "flips": lambda rng: flips(rng, 20 if few else 1000),
+        "newer": lambda _: newer_version(),
+        "migration": lambda rng: killed_migrations(rng, 5 if few else 200),
+    }
+    unknown = set(options.scenarios) - set(scenarios)
+    if unknown:
+        parser.error(f"no scenario {', '.join(sorted(unknown))}")
+    cost_of_a_kill()
+    # Each has a chance of its own, so that one alone goes as it does among the others.
+    results = {
+        name: scenario(random.Random(f"{options.seed} {name}"))
+        for name, scenario in scenarios.items()
+        if not options.scenarios or name in options.scenarios
+    }
     failed = [name for name, good in results.items() if not good]
     print(
         f"{len(results) - len(failed)} of {len(results)} good"

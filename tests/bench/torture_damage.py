@@ -1,0 +1,164 @@
+"""What a kill leaves, and then hurt: the write-ahead log, the shared index, either file.
+
+Each hurt log is opened as a start does.  ``silent`` is the fault that is looked for: answers
+gone and no word of it.  Beside what the program gives back stands what each of its two ways
+gives alone: rows read from bare pages, and the daily copies.
+"""
+
+from __future__ import annotations
+
+import random
+import shutil
+import tempfile
+from collections import Counter
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+from drill.errors import StoreError
+from drill.memory.copies import copies_of
+from drill.memory.items import Answer, Item
+from drill.memory.salvage import salvage
+from drill.memory.store import FILE_NAME, Store
+
+START = datetime(2031, 1, 5, 18, tzinfo=UTC)
+ITEMS = tuple(
+    Item(f"k{n}:s:{n}", f"k{n}", "s", tuple(f"k{n}:{d}" for d in range(4)), n % 8, f"k{n}", n)
+    for n in range(60)
+)
+DAYS, A_DAY, TODAY = 4, 40, 25
+
+
+@dataclass(slots=True)
+class Damage:
+    """What came of one way to hurt a log, over all its tries."""
+
+    tries: int = 0
+    answers: int = 0
+    kept: int = 0
+    by_pages: int = 0
+    by_copies: int = 0
+    silent: int = 0
+    foreign: int = 0
+    """Answers that were never given."""
+    outcomes: Counter[str] = field(default_factory=Counter)
+
+
+def given(number: int) -> Answer:
+    at = START + timedelta(days=number // A_DAY, seconds=7 * number)
+    return Answer(
+        f"{number:08x}-0000-4000-8000-000000000000", at, at.date().isoformat(),
+        ITEMS[number * 7 % 60].id, number % 3 > 0, "0123456789abcdef", "cells", "degree",
+        "C D E C", ("right",) * 4, seconds=2.5, keystrokes=8,
+    )  # fmt: skip
+
+
+def killed(folder: Path, days: int = DAYS, today: int = TODAY, first: int = 0) -> list[Answer]:
+    """A log of some days, each with its copy, as a kill leaves it during the last one."""
+    source = folder / "source" / FILE_NAME
+    rows: list[Answer] = []
+    for day in range(days + 1):
+        store = Store.open(source, day=f"2031-01-{5 + day:02}")
+        for _ in range(A_DAY if day < days else today):
+            answer = given(first + len(rows))
+            item = next(item for item in ITEMS if item.id == answer.item)
+            rows.append(store.append(answer, item).answer)
+        if day < days:
+            store.close()
+    shutil.copytree(source.parent, folder / "left")
+    store.close()
+    shutil.rmtree(source.parent)
+    return rows
+
+
+def flip(file: Path, rng: random.Random) -> None:
+    data = bytearray(file.read_bytes())
+    for _ in range(rng.choice((1, 1, 1, 8))):
+        data[rng.randrange(len(data))] ^= rng.randint(1, 255)
+    file.write_bytes(data)
+
+
+def cut(file: Path, rng: random.Random) -> None:
+    data = file.read_bytes()
+    file.write_bytes(data[: rng.randrange(len(data))])
+
+
+def zeros(file: Path, rng: random.Random) -> None:
+    data = bytearray(file.read_bytes())
+    begin = rng.randrange(len(data))
+    data[begin : begin + 4096] = bytes(len(data[begin : begin + 4096]))
+    file.write_bytes(data)
+
+
+def noise(file: Path, rng: random.Random) -> None:
+    file.write_bytes(rng.randbytes(file.stat().st_size))
+
+
+def gone(file: Path, _: random.Random) -> None:
+    file.unlink()
+
+
+Hurt = Callable[[Path, random.Random], None]
+WAYS: tuple[Hurt, ...] = (flip, cut, zeros, noise, gone)
+FILES = (FILE_NAME, f"{FILE_NAME}-wal", f"{FILE_NAME}-shm", f"{FILE_NAME}.last")
+
+
+def damaged(rng: random.Random, number: int) -> bool:
+    """Each file hurt in each way, and changed for another log's, so many times each."""
+    with tempfile.TemporaryDirectory(prefix="torture-") as name:
+        one, two = Path(name) / "one", Path(name) / "two"
+        rows = killed(one)
+        killed(two, 1, 9, 100_000)
+
+        def swap(file: Path, _: random.Random) -> None:
+            shutil.copyfile(two / "left" / file.name, file)
+
+        good = True
+        for file in FILES:
+            for way in (*WAYS, swap):
+                found = Damage()
+                for _ in range(number if way in (flip, cut, zeros) else max(1, number // 20)):
+                    _try(one / "left", Path(name) / "try", file, way, rng, rows, found)
+                good &= not found.silent and not found.foreign
+                _tell(file, way.__name__, found)
+    return good
+
+
+def _try(
+    left: Path, home: Path, file: str, way: Hurt, rng: random.Random, rows: list[Answer],
+    found: Damage,
+) -> None:  # fmt: skip
+    shutil.rmtree(home, ignore_errors=True)
+    shutil.copytree(left, home)
+    way(home / file, rng)
+    path = home / FILE_NAME
+    whole = set(rows)
+    found.tries += 1
+    found.answers += len(rows)
+    found.by_pages += len(whole & set(salvage(path).answers))
+    copies = (answer for copy in copies_of(path) for answer in salvage(copy, b"").answers)
+    found.by_copies += len(whole & set(copies))
+    try:
+        with Store.open(path) as store:
+            kept, said = set(store.answers()), bool(store.notices)
+    except StoreError:
+        found.outcomes["refused"] += 1
+        found.kept += len(rows)  # nothing was touched
+        return
+    found.kept += len(whole & kept)
+    found.foreign += len(kept - whole) if way.__name__ != "swap" else 0
+    lost = not whole <= kept
+    found.silent += lost and not said
+    found.outcomes["part, told" if lost else "whole, told" if said else "whole"] += 1
+
+
+def _tell(file: str, way: str, found: Damage) -> None:
+    share = 100 / max(1, found.answers)
+    print(
+        f"{file:<16}{way:<6} {found.tries:>4} tries: silent {found.silent}, never given "
+        f"{found.foreign}; kept {found.kept * share:.2f} % (pages alone "
+        f"{found.by_pages * share:.2f}, copies alone {found.by_copies * share:.2f}); "
+        + ", ".join(f"{name} {count}" for name, count in found.outcomes.most_common()),
+        flush=True,
+    )
