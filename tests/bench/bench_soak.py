@@ -57,6 +57,8 @@ class Course:
     early: int = 0
     late: int = 0
     """Resident bytes after a tenth, and at the end."""
+    held: tuple[int, int, int, int] = (0, 0, 0, 0)
+    """Open handles and threads after a tenth, and at the end."""
 
     def told(self, name: str, what: str) -> bool:
         """Print the figures; whether memory stayed flat."""
@@ -65,18 +67,25 @@ class Course:
         grown = self.late / self.early - 1
         before, after = statistics.median(first) * 1e3, statistics.median(last) * 1e3
         slow = sorted(last)[int(0.95 * (len(last) - 1))] * 1e3
+        handles, threads, more, others = self.held
         print(
-            f"{name}: memory {self.early / 1e6:.1f} to {self.late / 1e6:.1f} MB ({grown:+.1%}); "
+            f"{name}: handles {handles} to {more}, threads {threads} to {others}; "
+            f"memory {self.early / 1e6:.1f} to {self.late / 1e6:.1f} MB ({grown:+.1%}); "
             f"{what}: median of the first tenth {before:.2f} ms, of the last {after:.2f} ms "
             f"(p95 {slow:.2f}), ratio {after / before:.2f}",
             flush=True,
         )
-        return grown <= GROWTH
+        return grown <= GROWTH and more <= handles and others <= threads
 
 
 def resident(pid: int) -> int:
     with open(f"/proc/{pid}/statm", encoding="ascii") as file:
         return int(file.read().split()[1]) * os.sysconf("SC_PAGE_SIZE")
+
+
+def holds(pid: int) -> tuple[int, int]:
+    """Open handles and threads of a program."""
+    return len(os.listdir(f"/proc/{pid}/fd")), len(os.listdir(f"/proc/{pid}/task"))
 
 
 def started(home: Path, line: list[str]) -> Child:
@@ -129,13 +138,14 @@ def on_screens(child: Child, prompts: int) -> Course:
     quiet(child, 0.3)
     for n in range(prompts):
         if n == prompts // 10:
-            course.early = resident(child.pid)
+            course.early, before = resident(child.pid), holds(child.pid)
         for sign in serial(n)[:7].replace(" ", "").lower().encode():
             course.times.append(key(child, bytes([sign])))
             quiet(child)
         key(child, b"\r")
         quiet(child)
     course.late = resident(child.pid)
+    course.held = (*before, *holds(child.pid))
     return course
 
 
@@ -145,13 +155,14 @@ def in_lines(child: Child, prompts: int) -> Course:
     wait_for(child, b"\n")
     for n in range(prompts):
         if n == prompts // 10:
-            course.early = resident(child.pid)
+            course.early, before = resident(child.pid), holds(child.pid)
         began = time.perf_counter()
         os.write(child.source, f"{serial(n)}\n".encode())
         wait_for(child, b"\n")
         course.times.append(time.perf_counter() - began)
         wait_for(child, b"\n")
     course.late = resident(child.pid)
+    course.held = (*before, *holds(child.pid))
     return course
 
 

@@ -176,9 +176,7 @@ def hostile_logs(rng: random.Random, times: int) -> bool:
             if wrong:
                 bad += 1
                 print(f"  {n}: {code} {[each[0] for each in outputs]} {lines} {left_out} {said!r}")
-    print(
-        f"{times} hostile logs merged and printed: {taken} rows taken, {refused} left out, {bad} bad"
-    )
+    print(f"{times} hostile logs merged: {taken} rows taken, {refused} left out, {bad} FAILED")
     return not bad
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
 from datetime import timedelta
 from pathlib import Path
 
@@ -88,3 +90,63 @@ def test_what_is_no_backup_changes_nothing(tmp_path: Path, words: tuple[str, ...
     with pytest.raises(StoreError, match="no answer log there"):
         ran(merge, (str(tmp_path / "none"),), home)
     assert held(home) == ["uuid-1", "uuid-2"]
+
+
+# -- each of these failed before: the wrong disk was blamed, and what lay beside was taken away
+
+
+FULL = """
+import resource, signal, sys
+from pathlib import Path
+from drill.errors import DrillError
+from drill.memory.store import Store
+signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
+with Store.open(Path(sys.argv[1])) as store:
+    resource.setrlimit(resource.RLIMIT_FSIZE, (2000, 2000))
+    try:
+        store.backup(Path(sys.argv[2]))
+    except DrillError as error:
+        print(error)
+"""
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="resource limits")
+def test_a_backup_without_room_names_its_own_place_and_leaves_nothing(tmp_path: Path) -> None:
+    home = log(tmp_path / "home", *range(40))
+    stick = tmp_path / "stick"
+    stick.mkdir()
+    line = [sys.executable, "-c", FULL, str(home / "answers.db"), str(stick / "b.db")]
+    root = Path(__file__).parents[2]
+    done = subprocess.run(line, capture_output=True, text=True, check=True, cwd=root)
+    assert done.stdout.startswith(f"{stick / 'b.db'}: ")
+    assert done.stdout.count("\n") == 1
+    assert list(stick.iterdir()) == []
+    assert held(home) == [f"uuid-{n}" for n in range(40)]
+
+
+def test_a_file_of_the_user_s_beside_a_backup_stays(tmp_path: Path) -> None:
+    home = log(tmp_path / "home", 1)
+    (tmp_path / "mine.part").write_text("another text", encoding="utf-8")
+    ran(backup, (str(tmp_path / "mine"),), home)
+    assert (tmp_path / "mine.part").read_text(encoding="utf-8") == "another text"
+    assert sorted(each.name for each in tmp_path.iterdir()) == ["home", "mine", "mine.part"]
+
+
+def test_a_backup_makes_no_folder_of_a_mistyped_path(tmp_path: Path) -> None:
+    home = log(tmp_path / "home", 1)
+    with pytest.raises(StoreError, match=r"there is no folder .*stik: make it first"):
+        ran(backup, (str(tmp_path / "stik" / "b.db"),), home)
+    assert not (tmp_path / "stik").exists()
+
+
+def test_rows_that_are_left_out_of_a_merge_are_told_one_by_one(tmp_path: Path) -> None:
+    one = log(tmp_path / "one", 1)
+    with Store.open(one / "answers.db") as store:
+        for number in range(2, 30):
+            at = NOW + timedelta(seconds=number)
+            row = Answer(f"u{number}", at, "2031-03-14", ITEM.id, True, slip="\x1b[2J")
+            store.append(row, ITEM)
+    got = ran(merge, (str(one / "answers.db"),), log(tmp_path / "two", 50))
+    assert "answer 2: its slip holds U+001B: left out" in got.err
+    assert "8 more were left out" in got.err
+    assert "1 answer taken in" in got.err
