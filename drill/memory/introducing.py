@@ -21,9 +21,9 @@ FIRST_KEYS = 4
 """Keys open in the first practice."""
 MORE_KEYS = 2
 """Keys opened in each later practice, and whenever first meetings went well."""
-WELL = 5
-"""First meetings that are right in a row and open more keys at once; while the row goes on,
-twice as many each time."""
+WELL, WELL_LATER = 8, 2
+"""First meetings that are right in a row and open more keys at once, in the first practice and
+in later ones; while the row goes on, twice as many keys after half as many cells each time."""
 UP_FIRST = 3
 """Cells of a key's way up that are asked before its way down begins."""
 
@@ -84,17 +84,20 @@ def _begun(state: State, pool: Pool, limits: Limits) -> _Begun:
     inside = set(pool.place.tolist())
     fresh: set[int] = set()
     row, bonus, more = 0, 0, MORE_KEYS
-    for turn in range(len(state.turns) if limits.turn is None else limits.turn, len(state.turns)):
+    start = len(state.turns) if limits.turn is None else limits.turn
+    first = not any(place in inside for place in state.turns[:start])
+    well = enough = WELL if first else WELL_LATER
+    for turn in range(start, len(state.turns)):
         place = state.turns[turn]
         if not state.turn_new[turn] or place not in inside:
             continue
         fresh.add(place)
         if not state.turn_right[turn]:
-            row, more = 0, MORE_KEYS
+            row, more, enough = 0, MORE_KEYS, well
             continue
         row += 1
-        if row == WELL:
-            row, bonus, more = 0, bonus + more, 2 * more
+        if row == enough:
+            row, bonus, more, enough = 0, bonus + more, 2 * more, max(2, enough // 2)
     return _Begun(len(fresh), np.isin(pool.place, list(fresh)), bonus)
 
 

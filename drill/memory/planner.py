@@ -45,7 +45,7 @@ On simulated learners this costs nothing on average; every second prompt costs h
 recall after a week, for weakest first is a trap."""
 
 
-HELP_BELOW = 0.35
+HELP_BELOW = 0.25
 """Predicted recall below which the previous cell is shown."""
 EAR_FROM = 0.75
 """Predicted recall from which a cell is asked by ear, where a deck asks by ear at all."""

@@ -36,7 +36,7 @@ class Plan:
     again: bool = True
     """Whether a missed cell is copied before going on."""
     missed_again: bool = True
-    """Whether missed cells are asked once more at the end, in at most a fifth of the practice."""
+    """Whether missed cells are asked once more at the end, in at most a tenth of the practice."""
     options: Options = field(default_factory=Options)
 
 

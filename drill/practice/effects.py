@@ -102,7 +102,7 @@ class Summary:
     slips: tuple[tuple[str, int], ...]
     """Slips by name, the most frequent first."""
     missed: tuple[str, ...]
-    """Item ids missed and not made good in the closing round."""
+    """Item ids missed and not made good since, in the practice or its closing round."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -205,12 +205,11 @@ def end(desk: Desk, state: State) -> Step:
 def summary(state: State) -> Summary:
     """How the practice went so far."""
     slips = Counter(row.slip for row in state.answers if row.slip)
-    missed = dict.fromkeys(row.item for row in state.answers if not row.right)
     return Summary(
         len(state.answers),
         sum(row.right for row in state.answers),
         tuple(slips.most_common()),
-        tuple(item for item in missed if item not in state.made_good),
+        tuple(item for item in missed(state.answers) if item not in state.made_good),
     )
 
 

@@ -197,7 +197,7 @@ FIELDS: tuple[Field, ...] = (
     Field(
         "practice.missed_again",
         Shape.FLAG,
-        "ask missed cells once more at the end, in at most a fifth of the practice",
+        "ask missed cells once more at the end, in at most a tenth of the practice",
     ),
     Field("practice.kinds", Shape.WORDS, "the kinds of prompt that may be asked", Kind),
 )

@@ -1,7 +1,13 @@
-"""What the planner is worth, on simulated learners who do not share its model.
+"""What a practice and its planner are worth, on simulated learners who do not share the model.
 
-    python tests/bench/bench_memory.py            the whole table (24 learners a condition)
-    python tests/bench/bench_memory.py --quick    one condition, under a minute
+    python tests/bench/bench_memory.py                what a player meets (16 players a world)
+    python tests/bench/bench_memory.py --quick        4 players a world, a few minutes
+    python tests/bench/bench_memory.py --kept-back    the world by which nothing was set, too
+    python tests/bench/bench_memory.py --planner      the planner alone (24 learners a condition)
+
+What a player meets: the practice itself is driven, with its kinds of prompt, copies, closing
+round and limits; ``players`` says what is assumed of them and ``course_table`` what is counted.
+The planner alone, with blind prompts and nothing introduced:
 
 Every policy meets the same learners (paired), with seeds that were not used for setting
 the model.  Recall is the learner's true mean chance over all 630 cells, in percent, after
@@ -26,6 +32,7 @@ if __name__ == "__main__":
 
 import numpy as np
 
+from tests.bench import course_table
 from tests.bench.learners import (
     ACCIDENTALS,
     PROMPT_SECONDS,
@@ -35,6 +42,7 @@ from tests.bench.learners import (
     Learner,
     course,
 )
+from tests.bench.players import KEPT_BACK, MASTER, SETTINGS_SHOWN, Shown
 from tests.bench.policies import POLICIES, Alone, Ours, PerItem, Policy
 
 DAYS = 30
@@ -322,19 +330,58 @@ def goals(tables: dict[Condition, Table]) -> list[str]:
     return out
 
 
+def met_by_players(options: argparse.Namespace) -> None:
+    """Print what players of the practice meet, and which aims are met."""
+    worlds = [*SETTINGS_SHOWN, MASTER, *([KEPT_BACK] if options.kept_back else [])]
+    worlds = [world for world in worlds if options.only in world.name]
+    count = options.learners or (4 if options.quick else 16)
+    jobs = [
+        (world.name, str(shown), course_table.FIRST_SEED + n)
+        for world in worlds
+        for shown in Shown
+        for n in range(count)
+    ]
+    begun = time.perf_counter()
+    rows: dict[tuple[str, str], list[dict[str, dict[str, object]]]] = defaultdict(list)
+    with multiprocessing.get_context("spawn").Pool(options.processes) as pool:
+        for (name, shown, _), row in pool.imap(course_table.task, jobs):
+            rows[name, shown].append(row)
+    told = {place: course_table.Told(found) for place, found in rows.items()}
+    print(f"{count} players a world, seeds from {course_table.FIRST_SEED}; recall in percent")
+    for (name, shown), one in told.items():
+        if name == MASTER.name:
+            continue
+        print(
+            f"\n  {name}; shown notes teach {shown}; {one.mean('typed'):.0f} answers typed a "
+            f"practice, the first {100 * one.mean('first_right'):.0f} % right"
+        )
+        print("\n".join(one.lines()))
+    print("\nAims:")
+    print("\n".join(course_table.goals(told)))
+    print(f"\n{time.perf_counter() - begun:.0f} s")
+    if options.json:
+        flat = {f"{name} / {shown}": one.rows for (name, shown), one in told.items()}
+        options.json.write_text(json.dumps(flat), encoding="utf-8")
+
+
 def main() -> None:
     parser = argparse.ArgumentParser(
         description=__doc__, formatter_class=argparse.RawTextHelpFormatter
     )
-    parser.add_argument("--quick", action="store_true", help="one condition, 8 learners")
-    parser.add_argument("--learners", type=int, default=24)
+    parser.add_argument("--quick", action="store_true", help="few learners, few conditions")
+    parser.add_argument("--planner", action="store_true", help="the planner alone")
+    parser.add_argument("--kept-back", action="store_true", help="also the world kept back")
+    parser.add_argument("--learners", type=int, help="16, or 24 with --planner, where left out")
     parser.add_argument("--seed", type=int, default=FIRST_SEED)
     parser.add_argument("--processes", type=int, default=2)
     parser.add_argument("--only", default="", help="conditions that contain this, as in commuter")
     parser.add_argument("--json", type=Path, help="also write every figure there")
     options = parser.parse_args()
     conditions = [(w, s, schedule) for schedule in SCHEDULES for s in STRUCTURES for w in WORLDS]
-    learners = options.learners
+    if not options.planner:
+        met_by_players(options)
+        return
+    learners = options.learners or 24
     if options.quick:
         conditions, learners = [("activation", "medium", "commuter")], 8
     conditions = [c for c in conditions if options.only in "/".join(c)]

@@ -15,7 +15,7 @@ import numpy as np
 
 from drill.memory.items import Answer
 from drill.memory.model import learn, predict
-from drill.memory.planner import Options, next_item
+from drill.memory.planner import EVERYTHING, next_item
 from drill.memory.pool import Pool, chances
 from drill.memory.state import Priors, State
 from tests.bench.learners import KEYS, Learner, Response, course
@@ -32,6 +32,8 @@ class Policy:
     def __init__(self, learner: Learner, seed: int) -> None:
         self.rng = np.random.default_rng((seed, 23))
         self.cells = len(course().items)
+        self.allowed = getattr(learner, "deck_cells", np.arange(self.cells))
+        """The cells of the deck."""
         self.turn = 0
 
     def pick(self, now: float) -> int:
@@ -61,26 +63,26 @@ class Circle(InOrder):
     """The circle of fourths worked key by key, every cell of a key in order."""
 
     def order(self) -> Any:
-        return np.arange(self.cells)
+        return self.allowed
 
 
 class Rotation(InOrder):
     """One cell round all keys, then the next cell."""
 
     def order(self) -> Any:
-        return np.arange(self.cells).reshape(KEYS, -1).T.ravel()
+        return self.allowed.reshape(KEYS, -1).T.ravel()
 
 
 class Shuffled(InOrder):
     """Every cell once in random order, shuffled afresh for each pass."""
 
     def order(self) -> Any:
-        return self.rng.permutation(self.cells)
+        return self.rng.permutation(self.allowed)
 
 
 class Random(Policy):
     def pick(self, now: float) -> int:
-        return int(self.rng.integers(self.cells))
+        return int(self.rng.choice(self.allowed))
 
 
 class Rested(Policy):
@@ -96,6 +98,7 @@ class Rested(Policy):
 
     def pick(self, now: float) -> int:
         scores = np.array(self.scores(now), dtype=float)
+        scores[np.setdiff1d(np.arange(self.cells), self.allowed)] = -np.inf
         scores[self.recent[-CELL_GAP:]] = -np.inf
         for cell in self.recent[-KEY_GAP:]:
             scores[course().key == course().key[cell]] = -np.inf
@@ -208,12 +211,12 @@ class Modelled(Policy):
     """Keeps our model up to date."""
 
     PRIORS = Priors()
-    OPTIONS = Options()
+    OPTIONS = EVERYTHING
 
     def __init__(self, learner: Learner, seed: int) -> None:
         super().__init__(learner, seed)
         self.state = State(self.PRIORS)
-        self.pool = Pool(self.state, course().items, seed)
+        self.pool = Pool(self.state, [course().items[n] for n in self.allowed], seed)
         self.index = {item.id: n for n, item in enumerate(course().items)}
 
     def tell(self, cell: int, response: Response, now: float) -> None:
@@ -270,7 +273,9 @@ class Weakest(Modelled, Rested):
         self.recent = []
 
     def scores(self, now: float) -> Any:
-        return 1.0 - self.predictions(now)
+        scores = np.zeros(self.cells)
+        scores[self.allowed] = 1.0 - self.predictions(now)
+        return scores
 
     def pick(self, now: float) -> int:
         return Rested.pick(self, now)

@@ -74,25 +74,22 @@ def test_what_a_prompt_says(tmp_path: Path) -> None:
 
 def test_a_wrong_answer_is_explained_and_typed_once_more(tmp_path: Path) -> None:
     of = deck(keys='["G"]', more='directions = ["up"]\ndegrees = [5]')
-    typed = "D E F D\nD E F D\nD E F# D\n" + "D E F# D\n" * 3 + "D F\nnext\nD E F# D\n"
-    lines = practise(tmp_path, typed, of=of, kinds=(Kind.DEGREE,), prompts=6)
+    typed = "D E F D\nD E F D\nD E F# D\n" + "D E F# D\n" * 7 + "D F\nnext\nD E F# D\n"
+    lines = practise(tmp_path, typed, of=of, kinds=(Kind.DEGREE,), prompts=10)
     said = (
         "not right: F natural: the signature of G has F sharp "
         "(that is the signature of C major). The cell is D E F# D"
     )
-    prompt = "of 6. G major (1 sharp: F#), 1-2-3-1, going up; the cell on 5:"
+    prompt = "of 10. G major (1 sharp: F#), 1-2-3-1, going up; the cell on 5:"
     copy = "type the cell on 5 once more: D E F# D"
     assert lines[1:] == [
         f"1 {prompt}", said, copy,
         said, "next goes on without the copy", copy,  # held until it is right
-        "right", f"2 {prompt}",
-        "right", f"3 {prompt}",
-        "right", f"4 {prompt}",
-        "right", f"5 {prompt}",
+        *(line for n in range(2, 10) for line in ("right", f"{n} {prompt}")),
         "not right: the cell is D E F# D", copy,  # and next goes on
-        "6 of 6. once more, G major (1 sharp: F#), 1-2-3-1, going up; the cell on 5:",
+        "10 of 10. once more, G major (1 sharp: F#), 1-2-3-1, going up; the cell on 5:",
         "right",
-        "end: 3 of 5 right",
+        "end: 7 of 9 right",
         "  signature forgotten: 1",
         "  wrong: 1",
         "Enough for today: nothing more is due; tomorrow 1 cell is worth asking.",

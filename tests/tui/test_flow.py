@@ -28,7 +28,7 @@ from drill.wording.slips import marker as marker_of
 @pytest.fixture
 def setup(home, spelling_engine: Engine) -> Setup:  # type: ignore[no-untyped-def]
     def short(plan: Plan) -> Plan:
-        return replace(plan, prompts=5, kinds=(Kind.DEGREE,))
+        return replace(plan, prompts=10, kinds=(Kind.DEGREE,))
 
     made = Setup(home, spelling_engine, short)
     yield made
@@ -68,7 +68,7 @@ def test_a_practice_from_today_to_its_end(setup: Setup) -> None:
             assert "you   C" in shown
             await type_in(pilot, cell_of(trainer))
             await pilot.press("enter")
-            for turn in range(3):
+            for turn in range(8):
                 # A copy that is right leaves no word under the next prompt.
                 shown = await until(pilot, trainer, "The cell on", *["✓ right"] * (turn > 0))
                 assert ("✓ right" in shown) == (turn > 0)
@@ -78,7 +78,7 @@ def test_a_practice_from_today_to_its_end(setup: Setup) -> None:
             assert open_prompt(trainer).item.id == missed
             await type_in(pilot, cell_of(trainer))
             await pilot.press("enter")
-            shown = await until(pilot, trainer, "3 of 4 right", "Missed, and when")
+            shown = await until(pilot, trainer, "8 of 9 right", "Missed, and when")
             assert "✓ " in shown
             await pilot.press("escape")
             await until(pilot, trainer, "Today", "1 ")
@@ -87,7 +87,7 @@ def test_a_practice_from_today_to_its_end(setup: Setup) -> None:
     play(scenario())
     with Store.open(setup.home / FILE_NAME) as store:
         kept = [(answer.right, answer.again) for answer in store.answers()]
-    assert kept == [(False, False), (True, True), *[(True, False)] * 4]
+    assert kept == [(False, False), (True, True), *[(True, False)] * 9]
 
 
 def test_a_clock_behind_the_newest_answer_is_told_on_the_stand(setup: Setup) -> None:
@@ -118,7 +118,7 @@ def test_enough_for_today_is_said_on_today_and_at_the_end(setup: Setup) -> None:
 
     async def scenario() -> None:
         async with trainer.run_test(size=(80, 24)) as pilot:
-            shown = await until(pilot, trainer, "Enough for today", "5 prompts")
+            shown = await until(pilot, trainer, "Enough for today", "10 prompts")
             assert "To go on all the same" in " ".join(shown.split())
             await pilot.press("enter")
             await until(pilot, trainer, "The cell on")
@@ -285,7 +285,7 @@ def test_a_held_verdict_waits_for_enter(setup: Setup) -> None:
             await until(pilot, trainer, "enter goes on", "✓ right")
             assert open_prompt(trainer) is first
             await pilot.press("enter")
-            await until(pilot, trainer, "prompt 2 of 5")
+            await until(pilot, trainer, "prompt 2 of 10")
 
     play(scenario())
 
