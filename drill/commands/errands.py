@@ -7,12 +7,14 @@ import io
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from drill.commands.table import module_of, parser_of
 from drill.errors import DrillError, ExitCode
 from drill.opening.tools import Tools
-from drill.reports.report import Report
 from drill.tui.context import Done
+
+if TYPE_CHECKING:
+    from drill.reports.report import Report
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,6 +25,8 @@ class Errands:
 
     def run(self, words: Sequence[str]) -> Done:
         """Do what a command does; what it said, or what was wrong."""
+        from drill.commands.table import module_of, parser_of
+
         out, err = io.StringIO(), io.StringIO()
         tools = replace(self.tools, source=io.StringIO(), out=out, err=err)
         module = module_of(words[0])
@@ -46,6 +50,7 @@ class Errands:
         Raises DrillError.
         """
         from drill.commands.class_ import room_of
+        from drill.commands.table import module_of, parser_of
         from drill.reports.classreport import class_report
 
         words = [str(place) for place in places]

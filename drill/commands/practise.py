@@ -42,6 +42,8 @@ MOST_MINUTES = 600
 MOST_KEYS = 200
 FIRST_DECK = "major-returning-cells"
 """The deck of a practice in lines where none is named."""
+MY_PRACTICE = "my-practice.toml"
+"""The file of the deck that the first start makes: see ``decks.mine``."""
 
 EXAMPLES = """\
 examples:
@@ -281,6 +283,7 @@ def in_lines(
             words=settings.words,
             volume=settings.volume,
             a4=settings.a4,
+            hold=settings.hold,
         )
         if isinstance(lines, HornLines):
             _on_horn(lines, settings, tools)
@@ -447,9 +450,7 @@ def on_screens(
 
 def is_new(house: House, settings: Settings) -> bool:
     """Whether nobody has practised or answered the first questions here."""
-    from drill.decks.mine import NAME
-
-    named = settings.horn != NO_HORN or (house.places.decks / f"{NAME}.toml").exists()
+    named = settings.horn != NO_HORN or (house.places.decks / MY_PRACTICE).exists()
     return not (named or house.log.exists())
 
 

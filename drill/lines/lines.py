@@ -43,6 +43,7 @@ from drill.wording.voice import Script, Voice
 
 HELP = """\
 type the notes of the cell, e.g. C D E C; sharps # or +, flats b, doubles x and bb
+asked for a key, type its name (Eb); for a degree, its number; for a signature, 3 flats
 words instead of notes: show (see the cell), next (go on without the copy),
 hear (by ear: once more), mute, help, quit"""
 
@@ -67,6 +68,8 @@ class Lines:
     """0 to 1."""
     a4: float = 440.0
     """Hertz."""
+    hold: bool = False
+    """True waits for Enter after a right answer; never with ``json``, where lines are answers."""
     asked_at: float = 0.0
     told_minutes: str = ""
     """What was said last of the minutes that are left."""
@@ -131,10 +134,16 @@ class Lines:
         """Keep what is logged, show the rest; where it stands then.  Raises StoreError."""
         now = self.utc_now()
         state, effects = carried(machine, self.room, self.desk, step, now)
+        held = False
         for effect in effects:
+            if held and isinstance(effect, (Ask, End)):
+                self._line("enter goes on")
+                self._read()
+                held = False
             match effect:
                 case Judge(prompt, verdict):
                     self._judge(prompt, verdict)
+                    held = self.hold and verdict.right and not prompt.again and not self.json
                 case Reread(prompt, verdict):
                     self._judge(prompt, verdict)
                 case Sound():

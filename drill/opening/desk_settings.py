@@ -6,7 +6,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from drill.decks.mine import horns
 from drill.errors import DrillError
 from drill.places import Places
 from drill.settings.catalogue import BY_NAME, DECK, NONE, Shape
@@ -49,6 +48,8 @@ def _about(name: str) -> tuple[str, tuple[str, ...], tuple[str, ...]]:
     if own is None:
         return "the keys of this action", (), ()
     if own.shape is Shape.HORN:
+        from drill.decks.mine import horns
+
         return own.what, (NONE, *(horn.id for horn in horns())), ()
     words = tuple(word.value for word in own.words or ())
     if own.shape is Shape.FLAG:

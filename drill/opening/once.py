@@ -4,16 +4,14 @@ from __future__ import annotations
 
 import argparse
 from dataclasses import replace
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from drill.decks.build import build
-from drill.decks.keychoice import keys_value
-from drill.decks.mine import Known, my_practice
-from drill.decks.schema import Deck
-from drill.decks.syntax import parse
-from drill.decks.write import write
 from drill.opening.house import House
-from drill.theory.instruments import find_instrument
+
+if TYPE_CHECKING:
+    from drill.decks.schema import Deck
+
+# The decks are loaded where they are needed: the first screen is drawn before them.
 
 SOURCE = "the options"
 """How faults call where the deck comes from."""
@@ -35,9 +33,15 @@ def deck_for(args: argparse.Namespace, house: House, name: str | None) -> Deck |
 
     Raises UsageError, FaultsError.
     """
-    wishes = _wishes(args)
+    given = (args.instrument, args.patterns, args.scale, args.keys)
+    wishes = _wishes(args) if any(each is not None for each in given) else {}
     if not wishes:
         return house.deck(name) if name is not None else None
+    from drill.decks.build import build
+    from drill.decks.mine import Known, my_practice
+    from drill.decks.syntax import parse
+    from drill.decks.write import write
+
     base = house.deck(name) if name is not None else house.opened(my_practice(Known.ALL))
     values, _ = parse(write(base), SOURCE)
     if "instrument" in wishes:
@@ -54,6 +58,9 @@ def deck_for(args: argparse.Namespace, house: House, name: str | None) -> Deck |
 
 def _wishes(args: argparse.Namespace) -> dict[str, Any]:
     """The options as the values of a deck file."""
+    from drill.decks.keychoice import keys_value
+    from drill.theory.instruments import find_instrument
+
     found: dict[str, Any] = {}
     if args.instrument is not None:
         found["instrument"] = find_instrument(args.instrument).id

@@ -36,7 +36,7 @@ class Draft:
         if key == "ctrl+u":
             return self._with("")
         if key == "ctrl+w":
-            return self._with(re.sub(r"\S+\s*$", "", self.text))
+            return self._with(_without_last(self.text))
         sign = typed(key, character)
         if sign is None and anything and character and character.isprintable():
             sign = character
@@ -53,6 +53,16 @@ class Draft:
 
     def _with(self, text: str) -> Draft:
         return replace(self, text=text[:LONGEST], keystrokes=self.keystrokes + 1)
+
+
+def _without_last(text: str) -> str:
+    """The text without its last note: what stands after the last space, or of a word that runs
+    together from its last capital on."""
+    word = re.search(r"\S+\s*$", text)
+    if word is None:
+        return ""
+    capitals = [found.start() for found in re.finditer(r"[A-Z]", word[0])]
+    return text[: word.start() + (capitals[-1] if capitals else 0)]
 
 
 def typed(key: str, character: str | None) -> str | None:

@@ -43,6 +43,7 @@ def practise(
     language: Language = Language.ENGLISH,
     seed: int = 1,
     player: SilentPlayer | None = None,
+    hold: bool = False,
     **wishes: object,
 ) -> list[str]:
     """The lines written while ``typed`` is read, in a log under ``folder``."""
@@ -58,7 +59,7 @@ def practise(
             room, desk, io.StringIO(typed) if isinstance(typed, str) else typed, out,
             lambda text: out.write(f"drill: {text}\n"), player or SilentPlayer(muted=True),
             lambda: START + timedelta(seconds=next(clock)), lambda: float(next(clock)),
-            json=json_lines, words=words,
+            json=json_lines, words=words, hold=hold,
         ).run()  # fmt: skip
     return out.getvalue().splitlines()
 

@@ -303,3 +303,16 @@ def test_a_run_from_memory_in_root_mode_names_its_roots(tmp_path: Path) -> None:
     of = deck(keys='["Bb"]', patterns='["chord-m7b5"]', more='directions = ["up"]')
     lines = practise(tmp_path, "", of=of, language=Language.GERMAN, kinds=(Kind.DEGREE,))
     assert lines[1].endswith("1-b3-b5-b7, going up; Bm7b5, 1-b3-b5-b7:")
+
+
+def test_a_right_answer_is_held_until_enter_where_that_is_wished(tmp_path: Path) -> None:
+    (answer,) = right_answers(tmp_path / "peek", 1)
+    typed = f"{answer}\n\nquit\n"
+    lines = practise(tmp_path / "log", typed, kinds=(Kind.DEGREE,), hold=True)
+    assert lines[3:5] == ["right", "enter goes on"]
+    assert lines[5].startswith("2 of 40. ")
+    assert lines[6:] == ["end: 1 of 1 right"]
+    wrong = practise(tmp_path / "other", "c c c c\nquit\n", kinds=(Kind.DEGREE,), hold=True)
+    assert "enter goes on" not in wrong
+    told = objects(practise(tmp_path / "json", f"{answer}\n", json_lines=True, hold=True))
+    assert [row["kind"] for row in told][:3] == ["prompt", "verdict", "prompt"]

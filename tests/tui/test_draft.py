@@ -64,3 +64,22 @@ def test_run_together_notes_are_offered_and_chosen(spelling_engine: Engine) -> N
     assert chosen("d ce♭ g", number, choices) == "d C Eb g"
     assert chosen("d ceb g", 9, choices) is None
     assert chosen("d c eb g", number, choices) is None
+
+
+@pytest.mark.parametrize(
+    ("text", "left"),
+    [
+        ("FCF", "FC"),
+        ("BbEbB", "BbEb"),
+        ("c d#", "c "),
+        ("c d# ", "c "),
+        ("C Eb", "C "),
+        ("fcf", ""),
+        ("", ""),
+        ("  ", ""),
+    ],
+)
+def test_ctrl_w_takes_the_last_note(text: str, left: str) -> None:
+    drafted = Draft(text).key("ctrl+w", None)
+    assert drafted is not None
+    assert drafted.text == left
