@@ -220,6 +220,14 @@ class Pattern:
     """True leads each chord to the next by the nearest inversion; False begins each anew."""
     guide: bool = False
     """True plays the guide tones of each chord, its third and seventh, alone."""
+    begin: int = 1
+    """Key mode: the degree on which a run begins, counted in notes of the scale."""
+    finish: int = 0
+    """The degree of the next octave on which a run up ends, and a run down begins;
+    0 is ``begin``."""
+    groups_of: int = 0
+    """Notes of a group where the notes of a run are grouped otherwise than by cells (a cell of
+    four in threes); 0 is by cells."""
 
     @property
     def text(self) -> str:

@@ -11,6 +11,8 @@ The keys of the file, in the order in which a deck is usually written:
 * ``progression`` (a line of chords by symbol or function, a name, or a list of them), with
   ``voice_leading`` and ``guide_tones``; in a ``[[pattern]]`` table ``in`` names the key in which
   symbols are written;
+* ``begin`` and ``finish`` (degrees of a run's ends), ``groups_of`` (notes, across the cells), for
+  all patterns or in one's table; there also ``all``: ``rotations`` or ``permutations``;
 * ``scales`` (ids, names, or degrees: ``1 2 b3 #4 5 b6 7``), or ``scale`` for one;
 * ``keys`` or ``concert_keys``: tonics, a group, or a table of either by scale;
 * ``directions``, ``degrees``, ``span``, ``range``, ``joined``;
@@ -50,9 +52,10 @@ from drill.theory.spelling import parse_note
 
 KEYS = (
     "title", "note", "instrument", "horn", "due", "patterns", "progression", "voice_leading",
-    "guide_tones", "descent", "ending", "pattern", "scale", "scales", "keys", "concert_keys",
-    "directions", "degrees", "span", "range", "joined", "tempo", "articulation", "swing", "shape",
-    "metre", "click", "count_in", "goal", "practice", "assignment",
+    "guide_tones", "begin", "finish", "groups_of", "descent", "ending", "pattern", "scale",
+    "scales", "keys", "concert_keys", "directions", "degrees", "span", "range", "joined", "tempo",
+    "articulation", "swing", "shape", "metre", "click", "count_in", "goal", "practice",
+    "assignment",
 )  # fmt: skip
 """The keys of a deck file."""
 

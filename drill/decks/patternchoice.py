@@ -12,7 +12,15 @@ from drill.shown import quoted
 from drill.terms import Descent, Ending, Mode, Name, Pattern
 from drill.theory.cells import CellError, parse_cell
 from drill.theory.chords import CHORDS, PREFIX
-from drill.theory.patterns import PATTERNS, ROOT_ORDERS, find_pattern, free_pattern, same_cell
+from drill.theory.patterns import (
+    PATTERNS,
+    ROOT_ORDERS,
+    Turns,
+    find_pattern,
+    free_pattern,
+    same_cell,
+    turns_of,
+)
 from drill.theory.progressions import (
     LONGEST,
     PROGRESSIONS,
@@ -23,9 +31,12 @@ from drill.theory.spelling import parse_name
 
 PATTERN_KEYS = (
     "id", "name", "cell", "cells", "progression", "moves_by", "descent", "ending", "mode", "roots",
-    "in", "voice_leading", "guide_tones",
+    "in", "voice_leading", "guide_tones", "all", "begin", "finish", "groups_of",
 )  # fmt: skip
 """The keys of a ``[[pattern]]`` table."""
+
+_KEYED = ("begin", "finish", "groups_of")
+"""What only a pattern that counts degrees of a key has."""
 
 _SOURCES = ("id", "cell", "cells", "progression")
 """Of which a table has one."""
@@ -49,6 +60,21 @@ class _Wanted:
     ending: Ending | None = None
     led: bool = False
     guide: bool = False
+    begin: int = 1
+    finish: int = 0
+    groups_of: int = 0
+
+    def on(self, pattern: Pattern) -> Pattern:
+        """A pattern with what is wanted of it; a progression begins on its first chord."""
+        keyed = pattern.mode is Mode.KEY
+        return replace(
+            pattern,
+            descent=self.descent or pattern.descent,
+            ending=(self.ending if not pattern.chords else None) or pattern.ending,
+            begin=self.begin if keyed else 1,
+            finish=self.finish if keyed else 0,
+            groups_of=self.groups_of if keyed else 0,
+        )
 
     def of(self, table: Table) -> _Wanted:
         """The same with what one pattern's own table says."""
@@ -57,6 +83,9 @@ class _Wanted:
             table.word("ending", Ending) or self.ending,
             table.flag("voice_leading", self.led),
             table.flag("guide_tones", self.guide),
+            table.whole("begin", 1, 12, "a degree") or self.begin,
+            table.whole("finish", 1, 12, "a degree") or self.finish,
+            table.whole("groups_of", 2, 12, "notes") or self.groups_of,
         )
 
 
@@ -68,7 +97,7 @@ def read_patterns(table: Table) -> tuple[Pattern, ...]:
         found += [(path, pattern) for pattern in _from_list(table.report, path, each, wanted)]
     for path, text in _lines(table):
         chords = read_chords(table.report, path, text, led=wanted.led, guide=wanted.guide)
-        found += [(path, _overridden(chords, wanted.descent, None))] if chords else []
+        found += [(path, wanted.on(chords))] if chords else []
     for inner in table.tables("pattern", 'ids and cells go in patterns = ["return3"]'):
         found += [(inner.path, pattern) for pattern in _from_table(inner, wanted)]
     _refuse_twice(table.report, found)
@@ -81,6 +110,9 @@ def read_patterns(table: Table) -> tuple[Pattern, ...]:
     for key in ("voice_leading", "guide_tones"):
         if key in table and not any(pattern.chords for _, pattern in found):
             table.wrong(key, f"{key} goes with a progression", 'such as "Dm7 G7 Cmaj7"')
+    for key in _KEYED:
+        if key in table and found and all(each.mode is Mode.ROOT for _, each in found):
+            table.wrong(key, f"{key} goes with patterns in a key", "leave it out")
     return tuple(pattern for _, pattern in found)
 
 
@@ -97,7 +129,7 @@ def _from_list(report: Report, path: Path, each: object, wanted: _Wanted) -> tup
         pattern = read_chords(report, path, each, led=wanted.led, guide=wanted.guide)
     else:
         pattern = _from_text(report, path, each)
-    return (_overridden(pattern, wanted.descent, wanted.ending),) if pattern else ()
+    return (wanted.on(pattern),) if pattern else ()
 
 
 def _lines(table: Table) -> list[tuple[Path, str]]:
@@ -128,10 +160,6 @@ def read_chords(
         hint = nearest(checked, PROGRESSIONS) or 'such as "Dm7 G7 Cmaj7" or "ii7 V7 Imaj7"'
         report.at_value(path, str(error), hint)
         return None
-
-
-def _overridden(pattern: Pattern, descent: Descent | None, ending: Ending | None) -> Pattern:
-    return replace(pattern, descent=descent or pattern.descent, ending=ending or pattern.ending)
 
 
 def _refuse_twice(report: Report, found: list[tuple[Path, Pattern]]) -> None:
@@ -183,16 +211,38 @@ def _from_table(table: Table, wanted: _Wanted) -> tuple[Pattern, ...]:
         )
         return ()
     if given == ["progression"]:
+        _refuse_keyed(table)
         pattern = _progression(table, own)
-        return (pattern,) if pattern else ()
+        return (own.on(pattern),) if pattern else ()
     for key in ("in", "voice_leading", "guide_tones"):
         if key in table:
             table.report.at_key(table.at(key), f"{key} belongs to a progression", "leave it out")
-    if given == ["id"]:
-        pattern = _from_catalogue(table, own.descent, own.ending)
-    else:
-        pattern = _own(table, given[0], own.descent, own.ending)
-    return (pattern,) if pattern else ()
+    pattern = _from_catalogue(table) if given == ["id"] else _own(table, given[0], own)
+    if pattern is None:
+        return ()
+    if pattern.mode is Mode.ROOT:
+        _refuse_keyed(table)
+    return tuple(own.on(each) for each in _all_of(table, pattern))
+
+
+def _refuse_keyed(table: Table) -> None:
+    for key in _KEYED:
+        if key in table:
+            table.report.at_key(
+                table.at(key), f"{key} belongs to a pattern in a key", "leave it out"
+            )
+
+
+def _all_of(table: Table, pattern: Pattern) -> tuple[Pattern, ...]:
+    """The rotations or permutations of a cell where its table asks for all of them."""
+    kind = table.word("all", Turns)
+    if kind is None:
+        return (pattern,)
+    try:
+        return turns_of(pattern, kind)
+    except TheoryError as error:
+        table.wrong("all", str(error))
+        return ()
 
 
 def _progression(table: Table, own: _Wanted) -> Pattern | None:
@@ -215,11 +265,11 @@ def _progression(table: Table, own: _Wanted) -> Pattern | None:
         return None
     name = table.text("name", longest=60) or ""
     path = table.at("progression")
-    made = read_chords(table.report, path, line, home=home, led=own.led, guide=own.guide, name=name)
-    return replace(made, descent=own.descent or made.descent) if made else None
+    return read_chords(table.report, path, line, home=home, led=own.led, guide=own.guide, name=name)
 
 
-def _from_catalogue(table: Table, descent: Descent | None, ending: Ending | None) -> Pattern | None:
+def _from_catalogue(table: Table) -> Pattern | None:
+    """The catalogue's pattern of an id, on the roots that its table names."""
     for key in ("name", "moves_by", "mode"):
         if key in table:
             table.report.at_key(
@@ -237,10 +287,10 @@ def _from_catalogue(table: Table, descent: Descent | None, ending: Ending | None
             table.at("roots"), "roots move in root mode only", "a chord, or a cell of your own"
         )
         return None
-    return replace(_overridden(pattern, descent, ending), roots=roots)
+    return replace(pattern, roots=roots)
 
 
-def _own(table: Table, key: str, descent: Descent | None, ending: Ending | None) -> Pattern | None:
+def _own(table: Table, key: str, own: _Wanted) -> Pattern | None:
     """A teacher's own cell, or cells that alternate."""
     roots = _roots(table)
     mode = table.word("mode", Mode) or (Mode.ROOT if "roots" in table else Mode.KEY)
@@ -251,10 +301,9 @@ def _own(table: Table, key: str, descent: Descent | None, ending: Ending | None)
     cells = _cells(table, key, mode)
     if not cells or (roots and mode is Mode.KEY):
         return None
-    plain = own_pattern(cells, name or "", moves_by or 1, mode, roots)
-    pattern = _overridden(plain, descent, ending)
+    pattern = own_pattern(cells, name or "", moves_by or 1, mode, roots)
     known = PATTERNS.get(pattern.id)
-    if known and replace(pattern, name=known.name) == known:
+    if known and "all" not in table and replace(own.on(pattern), name=known.name) == known:
         hint = f'write patterns = ["{known.id}"], so that its answers count together'
         table.wrong(key, f'this cell is in the catalogue as "{known.id}"', hint)
         return None

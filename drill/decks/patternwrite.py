@@ -71,7 +71,8 @@ def _catalogued(pattern: Pattern) -> Pattern | None:
         )
     except TheoryError:
         return None
-    kept = replace(pattern, descent=Descent.MIRROR, ending=Ending.OVERRUN, roots=())
+    plain = replace(pattern, begin=1, finish=0, groups_of=0)
+    kept = replace(plain, descent=Descent.MIRROR, ending=Ending.OVERRUN, roots=())
     return known if known and replace(known, descent=Descent.MIRROR) == kept else None
 
 
@@ -125,7 +126,7 @@ def _table(
     if pattern.id in reasons:
         lines[0] += f" {comment(reasons[pattern.id])}"
     if pattern.chords:
-        return [*lines, *_chords(pattern, descent)]
+        return [*lines, *_chords(pattern, descent), *_course(pattern)]
     if _catalogued(pattern):
         lines.append(f"id = {text_literal(pattern.id)} {comment(pattern.text)}")
     else:
@@ -147,4 +148,16 @@ def _table(
         lines.append(f'descent = "{pattern.descent}"')
     if pattern.ending is not (ending or Ending.OVERRUN):
         lines.append(f'ending = "{pattern.ending}"')
+    return lines + _course(pattern)
+
+
+def _course(pattern: Pattern) -> list[str]:
+    """Where a run begins and ends, and how its notes are grouped."""
+    lines = []
+    if pattern.begin != 1:
+        lines.append(f"begin = {pattern.begin} # the degree on which a run begins")
+    if pattern.finish:
+        lines.append(f"finish = {pattern.finish} # the degree on which a run up ends")
+    if pattern.groups_of:
+        lines.append(f"groups_of = {pattern.groups_of} # notes, across the cells")
     return lines

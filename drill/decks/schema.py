@@ -243,6 +243,9 @@ def _meaning(pattern: Pattern) -> str:
             *(["chords", *pattern.chords] if pattern.guide else ()),
             *(["functions", *pattern.functions] if pattern.functions else ()),
             *(["led"] if pattern.led else ()),
+            *([f"from {pattern.begin}"] if pattern.begin != 1 else ()),
+            *([f"to {pattern.finish}"] if pattern.finish else ()),
+            *([f"in groups of {pattern.groups_of}"] if pattern.groups_of else ()),
         )
     )
 

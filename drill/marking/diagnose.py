@@ -27,6 +27,15 @@ Order = Sequence[tuple[Slip, Test]]
 """The tests in the order in which they are tried, each with the slip that it tells."""
 
 
+_WITHOUT_A_CELL = frozenset(
+    {
+        Slip.NAME, Slip.BEFORE, Slip.SIGNS, Slip.CONCERT, Slip.BACKWARDS, Slip.SWAPPED,
+        Slip.STOPPED, Slip.RAN_ON, Slip.LETTER, Slip.LEFT_OUT, Slip.TOO_MANY,
+    }
+)  # fmt: skip
+"""What can be told of notes that are grouped across cells, and stand for no cell of a key."""
+
+
 class Diagnoser:
     """Names the slip in a wrong answer.  It keeps the forms of the cells that it has compared
     with, and no answer changes what another is told."""
@@ -55,6 +64,8 @@ class Diagnoser:
         case = Case(self._forms, self.language, question, typed, marked)
         # With every name right only the octaves can be wrong, and no other test has a say.
         tests = self._octaves if case.agrees_with(case.expected) else self._order
+        if question.run.pattern.groups_of and tests is self._order:
+            tests = tuple(each for each in tests if each[0] in _WITHOUT_A_CELL)
         found = [Hypothesis(slip, fact) for slip, test in tests for fact in test(case)]
         if not found:
             found = [Hypothesis(Slip.UNEXPLAINED, Bare())]

@@ -78,6 +78,8 @@ def add_keys(parser: argparse.ArgumentParser) -> None:
     add("--instrument", metavar="ID", help="the horn; without one nothing limits the range")
     add("--lead", action="store_true", help="chords: each to the nearest inversion of the next")
     add("--guide", action="store_true", help="chords: their guide tones alone, 3 and 7")
+    add("--begin", type=int, metavar="N", help="the degree on which a run begins and ends")
+    add("--groups-of", type=int, metavar="N", help="the notes in groups of N, across the cells")
     add("--step", type=int, metavar="N", help="steps from one start to the next, 1 to 7")
     add("--descent", choices=[each.value for each in Descent], help="how it comes down")
     add("--ending", choices=[each.value for each in Ending], help="what it does at the octave")
@@ -227,6 +229,15 @@ def _with_wishes(pattern: Pattern, args: argparse.Namespace) -> Pattern:
         if not 1 <= args.step <= 7:
             raise UsageError(f"the start moves by 1 to 7 steps, not {args.step}")
         pattern = replace(pattern, moves_by=args.step)
+    given = args.begin is not None or args.groups_of is not None
+    if given and pattern.mode is Mode.ROOT:
+        raise UsageError("--begin and --groups-of go with patterns in a key")
+    if args.begin is not None:
+        pattern = replace(pattern, begin=args.begin)
+    if args.groups_of is not None:
+        if not 2 <= args.groups_of <= 12:
+            raise UsageError(f"groups have 2 to 12 notes, not {args.groups_of}")
+        pattern = replace(pattern, groups_of=args.groups_of)
     if args.descent:
         pattern = replace(pattern, descent=Descent(args.descent))
     if args.ending:

@@ -93,6 +93,8 @@ def shape_id(pattern: Pattern, direction: Direction, clipped: int = 0) -> str:
         parts.append(f"by{pattern.moves_by}")
     if pattern.roots:
         parts.append(",".join(pattern.roots))
+    if pattern.groups_of:
+        parts.append(f"in{pattern.groups_of}")
     if pattern.led:
         parts.append("led")
     if pattern.functions:
@@ -131,11 +133,16 @@ def item_of(run: Run, index: int) -> Item:
     down = cell.direction is Direction.DOWN
     if place == 1 and down and keyed and run.pattern.descent is not Descent.RETROGRADE:
         place = size + 1
+    if run.pattern.groups_of:
+        place = index + 1
     name = key_name(key)
     shape = shape_id(run.pattern, cell.direction, clipped)
     facts = tuple(f"{name}:{note.name}" for note in cell.notes)
     accidentals = min(abs(signature(key)), 7)
-    run_id = f"{name}:{shape_id(run.pattern, run.direction, clipped)}"
+    # A cell is the same item wherever its run begins; the runs are not the same.
+    ends = (run.pattern.begin, run.pattern.finish)
+    off = "" if ends == (1, 0) else f":{ends[0]}-{ends[1]}"
+    run_id = f"{name}:{shape_id(run.pattern, run.direction, clipped)}{off}"
     return Item(f"{name}:{shape}:{place}", name, shape, facts, accidentals, run_id, index)
 
 
@@ -207,6 +214,8 @@ def _with_back(
         for back in backs:
             if about_a_cell(back) and entry.run.pattern.mode is not Mode.KEY:
                 continue  # a cell on a root of its own stands on no degree of a key
+            if about_a_cell(back) and entry.run.pattern.groups_of:
+                continue  # nor do notes that are grouped across cells
             if back is Back.WRITTEN and _asked_as_another(entry.run.key, keys, horn):
                 continue
             if back is Back.SIGNATURE and not has_signature(entry.run.key.scale):

@@ -173,10 +173,12 @@ def pattern_of(shape: str) -> tuple[Pattern, Direction] | None:
     moves_by, ending = 1, Ending.OVERRUN
     descent: Descent | None = None
     roots: tuple[str, ...] = ()
-    led = False
+    led, groups_of = False, 0
     for part in parts[1:]:
         if part in ("led", "by function"):
             led = led or part == "led"
+        elif part.startswith("in") and part[2:].isdecimal():
+            groups_of = int(part[2:])
         elif part.startswith("by") and part[2:].isdecimal():
             moves_by = int(part[2:])
         elif part in set(Descent):
@@ -190,7 +192,9 @@ def pattern_of(shape: str) -> tuple[Pattern, Direction] | None:
         direction = Direction(way)
     except (TheoryError, ValueError):
         return None
-    return replace(made, ending=ending, descent=descent or made.descent, led=led), direction
+    return replace(
+        made, ending=ending, descent=descent or made.descent, led=led, groups_of=groups_of
+    ), direction
 
 
 def _made(cells: tuple[str, ...], moves_by: int, roots: tuple[str, ...]) -> Pattern:

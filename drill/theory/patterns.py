@@ -7,10 +7,13 @@ Cells count steps of the key from the cell's own first degree: the cell on 2 of
 from __future__ import annotations
 
 import difflib
+import itertools
 import re
+from dataclasses import replace
+from enum import StrEnum
 
 from drill.errors import TheoryError
-from drill.terms import Descent, Ending, Item, Mode, Pattern
+from drill.terms import Descent, Ending, Item, Mode, Pattern, Shape, shape_text
 from drill.theory.cells import CellError, parse_cell
 from drill.theory.chords import CHORDS, PREFIX, chord_pattern
 from drill.theory.progressions import MOST_CHORDS, looks_like_progression, read_progression
@@ -127,6 +130,59 @@ def free_pattern(
             descent = _SAME if chromatic else _MIRROR
     made = Pattern("", name, shapes, moves_by, descent, ending, mode, roots)
     return Pattern(made.text, name or made.text, shapes, moves_by, descent, ending, mode, roots)
+
+
+class Turns(StrEnum):
+    """The cells that can be made of one."""
+
+    ROTATIONS = "rotations"
+    """Each note in turn begins: 1-2-3-5, 2-3-5-8, 3-5-8-9, 5-8-9-10."""
+    PERMUTATIONS = "permutations"
+    """The notes in every order: 1-2-3, 1-3-2, 2-1-3 and so on."""
+
+
+MOST_PERMUTED = 4
+"""Notes of a cell that is permuted: four have 24 orders, five would have 120."""
+
+
+def turns_of(pattern: Pattern, kind: Turns) -> tuple[Pattern, ...]:
+    """The rotations or permutations of a pattern's cell, itself first, each order once.
+
+    A rotation takes the first notes an octave up.  Raises TheoryError where the pattern has
+    several cells, or a cell that is too long or too wide.
+    """
+    if len(pattern.cells) != 1 or pattern.chords:
+        raise TheoryError(f"{kind} are made of one cell")
+    (shape,) = pattern.cells
+    if kind is Turns.PERMUTATIONS:
+        if len(shape) > MOST_PERMUTED:
+            raise TheoryError(
+                f"permutations are made of up to {MOST_PERMUTED} notes, not {len(shape)}"
+            )
+        shapes = tuple(dict.fromkeys(itertools.permutations(shape)))
+    else:
+        shapes = tuple(
+            (*shape[at:], *(_raised(item) for item in shape[:at])) for at in range(len(shape))
+        )
+    return tuple(_with_cell(pattern, each) for each in shapes)
+
+
+def _raised(item: Item) -> Item:
+    """The item an octave up: 1 as 8, as the catalogue writes it."""
+    if item.octave or item.degree > 8:
+        return replace(item, octave=item.octave + 1)
+    return replace(item, degree=item.degree + 7)
+
+
+def _with_cell(pattern: Pattern, shape: Shape) -> Pattern:
+    """The pattern with another cell; where the catalogue has it, the catalogue's."""
+    made = free_pattern(
+        (shape_text(shape),),
+        moves_by=pattern.moves_by,
+        mode=pattern.mode,
+        roots=pattern.roots,
+    )
+    return same_cell(made) or made
 
 
 def find_pattern(text: str) -> Pattern:

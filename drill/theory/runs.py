@@ -34,6 +34,7 @@ from drill.terms import (
     Span,
     shape_text,
 )
+from drill.theory.displacing import displaced
 from drill.theory.engine import Engine
 from drill.theory.limits import HOME_OCTAVE, Limits, left_out, limits_of
 from drill.theory.roots import build_root_run
@@ -173,9 +174,10 @@ def _folded(position: int, modifier: str, top: int) -> tuple[int, str]:
 
 def _plans(layout: Layout, direction: Direction, octaves: int) -> list[_Plan]:
     """The cells of a run of whole octaves, in the order played."""
-    pattern, top = layout.pattern, layout.size * octaves
+    pattern = layout.pattern
+    low, top = _ends(layout, octaves)
     clip = top if pattern.ending is Ending.CLIPPED else 0
-    rising = list(range(0, top, pattern.moves_by))
+    rising = list(range(low, top, pattern.moves_by))
     if pattern.ending is Ending.CLOSED:
         rising.append(top)
     if direction is Direction.UP:
@@ -183,9 +185,9 @@ def _plans(layout: Layout, direction: Direction, octaves: int) -> list[_Plan]:
     elif pattern.descent is Descent.RETROGRADE:
         starts = rising[::-1]
     else:
-        starts = list(range(top, 0, -pattern.moves_by))
+        starts = list(range(top, low, -pattern.moves_by))
         if pattern.ending is Ending.CLOSED:
-            starts.append(0)
+            starts.append(low)
     shapes = pattern.cells
     order = [shapes[index % len(shapes)] for index in range(len(starts))]
     if direction is Direction.DOWN and pattern.descent is Descent.RETROGRADE:
@@ -202,6 +204,27 @@ def _in_turn(layout: Layout, bases: range, octaves: int, horn: Instrument | None
         return list(bases)
     usual = [base for base in bases if layout.note(0, base, Direction.UP).midi >= horn.first.midi]
     return [*usual, *(base for base in reversed(bases) if base not in usual)]
+
+
+def _ends(layout: Layout, octaves: int) -> tuple[int, int]:
+    """The positions of a run's lower and upper end: its tonics, unless the pattern says others."""
+    pattern = layout.pattern
+    low = pattern.begin - 1
+    return low, (pattern.finish or pattern.begin) - 1 + layout.size * octaves
+
+
+def _refuse_ends(layout: Layout, key: Key, span: Span) -> None:
+    """Raises TheoryError where a run cannot begin or end on the degrees that its pattern says."""
+    pattern, size = layout.pattern, layout.size
+    if (pattern.begin, pattern.finish) == (1, 0):
+        return
+    for degree in (pattern.begin, pattern.finish or 1):
+        if not 1 <= degree <= size:
+            raise TheoryError(f"{key_label(key)} has no degree {degree}: 1 to {size}")
+    if pattern.ending is Ending.CLIPPED or span is Span.FULL:
+        raise TheoryError(
+            "a run that begins or ends off the tonic is neither clipped nor over the full range"
+        )
 
 
 def _kept_in(layout: Layout, plans: list[_Plan]) -> tuple[list[_Plan], tuple[Remark, ...]]:
@@ -264,8 +287,26 @@ def build_run(
     if limits is None:
         limits = limits_of(horn)
     if pattern.mode is Mode.ROOT:
-        return build_root_run(key, pattern, direction, horn, limits)
+        run = build_root_run(key, pattern, direction, horn, limits)
+    else:
+        run = _key_run(engine, key, pattern, direction, span, horn, limits, joined=joined)
+    return displaced(run, pattern.groups_of) if pattern.groups_of else run
+
+
+def _key_run(
+    engine: Engine,
+    key: Key,
+    pattern: Pattern,
+    direction: Direction,
+    span: Span,
+    horn: Instrument | None,
+    limits: Limits,
+    *,
+    joined: bool,
+) -> Run:
+    """The run of a key-mode pattern; see ``build_run``."""
     layout = Layout(engine, key, pattern)
+    _refuse_ends(layout, key, span)
     bases = _octaves_of(limits, layout)
     if not bases:
         raise TheoryError(
@@ -291,7 +332,8 @@ def build_run(
     plans, clipped = _kept_in(layout, plans)
     cells = tuple(layout.cell(plan, base) for plan in plans)
     kept = tuple(cell for cell in cells if limits.hold(cell.notes))
-    close_at = layout.size * octaves if direction is Direction.UP else 0
+    low, top = _ends(layout, octaves)
+    close_at = top if direction is Direction.UP else low
     close = layout.note(close_at, base, direction)
     if not cells:
         raise TheoryError(
@@ -322,7 +364,8 @@ def _best_base(
         for direction in directions:
             for plan in _plans(layout, direction, octaves):
                 missing += not limits.hold(layout.cell(plan, base).notes)
-            close_at = layout.size * octaves if direction is Direction.UP else 0
+            low, top = _ends(layout, octaves)
+            close_at = top if direction is Direction.UP else low
             missing += not limits.hold((layout.note(close_at, base, direction),))
         if missing == 0:
             return base, True

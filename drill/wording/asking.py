@@ -72,6 +72,8 @@ def label_told(prompt: Prompted) -> Sentence:
 def label(question: Question, cell: Cell) -> Sentence:
     """A degree of the key in digits; in root mode the root by its name, a chord by the function
     or the symbol that it is asked by."""
+    if question.run.pattern.groups_of:
+        return sentence(f"notes {cell.label}" if len(cell.notes) > 1 else f"note {cell.label}")
     if cell.function:
         return sentence(cell.function)
     if cell.symbol:
@@ -85,6 +87,8 @@ def _on(prompt: Prompted) -> Sentence:
     cell = prompt.cell
     if cell.function or cell.symbol:
         return sentence(label_told(prompt), f", {cell.shape}")
+    if prompt.question.run.pattern.groups_of:
+        return sentence(label_told(prompt), " of the run")
     return sentence("the cell on ", label_told(prompt))
 
 
@@ -113,9 +117,11 @@ def given_told(prompt: Prompted) -> Sentence:
 
 
 def way_told(prompt: Prompted) -> str:
-    """Which way the cell goes; a way down with its first cell, ``coming down 8-7-6-8``."""
+    """Which way the cell goes; a way down with its first cell, ``coming down 8-7-6-8``; and the
+    degree on which a run begins that does not begin on the tonic."""
+    begins = prompt.question.run.pattern.begin
     if prompt.cell.direction is Direction.UP:
-        return "going up"
+        return "going up" if begins == 1 else f"going up from {begins}"
     run = prompt.question.run
     first = next(cell for cell in run.cells if cell.direction is Direction.DOWN)
     digits = _digits(run, first)
@@ -215,6 +221,7 @@ def ask_told(prompt: Prompted) -> Sentence:
         return ask_back(prompt.question, Back(prompt.question.back))
     on = _on(prompt)
     named = bool(prompt.cell.function or prompt.cell.symbol)
+    grouped = bool(prompt.question.run.pattern.groups_of)
     if prompt.again:
         return sentence("type ", on, " once more")
     if prompt.kind == Kind.EAR:
@@ -223,6 +230,8 @@ def ask_told(prompt: Prompted) -> Sentence:
         return sentence(f"the run from memory, cell {prompt.place[0]} of {prompt.place[1]}: ", on)
     if named:
         return sentence("the next chord, ", on) if prompt.given else on
+    if grouped:
+        return on
     if prompt.question.run.pattern.mode is Mode.ROOT:
         return sentence(f"{prompt.cell.shape} on ", label_told(prompt))
     if prompt.given:
@@ -238,6 +247,8 @@ def ask_shown(prompt: Prompted) -> Sentence:
         return sentence("Once more, as it stands on the staff")
     if prompt.closing:
         return sentence("Missed before: ", _on(prompt))
+    if prompt.question.run.pattern.groups_of and prompt.kind != Kind.EAR:
+        return _on(prompt).capitalized()
     if prompt.kind == Kind.EAR:
         return sentence("The cell you hear, the tonic first")
     if prompt.kind == Kind.RUN and prompt.place:

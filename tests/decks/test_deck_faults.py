@@ -33,8 +33,8 @@ CASES = [
         "tonality = 1",
         (
             '4:1: there is no key "tonality" here (known are title, note, instrument,'
-            " horn, due, patterns, progression, voice_leading, guide_tones, descent, ending,"
-            " pattern, scale, scales, keys, concert_keys,"
+            " horn, due, patterns, progression, voice_leading, guide_tones, begin, finish,"
+            " groups_of, descent, ending, pattern, scale, scales, keys, concert_keys,"
             " directions, degrees, span, range, joined, tempo, articulation, swing, shape,"
             " metre, click, count_in, goal, practice, assignment)"
         ),
@@ -45,8 +45,8 @@ CASES = [
         '"\\u001b[2J" = 1',
         (
             '4:1: there is no key "\\x1b[2J" here (known are title, note, instrument,'
-            " horn, due, patterns, progression, voice_leading, guide_tones, descent, ending,"
-            " pattern, scale, scales, keys, concert_keys,"
+            " horn, due, patterns, progression, voice_leading, guide_tones, begin, finish,"
+            " groups_of, descent, ending, pattern, scale, scales, keys, concert_keys,"
             " directions, degrees, span, range, joined, tempo, articulation, swing, shape,"
             " metre, click, count_in, goal, practice, assignment)"
         ),
