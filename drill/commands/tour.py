@@ -111,8 +111,7 @@ def _make_folder(folder: Path) -> None:
             if (folder / name).is_dir() and not (folder / name).is_symlink():
                 shutil.rmtree(folder / name)
         folder.mkdir(parents=True, exist_ok=True)
-        for name in ("results", "teacher"):
-            (folder / name).mkdir(exist_ok=True)
+        (folder / "teacher").mkdir(exist_ok=True)
         (folder / _MARK).write_text("made by drill tour; may be deleted\n", encoding="utf-8")
     except OSError as error:
         raise DrillError(f"{harmless(str(folder))}: cannot be made: {error.strerror}") from None

@@ -37,6 +37,7 @@ def class_report(room: Classroom, zone: tzinfo | None = None) -> Report:
     parts = (
         _teach(room),
         _students(room),
+        _weakest(room),
         _tasks(room),
         _sections("horns", "Horn by horn", "Horn", room.horns),
         _sections("groups", "Group by group", "Group", room.groups),
@@ -159,16 +160,9 @@ def _students(room: Classroom) -> Table:
             Column("retyped", "", lambda e: e.retyped),
             Column("cells", "", lambda e: e.cells),
             Column("recall", "Recall", lambda e: e.recall, Form.SHARE),
-            Column("locked_in_tempo", "Tempo", lambda e: e.tempo, Form.COUNT),
-            Column(
-                "weakest", "Weakest keys", lambda e: tuple(_weak(p) for p in e.weakest), Form.LIST
-            ),
-            Column(
-                "slips",
-                "Slips",
-                lambda e: tuple(f"{slip_label(s)} ({n})" for s, n in e.worst_slips),
-                Form.LIST,
-            ),
+            Column("locked_in_tempo", "", lambda e: e.tempo),
+            Column("weakest", "", lambda e: tuple(map(_weak, e.weakest))),
+            Column("slips", "", lambda e: tuple(slip_label(slip) for slip, _ in e.worst_slips)),
             Column("line", "", lambda e: e.line),
             Column("files", "", lambda e: e.files),
         ),
@@ -183,8 +177,28 @@ def _students(room: Classroom) -> Table:
 
 def _weak(place: Place) -> str:
     """A key of a student, as the class counts it."""
-    here = place.counted
-    return f"concert {key_text(here.key)}" if here.concert else key_text(here.key)
+    return key_text(place.counted.key)
+
+
+def _weakest(room: Classroom) -> Table:
+    """What each needs most."""
+    return Table(
+        "weakest",
+        "Weakest keys and slips, one by one",
+        (
+            Column("", "Student", lambda e: e.name, Form.NAME),
+            Column("", "Weakest keys", lambda e: tuple(map(_weak, e.weakest[:2])), Form.LIST),
+            Column("", "Slips made most", _slips_of, Form.LIST),
+            Column("", "Tempo", lambda e: e.tempo, Form.COUNT),
+        ),
+        [each for each in room.students if each.asked],
+        how="Lowest recall first. Tempo: locked in, beats a minute.",
+        most=MOST_ROWS,
+    )
+
+
+def _slips_of(student: Study) -> tuple[str, ...]:
+    return tuple(f"{slip_label(slip)} ({times})" for slip, times in student.worst_slips[:1])
 
 
 def _tasks(room: Classroom) -> Table:

@@ -111,7 +111,8 @@ def _table(table: Table, report: Report) -> Iterator[Safe]:
     if stacked:
         yield tag("div", body, class_="wide")
     else:  # where it is wider than the page, the keyboard scrolls it
-        yield tag("div", body, class_="wide", tabindex="0", role="region", aria_label=table.title)
+        label = f"{report.title}: {table.title}"
+        yield tag("div", body, class_="wide", tabindex="0", role="region", aria_label=label)
     more = len(table.items) - len(table.rows)
     if more > 0:
         what = f" with {table.left_out}" if table.left_out else ""

@@ -17,7 +17,7 @@ COLUMNS = 79
 _NAME = 30
 """Columns of the first column of a table at most."""
 _WORDS = 26
-"""Columns of another column of words at most."""
+"""Columns of another column of words at most; more where there are few columns."""
 _LONG_HEAD = 12
 """A head of a map that is longer gets a letter."""
 
@@ -142,8 +142,9 @@ def _columns(table: Table, report: Report) -> Iterator[str]:
         for item in table.rows
     ]
     left = min(max(map(width, (name.head, *names))), _NAME)
+    room = max(_WORDS, (COLUMNS - left) // max(1, len(columns)) - 2)
     wide = [
-        max(width(head), *(min(width(row[at]), _WORDS) for row in cells))
+        max(width(head), *(min(width(row[at]), room) for row in cells))
         for at, head in enumerate(heads)
     ]
     for start, some in enumerate(_blocks(wide, COLUMNS - left)):

@@ -6,18 +6,21 @@ Runs where there is a chromium; nothing is fetched, and its profile is thrown aw
 from __future__ import annotations
 
 import json
+import re
 import shutil
 import subprocess
 from collections.abc import Iterator
+from html import unescape
 from pathlib import Path
 from typing import Any
 
+import axe_core_python
 import pytest
 from lxml import html
 from results_world import drawn
 from test_class_totals import room, told
 
-from drill.reports.classreport import class_report
+from drill.reports.classreport import class_report, student_pages
 from drill.reports.data import json_lines
 from drill.reports.figures import percent
 from drill.reports.html import page
@@ -100,6 +103,38 @@ def test_nothing_of_a_name_ran(seen: tuple[Path, Any, dict[str, Any]]) -> None:
     assert dom.xpath("//title")[0].text == "Class report, 2031-03-14"
     assert dom.xpath("//script") == []
     assert NASTY in {row[0] for row in rows(dom, "students")}
+
+
+def checked(folder: Path, source: str, scheme: int, width: int) -> list[str]:
+    """What the checks of accessible pages find wrong with a page in a colour scheme, 0 dark.
+
+    The page's policy lets nothing run, so that a copy without it is checked.
+    """
+    axe = (Path(axe_core_python.__file__).parent / "axe.min.js").read_text(encoding="utf-8")
+    run = (
+        "axe.run(document,{runOnly:['wcag2a','wcag2aa','wcag21a','wcag21aa','best-practice']})"
+        ".then(r=>{document.title='found '+JSON.stringify(r.violations.map(v=>v.id))})"
+    )
+    bare = re.sub(r'<meta http-equiv="Content-Security-Policy"[^>]*>', "", source)
+    page_ = bare.replace("</body>", f"<script>{axe}</script><script>{run}</script></body>")
+    (folder / "class.html").write_text(page_, encoding="utf-8")
+    dom = browse(folder, "--dump-dom", f"--window-size={width},900", "--virtual-time-budget=20000",
+                 f"--blink-settings=preferredColorScheme={scheme}").decode()  # fmt: skip
+    said = re.search(r"<title>found (.*?)</title>", dom)
+    assert said, "the checks did not run"
+    found = json.loads(unescape(said[1]))
+    assert isinstance(found, list)
+    return found
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("scheme", [0, 1], ids=["dark", "light"])
+@pytest.mark.parametrize("width", [390, 1366])
+def test_the_pages_are_accessible(tmp_path: Path, scheme: int, width: int) -> None:
+    students = [told(drawn(seed, 150, 0.3 + seed / 10), f"Student {seed}") for seed in (1, 2, 3)]
+    made = room(*students, roster=("Student 1", "Otto Ottava"))
+    for report in (class_report(made), student_pages(made)):
+        assert checked(tmp_path, page(report), scheme, width) == []
 
 
 @pytest.mark.slow
