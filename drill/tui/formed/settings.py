@@ -94,7 +94,8 @@ def _row(setting: Setting) -> Row:
     elif setting.name == _KINDS:
         kind = Kind.OPEN
     said = setting.help[:1].upper() + setting.help[1:]
-    where = "" if setting.origin == "default" else f" ({setting.origin})"
+    plain = setting.origin == "default" or setting.origin.startswith("user file")
+    where = "" if plain else f" ({setting.origin})"
     return Row(
         setting.name,
         setting_label(setting.name),
