@@ -17,6 +17,8 @@ class ExitCode(IntEnum):
     USAGE = 2
     BAD_DATA = 65
     """A deck, results file or store that cannot be read (``EX_DATAERR``)."""
+    HUNG_UP = 129
+    """The terminal is gone (128 + SIGHUP)."""
     INTERRUPTED = 130
     """Ended by ctrl+c (128 + SIGINT)."""
     TERMINATED = 143

@@ -53,6 +53,7 @@ EXIT_CODES: dict[ExitCode, str] = {
     ExitCode.FAILURE: "failed",
     ExitCode.USAGE: "wrong usage",
     ExitCode.BAD_DATA: "a deck or data file that cannot be read",
+    ExitCode.HUNG_UP: "the terminal is gone",
     ExitCode.INTERRUPTED: "ended by ctrl+c",
     ExitCode.TERMINATED: "ended by the system",
 }

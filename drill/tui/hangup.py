@@ -13,8 +13,9 @@ import os
 import threading
 from collections.abc import Callable
 
-CODE = 129
-"""The exit code of a hangup (128 + SIGHUP)."""
+from drill.errors import ExitCode
+
+CODE = int(ExitCode.HUNG_UP)
 _EVERY_S = 0.5
 _PATIENCE_S = 1.0
 _GONE = (errno.EIO, errno.ENXIO, errno.EBADF)
