@@ -91,14 +91,13 @@ def whole(path: Path, *, replace: bool = True, private: bool = False) -> Iterato
 def make_folder(path: Path, *, private: bool = False) -> None:
     """Make a folder of the program's own, with those above it, where it is not there.
 
-    ``private`` makes the last of them its owner's alone, when it is made here.  Raises
-    DrillError where it cannot be made.
+    ``private`` makes those that are made here their owner's alone.  Raises DrillError where it
+    cannot be made.
     """
     with _said(path, "cannot be made"):
-        if path.is_dir():
-            return
-        path.parent.mkdir(parents=True, exist_ok=True)
-        path.mkdir(mode=0o700 if private else 0o777, exist_ok=True)
+        for each in (*reversed(path.parents), path):
+            if not each.is_dir():
+                each.mkdir(mode=0o700 if private else 0o777, exist_ok=True)
 
 
 @contextmanager

@@ -188,7 +188,7 @@ def _add(args: argparse.Namespace, tools: Tools) -> ExitCode:
             f"another deck is called {target.stem} already: add --as NAME to keep both, or "
             "--replace to put this one in its place"
         )
-    make_folder(folder)
+    make_folder(folder, private=True)
     write_whole(target, data, replace=args.replace)
     _say_added(deck, target, tools)
     return ExitCode.OK

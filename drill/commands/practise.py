@@ -13,7 +13,8 @@ from typing import TYPE_CHECKING
 
 from drill.clock import fresh_seed, monotonic, sleep
 from drill.commands.options import add_names
-from drill.errors import ExitCode, UsageError
+from drill.errors import DrillError, ExitCode, UsageError
+from drill.files import make_folder
 from drill.memory.items import PLAYED, Kind
 from drill.opening.house import House, new_id
 from drill.opening.once import add_once, deck_for
@@ -162,8 +163,8 @@ def player_for(settings: Settings, tools: Tools) -> Sounding:
 
     log: Path | None = tools.house.places.log / "sound.log"
     try:
-        tools.house.places.log.mkdir(parents=True, exist_ok=True)
-    except OSError:  # nowhere to write: the drill and its sound go on without the log
+        make_folder(tools.house.places.log, private=True)
+    except DrillError:  # nowhere to write: the drill and its sound go on without the log
         log = None
     environment = sound_environment(settings.backend, tools.environment)
     return Player(

@@ -96,5 +96,5 @@ def keep_my_practice(folder: Path, known: Known) -> Path:
 
 def keep_deck(path: Path, deck: Deck) -> None:
     """Write a deck to a file, whole or not at all; the folder is made.  Raises DrillError."""
-    make_folder(path.parent)
+    make_folder(path.parent, private=True)
     write_whole(path, write(deck).encode())

@@ -126,7 +126,7 @@ def keep(
             "state": _told(state),
         }
         body = json.dumps(kept, separators=(",", ":")).encode()
-        make_folder(file.parent)
+        make_folder(file.parent, private=True)
         write_whole(file, _digest(body).encode() + b"\n" + body, private=True)
 
 

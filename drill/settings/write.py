@@ -135,7 +135,7 @@ def _by_hand(path: Path, where: tuple[str, ...]) -> DrillError:
 def _replace(path: Path, data: bytes) -> None:
     """Puts the bytes in place of the file, in a folder made if need be.  Raises DrillError."""
     try:
-        make_folder(path.parent)
-        write_whole(path, data)
+        make_folder(path.parent, private=True)
+        write_whole(path, data, private=True)
     except DrillError as error:
         raise DrillError(f"{error}; nothing was changed") from error

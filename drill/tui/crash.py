@@ -29,7 +29,7 @@ def report(folder: Path, error: BaseException, at: datetime) -> Path | None:
     )
     file = folder / f"error-{at:%Y%m%d-%H%M%S-%f}.txt"
     try:
-        make_folder(folder)
+        make_folder(folder, private=True)
         write_whole(file, text.encode(errors="backslashreplace"), private=True)
         for old in sorted(folder.glob("error-*.txt"))[:-_MOST_REPORTS]:
             old.unlink()

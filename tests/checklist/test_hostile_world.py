@@ -177,3 +177,16 @@ def test_a_restore_under_a_practice_is_told_and_hand_in_has_every_answer(tmp_pat
     assert len(drill(tmp_path, "log").stdout.splitlines()) == 13
     done = drill(tmp_path, "hand-in", "--name", "Bo", "--out", str(tmp_path / "r"))
     assert " 13 answers" in " ".join(done.stderr.replace("drill: ", "").split())
+
+
+@posix
+def test_whatever_comes_first_the_data_is_its_owner_s_alone(tmp_path: Path) -> None:
+    for number, words in enumerate(
+        (("--plain", "--prompts", "1"), ("config", "set", "names", "german"))
+    ):
+        home = tmp_path / str(number)
+        done = drill(tmp_path, *words, DRILL_HOME=str(home))
+        assert done.returncode == 0
+        assert home.stat().st_mode & 0o077 == 0
+        for each in home.rglob("*"):
+            assert each.stat().st_mode & 0o077 == 0 or each.name == "sound.log"

@@ -115,14 +115,16 @@ def test_a_private_file_is_its_owner_s_and_stays_what_it_was(tmp_path: Path) -> 
 
 
 @posix
-def test_a_private_folder_is_its_owner_s(tmp_path: Path) -> None:
+def test_private_folders_are_their_owner_s(tmp_path: Path) -> None:
     mask = os.umask(0o022)
     try:
         make_folder(tmp_path / "a" / "b", private=True)
     finally:
         os.umask(mask)
     assert stat.S_IMODE((tmp_path / "a" / "b").stat().st_mode) == 0o700
-    assert stat.S_IMODE((tmp_path / "a").stat().st_mode) == 0o755
+    assert stat.S_IMODE((tmp_path / "a").stat().st_mode) == 0o700
+    make_folder(tmp_path / "a" / "b")
+    assert stat.S_IMODE((tmp_path / "a" / "b").stat().st_mode) == 0o700
 
 
 def test_no_folder_is_made_of_a_mistyped_path(tmp_path: Path) -> None:
