@@ -173,3 +173,30 @@ def test_the_locale_is_offered_first(real: RealHouse) -> None:
 
     play(scenario())
     assert real.wishes().names is Language.GERMAN
+
+
+def test_a_first_year_alto_player_spells_ten_cells_in_her_first_keys(
+    real: RealHouse, trainer: Trainer
+) -> None:
+    names = {" ": "space", "#": "number_sign"}
+    tonics = set()
+
+    async def scenario() -> None:
+        async with trainer.run_test(size=(80, 24)) as pilot:
+            await until(pilot, trainer, "Your horn")
+            for title in ("The keys you know", "Names of notes", "prompt 1 of 20"):
+                await pilot.press("enter")
+                await until(pilot, trainer, title)
+            for number in range(10):
+                await until(pilot, trainer, f"prompt {number + 1} of 20")
+                assert isinstance(trainer.screen, StandScreen)
+                prompt = trainer.screen.sitting.prompt
+                assert prompt is not None
+                tonics.add(str(prompt.question.run.key.tonic))
+                text = " ".join(str(note.name) for note in prompt.cell.notes).lower()
+                await pilot.press(*(names.get(sign, sign) for sign in text), "enter")
+            await until(pilot, trainer, "prompt 11 of 20", "10 right")
+
+    play(scenario())
+    assert tonics <= {"C", "G", "F", "D"}
+    assert len(tonics) > 1

@@ -1,0 +1,162 @@
+"""The course of a practice at the screens, without Textual: what sounds and is held."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+from tui_desk import Setup, play, until
+
+from drill.marking.back import Back
+from drill.marking.read import Reading
+from drill.memory.items import Kind
+from drill.practice.course import Plan
+from drill.sound.take import Take
+from drill.theory.engine import Engine
+from drill.tui.draft import Draft
+from drill.tui.practices import ToPractice
+from drill.tui.sitting import Sitting
+from drill.tui.trainer import Trainer
+
+
+@pytest.fixture
+def setup(home: Path, spelling_engine: Engine) -> Iterator[Setup]:
+    made = Setup(home, spelling_engine)
+    yield made
+    if made.room is not None:
+        made.room.store.close()
+
+
+def sit(setup: Setup, trainer: Trainer, *kinds: str, **wanted: Any) -> Sitting:
+    setup.plan = lambda plan: replace(plan, kinds=kinds or plan.kinds, prompts=6)
+    studio = trainer.studio
+    studio.wake_player()
+    seats = studio.open_seats()
+    asked = ToPractice("two-keys", **wanted)
+    seat = seats.sit(asked, studio.wishes.plan, silent=studio.muted)
+    return Sitting(seat, studio)
+
+
+def right(sitting: Sitting) -> Draft:
+    prompt = sitting.prompt
+    assert prompt is not None
+    return Draft(" ".join(str(note.name) for note in prompt.cell.notes))
+
+
+def midi(setup: Setup) -> list[int]:
+    take = setup.player.played[-1]
+    assert isinstance(take, Take)
+    return [event.midi for event in take.events]
+
+
+def test_before_the_answer_the_cell_shown_is_heard_and_after_a_slip_the_right_one(
+    setup: Setup,
+) -> None:
+    """Alto saxophone sounds a major sixth lower (common practice)."""
+    sitting = sit(setup, setup.trainer(), Kind.NEXT)
+    assert sitting.hear() in ("", "there is nothing to hear before the first answer")
+    while not (sitting.prompt and sitting.prompt.given):
+        sitting.answer(right(sitting), Reading())
+    given = sitting.prompt.given
+    assert sitting.hear() == ""
+    assert midi(setup) == [note.midi - 9 for note in given]
+    cell = sitting.prompt.cell
+    sitting.answer(Draft("C C C C"), Reading())
+    assert sitting.prompt is not None
+    assert sitting.prompt.again
+    assert sitting.hear() == ""
+    assert midi(setup) == [note.midi - 9 for note in cell.notes]
+
+
+def test_nothing_sounds_while_the_sound_is_off_and_it_is_said(setup: Setup) -> None:
+    trainer = setup.trainer()
+    sitting = sit(setup, trainer, Kind.DEGREE)
+    sitting.answer(right(sitting), Reading())
+    trainer.studio.toggle_mute()
+    before = len(setup.player.played)
+    assert "sound is off" in sitting.hear()
+    assert len(setup.player.played) == before
+
+
+def test_with_the_sound_off_nothing_is_asked_by_ear_where_there_is_more(setup: Setup) -> None:
+    setup.player.mute()
+    mixed = sit(setup, setup.trainer(), Kind.DEGREE, Kind.EAR, Back.DIFFERENT.value)
+    assert mixed.seat.desk.plan.kinds == (Kind.DEGREE,)
+
+
+def test_with_the_sound_off_a_prompt_by_ear_says_why_at_its_head(setup: Setup) -> None:
+    setup.player.mute()
+    setup.plan = lambda plan: replace(plan, kinds=(Kind.EAR,))
+    trainer = setup.trainer(deck="two-keys")
+
+    async def scenario() -> None:
+        async with trainer.run_test(size=(80, 24)) as pilot:
+            await until(pilot, trainer, "The sound is off: z turns it on")
+            await pilot.press("z")
+            await until(pilot, trainer, "The cell you hear")
+
+    play(scenario())
+
+
+def test_a_held_answer_keeps_its_prompt_in_view_and_the_count_goes_on(setup: Setup) -> None:
+    sitting = sit(setup, setup.trainer(hold=True), Kind.DEGREE)
+    first = sitting.prompt
+    assert sitting.answer(right(sitting), Reading())
+    assert sitting.held
+    assert sitting.prompt is first
+    assert sitting.give_up() is False
+    assert sitting.answer(Draft(), Reading())
+    assert not sitting.held
+    assert sitting.prompt is not first
+    assert sitting.state.asked == 1
+
+
+def test_the_last_answer_is_held_too_before_the_end(setup: Setup) -> None:
+    def one(plan: Plan) -> Plan:
+        return replace(plan, prompts=1, kinds=(Kind.DEGREE,), missed_again=False)
+
+    trainer = setup.trainer(hold=True)
+    sitting = sit(setup, trainer, Kind.DEGREE)
+    setup.plan = one
+    seats = trainer.studio.open_seats()
+    sitting = Sitting(
+        seats.sit(ToPractice("two-keys"), trainer.studio.wishes.plan, silent=False), trainer.studio
+    )
+    sitting.answer(right(sitting), Reading())
+    assert sitting.over is None
+    sitting.answer(Draft(), Reading())
+    assert sitting.over is not None
+    assert sitting.over.summary.right == 1
+
+
+def test_what_was_not_answered_needs_no_end(setup: Setup) -> None:
+    sitting = sit(setup, setup.trainer(), Kind.DEGREE)
+    assert sitting.end() is False
+    assert sitting.over is None
+
+
+def test_a_practice_of_a_few_cells_asks_each_twice_at_most(setup: Setup) -> None:
+    trainer = setup.trainer()
+    whole = sit(setup, trainer, Kind.DEGREE)
+    few = frozenset(list(whole.seat.desk.syllabus.entries)[:2])
+    setup.plan = lambda plan: replace(plan, prompts=40)
+    seat = trainer.studio.open_seats().sit(
+        ToPractice("two-keys", few), trainer.studio.wishes.plan, silent=False
+    )
+    assert set(seat.desk.syllabus.entries) == few
+    assert seat.desk.plan.prompts == 4
+
+
+def test_a_time_is_not_taken_while_something_else_was_on_the_screen(setup: Setup) -> None:
+    sitting = sit(setup, setup.trainer(), Kind.DEGREE)
+    sitting.answer(right(sitting), Reading())
+    sitting.look_away()
+    sitting.answer(right(sitting), Reading())
+    assert setup.room is not None
+    first, second = [answer.seconds for answer in setup.room.answers()]
+    assert first is not None
+    assert first > 0
+    assert second is None
