@@ -8,6 +8,7 @@ import os
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import datetime
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -29,7 +30,7 @@ if TYPE_CHECKING:
     from drill.decks.schema import Deck
     from drill.lines.onhorn import HornLines
     from drill.practice.course import Plan
-    from drill.practice.playing import Source
+    from drill.practice.playing import Source, Strokes
     from drill.practice.room import Room
     from drill.practice.time.bout import Setting as TimeSetting
     from drill.practice.time.course import TimeDesk
@@ -203,6 +204,13 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         action=argparse.BooleanOptionalAction,
         help="ask the missed cells once more at the end (else as the deck says)",
     )
+    add(
+        "--midi",
+        nargs="?",
+        const="",
+        metavar="NAME",
+        help="with --ask play: a MIDI instrument in place of the microphone",
+    )
     add("--tempo", type=_tempo, metavar="N", help="in time: the tempo to begin at, 40 to 260")
     add("--eighths", action="store_true", help="in time: two notes to a beat")
     add("--letters", action="store_true", help="in time: letters alone, without accidentals")
@@ -287,7 +295,7 @@ def in_lines(
             hold=settings.hold,
         )
         if isinstance(lines, HornLines):
-            _on_horn(lines, settings, tools)
+            _on_horn(lines, settings, tools, args.midi)
         else:
             lines.run()
         if Kind.TIME in plan.kinds and not args.json:
@@ -324,21 +332,34 @@ def open_microphone() -> Source:
     return Microphone(monotonic)
 
 
-def _on_horn(lines: HornLines, settings: Settings, tools: Tools) -> None:
+def open_midi(name: str) -> Strokes:
+    """A MIDI instrument by a part of its name; the first one for none.  Raises MidiError."""
+    from drill.sound.midiport import MidiPort
+
+    return MidiPort(name or None)
+
+
+def _on_horn(lines: HornLines, settings: Settings, tools: Tools, midi: str | None) -> None:
     """A practice in lines whose cells are played; typed where there is no microphone."""
     from drill.lines.lines import Lines
     from drill.lines.onhorn import fallen_back
-    from drill.practice.playing import Horn
+    from drill.practice.playing import Horn, Keys
     from drill.sound.device import SoundError
+    from drill.sound.midiport import MidiError
 
     def sounding() -> bool:
         return lines.player.playing() is not None
 
-    lines.horn = Horn(open_microphone, lines.desk.syllabus, monotonic, sounding, settings.a4)
+    syllabus = lines.desk.syllabus
+    lines.horn = (
+        Horn(open_microphone, syllabus, monotonic, sounding, settings.a4)
+        if midi is None
+        else Keys(partial(open_midi, midi), syllabus, monotonic)
+    )
     lines.pause = sleep
     try:
         lines.run_on_horn()
-    except SoundError as fault:
+    except (SoundError, MidiError) as fault:
         tools.say(fallen_back(fault))
         Lines.run(lines)
 
@@ -442,6 +463,7 @@ def on_screens(
                     args.count_in,
                 ),
                 microphone=open_microphone,
+                midi=None if args.midi is None else partial(open_midi, args.midi),
                 errands=Errands(tools),
                 settings=Desk(house.places, tools.environment, flags_of(args)),
             )

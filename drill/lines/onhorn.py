@@ -14,11 +14,12 @@ from drill.lines.lines import Lines
 from drill.practice import machine
 from drill.practice.effects import Prompt
 from drill.practice.machine import State
-from drill.practice.playing import Horn, read_played
+from drill.practice.playing import Horn, Keys, Phase, read_played
 from drill.wording.playing import known_told, unheard_told
 
 PAUSE_S = 0.01
 OPEN = "microphone open: play the cell; typed notes, show, next and quit go too"
+KEYS = "MIDI instrument open: play the cell; typed notes, show, next and quit go too"
 LONG = "microphone open: play one long note first, for your pitch (or press Enter)"
 
 
@@ -26,7 +27,7 @@ LONG = "microphone open: play one long note first, for your pitch (or press Ente
 class HornLines(Lines):
     """A practice whose cells are played."""
 
-    horn: Horn | None = None
+    horn: Horn | Keys | None = None
     pause: Callable[[float], None] = lambda seconds: None
     _typed: queue.SimpleQueue[str | None] = field(default_factory=queue.SimpleQueue)
     _told: bool = False
@@ -41,8 +42,12 @@ class HornLines(Lines):
         threading.Thread(target=self._reading, daemon=True).start()
         try:
             self.horn.tune()
-            self._note(LONG)
-            state = self._tuned()
+            if self.horn.phase is Phase.LONG_NOTE:
+                self._note(LONG)
+                state = self._tuned()
+            else:
+                self._greet()
+                state = self._carry_out(machine.begin(self.desk, self.utc_now()))
             while not state.over:
                 state = self._step(state)
         finally:
@@ -96,12 +101,12 @@ class HornLines(Lines):
     def _listen_for(self, prompt: Prompt | None) -> None:
         assert self.horn is not None
         if prompt is None or prompt.question.back:
-            if self.horn.open:
+            if self.horn.open and isinstance(self.horn, Horn):
                 self._note("microphone closed")
             self.horn.rest()
             return
         if not self.horn.open or not self._told:
-            self._note(OPEN)
+            self._note(OPEN if isinstance(self.horn, Horn) else KEYS)
             self._told = True
         self.horn.ask(prompt)
 

@@ -7,7 +7,7 @@ are floats.  A *practice day* is a local date that begins at 04:00.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta, tzinfo
 from enum import StrEnum
@@ -134,6 +134,13 @@ class Answer:
     def order(self) -> tuple[int, str]:
         """The log's order, the same on every machine: stamp (or instant), then uuid."""
         return (self.stamp or microseconds(self.at), self.uuid)
+
+
+def last_played(answers: Iterable[Answer]) -> dict[str, bool]:
+    """Whether each cell was right when it was last played on the horn, by item."""
+    return {
+        answer.item: answer.right for answer in answers if answer.kind == PLAYED and answer.teaches
+    }
 
 
 def microseconds(at: datetime) -> int:

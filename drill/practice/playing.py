@@ -15,6 +15,7 @@ from typing import Protocol
 import numpy as np
 
 from drill.hearing.horns import octaves_told
+from drill.hearing.keys import KeyCell, Stroke
 from drill.hearing.live import FLOOR_DB, CellEar, learned
 from drill.hearing.values import Heard, Known, Outcome
 from drill.practice.effects import Prompt
@@ -240,6 +241,79 @@ class Horn:
             self._usual_db = self.known.level_db
         self._settle()
         return self.known
+
+
+class Strokes(Protocol):
+    """Where strokes come from: a MIDI instrument."""
+
+    def take(self) -> list[Stroke]:
+        """What was played since the last call.  Raises MidiError when it is lost."""
+
+    def close(self) -> None: ...
+
+
+class Keys:
+    """Listens to a MIDI instrument, prompt by prompt: the same as ``Horn``, without a tuning."""
+
+    def __init__(
+        self, open_source: Callable[[], Strokes], syllabus: Syllabus, clock: Callable[[], float]
+    ) -> None:
+        self._open, self._syllabus, self._clock = open_source, syllabus, clock
+        self._source: Strokes | None = None
+        self._cell: KeyCell | None = None
+        self._pitches: tuple[int, ...] = ()
+        self._last = 0.0
+        self.known: Known | None = None
+        self.phase = Phase.NOTHING
+
+    @property
+    def open(self) -> bool:
+        """Whether the instrument is listened to."""
+        return self._source is not None
+
+    def tune(self) -> None:
+        """Open the instrument; it needs no long note.  Raises MidiError."""
+        self._source = self._source or self._open()
+        self.phase = Phase.CELL
+
+    def ask(self, prompt: Prompt) -> None:
+        """Listen for the cell of a prompt.  Raises MidiError."""
+        self.tune()
+        self._pitches = self._syllabus.sounding(prompt.question.run.key, prompt.cell)
+        self.again()
+
+    def again(self) -> None:
+        """Listen for the same cell once more."""
+        self._cell = KeyCell(self._pitches)
+
+    def rest(self) -> None:
+        """Let the instrument go."""
+        source, self._source = self._source, None
+        self.phase, self._cell = Phase.NOTHING, None
+        if source is not None:
+            source.close()
+
+    close = rest
+
+    def shift(self) -> int:
+        """Semitones from written to sounding."""
+        return self._syllabus.horn.semitones
+
+    def listen(self) -> Heard | Known | None:
+        """A cell that was recognised since the last call.  Raises MidiError."""
+        if self._source is None:
+            return None
+        strokes, now = self._source.take(), self._clock()
+        if strokes:
+            self._last = now
+        if self._cell is None:
+            return None
+        for stroke in strokes:
+            self._cell.tell(stroke)
+        heard = self._cell.answer(now - self._last)
+        if heard is not None:
+            self._cell = None
+        return heard
 
 
 def _level(samples: Samples) -> float:

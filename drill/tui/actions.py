@@ -102,7 +102,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("down.pick", ("down",), "", "Go down a row.", _PICKS),
     Action("first.pick", ("home",), "", "Go to the first row.", _PICKS),
     Action("last.pick", ("end",), "", "Go to the last row.", _PICKS),
-    Action("measure", ("space",), "show", "Show the next figure: recall, errors, answers or tempo.", (Place.MAP,)),
+    Action("measure", ("space",), "show", "Show the next figure: recall, errors, answers, tempo, on the horn.", (Place.MAP,)),
     Action("open", ("o",), "open", "Open the chosen square: its cells and slips.", (Place.MAP,)),
     Action("open.report", ("enter", "o"), "open", "Open the row: all that is known of it.", (Place.REPORT,)),
     Action("table", ("tab", "right"), "next table", "Show the next table.", (Place.REPORT,)),

@@ -50,6 +50,8 @@ class Square:
     """How many cells were asked."""
     tempo: float | None = None
     """Beats a minute at which its run was locked in last; None: not yet."""
+    played: tuple[int, int] = (0, 0)
+    """On the horn: cells that were right when last played, and cells that were played."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,8 +85,10 @@ def chart(
     memory: Memory,
     now: datetime,
     tempos: Mapping[tuple[str, str], float] | None = None,
+    played: Mapping[str, bool] | None = None,
 ) -> Chart:
-    """The squares of a deck; ``tempos`` are those locked in, by key and shape (None: none)."""
+    """The squares of a deck; ``tempos`` are those locked in, by key and shape (None: none),
+    ``played`` whether a cell was right when last played on the horn."""
     grouped: dict[tuple[Row, Key], list[Entry]] = defaultdict(list)
     for entry in syllabus.entries.values():
         if not entry.back:
@@ -96,7 +100,12 @@ def chart(
         place = (rows.index(row), columns.index(signature(key)))
         square = _square(row, key, entries, syllabus, memory, now)
         item = entries[0].item
-        squares[place] = replace(square, tempo=(tempos or {}).get((item.key, item.shape)))
+        heard = [played[each] for each in square.items if each in played] if played else []
+        squares[place] = replace(
+            square,
+            tempo=(tempos or {}).get((item.key, item.shape)),
+            played=(sum(heard), len(heard)),
+        )
     return Chart(syllabus.deck.title, rows, columns, squares)
 
 

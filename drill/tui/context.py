@@ -18,7 +18,7 @@ from drill.theory.language import Language
 if TYPE_CHECKING:
     from drill.decks.schema import Deck
     from drill.practice.course import Plan
-    from drill.practice.playing import Source
+    from drill.practice.playing import Source, Strokes
     from drill.practice.room import Room
     from drill.reports.report import Report
     from drill.sound.player import Sounding
@@ -149,6 +149,8 @@ class Context:
     in_time: InTime = InTime()
     microphone: Callable[[], Source] | None = None
     """Opens the microphone for a practice on the horn; None where there is none to open."""
+    midi: Callable[[], Strokes] | None = None
+    """Opens a MIDI instrument in the microphone's place; None takes the microphone."""
     opened: Callable[[Deck], Deck] = lambda deck: deck
     """A deck on the player's own horn, where it asks for that and one is named."""
     settings: SettingsDesk | None = None

@@ -11,11 +11,12 @@ from drill.tui.sitting import Sitting
 from drill.tui.studio import Studio
 
 if TYPE_CHECKING:
-    from drill.practice.playing import Horn
+    from drill.practice.playing import Horn, Keys
 
 HEAR_S = 0.02
 """How often what came in is heard."""
 OPEN = "microphone open"
+KEYS = "MIDI open"
 LONG = "play one long note first, for your pitch; Enter goes on without"
 
 
@@ -24,8 +25,9 @@ class Listening:
 
     def __init__(self, sitting: Sitting, studio: Studio) -> None:
         self._sitting, self._studio = sitting, studio
-        self._horn: Horn | None = None
+        self._horn: Horn | Keys | None = None
         self._asked: Prompt | None = None
+        self._open = OPEN
         self.waits_for_long_note = False
         self.news = ""
         """Something to tell the player, once."""
@@ -38,18 +40,25 @@ class Listening:
     def begin(self) -> None:
         """Begin to listen where the practice is to be played."""
         seat, context = self._sitting.seat, self._studio.context
-        if PLAYED not in seat.desk.plan.kinds or context.microphone is None:
+        if PLAYED not in seat.desk.plan.kinds:
             return
-        from drill.practice.playing import Horn
+        from drill.practice.playing import Horn, Keys, Phase
 
-        self._horn = Horn(
-            context.microphone, seat.desk.syllabus, context.monotonic, self._sounding,
-            self._studio.wishes.a4,
-        )  # fmt: skip
+        if context.midi is not None:
+            self._open = KEYS
+            self._horn = Keys(context.midi, seat.desk.syllabus, context.monotonic)
+        elif context.microphone is not None:
+            self._horn = Horn(
+                context.microphone, seat.desk.syllabus, context.monotonic, self._sounding,
+                self._studio.wishes.a4,
+            )  # fmt: skip
+        else:
+            return
         try:
             self._horn.tune()
-            self.waits_for_long_note = True
-            self._sitting.microphone, self.news = OPEN, LONG
+            self.waits_for_long_note = self._horn.phase is Phase.LONG_NOTE
+            self._sitting.microphone = self._open
+            self.news = LONG if self.waits_for_long_note else ""
         except DrillError as fault:
             self._give_up(fault)
 
@@ -78,7 +87,7 @@ class Listening:
             self._give_up(fault)
             return False
 
-    def _listen(self, horn: Horn) -> bool:
+    def _listen(self, horn: Horn | Keys) -> bool:
         from drill.hearing.values import Heard, Known
         from drill.wording.playing import known_told
 
@@ -86,7 +95,7 @@ class Listening:
             horn.tune()
         if not self.waits_for_long_note:
             self._stand_by(horn)
-        self._sitting.microphone = OPEN if horn.open else ""
+        self._sitting.microphone = self._open if horn.open else ""
         found = horn.listen()
         if isinstance(found, Known):
             self.waits_for_long_note, self.news = False, known_told(found)
@@ -97,7 +106,7 @@ class Listening:
             self.news = " "
         return marked
 
-    def _stand_by(self, horn: Horn) -> None:
+    def _stand_by(self, horn: Horn | Keys) -> None:
         """Listen for the open prompt, if it can be played."""
         prompt = None if self._sitting.held else self._sitting.state.prompt
         if prompt is None or prompt.question.back:

@@ -17,8 +17,10 @@ from dataclasses import dataclass, field
 
 import made_takes
 import numpy as np
+from line_states import judged_by_states
 from made_takes import KEPT_RATE, Made, Played
 
+import drill.hearing.hear
 from drill.hearing.hear import hear
 from drill.hearing.horns import octaves_told
 from drill.hearing.live import CellEar
@@ -326,6 +328,7 @@ def main() -> None:
     parser.add_argument("--takes", type=int, default=300)
     parser.add_argument("--answers", type=int, default=120)
     parser.add_argument("--seed", type=int, default=100_000, help="the first seed")
+    parser.add_argument("--states", action="store_true", help="hear takes by the line's states")
     parser.add_argument("--show", action="store_true", help="a line for each false word")
     args = parser.parse_args()
     lack = made_takes.lacking()
@@ -333,6 +336,8 @@ def main() -> None:
         print(f"skipped: {lack}")
         return
     print(f"fonts: {', '.join(made_takes.bank().fonts)}; seeds from {args.seed}")
+    if args.states:
+        drill.hearing.hear.judged = judged_by_states
     if args.takes:
         report(hear_takes(args.seed, args.takes, args.show))
     if args.answers:

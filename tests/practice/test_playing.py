@@ -16,7 +16,7 @@ from practising import Player, deck, sit_down
 from drill.hearing.values import Heard, Known
 from drill.memory.items import PLAYED
 from drill.practice import machine
-from drill.practice.playing import Horn, Phase, read_played
+from drill.practice.playing import Horn, Keys, Phase, read_played
 from drill.sound.capture import RATE
 from drill.sound.device import SoundError
 
@@ -147,3 +147,31 @@ def test_a_lost_microphone_is_said(tmp_path: Path) -> None:
     microphone.take = lost
     with pytest.raises(SoundError, match="lost"):
         horn.listen()
+
+
+def test_a_midi_instrument_answers_the_same_way(tmp_path: Path) -> None:
+    player = seated(tmp_path)
+    pitches = player.desk.syllabus.sounding(player.prompt.question.run.key, player.prompt.cell)
+
+    class Port:
+        closed = False
+        strokes = [("on", at * 0.3, pitch, 80) for at, pitch in enumerate(pitches)]
+
+        def take(self) -> list[tuple[str, float, int, int]]:
+            found, self.strokes = self.strokes, []
+            return found
+
+        def close(self) -> None:
+            self.closed = True
+
+    port = Port()
+    keys = Keys(lambda: port, player.desk.syllabus, lambda: 0.0)
+    keys.tune()
+    assert keys.phase is Phase.CELL  # no long note is needed
+    keys.ask(player.prompt)
+    heard = keys.listen()
+    assert isinstance(heard, Heard)
+    played = read_played(player.prompt, heard, keys.shift(), player.desk.marker.language)
+    assert played.text == " ".join(str(note.name) for note in player.prompt.cell.notes)
+    keys.rest()
+    assert port.closed

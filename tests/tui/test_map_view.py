@@ -9,7 +9,7 @@ import pytest
 from tui_desk import DECK, text_of
 
 from drill.decks.load import loads
-from drill.memory.items import Answer, practice_day
+from drill.memory.items import PLAYED, Answer, last_played, practice_day
 from drill.memory.levels import Level, level
 from drill.memory.model import learn
 from drill.memory.state import State
@@ -19,7 +19,7 @@ from drill.theory.engine import Engine
 from drill.theory.language import Language
 from drill.tui.charts import chart
 from drill.tui.glyphs import ASCII, UNICODE, Glyphs
-from drill.tui.views.map import Map, map_lines
+from drill.tui.views.map import Map, Measure, map_lines
 from drill.tui.words import Words
 
 NOW = datetime(2026, 3, 2, 10, 30, tzinfo=UTC)
@@ -49,3 +49,27 @@ def test_a_square_has_the_level_of_its_asked_cells_and_says_how_many(
     untried = replace(view, row=1 - place[0])
     told = text_of(map_lines(untried, Words(Language.ENGLISH, glyphs), width, 20))
     assert "untried: 7 cells, none asked yet" in told
+
+
+def test_what_was_played_on_the_horn_stands_beside_what_was_spelled(
+    spelling_engine: Engine,
+) -> None:
+    syllabus = build(loads(DECK, "two-keys.toml"), spelling_engine)
+    memory, entries = State(), list(syllabus.entries.values())[:3]
+    answers = []
+    for n, (entry, kind, right) in enumerate(
+        [(entries[0], PLAYED, False), (entries[0], PLAYED, True), (entries[1], PLAYED, False),
+         (entries[2], "degree", True)]
+    ):  # fmt: skip
+        at = NOW - timedelta(minutes=30 - n)
+        row = Answer(f"{n}", at, practice_day(at), entry.item.id, right=right, kind=kind)
+        answers.append(row)
+        learn(memory, entry.item, row)
+    made = chart(syllabus, memory, NOW, played=last_played(answers))
+    place = next(at for at, square in made.squares.items() if square.asked)
+    assert made.squares[place].played == (1, 2)
+    view = Map(made, row=place[0], column=place[1], measure=Measure.HORN)
+    shown = text_of(map_lines(view, Words(Language.ENGLISH, UNICODE), 100, 20))
+    assert "on the horn 1 of 2 right" in shown
+    assert "right on the horn when last played" in shown
+    assert "50" in shown

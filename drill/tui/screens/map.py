@@ -10,7 +10,7 @@ from pathlib import Path
 from textual import work
 
 from drill.decks.schema import Deck
-from drill.memory.items import practice_day
+from drill.memory.items import last_played, practice_day
 from drill.practice.time.tempi import DEFAULT_BPM, locked_in
 from drill.tui.actions import Place
 from drill.tui.charts import CellChart, Chart, chart, opened
@@ -50,7 +50,8 @@ class MapScreen(Sheet):
             answers = tuple(seats.room.answers())
             today = date.fromisoformat(practice_day(now, seats.room.zone))
             tempos = locked_in(syllabus, answers, today, syllabus.deck.tempo or DEFAULT_BPM)
-            return chart(syllabus, seats.room.memory, now, tempos), words
+            played = last_played(answers)
+            return chart(syllabus, seats.room.memory, now, tempos, played), words
 
         found, self._names = await self.studio.backroom.do(job)
         fresh = self._view.chart is None

@@ -34,6 +34,8 @@ class Measure(StrEnum):
     ANSWERS = "answers"
     TEMPO = "tempo"
     """The tempo at which the run was locked in last."""
+    HORN = "on the horn"
+    """Cells right when last played on the horn, of those played, in per cent."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +85,7 @@ _MEASURES = {
     Measure.ERRORS: "slips in the answers, in %",
     Measure.ANSWERS: "answers so far",
     Measure.TEMPO: "tempo locked in, beats a minute",
+    Measure.HORN: "right on the horn when last played, in %",
 }
 
 
@@ -147,6 +150,9 @@ def _figure(square: Square, measure: Measure, glyphs: Glyphs) -> str:
     sign = glyphs.levels[list(Level).index(square.level)]
     if measure is Measure.TEMPO:
         return f"{sign} -" if square.tempo is None else f"{round(square.tempo):3d}"
+    if measure is Measure.HORN:
+        right, played = square.played
+        return _percent(sign, right / played) if played else f"{sign} -"
     if not square.asked:
         return f"{sign}  "
     if measure is Measure.RECALL:
@@ -182,6 +188,8 @@ def _told(view: Map, words: Words, width: int) -> list[Line]:
         )
     if square.tempo is not None:
         told += f"{dot}locked in at {round(square.tempo)}"
+    if square.played[1]:
+        told += f"{dot}on the horn {square.played[0]} of {square.played[1]} right"
     ellipsis = words.glyphs.ellipsis
     return [
         cut(line(Span(name, Role.STRONG)), width, ellipsis),

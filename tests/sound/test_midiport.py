@@ -1,0 +1,69 @@
+"""MIDI instruments in a process of their own; the instrument here is a script."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from drill.sound.midiport import MidiError, MidiPort
+
+SCRIPT = """
+import sys, time
+print("open Keys", flush=True)
+print("on 0.10 60 80", flush=True)
+print("off 0.35 60 0", flush=True)
+print("nonsense", flush=True)
+{end}
+"""
+
+
+def port(tmp_path: Path, end: str = "sys.stdin.read()", text: str = SCRIPT) -> MidiPort:
+    script = tmp_path / "keys.py"
+    script.write_text(text.format(end=end))
+    return MidiPort(command=(sys.executable, str(script)))
+
+
+def taken(keys: MidiPort, many: int) -> list[tuple[str, float, int, int]]:
+    import time
+
+    found = []
+    for _ in range(400):
+        found += keys.take()
+        if len(found) >= many:
+            return found
+        time.sleep(0.01)
+    raise AssertionError(found)
+
+
+def test_strokes_come_as_they_are_played(tmp_path: Path) -> None:
+    keys = port(tmp_path)
+    assert keys.name == "Keys"
+    assert taken(keys, 2) == [("on", 0.1, 60, 80), ("off", 0.35, 60, 0)]
+    keys.close()
+
+
+def test_a_lost_instrument_is_one_line(tmp_path: Path) -> None:
+    keys = port(tmp_path, end="")
+    taken(keys, 2)
+    with pytest.raises(MidiError, match="lost"):
+        taken(keys, 1)
+    keys.close()
+
+
+def test_what_cannot_be_opened_says_why(tmp_path: Path) -> None:
+    with pytest.raises(MidiError, match="no MIDI on this machine"):
+        port(tmp_path, text='print("fault no MIDI on this machine (none)")')
+    with pytest.raises(MidiError, match="does not answer"):
+        port(tmp_path, text="")
+
+
+def test_the_process_says_one_line_where_there_is_no_instrument() -> None:
+    done = subprocess.run(
+        [sys.executable, "-m", "drill.sound.midiport", "no such instrument of mine"],
+        stdin=subprocess.DEVNULL, capture_output=True, text=True, check=False, timeout=60,
+    )  # fmt: skip
+    assert done.stdout.startswith("fault ")
+    assert len(done.stdout.splitlines()) == 1
