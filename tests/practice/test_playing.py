@@ -154,8 +154,9 @@ def test_a_midi_instrument_answers_the_same_way(tmp_path: Path) -> None:
     pitches = player.desk.syllabus.sounding(player.prompt.question.run.key, player.prompt.cell)
 
     class Port:
-        closed = False
-        strokes = [("on", at * 0.3, pitch, 80) for at, pitch in enumerate(pitches)]
+        def __init__(self) -> None:
+            self.closed = False
+            self.strokes = [("on", at * 0.3, pitch, 80) for at, pitch in enumerate(pitches)]
 
         def take(self) -> list[tuple[str, float, int, int]]:
             found, self.strokes = self.strokes, []
