@@ -8,7 +8,7 @@ import shlex
 from pathlib import Path
 
 from drill.commands.options import day
-from drill.decks.load import SUFFIX, find, listing, load, loads
+from drill.decks.load import SUFFIX, find, listing, load, loads, names_files
 from drill.decks.schema import Deck
 from drill.decks.write import write
 from drill.errors import DataError, ExitCode, UsageError
@@ -165,12 +165,16 @@ def _show(args: argparse.Namespace, tools: Tools) -> ExitCode:
 
 
 def _add(args: argparse.Namespace, tools: Tools) -> ExitCode:
-    """Take a deck in: read it whole, then copy it byte for byte under a safe name."""
+    """Take a deck in: read it whole, then copy it byte for byte under a safe name; lines from
+    files of music are written out as cells."""
     path = Path(args.file)
     deck = load(path)
     data = path.read_bytes()
-    if loads(data.removeprefix(b"\xef\xbb\xbf").decode(), str(path)) != deck:
+    text = data.removeprefix(b"\xef\xbb\xbf").decode()
+    if loads(text, str(path)) != deck:
         raise DataError(f"{harmless(str(path))}: it changed while it was read: try again")
+    if names_files(text, str(path)):  # the music stays where it is: its lines come as cells
+        data = write(deck).encode()
     wanted = args.name.removesuffix(SUFFIX) if args.name is not None else path.stem
     name = file_name(wanted)
     if not name:

@@ -23,7 +23,8 @@ The keys of the file, in the order in which a deck is usually written:
 * ``[assignment]``: ``id``, ``given`` (a date), ``student``, ``name``, ``group``, ``horn``,
   ``line``.
 
-A deck names no other file: nothing else is ever read on its behalf.
+A pattern ``from`` a file of music (MusicXML or MIDI, with ``bars``, ``part`` and ``in``) is read
+from the deck's own folder and becomes a cell; nothing else is ever read on a deck's behalf.
 """
 
 from __future__ import annotations
@@ -95,7 +96,7 @@ def build(
 
     ``file`` is how faults call the source.  Raises FaultsError with every fault.
     """
-    report = Report(file, places)
+    report = Report(file, places, path.parent if path else Path())
     table = Table(report, values)
     table.refuse_others(KEYS, _MEANT)
     title = _title(table)

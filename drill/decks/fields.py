@@ -7,6 +7,7 @@ that one look at a file names everything that is wrong with it.
 from __future__ import annotations
 
 import datetime as dt
+import pathlib
 from collections.abc import Iterable, Mapping
 from enum import StrEnum
 from typing import TypeVar
@@ -30,9 +31,11 @@ _Word = TypeVar("_Word", bound=StrEnum)
 class Report:
     """The faults of one file, in the order found."""
 
-    def __init__(self, file: str, places: Places) -> None:
+    def __init__(self, file: str, places: Places, folder: pathlib.Path | None = None) -> None:
         self.file = harmless(file)
         self.places = places
+        self.folder = folder or pathlib.Path()
+        """Where the file lies: what it names is looked for there."""
         self._faults: list[Fault] = []
         self._more = False
 

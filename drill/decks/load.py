@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import stat
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from drill.decks.build import build
@@ -37,6 +37,15 @@ def loads(text: str, file: str) -> Deck:
     except FaultsError as error:
         raise all_faults(text, file, error) from None
     return build(values, file, places, Path(file))
+
+
+def names_files(text: str, file: str) -> bool:
+    """Whether a deck takes a line from a file of music beside it, so that its text alone is not
+    all of it.  Raises FaultsError where it is no TOML."""
+    values, _ = parse(text, file)
+    found = [values.get("patterns"), values.get("pattern")]
+    tables = [each for rows in found if isinstance(rows, list) for each in rows]
+    return any(isinstance(each, Mapping) and "from" in each for each in tables)
 
 
 def load(path: Path) -> Deck:

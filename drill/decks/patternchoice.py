@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, replace
+from pathlib import PurePath
 
 from drill.decks.fields import Report, Table, checked_text, nearest, type_word
 from drill.decks.locate import Path
@@ -31,14 +32,15 @@ from drill.theory.spelling import parse_name
 
 PATTERN_KEYS = (
     "id", "name", "cell", "cells", "progression", "moves_by", "descent", "ending", "mode", "roots",
-    "in", "voice_leading", "guide_tones", "all", "begin", "finish", "groups_of",
+    "in", "voice_leading", "guide_tones", "all", "begin", "finish", "groups_of", "from", "bars",
+    "part",
 )  # fmt: skip
 """The keys of a ``[[pattern]]`` table."""
 
 _KEYED = ("begin", "finish", "groups_of")
 """What only a pattern that counts degrees of a key has."""
 
-_SOURCES = ("id", "cell", "cells", "progression")
+_SOURCES = ("id", "cell", "cells", "progression", "from")
 """Of which a table has one."""
 
 _MEANT = {
@@ -215,14 +217,83 @@ def _from_table(table: Table, wanted: _Wanted) -> tuple[Pattern, ...]:
         pattern = _progression(table, own)
         return (own.on(pattern),) if pattern else ()
     for key in ("in", "voice_leading", "guide_tones"):
-        if key in table:
+        if key in table and (key != "in" or given != ["from"]):
             table.report.at_key(table.at(key), f"{key} belongs to a progression", "leave it out")
-    pattern = _from_catalogue(table) if given == ["id"] else _own(table, given[0], own)
+    for key in ("bars", "part"):
+        if key in table and given != ["from"]:
+            table.report.at_key(table.at(key), f"{key} belongs to a file of music", "leave it out")
+    if given == ["from"]:
+        pattern = _excerpt(table)
+    else:
+        pattern = _from_catalogue(table) if given == ["id"] else _own(table, given[0], own)
     if pattern is None:
         return ()
     if pattern.mode is Mode.ROOT:
         _refuse_keyed(table)
     return tuple(own.on(each) for each in _all_of(table, pattern))
+
+
+def _home(table: Table) -> Name | None:
+    """The tonic that a table names with ``in``; None where it names none."""
+    text = table.text("in")
+    if text is None:
+        return None
+    try:
+        return parse_name(text)
+    except TheoryError:
+        table.wrong("in", f"in: {quoted(text)} is no tonic", 'such as in = "C"')
+        return None
+
+
+_BARS = re.compile(r"([0-9]{1,4})(?:\s*-\s*([0-9]{1,4}))?")
+
+
+def _excerpt(table: Table) -> Pattern | None:
+    """A line out of a file of music that lies beside the deck."""
+    for key in ("moves_by", "roots"):
+        if key in table:
+            table.report.at_key(
+                table.at(key), f"{key} does not belong to a file of music", "leave it out"
+            )
+    name = table.text("from")
+    bars = _bars(table)
+    part = table.whole("part", 1, 99, "a part") or 1
+    mode = table.word("mode", Mode) or Mode.ROOT
+    called = table.text("name", longest=60) or ""
+    home = _home(table)
+    if name is None or bars is None:
+        return None
+    if PurePath(name).name != name:
+        message = "from: expected the name of a file beside the deck, not a way to another folder"
+        table.wrong("from", message)
+        return None
+    from drill.theory.excerpts import excerpt  # its reader loads music21
+
+    path = table.report.folder / name
+    try:
+        found = excerpt(path, bars, part=part, tonic=home, mode=mode, name=called)
+    except TheoryError as error:
+        table.wrong("from", f"from: {error}")
+        return None
+    return found
+
+
+def _bars(table: Table) -> tuple[int, int] | None:
+    """The first and last bar that a table names."""
+    raw = table.raw("bars")
+    text = str(raw) if isinstance(raw, int) and not isinstance(raw, bool) else table.text("bars")
+    match = _BARS.fullmatch(text.strip()) if text is not None else None
+    if "bars" not in table:
+        table.report.at_key(table.path, "bars is missing", 'such as bars = "5-6"')
+    elif text is not None and match is None:
+        table.wrong("bars", f"bars: {quoted(text)} is no bar or bars", 'such as "5-6"')
+    if match is None:
+        return None
+    first, last = int(match[1]), int(match[2] or match[1])
+    if last < first:
+        table.wrong("bars", f"bars: {last} is before {first}")
+        return None
+    return first, last
 
 
 def _refuse_keyed(table: Table) -> None:
@@ -252,14 +323,7 @@ def _progression(table: Table, own: _Wanted) -> Pattern | None:
             table.report.at_key(
                 table.at(key), f"{key} does not belong to a progression", "leave it out"
             )
-    home = None
-    text = table.text("in")
-    if text is not None:
-        try:
-            home = parse_name(text)
-        except TheoryError:
-            table.wrong("in", f"in: {quoted(text)} is no tonic", 'such as in = "C"')
-            return None
+    home = _home(table)
     line = table.text("progression", longest=LONGEST)
     if line is None:
         return None

@@ -7,10 +7,12 @@ takes about a quarter of a second.  Every value leaves this room as one of ours.
 from __future__ import annotations
 
 import warnings
+from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 
 from drill.errors import TheoryError
-from drill.terms import Name
+from drill.terms import Name, Note
 
 
 def figured(figure: str, *, minor: bool) -> tuple[Name, tuple[Name, ...]]:
@@ -36,3 +38,96 @@ def figured(figure: str, *, minor: bool) -> tuple[Name, tuple[Name, ...]]:
 
 def _name(pitch: Any) -> Name:
     return Name(str(pitch.step), int(pitch.alter))
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A line of music out of a file, as it is written there."""
+
+    notes: tuple[Note, ...]
+    """In order; a tied note once."""
+    fifths: int
+    """Sharps (flats when negative) of its signature."""
+    minor: bool
+    """Whether the file says that its key is minor; most say nothing."""
+    spelled: bool
+    """False where the file has sounds alone, as MIDI has."""
+
+
+LARGEST = 2_000_000
+"""Bytes of a file of music: a study of some pages has a tenth."""
+
+READ = (".musicxml", ".xml", ".mxl", ".mid", ".midi")
+"""How the names of files end that can be read."""
+
+
+def read_line(path: Path, first: int, last: int, part: int = 1) -> Line:
+    """The notes of some bars of one part, both bars included, as music21 reads the file.
+
+    Raises TheoryError with one message for what is missing, too large, damaged or no line.
+    """
+    if path.suffix.casefold() not in READ:
+        raise TheoryError(f"{path.name} is no MusicXML or MIDI file: its name ends in {READ[0]}")
+    try:
+        size = path.stat().st_size
+    except OSError as error:
+        raise TheoryError(f"there is no file {path.name} beside the deck") from error
+    if size > LARGEST:
+        raise TheoryError(f"{path.name} has more than {LARGEST // 1_000_000} MB")
+    staves = _staves(path)
+    if not 1 <= part <= len(staves):
+        many = f"{len(staves)} part" + ("" if len(staves) == 1 else "s")
+        raise TheoryError(f"{path.name} has {many}, and no part {part}")
+    spelled = path.suffix.casefold() not in (".mid", ".midi")
+    return _line(staves[part - 1], path.name, first, last, spelled=spelled)
+
+
+def _staves(path: Path) -> list[Any]:
+    from music21 import converter, stream
+
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            score: Any
+            if path.suffix.casefold() in (".mid", ".midi"):
+                # Handed its bytes, for its reader leaves a damaged file open.
+                score = converter.parseData(path.read_bytes(), format="midi")
+            else:
+                score = converter.parse(str(path), forceSource=True, storePickle=False)
+    except Exception as error:  # its readers have no error of their own: whatever is in the file
+        raise TheoryError(f"{path.name} cannot be read as music") from error
+    return list(score.parts) if isinstance(score, stream.Score) else [score]
+
+
+def _line(staff: Any, name: str, first: int, last: int, *, spelled: bool) -> Line:
+    from music21 import key, note
+
+    bars = {int(bar.number): bar for bar in staff.getElementsByClass("Measure")}
+    wanted = [bar for number, bar in bars.items() if first <= number <= last]
+    if not wanted:
+        has = f"bars {min(bars)} to {max(bars)}" if bars else "no bars"
+        raise TheoryError(f"{name} has {has}, and no bar {first}")
+    notes: list[Note] = []
+    for bar in wanted:
+        sounding = [each for each in bar.recurse().notes if not each.duration.isGrace]
+        offsets = [each.getOffsetInHierarchy(bar) for each in sounding]
+        if any(not isinstance(each, note.Note) for each in sounding) or len(set(offsets)) < len(
+            offsets
+        ):
+            raise TheoryError(f"bar {bar.number} of {name} is no single line: it has chords")
+        for each in sounding:
+            if each.tie is None or each.tie.type == "start" or not notes:
+                pitch = each.pitch
+                notes.append(Note(str(pitch.step), int(pitch.alter), int(pitch.octave)))
+    if not notes:
+        raise TheoryError(f"bars {first} to {last} of {name} have no notes")
+    found = [
+        sign
+        for bar in bars.values()
+        if bar.number <= wanted[0].number
+        for sign in bar.recurse().getElementsByClass(key.KeySignature)
+    ]
+    signature = found[-1] if found else None
+    fifths = int(signature.sharps) if signature else 0
+    minor = getattr(signature, "mode", None) == "minor"
+    return Line(tuple(notes), fifths, minor, spelled)

@@ -124,7 +124,7 @@ def test_a_written_deck_reads_back(text: str) -> None:
         ('[[pattern]]\nprogression = "Dm7"\nin = "H"', '6:6: in: "H" is no tonic'),
         (
             '[[pattern]]\nprogression = "Dm7"\ncell = "1-2"',
-            "4:1: a pattern needs one of id, cell, cells and progression, found cell and",
+            "4:1: a pattern needs one of id, cell, cells, progression and from, found cell",
         ),
         ('chords = "Dm7"', '4:1: there is no key "chords" here'),
     ],

@@ -118,14 +118,14 @@ CASES = [
     (
         '[[pattern]]\nname = "x"',
         (
-            "4:1: a pattern needs one of id, cell, cells and progression, "
+            "4:1: a pattern needs one of id, cell, cells, progression and from, "
             'found none (such as cell = "1-2-3-5")'
         ),
     ),
     (
         '[[pattern]]\nid = "thirds"\ncell = "1-4-5"',
         (
-            "4:1: a pattern needs one of id, cell, cells and progression,"
+            "4:1: a pattern needs one of id, cell, cells, progression and from,"
             ' found id and cell (such as cell = "1-2-3-5")'
         ),
     ),
