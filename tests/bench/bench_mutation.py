@@ -141,6 +141,12 @@ def killed(mutant: Mutant, checkout: Path, tests: list[str]) -> bool:
     return run.returncode != 0
 
 
+def _slowness(test: Path) -> tuple[bool, int]:
+    """Tests that drive a whole program come after the others, long files after short ones."""
+    text = test.read_text(encoding="utf-8")
+    return "run_test" in text or "trainer" in text, len(text)
+
+
 def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--mutants", type=int, default=100)
@@ -160,7 +166,7 @@ def main() -> int:
         slow = {"test_terminal.py"}  # real terminals: the others notice as much, far sooner
         tests = [
             str(path.relative_to(checkout))
-            for path in sorted(room.glob("test_*.py"), key=lambda path: path.stat().st_size)
+            for path in sorted(room.glob("test_*.py"), key=_slowness)
             if path.name not in slow
         ]
         alive: list[Mutant] = []

@@ -100,7 +100,7 @@ def _run(view: Decks, words: Words, width: int, height: int) -> list[Line]:
     cells.append(line(Span("   held   ", Role.DIM), Span(words.name(run.close.name, run.key))))
     room = max(1, height - len(rows) - (1 if view.remarks else 0))
     if len(cells) > room:
-        cells = _folded(cells, room, width)
+        cells = _folded(cells, room, width, words.glyphs.ellipsis)
     rows += cells[:room]
     if view.remarks:
         remark = words.said(sentence(f"{len(view.remarks)} left out or changed: ", view.remarks[0]))
@@ -108,7 +108,7 @@ def _run(view: Decks, words: Words, width: int, height: int) -> list[Line]:
     return rows
 
 
-def _folded(cells: list[Line], room: int, width: int) -> list[Line]:
+def _folded(cells: list[Line], room: int, width: int, ellipsis: str) -> list[Line]:
     """The cells in as many columns as they need."""
     columns = -(-len(cells) // room)
     size = width // columns
@@ -118,7 +118,7 @@ def _folded(cells: list[Line], room: int, width: int) -> list[Line]:
         for column in range(columns):
             place = column * room + index
             if place < len(cells):
-                cell = cut(cells[place], size - 1)
+                cell = cut(cells[place], size - 1, ellipsis)
                 gap = size - sum(len(span.text) for span in cell)
                 spans += [*cell, Span(" " * gap)]
         rows.append(tuple(spans))
