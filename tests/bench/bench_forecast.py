@@ -62,7 +62,7 @@ DECK = loads(
     'keys = ["C", "F", "Bb", "Eb", "Ab", "Db"]\n',
     "bench.toml",
 )
-LONGEST, EVERY, FIRST, DUE = 70, 5, 3, 10
+LONGEST, EVERY, FIRST, DUE = 60, 6, 3, 10
 """Days of a run; days from one forecast to the next; the day of the first; days to the date."""
 SCHEDULES = {"daily": (30, range(7)), "three a week": (40, (0, 2, 4))}
 CONDITIONS = tuple(
@@ -240,10 +240,18 @@ def round_up(days: float) -> float:
 
 
 def forecasts(options: argparse.Namespace) -> None:
-    chosen = [c for c in CONDITIONS if options.only in "/".join(c)]
+    chosen = [c for c in CONDITIONS if any(part in "/".join(c) for part in options.only)]
     jobs = [(c, options.seed + n) for c in chosen for n in range(options.learners)]
     with multiprocessing.get_context("spawn").Pool(options.processes) as pool:
-        runs = pool.map(run, jobs, chunksize=1)
+        runs = []
+        for done in pool.imap_unordered(run, jobs):
+            runs.append(done)
+            print(f"{'/'.join(done.condition)} {done.seed}, goal on day {done.reached}", flush=True)
+            for each in done.made:
+                days = [each.soonest, each.days, each.latest]
+                told = ", ".join("-" if n is None else f"{n:.1f}" for n in days)
+                there = done.counts[min(each.day + DUE, len(done.counts) - 1)]
+                print(f"    day {each.day}: {told} days; by a date {each.due}: {there}", flush=True)
     print(f"{options.learners} learners a condition, seeds from {options.seed}, 84 cells")
     for condition in chosen:
         some = [each for each in runs if each.condition == condition]
@@ -309,7 +317,7 @@ def main() -> None:
     parser.add_argument("--learners", type=int, default=2)
     parser.add_argument("--seed", type=int, default=FIRST_SEED)
     parser.add_argument("--processes", type=int, default=2)
-    parser.add_argument("--only", default="", help="conditions that contain this")
+    parser.add_argument("--only", nargs="*", default=[""], help="conditions that contain these")
     parser.add_argument("--enough", action="store_true", help="the advice alone")
     options = parser.parse_args()
     if not options.enough:
