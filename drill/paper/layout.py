@@ -405,13 +405,12 @@ def _clefs(bars: Sequence[Bar], horn: Instrument | None) -> list[tuple[int, Clef
     if high <= _SECOND_HIGH:
         return [(0, second)]
     deep = [_ends([bar])[0] < _HOME_LOW for bar in bars]
-    if not deep[-1]:  # it rises
-        at = len(deep) - deep[::-1].index(True)
-        return [(0, second), (at, home)] if _ends(bars[:at])[1] <= _SECOND_HIGH else [(0, home)]
-    at = deep.index(True)
-    if at and _ends(bars[at:])[1] <= _SECOND_HIGH:
-        return [(0, home), (at, second)]
-    return [(0, home)]
+    rises = sum(_ends(bars[:1])) < sum(_ends(bars[-1:]))
+    at = len(deep) - deep[::-1].index(True) if rises else deep.index(True)
+    low_part = bars[:at] if rises else bars[at:]
+    if not 0 < at < len(bars) or _ends(low_part)[1] > _SECOND_HIGH:
+        return [(0, home)]
+    return [(0, second), (at, home)] if rises else [(0, home), (at, second)]
 
 
 def _ends(bars: Iterable[Bar]) -> tuple[int, int]:

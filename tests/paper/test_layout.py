@@ -290,7 +290,7 @@ def test_open_notes_take_no_accidental_from_the_next() -> None:
         assert not any(each.open and each.accidental for each in bar.notes)
 
 
-@pytest.mark.parametrize("key", ["Bb", "C", "F"])
+@pytest.mark.parametrize("key", ["Bb", "C", "D", "F"])
 @pytest.mark.parametrize("pattern", ["1-3-5-7", "scale", "thirds", "1-2-3-1"])
 def test_a_clef_is_kept_or_changes_once_in_a_run_at_a_new_line(pattern: str, key: str) -> None:
     section = one(pattern, key, Style(dynamics=True, tonguing=Tonguing.SLURRED), horn="horn_f",
@@ -305,6 +305,8 @@ def test_a_clef_is_kept_or_changes_once_in_a_run_at_a_new_line(pattern: str, key
         steps = [each.note.staff_step for each in bar.notes]
         if clef is Clef.BASS:
             assert max(steps) <= 7 * 4 + 4  # G4, four ledger lines above the staff
+        elif pattern != "1-3-5-7":  # a cell of a seventh may span both
+            assert min(steps) >= 7 * 3 + 1  # D3, four below
     assert changes <= 3  # within the run up, between the runs, within the run down
     flat = notes(section)
     assert sum(each.slur_begins for each in flat) == sum(each.slur_ends for each in flat)
