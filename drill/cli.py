@@ -30,6 +30,9 @@ examples:
   drill check my-deck.toml                     what is wrong with a deck file
 """
 
+_STREAM_FAULTS = frozenset({errno.ENOSPC, errno.EIO, errno.EBADF, errno.EFBIG})
+"""What the system says of an output that cannot be written."""
+
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run the program with these arguments (``sys.argv`` when None); the exit code.
@@ -59,7 +62,9 @@ def main(argv: Sequence[str] | None = None) -> int:
         return ExitCode.OK
     except OSError as error:
         _give_up_output()
-        where = f"{error.filename}: " if error.filename else "standard output: "
+        # Without a file's name it is a stream, where the fault is one that streams have.
+        stream = "standard output: " if error.errno in _STREAM_FAULTS else ""
+        where = f"{error.filename}: " if error.filename else stream
         _say(f"{where}{error.strerror or error}")
         return ExitCode.FAILURE
     except Exception as error:

@@ -35,16 +35,17 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
         for notice in store.notices:
             tools.say(notice)
         before = store.count()
-        if not args.yes and not _agreed(before, shown, tools):
+        if before and not args.yes and not _agreed(before, shown, tools):
             tools.say("nothing was changed")
             return ExitCode.FAILURE
         kept = store.restore(source)
         after = store.count()
     tools.say(f"the log holds the {after} answer{'' if after == 1 else 's'} of {shown} now")
-    tools.say(
-        f"the {before} it held before are kept in {harmless(str(kept))}; "
-        f"drill merge takes them in again"
-    )
+    if before:
+        tools.say(
+            f"the {before} it held before are kept in {harmless(str(kept))}; "
+            f"drill merge takes them in again"
+        )
     return ExitCode.OK
 
 

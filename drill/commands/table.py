@@ -8,6 +8,7 @@ from __future__ import annotations
 import argparse
 import importlib
 import keyword
+import re
 import shutil
 import sys
 import textwrap
@@ -125,6 +126,10 @@ class Parser(argparse.ArgumentParser):
                 self.say(f"there is no option {_shown(option)}{hint}")
 
     def error(self, message: str) -> NoReturn:
+        found = re.fullmatch(r"argument (\S*?--[\w-]+): expected one argument", message)
+        if found:
+            option = found[1].rpartition("/")[2]
+            message = f"{option} needs a value; one that begins with - is written {option}=VALUE"
         self.say(f"{_one_line(message)} (try {self.prog} --help)")
 
     def say(self, text: str) -> NoReturn:

@@ -6,6 +6,7 @@ a teacher can use, with a place even where it only says "at end of document".
 
 from __future__ import annotations
 
+import datetime as dt
 import re
 import tomllib
 
@@ -18,6 +19,7 @@ _MESSAGE = re.compile(
     re.DOTALL,
 )
 _LONG_NUMBER = re.compile(r"[0-9_]{3000,}")
+_DATE = re.compile(r"\b(\d{4})-(\d{1,2})-(\d{1,2})\b")
 _WORD = re.compile(r"[^\s,\]}#]{1,40}")
 
 _PLAIN = (
@@ -93,6 +95,8 @@ def _in_plain_words(source: str, said: str, places: Places, file: str) -> Faults
         )
     if what == "Invalid value":
         return _error(file, place, *_no_value(source, place))
+    if _no_date(source, place):
+        return _error(file, place, "there is no such date", "year, month, day: 2030-06-14")
     for beginning, message, hint in _PLAIN:
         if what.startswith(beginning):
             begins = places.opened.place.line if places.opened else place.line
@@ -100,6 +104,21 @@ def _in_plain_words(source: str, said: str, places: Places, file: str) -> Faults
                 return _error(file, place, message, f"it begins in line {begins}")
             return _error(file, place, message, hint)
     return _error(file, place, f"this is no TOML: {what[:1].lower()}{what[1:]}", "")
+
+
+def _no_date(source: str, place: Place) -> bool:
+    """Whether the fault stands in what looks like a date that is none: 2026-13-40."""
+    line = source.split("\n")[place.line - 1]
+    return any(found.start() < place.column <= found.end() + 1 and not _is_date(found)
+               for found in _DATE.finditer(line))  # fmt: skip
+
+
+def _is_date(found: re.Match[str]) -> bool:
+    try:
+        dt.date(int(found[1]), int(found[2]), int(found[3]))
+    except ValueError:
+        return False
+    return True
 
 
 def _never_closed(source: str, places: Places, file: str) -> FaultsError:

@@ -150,3 +150,12 @@ def test_rows_that_are_left_out_of_a_merge_are_told_one_by_one(tmp_path: Path) -
     assert "answer 2: its slip holds U+001B: left out" in got.err
     assert "8 more were left out" in got.err
     assert "1 answer taken in" in got.err
+
+
+def test_on_a_new_machine_there_is_nothing_to_agree_to(tmp_path: Path) -> None:
+    file = tmp_path / "all.bak"
+    log(tmp_path / "old", 1, 2)
+    ran(backup, (str(file),), tmp_path / "old")
+    got = ran(restore, (str(file),), tmp_path / "new")
+    assert got.code is ExitCode.OK
+    assert "held before" not in got.err

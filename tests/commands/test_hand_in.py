@@ -8,10 +8,11 @@ from pathlib import Path
 import pytest
 from desk_tools import NOW, ran
 
+from drill.cli import main
 from drill.commands import deck, hand_in
 from drill.commands.invented import STUDENTS, practise
 from drill.decks.load import load
-from drill.errors import UsageError
+from drill.errors import ExitCode, UsageError
 from drill.memory.store import Store
 from drill.reports import reading
 from drill.theory.engine import Engine
@@ -118,3 +119,10 @@ def test_nothing_to_hand_in(tmp_path: Path, home: Path) -> None:
         ran(hand_in, ("--name", "Bo"), tmp_path / "empty")
     with pytest.raises(UsageError, match="no answers to the deck thirds"):
         ran(hand_in, ("--name", "Bo", "--deck", "thirds"), home)
+
+
+def test_a_name_that_looks_like_an_option_is_told_how_to_write_it(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    assert main(["hand-in", "--name", "-2+3"]) == ExitCode.USAGE
+    assert "one that begins with - is written --name=VALUE" in capsys.readouterr().err

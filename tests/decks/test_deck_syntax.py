@@ -25,6 +25,8 @@ CASES = [
     ("again = yes", '1:9: "yes" is no value (write true or false)'),
     ("tempo =", '1:8: expected a value here (such as "text", 90, true or ["C", "G"])'),
     ("tempo = \nspan = 1", '1:9: expected a value here (such as "text", 90, true or ["C", "G"])'),
+    ("due = 2026-13-40", "1:11: there is no such date (year, month, day: 2030-06-14)"),
+    ("due = 2030-02-29", "1:7: there is no such date (year, month, day: 2030-06-14)"),
     ("tempo = 60 bpm", "1:12: expected the end of the line here (numbers without a unit)"),
     ('title "x"', '1:7: expected = after the key (such as title = "Thirds")'),
     ("[goal\nright = 1.0", "1:6: expected ] after the table's name (such as [goal])"),
