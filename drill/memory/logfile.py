@@ -46,7 +46,7 @@ from drill.shown import harmless
 MOST_SEARCHED = 256 * 1024 * 1024
 """Bytes of a damaged file that are searched, page by page: a log of half a million answers.  A
 file without the header of a log is refused where it is larger than ``_MOST_FOREIGN``."""
-_MOST_FOREIGN = 64 * 1024 * 1024
+_MOST_FOREIGN = 32 * 1024 * 1024
 _AN_HOUR = 3600.0
 
 
