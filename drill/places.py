@@ -49,6 +49,11 @@ class Places:
         return self.data / "results"
 
     @property
+    def takes(self) -> Path:
+        """What was said of takes: numbers and sentences, no sound."""
+        return self.data / "takes.json"
+
+    @property
     def settings(self) -> Path:
         """The settings file."""
         return self.config / "settings.toml"

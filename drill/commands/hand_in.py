@@ -31,6 +31,7 @@ from drill.reports.results import (
     gather,
     other_editions,
 )
+from drill.reports.takes import MOST_TAKES, kept_takes
 from drill.shown import harmless
 
 if TYPE_CHECKING:
@@ -99,6 +100,9 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
         horn=deck.instrument,
         concert=tuple(sorted(concert_keys(deck).items())),
         line=_line(args.line, LONGEST_LINE, "the line"),
+        takes=tuple(
+            take for take in kept_takes(tools.house.places.takes) if take.deck == handed.fingerprint
+        )[-MOST_TAKES:],
     )
     _write(results, args, tools)
     unknown = sum(a.item not in items and a.deck == handed.fingerprint for a in answers)

@@ -4,24 +4,28 @@ from __future__ import annotations
 
 import argparse
 import json
+from datetime import UTC
 from pathlib import Path
+from statistics import median
 from typing import Any
 
 from drill.commands.options import add_names
 from drill.errors import DataError, DrillError, ExitCode, UsageError
-from drill.files import write_whole
+from drill.files import make_folder, write_whole
 from drill.hearing.hear import hear, hear_events
 from drill.hearing.line import Line
 from drill.hearing.midifile import midi_events
-from drill.hearing.values import Heard, NoteHeard
+from drill.hearing.values import Heard, NoteHeard, Outcome
 from drill.opening.asked_line import asked_line, told_to_the_ear
 from drill.opening.choosing import add_directions, add_keys
 from drill.opening.saving import STDOUT
 from drill.opening.tools import Tools
+from drill.practice.time.timing import judge
 from drill.reports.takepage import take_page
+from drill.reports.takes import LONGEST_SAID, MOST_LINES, TakeResult, kept_takes, takes_text
 from drill.settings.load import load
 from drill.sound.capture import LARGEST, RATE, decoded, regular
-from drill.wording.take import take_told
+from drill.wording.take import FINEST_MS, take_told
 from drill.wording.voice import Voice
 
 EXAMPLES = """\
@@ -57,6 +61,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     add("--clicks", action="store_true", help="with --record: the click goes on after the count-in")
     add("--json", action="store_true", help="as JSON")
     add("--html", metavar="FILE", help="write the line with its marks, time and level as a page")
+    add("--result", action="store_true", help="with --deck: keep what is said for its hand-in")
     add("--label", metavar="LABELS", help="count what was heard against a teacher's labels")
     add_names(parser)
 
@@ -75,6 +80,7 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     heard = _heard(args, tools, line, settings.a4)
     voice = Voice(settings.names)
     told = [voice.text(said) for said in take_told(line, heard, tempo)]
+    told += in_time(line, heard, tempo)
     if args.html is not None:
         if args.html == STDOUT and args.json:
             raise UsageError("only one of --json and --html can go to standard output")
@@ -88,12 +94,68 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
         from drill.commands.labels import counted
 
         told += counted(Path(args.label), line, heard)
+    if args.result:
+        _keep_result(args, tools, line, heard, told)
     if args.json:
         json.dump(take_object(line, heard, told), tools.out, ensure_ascii=False)
         tools.out.write("\n")
     elif args.html != STDOUT:
         tools.out.write("\n".join([f"{line.title}:", *told]) + "\n")
     return ExitCode.OK
+
+
+def in_time(line: Line, heard: Heard, tempo: float | None) -> list[str]:
+    """How the run was in time, judged as one that is typed; nothing without a tempo, and nothing
+    where it was begun again: the beat went on meanwhile.
+
+    The beat is taken from the onsets: what is late or early as a whole is not known.
+    """
+    if tempo is None or line.note_s is None or heard.restarts or not line.even:
+        return []
+    beat = line.note_s * line.beat_notes
+    onsets = [note.on_s for note in heard.notes]
+    due = []
+    for place in range(len(onsets)):
+        whole, part = divmod(place, line.beat_notes)
+        share = part / line.beat_notes
+        if line.beat_notes == 2 and part:
+            share = line.swing / (1 + line.swing)
+        due.append((whole + share) * beat)
+    apart = [on - at for on, at in zip(onsets, due, strict=True) if on is not None]
+    if not apart:
+        return []
+    begin = median(apart)
+    right = all(note.outcome is Outcome.RIGHT for note in heard.notes)
+    found = judge(
+        onsets, [at + begin for at in due], beat, notes_right=right, jitter_s=FINEST_MS / 1000
+    )
+    said = f"In time at {tempo:g}: {found.outcome}"
+    if found.locked_in:
+        return [f"{said}; a step faster is next."]
+    return [f"{said}."]
+
+
+def _keep_result(
+    args: argparse.Namespace, tools: Tools, line: Line, heard: Heard, told: list[str]
+) -> None:
+    """Keep the numbers and the sentences, and no sound, for the hand-in of the deck."""
+    if args.deck is None:
+        raise UsageError("--result goes with --deck: a take is handed in with its deck")
+    deck = tools.house.deck(args.deck)
+    outcomes = [note.outcome for note in heard.notes]
+    result = TakeResult(
+        tools.now().astimezone(UTC).replace(microsecond=0),
+        deck.fingerprint,
+        line.title,
+        len(outcomes),
+        outcomes.count(Outcome.RIGHT),
+        outcomes.count(Outcome.WRONG),
+        tuple(each[:LONGEST_SAID] for each in told[:MOST_LINES]),
+    )
+    path = tools.house.places.takes
+    make_folder(path.parent)
+    write_whole(path, takes_text((*kept_takes(path), result)).encode(), private=True)
+    tools.say("kept for the next hand-in of this deck: numbers and words, no sound")
 
 
 def _heard(args: argparse.Namespace, tools: Tools, line: Line, a4: float) -> Heard:

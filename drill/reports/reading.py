@@ -36,6 +36,7 @@ from drill.reports.results import (
     clean_name,
 )
 from drill.reports.rows import is_key, need, parse, read_answers, read_items
+from drill.reports.takes import read_takes
 from drill.shown import first_harmful
 
 MOST_BYTES = 16 * 1024 * 1024
@@ -188,7 +189,7 @@ def decode(data: bytes, now: datetime) -> Results:
     earlier = sum(answer.deck == "" for answer in answers)
     return Results(
         head.student, head.made, head.program, head.deck, items, asked, answers, earlier,
-        head.id, head.horn, head.concert, head.line,
+        head.id, head.horn, head.concert, head.line, head.takes,
     )  # fmt: skip
 
 
@@ -255,7 +256,7 @@ class _Head:
         names = {"student", "made", "program", "deck", "items", "answers"}
         if version > 1:
             names |= {"id", "horn", "line", "concert"}
-        if not isinstance(value, dict) or set(value) != names:
+        if not isinstance(value, dict) or set(value) - {"takes"} != names:
             raise DataError("its head has not the fields that this program writes")
         self.student = clean_name(_text(value["student"], "the name", 200))
         need(self.student == value["student"], "the name is not as this program writes it")
@@ -271,6 +272,7 @@ class _Head:
         self.line = _line(value.get("line", ""), LONGEST_LINE, "the line to the teacher")
         self.horn = _line(value.get("horn", ""), LONGEST_ID, "the horn")
         self.concert = _concert(value.get("concert", []))
+        self.takes = read_takes(value.get("takes", []))
 
 
 def _text(value: object, what: str, longest: int) -> str:

@@ -22,6 +22,7 @@ from datetime import UTC, datetime
 from drill.errors import DataError
 from drill.memory.items import Answer, Item, Outcome, microseconds
 from drill.memory.repair import misdated
+from drill.reports.takes import TakeResult
 from drill.shown import first_harmful
 
 MAGIC = "drill-results"
@@ -93,6 +94,8 @@ class Results:
     """Each written key of the deck with the concert key in which it sounds: ``G:major``."""
     line: str = ""
     """A line from the student to the teacher; empty for none."""
+    takes: tuple[TakeResult, ...] = ()
+    """Takes of the deck's runs as they were heard, oldest first: no sound."""
 
 
 def clean_name(text: str) -> str:
@@ -157,7 +160,7 @@ def encode(results: Results) -> bytes:
     """The bytes of the results file."""
     place = {item.id: number for number, item in enumerate(results.items)}
     deck = results.deck
-    head = {
+    head: dict[str, object] = {
         "student": results.student,
         "id": results.id,
         "horn": results.horn,
@@ -174,6 +177,8 @@ def encode(results: Results) -> bytes:
         "items": len(results.items),
         "answers": len(results.answers),
     }
+    if results.takes:
+        head["takes"] = [take.row() for take in results.takes]
     lines = [_line(head)]
     lines += [_line(_item_row(item, item.id in results.asked)) for item in results.items]
     lines += [_line(_answer_row(answer, place, deck.fingerprint)) for answer in results.answers]
@@ -235,6 +240,15 @@ def other_editions(answers: Iterable[Answer], deck: HandedDeck) -> int:
     )
 
 
+def _takes_told(results: Results) -> tuple[str, ...]:
+    count = len(results.takes)
+    if not count:
+        return ()
+    told = f"Of {count} {'take' if count == 1 else 'takes'} on the horn it holds the run, the "
+    told += "instant, how many notes were heard right and wrong, and what was said: no sound."
+    return (told,)
+
+
 def contents(results: Results) -> tuple[str, ...]:
     """What the file contains, a sentence each: for the person who hands it in."""
     count, cells = len(results.answers), len(results.items)
@@ -253,6 +267,7 @@ def contents(results: Results) -> tuple[str, ...]:
     clock = f"{undated} of them {'was' if undated == 1 else 'were'} given with a wrong clock: kept"
     return (
         first,
+        *_takes_told(results),
         *((f"{clock}, and counted without a date.",) if undated else ()),
         "What you typed, other decks, and anything else of yours or of this machine are not in it.",
         "It is a record, not an examination: it shows damage, not who sat at the keyboard.",

@@ -14,6 +14,7 @@ from scipy.io import wavfile
 
 from drill.commands import take
 from drill.errors import DataError, DrillError, UsageError
+from drill.reports.takes import kept_takes
 
 TAKES = Path(__file__).parents[1] / "hearing" / "takes"
 RUN = ("--pattern", "1-2-3-1", "--key", "E", "--instrument", "alto_sax", "--up", "--tempo", "100")
@@ -177,3 +178,33 @@ def test_without_a_microphone_it_is_one_line(tmp_path: Path, monkeypatch) -> Non
     monkeypatch.setenv("ALSA_CONFIG_PATH", "/dev/null")
     with pytest.raises(DrillError, match="microphone"):
         taken(tmp_path, str(tmp_path / "new.wav"), "--record", "--keep", *RUN)
+
+
+def test_a_run_is_judged_in_time_as_a_typed_one_is(tmp_path: Path) -> None:
+    swung = str(TAKES / "alto-swung.ogg")
+    assert "In time at 100: locked in" in taken(tmp_path, swung, *RUN, "--swing", "2").out
+    # At another tempo than it was played the beat runs away from it.
+    slower = taken(tmp_path, swung, *RUN[:-1], "92", "--swing", "2").out
+    assert "In time at 92: right, but " in slower
+    slips = taken(tmp_path, str(TAKES / "alto-slips.ogg"), *RUN).out
+    assert "In time" not in slips  # it was begun again: the beat went on
+    free = taken(tmp_path, swung, *RUN[:-2]).out
+    assert "In time" not in free
+
+
+def test_a_result_is_kept_for_the_hand_in_without_sound(tmp_path: Path) -> None:
+    with pytest.raises(UsageError, match="--result goes with --deck"):
+        taken(tmp_path, str(TAKES / "alto-slips.ogg"), *RUN, "--result")
+    deck = tmp_path / "in-e.toml"
+    deck.write_text(
+        'title = "In E"\ninstrument = "alto_sax"\npatterns = ["1-2-3-1"]\nkeys = ["E"]\n'
+        'directions = ["up"]\n'
+    )
+    words = ("--deck", str(deck), "--tempo", "100", "--result")
+    for _ in range(2):
+        taken(tmp_path, str(TAKES / "alto-slips.ogg"), *words)
+    kept = kept_takes(tmp_path / "takes.json")
+    assert [(each.notes, each.right, each.wrong) for each in kept] == [(29, 25, 3)] * 2
+    assert kept[0].said[0].startswith("25 of 29")
+    assert kept[0].title == "1-2-3-1 in E major, up"
+    assert (tmp_path / "takes.json").stat().st_size < 3000

@@ -45,6 +45,7 @@ from drill.reports.results import (
     name_key,
     other_editions,
 )
+from drill.reports.takes import TakeResult
 from drill.reports.tally import Task, study
 
 FIRST = next(iter(ITEMS.values()))
@@ -415,3 +416,31 @@ def test_an_answer_in_time_keeps_its_bout_practice_and_outcome_alone() -> None:
 def test_other_details_say_nothing_of_time(details: str) -> None:
     assert in_time(replace(answer(1, FIRST, True), tempo=96.0, details=details)) is None
     assert in_time(replace(answer(1, FIRST, True), details=kept("b", "p", passed=True))) is None
+
+
+def test_takes_go_with_it_as_numbers_and_words() -> None:
+    said = ("25 of 29 notes heard as asked.", "Straight eighths.")
+    made = NOW.replace(microsecond=0)
+    take = TakeResult(made, HANDED.fingerprint, "1-2-3-1 in E major, up", 29, 25, 3, said)
+    value = replace(SMALL, takes=(take, take))
+    back = reading.decode(encode(value), NOW)
+    assert back.takes == (take, take)
+    assert encode(back) == encode(value)
+    assert b"takes" not in GOOD
+    assert "Of 2 takes on the horn" in " ".join(contents(value))
+    assert "no sound" in " ".join(contents(value))
+
+
+@pytest.mark.parametrize(
+    "takes",
+    [
+        {}, [[]], [["2030-01-01T00:00:00Z", "f", "t", 3, 4, 0, []]],
+        [["yesterday", "f", "t", 3, 2, 0, []]], [["2030-01-01T00:00:00Z", "f", "t", 3, 2, 0, [1]]],
+        [["2030-01-01T00:00:00Z", "f", "t\u001b[2J", 3, 2, 0, []]],
+        [["2030-01-01T00:00:00Z", "f", "t", True, 0, 0, []]],
+    ],
+)  # fmt: skip
+def test_takes_that_are_none_are_refused(takes: object) -> None:
+    head, *rest = lines_of(SMALL)
+    with pytest.raises(DataError, match="takes"):
+        reading.decode(sealed([head | {"takes": takes}, *rest]), NOW)
