@@ -27,13 +27,14 @@ if __name__ == "__main__":
 
 from drill.decks.load import find, load
 from drill.decks.shipped import shipped_folder
+from drill.memory.database import PUT_ANSWER, PUT_ITEM
 from drill.memory.items import Answer, Item, practice_day
 from drill.memory.model import learn
 from drill.memory.planner import next_item
 from drill.memory.pool import Pool
 from drill.memory.schema import answer_row, item_row
 from drill.memory.state import State
-from drill.memory.store import _PUT_ANSWER, _PUT_ITEM, Store
+from drill.memory.store import Store
 from drill.practice.syllabus import build
 from drill.theory.engine import Engine
 
@@ -62,8 +63,8 @@ def answers(items: tuple[Item, ...], number: int) -> Iterable[Answer]:
 def fill(home: Path, items: tuple[Item, ...], number: int) -> None:
     """A log of so many answers."""
     with Store.open(home / "answers.db") as store, store._write() as link:
-        link.executemany(_PUT_ITEM, map(item_row, items))
-        link.executemany(_PUT_ANSWER, map(answer_row, answers(items, number)))
+        link.executemany(PUT_ITEM, map(item_row, items))
+        link.executemany(PUT_ANSWER, map(answer_row, answers(items, number)))
 
 
 def begun(home: Path) -> float:
