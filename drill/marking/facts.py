@@ -64,6 +64,8 @@ class OnOther(Fact):
     root: Name | None = None
     before: bool = False
     """Whether it is the cell of the prompt before."""
+    symbol: str = ""
+    """The chord that it is, where chords are asked by their symbols."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -29,6 +29,7 @@ from drill.terms import Descent, Direction, Instrument, Name, shape_text
 from drill.theory.keys import concert_key
 from drill.theory.scales import fifths_of, name_of_fifths
 from drill.theory.spelling import moved, parse_name
+from drill.theory.symbols import symbol_parts
 
 
 def right_sound(case: Case) -> Iterator[Pair]:
@@ -136,7 +137,8 @@ def other_degree(case: Case) -> Iterator[OnOther]:
             if case.keyed:
                 yield OnOther(cell.label, before=_was_before(case))
             else:
-                yield OnOther("", parse_name(cell.label), _was_before(case))
+                root = parse_name(cell.label)
+                yield OnOther("", root, _was_before(case), cell.symbol)
             return
     if not case.keyed:
         return
@@ -323,7 +325,15 @@ def other_root(case: Case) -> Iterator[OnOther]:
     ):
         root = name_of_fifths(fifths_of(parse_name(case.cell.label)) + away)
         if abs(root.alter) <= 1:
-            yield OnOther("", root)
+            yield OnOther("", root, symbol=_symbol_on(case, root))
+
+
+def _symbol_on(case: Case, root: Name) -> str:
+    """The chord asked for on another root; empty where the cell is none, or is inverted."""
+    if not case.cell.symbol:
+        return ""
+    _, kind, bass = symbol_parts(case.cell.symbol)
+    return "" if bass else f"{root}{kind}"
 
 
 def left_out(case: Case) -> Iterator[Rest]:

@@ -85,7 +85,10 @@ def alteration_forgotten(fact: Unaltered, question: Question) -> Sentence:
     if fact.base is not None:
         return sentence(got, f": {_DISTANCES[fact.sign]}", prose(fact.base, key), " is ", want)
     if question.run.pattern.mode is Mode.ROOT:
-        return sentence(got, f": {question.cell.shape} on ", on(question), " has ", want)
+        asked = on(question)
+        if not question.cell.symbol:
+            asked = sentence(f"{question.cell.shape} on ", asked)
+        return sentence(got, ": ", asked, " has ", want)
     way = "raises" if fact.raised else "lowers"
     said = sentence(got, ": ", written(key), f" {way} the {ORDINALS[fact.degree]}, ", want)
     return _in_do(said, ((fact.got, fact.want),), question)

@@ -19,9 +19,11 @@ from drill.marking.question import Asked, Question
 from drill.terms import Cell, Descent, Direction, Mode, Name, Pattern
 from drill.theory.chords import ChordKind
 from drill.theory.spelling import parse_name
+from drill.theory.symbols import written as symbol_body
 from drill.wording.sentence import (
     Sentence,
     Spelled,
+    chord,
     pitch,
     prose,
     row,
@@ -48,7 +50,9 @@ def cell_row(question: Question) -> Spelled:
 
 
 def where(pattern: Pattern, cell: Cell) -> Sentence:
-    """What a cell stands on: a degree in digits, or a root by its name."""
+    """What a cell stands on: a degree in digits, or a root by its name; a chord by its symbol."""
+    if cell.symbol:
+        return chord(cell.symbol)
     rooted = pattern.mode is Mode.ROOT
     return sentence(tonic(parse_name(cell.label)) if rooted else cell.label)
 
@@ -132,15 +136,17 @@ def other_direction(fact: OtherWay, question: Question) -> Sentence:
 
 
 def on_other(fact: OnOther, _: Question) -> Sentence:
+    if fact.symbol:
+        return chord(fact.symbol)
     return sentence("the cell on ", tonic(fact.root) if fact.root else fact.label)
 
 
 def other_degree(fact: OnOther, question: Question) -> Sentence:
+    """``that is the cell on 5; you were asked for the cell on 4``, or chords by their symbols."""
     again = ", the one before" if fact.before else ""
-    return sentence(
-        "that is ", on_other(fact, question), f"{again}; you were asked for the cell on ",
-        on(question),
-    )  # fmt: skip
+    symbol = question.cell.symbol
+    asked = chord(symbol) if symbol else sentence("the cell on ", on(question))
+    return sentence("that is ", on_other(fact, question), f"{again}; you were asked for ", asked)
 
 
 def backwards(_: Bare, question: Question) -> Sentence:
@@ -172,19 +178,24 @@ def inversion(fact: Chorded, question: Question) -> Sentence:
     )
 
 
-def that_chord(fact: Chorded, _: Question) -> Sentence:
-    """``that is C major seventh``, with its inversion."""
-    return sentence("that is ", _chord(fact.root, fact.kind, fact.inversion))
+def that_chord(fact: Chorded, question: Question) -> Sentence:
+    """``that is C major seventh``, with its inversion; by its symbol where that was asked."""
+    return sentence("that is ", _chord(fact.root, fact.kind, fact.inversion, question))
 
 
 def quality(fact: Chorded, question: Question) -> Sentence:
     own = parse_name(question.cell.label)
-    asked = _chord(own, fact.asked, fact.asked_inversion)
+    asked = _chord(own, fact.asked, fact.asked_inversion, question)
     return sentence(that_chord(fact, question), "; you were asked for ", asked)
 
 
-def _chord(root: Name, kind: ChordKind | None, inversion: int) -> Sentence:
-    said = sentence(tonic(root), f" {kind.name}" if kind else "")
+def _chord(root: Name, kind: ChordKind | None, inversion: int, question: Question) -> Sentence:
+    if kind is None:
+        said = sentence(tonic(root))
+    elif question.cell.symbol:
+        said = chord(f"{root}{symbol_body(kind.formula)}")
+    else:
+        said = sentence(tonic(root), f" {kind.name}")
     return sentence(said, f", {_INVERSIONS[inversion]}") if inversion else said
 
 

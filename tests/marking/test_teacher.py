@@ -17,6 +17,7 @@ from drill.terms import Direction, Key
 from drill.theory.engine import Engine
 from drill.theory.language import Language
 from drill.theory.patterns import ROOT_ORDERS, find_pattern
+from drill.theory.progressions import read_progression
 from drill.theory.runs import build_run
 from drill.theory.scales import parse_key
 from drill.wording.slips import marker as marker_of
@@ -213,11 +214,11 @@ def chord(engine: Engine, marker: Teacher, kind: str, root: str, typed: str) -> 
     ("kind", "root", "typed", "slip", "say"),
     [
         ("7", "A", "C E G B", Slip.QUALITY,
-         "that is C major seventh; you were asked for A dominant seventh"),
+         "that is Cmaj7; you were asked for A7"),
         ("7", "A", "A C# E G#", Slip.QUALITY,
-         "that is A major seventh; you were asked for A dominant seventh"),
+         "that is Amaj7; you were asked for A7"),
         ("7", "A", "A C E G", Slip.ALTERATION,
-         "C natural: 1-3-5-b7 on A has C sharp (that is A minor seventh)"),
+         "C natural: A7 has C sharp (that is Am7)"),
         ("7", "A", "C# E G A", Slip.INVERSION,
          "that is the first inversion; you were asked for root position, A C# E G"),
         ("7", "A", "G A C# E", Slip.INVERSION,
@@ -225,10 +226,9 @@ def chord(engine: Engine, marker: Teacher, kind: str, root: str, typed: str) -> 
         ("7/1", "A", "A C# E G", Slip.INVERSION,
          "that is root position; you were asked for the first inversion, C# E G A"),
         ("7/1", "A", "C# E G# A", Slip.QUALITY,
-         ("that is A major seventh, the first inversion; "
-          "you were asked for A dominant seventh, the first inversion")),
+         "that is Amaj7, the first inversion; you were asked for A7, the first inversion"),
         ("7", "A", "B D# F# A", Slip.DEGREE,
-         "that is the cell on B; you were asked for the cell on A"),
+         "that is B7; you were asked for A7"),
         ("7", "A", "A E C# G", Slip.SWAPPED, "two notes swapped: C sharp comes before E"),
     ],
 )  # fmt: skip
@@ -269,3 +269,23 @@ def test_german_names_run_together_are_told_in_german(ask: Ask) -> None:
     german = Teacher(marker_of(Engine(), Language.GERMAN))
     verdict = german.mark(ask("Bb", "1-2-3-1", 6), "G As Bb G")
     assert verdict.say == "Bb is English, and B here; for B B put spaces between"
+
+
+@pytest.mark.parametrize(
+    ("at", "typed", "say"),
+    [
+        (0, "G B D F", "that is G7; you were asked for Dm7"),
+        (0, "D F# A C", "that is D7; you were asked for Dm7"),
+        (0, "C E G B", "that is Cmaj7; you were asked for Dm7"),
+        (1, "B D F G", "that is the first inversion; you were asked for root position, G B D F"),
+        (1, "G B D F#", "that is Gmaj7; you were asked for G7"),
+        (1, "Ab C Eb Gb", "that is Ab7; you were asked for G7"),
+    ],
+)
+def test_chords_asked_by_symbol_are_told_by_symbol(
+    engine: Engine, marker: Teacher, at: int, typed: str, say: str
+) -> None:
+    pattern = read_progression("Dm7 G7 Cmaj7").pattern
+    run = build_run(engine, parse_key("C"), pattern, Direction.UP)
+    assert [cell.symbol for cell in run.cells] == ["Dm7", "G7", "Cmaj7"]
+    assert marker.mark(Question(run, at, None), typed).say == say
