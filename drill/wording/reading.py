@@ -79,7 +79,7 @@ def _told(  # one branch a reason, each a sentence
         case Unread.TOGETHER:
             return _together(problem, language, key)
         case Unread.DEGREES:
-            return sentence("type note names, not degrees: ", example, " and so on")
+            return sentence("type note names, not degrees; for example ", example)
         case Unread.FOREIGN:
             told = foreign_told(problem.token, language)
             return sentence(told, f"; the note names are set to {language.label}")

@@ -251,9 +251,9 @@ def test_readings_of_the_asked_length_are_offered_first_and_the_likeliest_of_the
 @pytest.mark.parametrize(
     ("typed", "language", "say"),
     [
-        ("3 4 5 3", E, "type note names, not degrees: Bb and so on"),
-        ("1-2-3-1", E, "type note names, not degrees: Bb and so on"),
-        ("b3 5", E, "type note names, not degrees: Bb and so on"),
+        ("3 4 5 3", E, "type note names, not degrees; for example Bb"),
+        ("1-2-3-1", E, "type note names, not degrees; for example Bb"),
+        ("b3 5", E, "type note names, not degrees; for example Bb"),
         ("B 4", E, "'4': an octave stands right after the name of its note"),
         ("E-", E, "'E' with a hyphen after it: a hyphen is no flat, it stands between two notes"),
         ("Eb A-", E,
