@@ -452,7 +452,7 @@ def on_screens(
                 deck=deck if deck is None or deck.path is None else deck.path,
                 ask_first=deck is None and is_new(house, loaded.settings),
                 names_here=names_here(tools.environment),
-                first_deck=FIRST_DECK,
+                first_deck=_first(house),
                 in_time=tui.InTime(
                     args.tempo,
                     args.eighths,
@@ -469,6 +469,12 @@ def on_screens(
             )
         )
     )
+
+
+def _first(house: House) -> str:
+    """The deck that Today stands on before anything was answered: one's own, where it is there."""
+    own = house.places.decks / MY_PRACTICE
+    return own.stem if own.exists() else FIRST_DECK
 
 
 def is_new(house: House, settings: Settings) -> bool:
