@@ -225,3 +225,20 @@ def test_the_opening_says_what_is_going_on(glyphs: Any) -> None:
     assert "opening the deck" in shown
     if glyphs is ASCII:
         assert shown.isascii()
+
+
+def test_what_the_command_line_says_of_time_is_how_it_begins(
+    home: Path, spelling_engine: Engine, clock: Clock
+) -> None:
+    from drill.tui.context import InTime as Asked
+
+    setup, _ = trainer_with(home, spelling_engine, clock)
+    trainer = setup.trainer(monotonic=clock, in_time=Asked(60, eighths=True, letters=True))
+
+    async def scenario() -> None:
+        async with trainer.run_test(size=(80, 24)) as pilot:
+            await until(pilot, trainer, "Two keys", "about")
+            await pilot.press("t")
+            await until(pilot, trainer, "tempo 60", "eighths", "letters alone")
+
+    play(scenario())
