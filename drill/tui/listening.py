@@ -37,6 +37,11 @@ class Listening:
         """Whether this practice is played on the horn."""
         return self._horn is not None
 
+    def take_news(self) -> str:
+        """What there is to tell, once; empty for nothing."""
+        notice, self.news = self.news, ""
+        return notice
+
     def begin(self) -> None:
         """Begin to listen where the practice is to be played."""
         seat, context = self._sitting.seat, self._studio.context

@@ -19,6 +19,7 @@ from drill.practice.time.course import (
     Stumbled,
     Timed,
     TimeDesk,
+    TimeEffect,
     TimeEnd,
     TimeState,
     TimeStep,
@@ -135,7 +136,43 @@ def next_click(click: str) -> str:
     return CLICKS[at % len(CLICKS)]
 
 
-class Rehearsal:
+class Told:
+    """What the player is told of a practice in time: the view without what is being played."""
+
+    def __init__(self, view: InTime) -> None:
+        self._view = view
+
+    def say(self, notice: str) -> None:
+        """A sentence to show."""
+        self._view = replace(self._view, notice=notice)
+
+    def measured(self, jitter_s: float) -> None:
+        """What keys and terminal add was measured anew."""
+        self._view = replace(self._view, jitter_s=jitter_s, measured=True)
+        self.say(f"keys and terminal add about {jitter_s * 1000:.0f} ms")
+
+    def show(self, effect: TimeEffect) -> None:
+        """What the course has to say."""
+        match effect:
+            case Timed(result, _):
+                bouts, locked = self._view.bouts + 1, self._view.locked_in + result.passed
+                self._view = replace(self._view, last=effect, bouts=bouts, locked_in=locked)
+            case Unheard():
+                self.say("nothing was typed that is a note: nothing was marked")
+            case Stumbled(by_s):
+                self.say(
+                    f"the click fell behind by {by_s * 1000:.0f} ms, the machine was too busy: "
+                    "the bout is not counted"
+                )
+            case Offer():
+                self._view = replace(self._view, offer=effect)
+            case TimeEnd(bouts, locked, _):
+                self.say(f"that is the practice: {locked} of {bouts} locked in; tab goes on")
+            case _:
+                pass
+
+
+class Rehearsal(Told):
     """The course of one practice in time: its state, held here and nowhere else."""
 
     def __init__(self, room: Room, desk: TimeDesk, step: TimeStep, studio: Studio) -> None:
@@ -146,7 +183,7 @@ class Rehearsal:
         """The bout being played; None between bouts."""
         self._tapping: Tapping | None = None
         deck = desk.syllabus.deck
-        self._view = InTime(title=deck.title, goal=deck.goal.tempo, phase=Phase.WAITING)
+        super().__init__(InTime(title=deck.title, goal=deck.goal.tempo, phase=Phase.WAITING))
         self.say(room.clock(studio.context.utc_now()))
         self._take(step)
 
@@ -197,19 +234,14 @@ class Rehearsal:
         elif self.beat is not None:
             self.beat.strike(stroke)
 
-    def _tapped(self, tapping: Tapping) -> bool:
-        """Look how the tapping gets on; True where it is over."""
-        if not tapping.over():
-            return False
-        self._tapping = None
-        self.say(tapping.told())
-        return True
-
     def tick(self) -> bool:
         """Look at the audio clock, and judge when the bout is over; True where it is."""
-        if self._tapping is not None:
-            return self._tapped(self._tapping)
-        beat = self.beat
+        tapping, beat = self._tapping, self.beat
+        if tapping is not None:
+            if tapping.over():
+                self._tapping = None
+                self.say(tapping.told())
+            return self._tapping is None
         if beat is None:
             return True
         if beat.late:
@@ -276,15 +308,6 @@ class Rehearsal:
             self.desk = replace(self.desk, plan=replace(self.desk.plan, setting=setting))
             self._take(course.again(self.desk, self._state, self._studio.context.utc_now()))
 
-    def measured(self, jitter_s: float) -> None:
-        """What keys and terminal add was measured anew."""
-        self._view = replace(self._view, jitter_s=jitter_s, measured=True)
-        self.say(f"keys and terminal add about {jitter_s * 1000:.0f} ms")
-
-    def say(self, notice: str) -> None:
-        """A sentence to show."""
-        self._view = replace(self._view, notice=notice)
-
     def view(self) -> InTime:
         """What is to be shown now."""
         view, beat = replace(self._view, muted=self._studio.muted), self.beat
@@ -303,23 +326,7 @@ class Rehearsal:
             self.say(str(error))
             return
         for effect in effects:
-            match effect:
-                case Timed(result, _):
-                    bouts, locked = self._view.bouts + 1, self._view.locked_in + result.passed
-                    self._view = replace(self._view, last=effect, bouts=bouts, locked_in=locked)
-                case Unheard():
-                    self.say("nothing was typed that is a note: nothing was marked")
-                case Stumbled(by_s):
-                    self.say(
-                        f"the click fell behind by {by_s * 1000:.0f} ms, the machine was too busy: "
-                        "the bout is not counted"
-                    )
-                case Offer():
-                    self._view = replace(self._view, offer=effect)
-                case TimeEnd(bouts, locked, _):
-                    self.say(f"that is the practice: {locked} of {bouts} locked in; tab goes on")
-                case _:
-                    pass
+            self.show(effect)
         if news := self._room.news():
             self.say(news)
 

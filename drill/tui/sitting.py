@@ -23,6 +23,7 @@ from drill.terms import Note
 from drill.tui.digest import Digest
 from drill.tui.draft import Draft
 from drill.tui.practices import Over, Seat
+from drill.tui.rereading import typed_ways
 from drill.tui.studio import Studio
 from drill.tui.views.stand import Stand
 from drill.wording.asking import minutes_left
@@ -217,6 +218,25 @@ class Sitting:
 
     def _now(self) -> datetime:
         return self._studio.context.utc_now()
+
+
+def read_draft(sitting: Sitting, draft: Draft) -> Reading:
+    """What a draft is read as for the open prompt; nothing where no notes are asked."""
+    prompt = sitting.prompt
+    if not draft.text.strip() or (prompt and prompt.question.back):
+        return Reading()
+    marker = sitting.seat.desk.marker
+    if prompt is None:
+        return marker.read(draft.text, unfinished=True)
+    key, count = prompt.question.run.key, len(prompt.cell.notes)
+    return marker.read(draft.text, key, count, unfinished=True)
+
+
+def ways_of(sitting: Sitting) -> tuple[str, ...]:
+    """The readings to choose from, as they are typed."""
+    prompt = sitting.prompt
+    key = prompt.question.run.key if prompt else None
+    return typed_ways(sitting.choices, sitting.seat.desk.marker.language, key)
 
 
 def _level(seat: Seat, now: datetime, item: Item) -> Level:

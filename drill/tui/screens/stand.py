@@ -9,9 +9,9 @@ from drill.tui.actions import Place
 from drill.tui.draft import Draft
 from drill.tui.listening import HEAR_S, Listening
 from drill.tui.practices import Seat
-from drill.tui.rereading import chosen, typed_ways
+from drill.tui.rereading import chosen
 from drill.tui.sheet import Acts, TypingSheet, bindings
-from drill.tui.sitting import Sitting
+from drill.tui.sitting import Sitting, read_draft, ways_of
 from drill.tui.text import Lines
 from drill.tui.views.stand import stand
 from drill.tui.ways import Program, ToQuestion, ToSummary
@@ -44,7 +44,7 @@ class StandScreen(TypingSheet):
         self.say(notice)  # after the keys typed ahead, which clear it
         self.set_interval(_POLL_S, self._listen)
         self.horn.begin()
-        self.say(self._news())
+        self.say(self.horn.take_news())
         if self.horn.on:
             self.set_interval(HEAR_S, self._hear)
 
@@ -68,29 +68,12 @@ class StandScreen(TypingSheet):
         if sitting.held:
             draft = Draft()
         elif sitting.choices and draft.text[-1:].isdecimal():
-            ways = self._typed_ways()
-            text = chosen(draft.text[:-1], int(draft.text[-1]), ways)
+            text = chosen(draft.text[:-1], int(draft.text[-1]), ways_of(sitting))
             draft = replace(draft, text=draft.text[:-1] if text is None else text)
         self.answer.draft = draft
-        self._reading = self._read(draft)
+        self._reading = read_draft(sitting, draft)
         sitting.problem, sitting.choices, sitting.notice = "", (), ""
         self.page.update()
-
-    def _typed_ways(self) -> tuple[str, ...]:
-        """The readings to choose from, as they are typed."""
-        sitting, prompt = self.sitting, self.sitting.prompt
-        key = prompt.question.run.key if prompt else None
-        return typed_ways(sitting.choices, sitting.seat.desk.marker.language, key)
-
-    def _read(self, draft: Draft) -> Reading:
-        prompt = self.sitting.prompt
-        if not draft.text.strip() or (prompt and prompt.question.back):
-            return Reading()
-        marker = self.sitting.seat.desk.marker
-        if prompt is None:
-            return marker.read(draft.text, unfinished=True)
-        key, count = prompt.question.run.key, len(prompt.cell.notes)
-        return marker.read(draft.text, key, count, unfinished=True)
 
     # What its keys do.
 
@@ -124,12 +107,8 @@ class StandScreen(TypingSheet):
         if self.horn.listen():
             self._go_on(anew=True)
         elif self.horn.news or self.sitting.microphone != before:
-            self.sitting.notice = self._news() or self.sitting.notice
+            self.sitting.notice = self.horn.take_news() or self.sitting.notice
             self.redraw()
-
-    def _news(self) -> str:
-        notice, self.horn.news = self.horn.news, ""
-        return notice
 
     def on_unmount(self) -> None:
         self.horn.rest()

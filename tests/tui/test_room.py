@@ -1,0 +1,66 @@
+"""The room of the screens itself: small classes, and one place for what is Textual's own."""
+
+from __future__ import annotations
+
+import ast
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from textual.app import App
+from textual.screen import Screen
+from textual.widget import Widget
+
+ROOT = Path(__file__).resolve().parents[2] / "drill"
+MOST_METHODS = 15
+
+
+def classes(*rooms: str) -> Iterator[tuple[Path, ast.ClassDef]]:
+    for room in rooms:
+        for file in sorted((ROOT / room).rglob("*.py")):
+            for node in ast.walk(ast.parse(file.read_text(encoding="utf-8"))):
+                if isinstance(node, ast.ClassDef):
+                    yield file, node
+
+
+def methods(node: ast.ClassDef) -> list[str]:
+    kinds = (ast.FunctionDef, ast.AsyncFunctionDef)
+    return [each.name for each in node.body if isinstance(each, kinds)]
+
+
+@pytest.mark.parametrize("room", ["tui"])
+def test_no_class_has_more_than_fifteen_methods(room: str) -> None:
+    large = {
+        f"{file.name}:{node.name}": len(methods(node))
+        for file, node in classes(room)
+        if len(methods(node)) > MOST_METHODS
+    }
+    assert large == {}
+
+
+def test_what_is_textual_s_own_is_taken_over_in_one_file() -> None:
+    own = {
+        name
+        for kind in (App, Screen, Widget)
+        for name in dir(kind)
+        if name.startswith("_") and not name.startswith("__")
+    }
+    bases = re.compile("Screen|App|Ending|Sheet|Page|Widget")
+    taken = {
+        (file.name, name)
+        for file, node in classes("tui")
+        for name in methods(node)
+        if name in own and any(bases.search(ast.unparse(base)) for base in node.bases)
+    }
+    assert taken == {("edges.py", "_fatal_error")}
+
+
+def test_no_file_reaches_into_another_object_s_own_but_edges() -> None:
+    reached = re.compile(r"\b(?!self\b|cls\b)\w+\._[a-z]\w*")
+    found = {
+        file.name
+        for file in (ROOT / "tui").rglob("*.py")
+        if reached.search(re.sub(r'"[^"\n]*"', '""', file.read_text(encoding="utf-8")))
+    }
+    assert found <= {"edges.py", "hangup.py"}  # os._exit: the process ends itself
