@@ -13,18 +13,18 @@ expected to know what it does.
 from __future__ import annotations
 
 import codecs
-import json
 import os
 import queue
 import threading
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from datetime import datetime
-from typing import Any, TextIO
+from typing import TextIO
 
 from drill.errors import UsageError
 from drill.lines.intime_objects import bout_object, timing_object
 from drill.lines.tapping import Line, LineSource, tap_along
+from drill.lines.writing import Writer
 from drill.practice.course import carried
 from drill.practice.room import Room
 from drill.practice.time import course
@@ -50,7 +50,6 @@ from drill.practice.time.timing import FINEST_S, KNOWN_S, terminal_jitter
 from drill.sound.player import Playing, Sounding
 from drill.wording.asking import run_told
 from drill.wording.verdicts import verdict_told
-from drill.wording.voice import Script, Voice
 
 HELP = """\
 enter plays: after the count-in type each note and Enter on its beat, e.g. F#
@@ -120,7 +119,7 @@ class StampedLines:
 
 
 @dataclass(slots=True)
-class TimeLines:
+class TimeLines(Writer):
     """One practice in time in lines."""
 
     room: Room
@@ -175,8 +174,7 @@ class TimeLines:
             case "all" | "2-and-4" | "gaps" | "growing":
                 self._reset(replace(self.desk.plan.setting, click=word))
             case "mute" | "z":
-                (self.player.unmute if self.player.muted else self.player.mute)()
-                self._line("sound off" if self.player.muted else "sound on")
+                self._mute()
             case "help" | "?":
                 self._line(HELP)
             case _:
@@ -324,11 +322,6 @@ class TimeLines:
 
     # What is written.
 
-    @property
-    def _voice(self) -> Voice:
-        script = Script.SPOKEN if self.words else Script.TYPED
-        return Voice(self.room.marker.language, script)
-
     def _offer(self, offer: Offer) -> None:
         bout = offer.bout
         if self.json:
@@ -378,14 +371,6 @@ class TimeLines:
         for pattern, key, bpm in told.tempi:
             run = f"{key.replace(':', ' ').replace('_', ' ')}, {pattern.replace('/', ' ')}"
             self._line(f"  {run}: {bpm}")
-
-    def _line(self, text: str) -> None:
-        if not self.json:
-            print(text, file=self.out, flush=True)
-
-    def _object(self, value: dict[str, Any]) -> None:
-        if self.json:
-            print(json.dumps(value, ensure_ascii=False), file=self.out, flush=True)
 
 
 def stamped(source: TextIO, clock: Callable[[], float], *, as_json: bool) -> StampedLines:

@@ -7,12 +7,12 @@ answered by one line.  The same seed and answers give the same transcript.
 from __future__ import annotations
 
 import hashlib
-import json
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, TextIO
 
+from drill.lines.writing import Writer
 from drill.marking.verdict import Verdict
 from drill.practice import machine
 from drill.practice.course import Desk, carried
@@ -39,7 +39,7 @@ from drill.wording.asking import ask_told, minutes_left, question_told
 from drill.wording.sentence import horn
 from drill.wording.slips import slip_label
 from drill.wording.verdicts import judged_told, verdict_told
-from drill.wording.voice import Script, Voice
+from drill.wording.voice import Voice
 
 HELP = """\
 type the notes of the cell, e.g. C D E C; sharps # or +, flats b, doubles x and bb
@@ -49,7 +49,7 @@ hear (by ear: once more), mute, help, quit"""
 
 
 @dataclass(slots=True)
-class Lines:
+class Lines(Writer):
     """One practice in lines: where it reads and writes, and the clocks it is handed."""
 
     room: Room
@@ -122,14 +122,6 @@ class Lines:
     def _seconds(self) -> float:
         return max(0.0, self.monotonic() - self.asked_at)
 
-    def _mute(self) -> None:
-        if self.player.muted:
-            self.player.unmute()
-            self._line("sound on")
-        else:
-            self.player.mute()
-            self._line("sound off")
-
     def _carry_out(self, step: machine.Step) -> State:
         """Keep what is logged, show the rest; where it stands then.  Raises StoreError."""
         now = self.utc_now()
@@ -162,11 +154,6 @@ class Lines:
         self.player.play(take_of(effect, volume=self.volume, a4=self.a4))
 
     # What is written.
-
-    @property
-    def _voice(self) -> Voice:
-        script = Script.SPOKEN if self.words else Script.TYPED
-        return Voice(self.room.marker.language, script)
 
     def _greet(self) -> None:
         if self.json:
@@ -224,13 +211,6 @@ class Lines:
             self._line(f"  {slip_label(slip)}: {count}")
         if said := advice_words(told):
             self._line(said)
-
-    def _line(self, text: str) -> None:
-        if not self.json:
-            print(text, file=self.out, flush=True)
-
-    def _object(self, value: dict[str, Any]) -> None:
-        print(json.dumps(value, ensure_ascii=False), file=self.out, flush=True)
 
 
 def prompt_object(desk: Desk, prompt: Prompt, left: Left) -> dict[str, Any]:

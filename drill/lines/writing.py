@@ -1,0 +1,41 @@
+"""What both kinds of lines share: where they write, how names are said, and the sound."""
+
+from __future__ import annotations
+
+import json
+from typing import Any, TextIO
+
+from drill.practice.room import Room
+from drill.sound.player import Sounding
+from drill.wording.voice import Script, Voice
+
+
+class Writer:
+    """Lines for a person, or an object of JSON on each; its fields are those of what writes."""
+
+    __slots__ = ()
+
+    room: Room
+    out: TextIO
+    player: Sounding
+    json: bool
+    """True writes objects in place of lines."""
+    words: bool
+    """True spells notes in words: G sharp."""
+
+    @property
+    def _voice(self) -> Voice:
+        script = Script.SPOKEN if self.words else Script.TYPED
+        return Voice(self.room.marker.language, script)
+
+    def _line(self, text: str) -> None:
+        if not self.json:
+            print(text, file=self.out, flush=True)
+
+    def _object(self, value: dict[str, Any]) -> None:
+        if self.json:
+            print(json.dumps(value, ensure_ascii=False), file=self.out, flush=True)
+
+    def _mute(self) -> None:
+        (self.player.unmute if self.player.muted else self.player.mute)()
+        self._line("sound off" if self.player.muted else "sound on")
