@@ -19,7 +19,7 @@ from drill.reports.gathering import When, files_in, gather, tasks
 from drill.reports.people import Person, read_roster
 from drill.reports.reading import is_results, read_bytes, start_of
 from drill.reports.results import name_key
-from drill.reports.tally import Study
+from drill.reports.study import Study
 from drill.shown import harmless
 
 if TYPE_CHECKING:
@@ -100,7 +100,7 @@ def room_of(args: argparse.Namespace, tools: Tools) -> Classroom:
         said = [str(each) for each in room.remarks]
         raise DataError("\n".join(said or [_nobody(args, bool(files))]))
     if args.anonymous:
-        from drill.reports.classreport import nameless
+        from drill.reports.classpages import nameless
 
         room = nameless(room, args.anonymous)
     return room
@@ -226,7 +226,7 @@ def _print(args: argparse.Namespace, room: Classroom, tools: Tools, *, printed: 
 
 def _pages(folder: Path, room: Classroom, out: Out) -> None:
     """A page for each student, and one file with all of them to print."""
-    from drill.reports.classreport import student_pages
+    from drill.reports.classpages import student_pages
     from drill.reports.html import page
 
     make_folder(folder, private=not out.shared)

@@ -21,7 +21,8 @@ from drill.reports.figures import count
 from drill.reports.gathering import DeckSeen, Found, When, files_in, gather, tasks
 from drill.reports.naming import concert_keys, horn_text
 from drill.reports.reading import deck_of
-from drill.reports.tally import Study, Task, study
+from drill.reports.study import Study, Task
+from drill.reports.tally import study
 from drill.reports.tricky import tricky
 from drill.shown import harmless
 from drill.terms import Instrument

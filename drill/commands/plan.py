@@ -19,7 +19,7 @@ from drill.reports.gathering import deck_key, files_in, gather, tasks
 from drill.reports.people import Person
 from drill.reports.report import Column, Figure, Form, Report, Style, Table
 from drill.reports.results import name_key
-from drill.reports.tally import Study
+from drill.reports.study import Study
 from drill.reports.text import text
 from drill.shown import harmless
 

@@ -19,7 +19,7 @@ from drill.reports.gathering import Copies, DeckSeen, Found, Remark, Why
 from drill.reports.naming import Counted, Place, shape_order
 from drill.reports.people import Person
 from drill.reports.results import name_key
-from drill.reports.tally import CellCount, SlipCount, Square, Study
+from drill.reports.study import CellCount, SlipCount, Square, Study
 
 MOST_LESSONS = 10
 FEWEST_ASKED = 4

@@ -31,7 +31,8 @@ from drill.reports.naming import concert_keys, horn_text
 from drill.reports.people import Person
 from drill.reports.reading import Peek, Source
 from drill.reports.results import SUFFIX, Results, name_key
-from drill.reports.tally import Study, Task, study
+from drill.reports.study import Study, Task
+from drill.reports.tally import study
 from drill.shown import harmless
 
 MOST_FILES = 50_000

@@ -19,7 +19,7 @@ from drill.decks.write import Reason
 from drill.errors import UsageError
 from drill.reports.figures import percent
 from drill.reports.naming import Counted, key_of, pattern_of
-from drill.reports.tally import CellCount, SlipCount
+from drill.reports.study import CellCount, SlipCount
 from drill.terms import Direction, Instrument, Key, Pattern
 from drill.theory.instruments import OWN
 from drill.theory.scales import SCALES

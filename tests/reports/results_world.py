@@ -17,7 +17,7 @@ from drill.memory.items import Answer, Item, practice_day
 from drill.memory.levels import Goal
 from drill.practice.time.tempi import Kept
 from drill.reports.results import HandedDeck, Results, encode
-from drill.reports.tally import Task
+from drill.reports.study import Task
 
 NOW = datetime(2031, 3, 14, 18, 30, tzinfo=UTC)
 START = datetime(2031, 3, 1, 17, 0, tzinfo=UTC)

@@ -20,7 +20,8 @@ from lxml import html
 from results_world import drawn
 from test_class_totals import room, told
 
-from drill.reports.classreport import class_report, student_pages
+from drill.reports.classpages import student_pages
+from drill.reports.classreport import class_report
 from drill.reports.data import json_lines
 from drill.reports.figures import percent
 from drill.reports.html import page

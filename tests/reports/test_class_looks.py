@@ -17,8 +17,11 @@ from hypothesis import strategies as st
 from results_world import CONCERT, ITEMS, NOW, answer, drawn
 from test_class_totals import room, told
 
-from drill.reports.classreport import MOST_ROWS, class_report, key_recalls, nameless, student_pages
+from drill.reports.classkeys import key_recalls
+from drill.reports.classpages import nameless, student_pages
+from drill.reports.classreport import class_report
 from drill.reports.classroom import Classroom
+from drill.reports.classstudents import MOST_ROWS
 from drill.reports.data import csv_lines, json_lines, safe
 from drill.reports.figures import days_ago, duration, fitted, percent, width
 from drill.reports.gathering import Remark, Why

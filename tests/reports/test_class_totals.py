@@ -19,7 +19,8 @@ from drill.reports.classroom import Classroom, classroom
 from drill.reports.gathering import Found
 from drill.reports.people import Person, read_roster
 from drill.reports.results import in_time
-from drill.reports.tally import LONGEST, Study, study
+from drill.reports.study import Study
+from drill.reports.tally import LONGEST, study
 
 FIRST = next(iter(ITEMS.values()))
 TODAY = "2031-03-14"

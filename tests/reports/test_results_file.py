@@ -45,8 +45,9 @@ from drill.reports.results import (
     name_key,
     other_editions,
 )
+from drill.reports.study import Task
 from drill.reports.takes import TakeResult
-from drill.reports.tally import Task, study
+from drill.reports.tally import study
 
 FIRST = next(iter(ITEMS.values()))
 SMALL = results("Mara Quill", [answer(1, FIRST, True), answer(2, FIRST, False)])

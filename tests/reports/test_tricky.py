@@ -12,7 +12,7 @@ from drill.decks.load import loads
 from drill.decks.write import write
 from drill.errors import UsageError
 from drill.reports.naming import Place
-from drill.reports.tally import CellCount, SlipCount
+from drill.reports.study import CellCount, SlipCount
 from drill.reports.tricky import Tricky, tricky
 from drill.terms import Direction
 from drill.theory.instruments import INSTRUMENTS
