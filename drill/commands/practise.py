@@ -279,9 +279,15 @@ def in_lines(
             lines_in_time(args, settings, tools, room, desk, player)
             return ExitCode.OK
         making = HornLines if PLAYED in plan.kinds else Lines
+        syllabus = room.syllabus(deck, plan.kinds)
+        if (walk := getattr(args, "walk", None)) is not None:
+            from drill.practice.introduction import introduction
+            from drill.practice.walk import walk_plan, wanted_run
+
+            plan = walk_plan(plan, wanted_run(syllabus, introduction(syllabus), walk))
         lines = making(
             room,
-            room.desk(room.syllabus(deck, plan.kinds), plan, seed, new_id),
+            room.desk(syllabus, plan, seed, new_id),
             tools.source,
             tools.out,
             tools.say,
@@ -444,6 +450,7 @@ def on_screens(
                 folders=house.deck_folders,
                 wishes=lambda: wishes_of(settings(), asked),
                 opened=house.opened,
+                walk=getattr(args, "walk", None),
                 utc_now=tools.now,
                 monotonic=monotonic,
                 new_id=new_id,

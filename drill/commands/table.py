@@ -21,6 +21,7 @@ from drill.errors import ExitCode
 
 COMMANDS: dict[str, str] = {
     "practise": "ask, check, sound and space cells (what drill alone does)",
+    "walk": "walk a run: with the page, with half of it, and without",
     "spell": "spell the runs of a pattern in any keys, on any horn",
     "sheet": "engrave a deck or pattern: page, worksheet, MusicXML, MIDI",
     "hear": "play the runs of a pattern or deck, or write them as WAV or MIDI",

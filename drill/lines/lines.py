@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Any, TextIO
 
@@ -30,22 +30,24 @@ from drill.practice.looking import advice_for
 from drill.practice.machine import State
 from drill.practice.room import Room
 from drill.practice.sounding import take_of
+from drill.practice.walk import Wanted, is_first_meeting, walk_plan, wanted_run
 from drill.sound.player import Sounding
 from drill.sound.take import VOLUME
 from drill.theory.language import Language
 from drill.theory.scales import key_label
 from drill.wording.ahead import advice_words
 from drill.wording.asking import ask_told, minutes_left, question_told
-from drill.wording.sentence import horn
+from drill.wording.sentence import Sentence, horn, sentence
 from drill.wording.slips import slip_label
 from drill.wording.verdicts import judged_told, verdict_told
 from drill.wording.voice import Voice
+from drill.wording.walking import page_told, stage_told, stop_told, walk_offered
 
 HELP = """\
 type the notes of the cell, e.g. C D E C; sharps # or +, flats b, doubles x and bb
 asked for a key, type its name (Eb); for a degree, its number; for a signature, 3 flats
 words instead of notes: show (see the cell), next (go on without the copy),
-hear (by ear: once more), mute, help, quit"""
+walk (the whole run, read first, then covered), hear (by ear: once more), mute, help, quit"""
 
 
 @dataclass(slots=True)
@@ -73,10 +75,15 @@ class Lines(Writer):
     asked_at: float = 0.0
     told_minutes: str = ""
     """What was said last of the minutes that are left."""
+    offered: set[str] = field(default_factory=set)
+    """Patterns, with their directions, of which a walk was offered."""
 
     def run(self) -> Summary:
         """The whole practice, until it ends by itself, by ``quit`` or with the input."""
         self._greet()
+        return self._practise()
+
+    def _practise(self) -> Summary:
         state = self._carry_out(machine.begin(self.desk, self.utc_now()))
         while not state.over:
             line = self._read()
@@ -110,6 +117,8 @@ class Lines(Writer):
                 self._line("the notes sound after the answer")
         elif word in ("next", "n") and prompt is not None and prompt.again:
             state = self._carry_out(machine.pass_on(self.desk, state))
+        elif word == "walk" and prompt is not None and _may_be_walked(prompt):
+            state = self._walk(state, prompt)
         elif word == "show" and not (prompt is not None and prompt.again):
             now = self.utc_now()
             state = self._carry_out(machine.give_up(self.desk, state, now, self._seconds()))
@@ -148,6 +157,18 @@ class Lines(Writer):
             self.say(notice)
         return state
 
+    def _walk(self, state: State, prompt: Prompt) -> State:
+        """Walk the run of the open prompt, which leaves no trace and is asked again."""
+        desk = self.desk
+        run = wanted_run(desk.syllabus, desk.pool.order, Wanted(prompt.item.id))
+        try:
+            self.desk = replace(desk, plan=walk_plan(desk.plan, run))
+            self._practise()
+        finally:
+            self.desk = desk
+        self._ask(prompt, machine.what_is_left(desk, state, self.utc_now()))
+        return state
+
     def _sound(self, effect: Sound) -> None:
         if self.player.muted:
             return
@@ -171,9 +192,22 @@ class Lines(Writer):
             self._tell_minutes(left)
             if prompt.copies == 1:
                 self._line("next goes on without the copy")
-            asked = question_told(prompt, prompt.number, self.desk.plan.prompts)
-            self._line(self._voice.text(asked))
+            self._line(self._voice.text(self._question(prompt)))
         self.asked_at = self.monotonic()
+
+    def _question(self, prompt: Prompt) -> Sentence:
+        if prompt.page is not None and not prompt.again:
+            page, run = prompt.page, prompt.question.run
+            if prompt.place and prompt.place[0] == 1:
+                self._line(self._voice.text(stage_told(page.stage, run)))
+                self._line(self._voice.text(page_told(page.cells, run.key)))
+            return stop_told(prompt)
+        if prompt.item.shape not in self.offered and _may_be_walked(prompt):
+            self.offered.add(prompt.item.shape)
+            if is_first_meeting(self.desk.memory, prompt.item):
+                offered = sentence(walk_offered(prompt), "; walk goes through the whole run first")
+                self._line(self._voice.text(offered))
+        return question_told(prompt, prompt.number, self.desk.plan.prompts)
 
     def _tell_minutes(self, left: Left) -> None:
         """Say what is left of the time, once a minute."""
@@ -213,16 +247,27 @@ class Lines(Writer):
             self._line(said)
 
 
+def _may_be_walked(prompt: Prompt) -> bool:
+    """Whether the prompt is a cell of a run, asked by itself."""
+    plain = not (prompt.question.back or prompt.again or prompt.closing)
+    return plain and prompt.page is None and bool(prompt.item.run)
+
+
 def prompt_object(desk: Desk, prompt: Prompt, left: Left) -> dict[str, Any]:
     """A prompt as the object of line mode's JSON."""
     run, cell = prompt.question.run, prompt.cell
-    course = {
+    course: dict[str, Any] = {
         "left": {
             "prompts": left.prompts,
             "minutes": None if left.minutes is None else round(left.minutes, 1),
         },
         "chosen_by": prompt.chosen_by.value if prompt.chosen_by else None,
     }
+    if prompt.page is not None:
+        course["walk"] = {
+            "stage": int(prompt.page.stage),
+            "page": [[str(note) for note in notes] or None for notes in prompt.page.cells],
+        }
     if prompt.question.back:
         # Nothing that holds the answer is told: no tonic, no degree.
         return {

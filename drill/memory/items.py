@@ -46,6 +46,9 @@ TAPPED = "tapped"
 """The kind of a cell tapped in time, its notes taken as known: it tells of time alone, and does
 not teach."""
 
+WALK = "walk"
+"""The kind of a cell in a run that is walked: it was read minutes before, and does not teach."""
+
 LADDER = tuple(Kind)
 """The kinds in the order in which help fades."""
 
@@ -128,7 +131,7 @@ class Answer:
     @property
     def teaches(self) -> bool:
         """Whether the model learns from it."""
-        return not (self.again or self.interrupted or self.kind in (CLOSING, TAPPED))
+        return not (self.again or self.interrupted or self.kind in (CLOSING, WALK, TAPPED))
 
     @property
     def order(self) -> tuple[int, str]:

@@ -38,6 +38,8 @@ class Plan:
     missed_again: bool = True
     """Whether missed cells are asked once more at the end, in at most a tenth of the practice."""
     options: Options = field(default_factory=Options)
+    walk: tuple[str, ...] = ()
+    """Item ids of a run that is walked, in order, instead of all that; empty for none."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from drill.marking.question import Question
 from drill.marking.verdict import Verdict
 from drill.memory.items import Answer, Item
 from drill.memory.planner import Rule
 from drill.terms import Cell, Note
+
+if TYPE_CHECKING:
+    from drill.practice.walk import Page
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +41,8 @@ class Prompt:
     """By ear: how often it was heard."""
     chosen_by: Rule | None = None
     """The planner's rule that chose it; None for the rest of a run and the closing round."""
+    page: Page | None = None
+    """In a walk: what can be read of the run; None elsewhere."""
 
     @property
     def cell(self) -> Cell:

@@ -21,7 +21,7 @@ from drill.marking.question import Altered, Asked
 from drill.marking.verdict import Outcome as Marked
 from drill.marking.verdict import Verdict
 from drill.memory.introducing import Limits
-from drill.memory.items import CLOSING, PLAYED, Answer, Item, Kind, Outcome, practice_day
+from drill.memory.items import CLOSING, PLAYED, WALK, Answer, Item, Kind, Outcome, practice_day
 from drill.memory.planner import (
     Choice,
     Options,
@@ -48,6 +48,7 @@ from drill.practice.effects import (
 )
 from drill.practice.length import Left, Spent, closing_most, is_full, is_over, left
 from drill.practice.syllabus import Entry, key_name
+from drill.practice.walk import Stop, stops
 from drill.shown import harmless
 
 OUTCOMES: dict[Marked, Outcome] = {
@@ -91,6 +92,8 @@ class State(Standing):
     """Prompts of the closing round that were answered."""
     run_asked: bool = False
     """Whether the practice had its check of a whole run."""
+    walk: tuple[Stop, ...] = ()
+    """The rest of a walk."""
     queue: tuple[Entry, ...] = ()
     """The rest of a run from memory."""
     run_length: int = 0
@@ -108,7 +111,9 @@ Step = tuple[State, tuple[Effect, ...]]
 
 def begin(desk: Desk, now: datetime) -> Step:
     """The practice's first prompt."""
-    state = State(began=now, options=desk.plan.options.begun(desk.memory, now))
+    run = [desk.syllabus.entries[item] for item in desk.plan.walk]
+    options = desk.plan.options.begun(desk.memory, now)
+    state = State(began=now, options=options, walk=stops(run), run_length=len(run))
     return onward(desk, state, now)
 
 
@@ -176,7 +181,7 @@ def _judged(
 ) -> Step:
     """A verdict to be logged and shown; then the cell once more, or onward."""
     row = _row(desk, prompt, verdict, text, now, seconds, keystrokes)
-    if played and row.kind != CLOSING:
+    if played and row.kind not in (CLOSING, WALK):
         row = replace(row, kind=PLAYED)
     effects: list[Effect] = [Log(row, prompt.item), Judge(prompt, verdict)]
     key = prompt.question.run.key
@@ -275,6 +280,8 @@ def onward(desk: Desk, state: State, now: datetime) -> Step:
     """The next prompt: of a run under way, of the closing round, or the planner's choice."""
     if state.over:
         return state, ()
+    if desk.plan.walk:
+        return _walked(desk, state)
     if state.closing is None and not is_full(desk.plan, state, _spent(state), now):
         if state.queue:
             return _asked(desk, state, state.queue[0], Kind.RUN, queue=state.queue[1:])
@@ -290,6 +297,23 @@ def onward(desk: Desk, state: State, now: datetime) -> Step:
         state = replace(state, closing=state.closing[1:])
         return _asked(desk, state, entry, entry.back or CLOSING, closing=True)
     return end(desk, state)
+
+
+def _walked(desk: Desk, state: State) -> Step:
+    """The next cell of the walk, or its end."""
+    if not state.walk:
+        return end(desk, state)
+    stop, *rest = state.walk
+    prompt = Prompt(
+        number=state.number + 1,
+        item=stop.entry.item,
+        question=desk.syllabus.question(stop.entry, state.before),
+        kind=WALK,
+        given=stop.page.cells[stop.place],
+        place=(stop.place + 1, state.run_length),
+        page=stop.page,
+    )
+    return replace(state, prompt=prompt, number=prompt.number, walk=tuple(rest)), (Ask(prompt),)
 
 
 def what_is_left(desk: Desk, state: State, now: datetime) -> Left:

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from drill.practice.course import Plan
     from drill.practice.playing import Source, Strokes
     from drill.practice.room import Room
+    from drill.practice.walk import Wanted
     from drill.reports.report import Report
     from drill.sound.player import Sounding
 
@@ -140,6 +141,8 @@ class Context:
     """The folder for error reports; made when one is written."""
     deck: str | Path | Deck | None = None
     """A deck to practise at once, by name or file, or for once; None begins with Today."""
+    walk: Wanted | None = None
+    """A run of that deck to walk instead of practising; None for a practice."""
     first_deck: str = "major-returning-cells"
     """The deck that Today stands on before anything was answered."""
     ask_first: bool = False

@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from drill.practice.effects import Effect, Summary
     from drill.practice.machine import State
     from drill.practice.room import Room
+    from drill.practice.walk import Wanted
     from drill.tui.digest import Digest
 
 
@@ -25,6 +26,8 @@ class ToPractice:
     """Item ids that it is narrowed to; empty for the whole deck."""
     kinds: tuple[str, ...] = ()
     """Kinds of prompt for once; empty for those of the deck and the settings."""
+    walk: Wanted | None = None
+    """A run to walk instead; None for a practice."""
 
 
 @dataclass(frozen=True, slots=True)

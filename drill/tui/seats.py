@@ -26,6 +26,7 @@ from drill.practice.looking import advice_for, forecast_for, goal_of
 from drill.practice.machine import begin
 from drill.practice.room import Room
 from drill.practice.syllabus import Syllabus
+from drill.practice.walk import walk_plan, wanted_run
 from drill.shown import harmless
 from drill.theory.language import Language
 from drill.tui.context import Context
@@ -127,6 +128,8 @@ class Seats:
             plan = replace(plan, prompts=min(plan.prompts or 10**6, 2 * len(wanted.only)))
             entries = {i: entry for i, entry in syllabus.entries.items() if i in wanted.only}
             syllabus = replace(syllabus, entries=entries or syllabus.entries)
+        if wanted.walk is not None:
+            plan = walk_plan(plan, wanted_run(syllabus, introduction(syllabus), wanted.walk))
         desk = self.room.desk(syllabus, plan, self._context.seed, self._context.new_id)
         state, effects = begin(desk, now)
         return Seat(self.room, desk, state, effects, wanted)

@@ -56,7 +56,9 @@ class Trainer(Ending, inherit_bindings=False):
     def get_default_screen(self) -> Screen[Any]:
         context = self.studio.context
         first: Way = ToStart() if context.ask_first else ToToday()
-        return open_door(ToPractice(context.deck) if context.deck is not None else first, self)
+        return open_door(
+            ToPractice(context.deck, walk=context.walk) if context.deck is not None else first, self
+        )
 
     def on_mount(self) -> None:
         self.set_keymap(dict(self.studio.wishes.keymap))

@@ -7,7 +7,7 @@ from typing import Protocol
 
 from drill.marking.back import Back, about_a_cell, concert_of
 from drill.marking.question import Question
-from drill.memory.items import Kind
+from drill.memory.items import WALK, Kind
 from drill.terms import Cell, Descent, Direction, Key, Mode, Note, Run
 from drill.theory.scales import SCALES, signature, signature_names
 from drill.theory.spelling import parse_name
@@ -224,6 +224,8 @@ def ask_told(prompt: Prompted) -> Sentence:
     grouped = bool(prompt.question.run.pattern.groups_of)
     if prompt.again:
         return sentence("type ", on, " once more")
+    if prompt.kind == WALK:
+        return on
     if prompt.kind == Kind.EAR:
         return on + ", by ear: spell what you hear in the written key"
     if prompt.place:
@@ -245,6 +247,9 @@ def ask_shown(prompt: Prompted) -> Sentence:
     named = bool(prompt.cell.function or prompt.cell.symbol)
     if prompt.again:
         return sentence("Once more, as it stands on the staff")
+    if prompt.kind == WALK:
+        on = _on(prompt)
+        return sentence("Read and spell ", on) if prompt.given else sentence("Covered: ", on)
     if prompt.closing:
         return sentence("Missed before: ", _on(prompt))
     if prompt.question.run.pattern.groups_of and prompt.kind != Kind.EAR:

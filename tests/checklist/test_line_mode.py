@@ -18,7 +18,7 @@ KINDS = [kind.value for kind in Kind if kind is not Kind.TIME] + [back.value for
 def test_a_line_each_and_nothing_that_moves_the_cursor(tmp_path: Path) -> None:
     done = run(tmp_path, *LINES, "--words", typed=SPOKEN, code=0)
     assert not set(done.stdout) & set(range(32)) - {ord("\n")}
-    prompts = [line for line in done.stdout.decode().splitlines() if line.startswith("1. ")]
+    prompts = [line for line in done.stdout.decode().splitlines() if line.startswith("1 of ")]
     assert prompts
     assert all(line.endswith(":") for line in prompts)
 

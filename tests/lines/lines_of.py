@@ -43,10 +43,14 @@ def practise(
     language: Language = Language.ENGLISH,
     seed: int = 1,
     player: SilentPlayer | None = None,
+    offers: bool = False,
     hold: bool = False,
     **wishes: object,
 ) -> list[str]:
-    """The lines written while ``typed`` is read, in a log under ``folder``."""
+    """The lines written while ``typed`` is read, in a log under ``folder``.
+
+    ``offers`` keeps the offers to walk a new pattern's run.
+    """
     of = of or deck()
     clock = count()
     with Store.open(folder / "answers.db") as store:
@@ -61,7 +65,8 @@ def practise(
             lambda: START + timedelta(seconds=next(clock)), lambda: float(next(clock)),
             json=json_lines, words=words, hold=hold,
         ).run()  # fmt: skip
-    return out.getvalue().splitlines()
+    lines = out.getvalue().splitlines()
+    return [line for line in lines if offers or not line.startswith("new: ")]
 
 
 def objects(lines: list[str]) -> list[dict[str, Any]]:

@@ -316,3 +316,33 @@ def test_a_right_answer_is_held_until_enter_where_that_is_wished(tmp_path: Path)
     assert "enter goes on" not in wrong
     told = objects(practise(tmp_path / "json", f"{answer}\n", json_lines=True, hold=True))
     assert [row["kind"] for row in told][:3] == ["prompt", "verdict", "prompt"]
+
+
+def test_a_walk_is_offered_at_the_first_meeting_and_goes_through_the_run(tmp_path: Path) -> None:
+    of = deck(keys='["C"]', more='directions = ["up"]')
+    run = ["C D E C", "D E F D", "E F G E", "F G A F", "G A B G", "A B C A", "B C D B"]
+    typed = "\n".join(["walk", *run * 3, "quit"])
+    lines = practise(tmp_path, typed, of=of, offers=True)
+    assert lines[1] == "new: 1-2-3-1 going up; walk goes through the whole run first"
+    asked = lines[2]
+    assert lines[3:6] == [
+        "walk 1 of 3, the whole run, to be read: C major, 1-2-3-1, going up",
+        " | ".join(run),
+        "cell 1 of 7: the cell on 1: C D E C",
+    ]
+    half = lines.index("walk 2 of 3, every other cell covered: C major, 1-2-3-1, going up")
+    covered = "C D E C | - - - | E F G E | - - - | G A B G | - - - | B C D B"
+    assert lines[half + 1 : half + 5] == [
+        covered, "cell 1 of 7: the cell on 1: C D E C", "right", "cell 2 of 7: the cell on 2:",
+    ]  # fmt: skip
+    assert " | ".join(["- - -"] * 7) in lines
+    assert lines[-3:] == ["end: 21 of 21 right", asked, "end: 0 of 0 right"]
+
+
+def test_a_walk_as_json(tmp_path: Path) -> None:
+    of = deck(keys='["C"]', more='directions = ["up"]\ndegrees = [1, 2]')
+    seen = objects(practise(tmp_path, "walk\nC D E C\n", of=of, json_lines=True))
+    assert seen[1]["help"] == "walk"
+    assert seen[1]["walk"] == {
+        "stage": 1, "page": [["C4", "D4", "E4", "C4"], ["D4", "E4", "F4", "D4"]],
+    }  # fmt: skip

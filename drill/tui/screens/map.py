@@ -12,6 +12,7 @@ from textual import work
 from drill.decks.schema import Deck
 from drill.memory.items import last_played, practice_day
 from drill.practice.time.tempi import DEFAULT_BPM, locked_in
+from drill.practice.walk import Wanted
 from drill.tui.actions import Place
 from drill.tui.charts import CellChart, Chart, chart, opened
 from drill.tui.practices import ToPractice
@@ -105,6 +106,7 @@ class MapScreen(Sheet):
             "measure": self._measure,
             "open": self.open_square,
             "begin": self._begin,
+            "walk": self._walk,
             "trips": lambda: self.program.go(ToTrips(self._deck)),
             "back": self._back,
         }
@@ -134,6 +136,11 @@ class MapScreen(Sheet):
         square = self._view.square
         if square is not None:
             self.program.go(ToPractice(self._deck, frozenset(square.items)))
+
+    def _walk(self) -> None:
+        square = self._view.square
+        if square is not None and square.items:
+            self.program.go(ToPractice(self._deck, walk=Wanted(next(iter(square.items)))))
 
     def _back(self) -> None:
         if self._view.cells:

@@ -5,10 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 
 from drill.marking.read import Reading
+from drill.practice.walk import Wanted
 from drill.tui.actions import Place
 from drill.tui.draft import Draft
 from drill.tui.listening import HEAR_S, Listening
-from drill.tui.practices import Seat
+from drill.tui.practices import Seat, ToPractice
 from drill.tui.rereading import chosen
 from drill.tui.sheet import Acts, TypingSheet, bindings
 from drill.tui.sitting import Sitting, read_draft, ways_of
@@ -58,6 +59,8 @@ class StandScreen(TypingSheet):
             "mute": "sound on" if self.studio.muted else "mute",
             "hear": "hear" if audible else "",
             "submit": "go on" if self.sitting.held else "answer",
+            "walk": "walk the run" if self.sitting.may_walk and self.sitting.new else "",
+            **({"show": "go on"} if self.sitting.copying else {}),
         }
 
     # Typing.
@@ -85,8 +88,15 @@ class StandScreen(TypingSheet):
             "hear": lambda: self.say(self.sitting.hear()),
             "sharpen": lambda: self.typed(self.answer.draft.insert("♯")),
             "flatten": lambda: self.typed(self.answer.draft.insert("♭")),
+            "walk": self._walk,
             "back": self._back,
         }
+
+    def _walk(self) -> None:
+        """Walk the run of the open prompt, which stays as it is beneath."""
+        prompt, seat = self.sitting.prompt, self.sitting.seat
+        if prompt is not None and self.sitting.may_walk:
+            self.program.go(ToPractice(seat.deck, walk=Wanted(prompt.item.id)))
 
     def _go_on(self, anew: bool) -> None:
         """Show what became of it; ``anew`` with an empty draft."""

@@ -36,6 +36,7 @@ from drill.wording.reading import problem_told
 from drill.wording.sentence import Sentence
 from drill.wording.slips import slip_label
 from drill.wording.verdicts import answer_shown, right_told, verdict_told
+from drill.wording.walking import COVERED, STAGES
 
 LEAST = (36, 10)
 """Columns and rows below which nothing is shown but a notice."""
@@ -194,6 +195,23 @@ def _asked(view: Stand, prompt: Prompt, words: Words, width: int) -> list[Line]:
     """What is asked, and what is typed: one line where both fit, else two."""
     if prompt.question.back:
         return _asked_back(view, prompt, words, width)
+    if prompt.page is not None and not prompt.again:
+        return [*_page(prompt, words, width), *_asked_plain(view, prompt, words, width)]
+    return _asked_plain(view, prompt, words, width)
+
+
+def _page(prompt: Prompt, words: Words, width: int) -> list[Line]:
+    """In a walk: the run as it lies there, its covered cells left out."""
+    if prompt.page is None:
+        return []
+    key, stage = prompt.question.run.key, int(prompt.page.stage)
+    cells = [words.names(notes, key) if notes else COVERED for notes in prompt.page.cells]
+    told = f"walk {stage} of {len(STAGES)}, {STAGES[stage - 1]}:  {'  '.join(cells)}"
+    return [indent(row, 1) for row in paragraph(told, width - 2, Role.DIM)][:3]
+
+
+def _asked_plain(view: Stand, prompt: Prompt, words: Words, width: int) -> list[Line]:
+    """The same where it asks for the notes of a cell."""
     ask = words.ask(prompt)
     if prompt.sounds and view.silent and not prompt.again:
         ask = "The sound is off: z turns it on, then . sounds the cell"

@@ -1,0 +1,44 @@
+"""The sentences of a walk: the run as it lies there, and the cell that is asked."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from drill.terms import Direction, Key, Note, Run
+from drill.wording.asking import Prompted, ask_told
+from drill.wording.sentence import Sentence, row, sentence, written
+
+COVERED = "- - -"
+STAGES = ("the whole run, to be read", "every other cell covered", "all of it covered")
+"""What a walk's stages are called, in their order."""
+
+
+def page_told(cells: Sequence[tuple[Note, ...]], key: Key) -> Sentence:
+    """The run cell by cell, with what is covered left out."""
+    told = sentence()
+    for number, notes in enumerate(cells):
+        told = sentence(told, " | " if number else "", row(notes, key) if notes else COVERED)
+    return told
+
+
+def stage_told(stage: int, run: Run) -> Sentence:
+    """How a stage begins: ``walk 1 of 3, the whole run, to be read: G major, going up``."""
+    way = "going up" if run.direction is Direction.UP else "coming down"
+    head = f"walk {stage} of {len(STAGES)}, {STAGES[stage - 1]}: "
+    return sentence(head, written(run.key), f", {run.pattern.text}, {way}")
+
+
+def stop_told(prompt: Prompted) -> Sentence:
+    """One cell of the walk: ``cell 2 of 7: the cell on 2: A B C A`` or without its notes."""
+    place, count = prompt.place or (1, 1)
+    told = sentence(f"cell {place} of {count}: ", ask_told(prompt))
+    if prompt.given:
+        return sentence(told, ": ", row(prompt.given, prompt.question.run.key))
+    return sentence(told, ":")
+
+
+def walk_offered(prompt: Prompted) -> Sentence:
+    """What is said at the first meeting of a pattern."""
+    run = prompt.question.run
+    way = "going up" if prompt.cell.direction is Direction.UP else "coming down"
+    return sentence(f"new: {prompt.cell.shape or run.pattern.text} {way}")
