@@ -6,6 +6,8 @@ Beside ``device`` the other door to the audio library.  Samples come as one chan
 
 from __future__ import annotations
 
+import contextlib
+import ctypes
 import stat
 import sys
 import threading
@@ -123,6 +125,21 @@ def _info(library: Any, data: bytes) -> float | None:
     return float(getattr(library, reader)(data).duration)
 
 
+_QUIET: list[Any] = []
+"""The handler that keeps ALSA quiet, held as long as the library may call it."""
+
+
+def _hush() -> None:
+    """Keep ALSA from writing its own faults on the terminal, over the screens."""
+    if sys.platform != "linux" or _QUIET:
+        return
+    with contextlib.suppress(OSError, AttributeError):
+        text, number = ctypes.c_char_p, ctypes.c_int
+        kind = ctypes.CFUNCTYPE(None, text, number, text, number, text)
+        _QUIET.append(kind(lambda *_: None))
+        ctypes.CDLL("libasound.so.2").snd_lib_error_set_handler(_QUIET[0])
+
+
 class Microphone:
     """The microphone, open from the start to ``close``.
 
@@ -141,6 +158,7 @@ class Microphone:
             "darwin": ("COREAUDIO",),
             "win32": ("WASAPI", "DSOUND", "WINMM"),
         }.get(sys.platform, ("PULSEAUDIO", "ALSA", "JACK", "SNDIO", "AUDIO4", "OSS"))
+        _hush()
         try:
             self._device: Any = miniaudio.CaptureDevice(
                 input_format=miniaudio.SampleFormat.FLOAT32,
@@ -154,7 +172,7 @@ class Microphone:
             next(taking)
             self._device.start(taking)
         except Exception as fault:
-            said = " ".join(str(fault).split())[:80]
+            said = " ".join(str(fault.args[0] if fault.args else fault).split())[:80]
             raise SoundError(f"no microphone can be opened ({said})") from None
 
     def _taking(self) -> Generator[None, bytes, None]:
