@@ -258,6 +258,7 @@ def in_lines(
     """One practice in plain lines."""
     from drill.lines.lines import Lines
     from drill.lines.onhorn import HornLines
+    from drill.practice.sounding import BY_EAR, heard_kinds
 
     if settings.glyphs is Glyphs.ASCII:
         tools = tools.ascii_only()
@@ -274,6 +275,9 @@ def in_lines(
         player.warm()
         seed = args.seed if args.seed is not None else fresh_seed()
         plan = deck_plan(deck, tools.now(), settings, asked)
+        plan = replace(plan, kinds=heard_kinds(plan.kinds, silent=player.muted))
+        if player.muted and set(plan.kinds) <= set(BY_EAR):
+            tools.say("the sound is off, and this is asked by ear: type mute to turn it on")
         if set(plan.kinds) == {Kind.TIME}:
             desk = time_desk_for(args, settings, room, deck, plan, seed)
             lines_in_time(args, settings, tools, room, desk, player)

@@ -4,9 +4,13 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from drill.marking.back import Back
+from drill.memory.items import Kind
 from drill.practice.effects import Sound
 from drill.sound.take import VOLUME, Take, ear_take, verdict_take
 
+BY_EAR = (Kind.EAR.value, Back.DIFFERENT.value)
+"""The kinds of prompt that are heard."""
 BREATH_S = 0.8
 """Silence between two cells that are compared."""
 
@@ -27,3 +31,9 @@ def take_of(sound: Sound, *, volume: float = VOLUME, a4: float = 440.0) -> Take:
     shift = first.length_s + BREATH_S - cell[0].onset_s
     moved = tuple(replace(event, onset_s=event.onset_s + shift) for event in cell)
     return replace(first, events=(*first.events, *moved), length_s=again.length_s + shift)
+
+
+def heard_kinds(kinds: tuple[str, ...], *, silent: bool) -> tuple[str, ...]:
+    """The kinds of prompt, without those by ear while nothing sounds; those alone stay."""
+    rest = tuple(kind for kind in kinds if kind not in BY_EAR)
+    return rest if silent and rest else kinds

@@ -14,9 +14,8 @@ from pathlib import Path
 from drill.decks.load import find, listing, load
 from drill.decks.schema import Deck
 from drill.errors import DrillError
-from drill.marking.back import Back
 from drill.memory.forecast import Forecast
-from drill.memory.items import Kind, day_begins, practice_day
+from drill.memory.items import day_begins, practice_day
 from drill.memory.levels import Level, by_heart, outlook
 from drill.memory.pool import Pool
 from drill.memory.state import State as Memory
@@ -25,6 +24,7 @@ from drill.practice.introduction import introduction
 from drill.practice.looking import advice_for, forecast_for, goal_of
 from drill.practice.machine import begin
 from drill.practice.room import Room
+from drill.practice.sounding import heard_kinds
 from drill.practice.syllabus import Syllabus
 from drill.practice.walk import walk_plan, wanted_run
 from drill.shown import harmless
@@ -122,7 +122,7 @@ class Seats:
         deck, now = self.opened(wanted.deck), self._context.utc_now()
         self.room.catch_up()
         plan = plan_of(deck, now)
-        plan = replace(plan, kinds=_heard(wanted.kinds or plan.kinds, silent))
+        plan = replace(plan, kinds=heard_kinds(wanted.kinds or plan.kinds, silent=silent))
         syllabus = self.syllabus(deck, plan.kinds)
         if wanted.only:  # no longer than it takes to ask each of them twice
             plan = replace(plan, prompts=min(plan.prompts or 10**6, 2 * len(wanted.only)))
@@ -214,9 +214,3 @@ def pace(memory: Memory) -> float:
     if memory.seconds_count < 5:
         return _SECONDS
     return memory.seconds_total / memory.seconds_count + _READING
-
-
-def _heard(kinds: tuple[str, ...], silent: bool) -> tuple[str, ...]:
-    """The kinds of prompt, without those by ear while nothing sounds; those alone stay."""
-    rest = tuple(kind for kind in kinds if kind not in (Kind.EAR, Back.DIFFERENT))
-    return rest if silent and rest else kinds

@@ -79,3 +79,12 @@ def test_off_a_terminal_the_first_deck_has_the_usual_answers(tmp_path: Path) -> 
     assert rows[0]["instrument"] == "alto_sax"
     deck = load(tmp_path / "decks" / "my-practice.toml")
     assert {signature(key) for key in deck.keys} == {0, 1, -1, 2}
+
+
+def test_with_the_sound_off_nothing_is_asked_by_ear_where_there_is_more(tmp_path: Path) -> None:
+    _, rows, said = plain(tmp_path, "--ask", "ear,degree", "--prompts", "1")
+    assert rows[0]["help"] == "degree"
+    assert said == ""
+    _, rows, said = plain(tmp_path, "--ask", "ear", "--prompts", "1")
+    assert rows[0]["help"] == "ear"
+    assert "the sound is off" in said
