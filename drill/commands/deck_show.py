@@ -49,6 +49,7 @@ def _ask_words(ask: Ask) -> str:
         Ask.WRITTEN: "what is written",
         Ask.SIGNATURE: "which signature",
         Ask.DIFFERENT: "which note was different",
+        Ask.CHORD: "which chord",
     }[ask]
 
 

@@ -32,6 +32,9 @@ _CELLS = (
     ("ll1  uu1", "The same, two half steps away."),
     ("b3  #4", "Root mode: degrees of the major scale on a root that moves."),
     ("chord-m7b5", "An arpeggio; chord-m7b5/1 is its first inversion."),
+    ("Cm7  F#ø7  C/E", "A chord by its symbol; C-7, Cmi7, CΔ, C°7 are read as well."),
+    ("V7  ii7  V7/ii", "A chord by its function in the key; Imaj7 is not I7."),
+    ("Dm7 G7 Cmaj7", "A progression, read in its key and moved to every other."),
 )
 _COUNTING = """\
 In a scale that has not seven notes the digits 1 to 7 count its notes: in A minor

@@ -192,7 +192,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         "--ask",
         metavar="KINDS",
         help="kinds of prompt: next,degree,run,ear,time,key,which-degree,concert,written,"
-        "signature,different; time alone plays in time, play answers on the horn",
+        "signature,different,chord; time alone plays in time, play answers on the horn",
     )
     add(
         "--again",

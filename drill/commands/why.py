@@ -120,6 +120,8 @@ def _names(entry: Entry, kind: str) -> tuple[str, str]:
         return f"A cell of {pattern} {way} in {key} whose degree you name", key
     if kind == Back.WRITTEN:
         return "A question after the written key", "That key"
+    if kind == Back.CHORD:
+        return f"A chord {way} in {key} that you name", key
     if kind in (Back.SIGNATURE, Back.CONCERT):
         return f"The question after the {_ASKED[kind]} of {key}", key
     name = f"The cell on {cell.called} of {pattern} {way} in {key}"
@@ -138,7 +140,8 @@ def _object(reason: Reason, seed: int) -> dict[str, Any]:
     told: dict[str, Any] = {"deck": reason.deck.name, "seed": seed, "kind": str(reason.kind)}
     if reason.kind not in (Back.KEY, Back.WRITTEN):
         told["key"] = key_label(entry.run.key)
-    told["pattern"] = entry.cell.shape or entry.run.pattern.text
+    if reason.kind != Back.CHORD:
+        told["pattern"] = entry.cell.shape or entry.run.pattern.text
     told["direction"] = entry.cell.direction.value
     if reason.kind not in set(Back):
         told["degree"] = entry.cell.called

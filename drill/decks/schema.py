@@ -41,6 +41,8 @@ class Ask(StrEnum):
     SIGNATURE = "signature"
     DIFFERENT = "different"
     """By ear: which note was different the second time."""
+    CHORD = "chord"
+    """The other way round: which chord these notes are."""
 
 
 class Swing(StrEnum):

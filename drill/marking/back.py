@@ -10,6 +10,7 @@ import re
 from dataclasses import replace
 from enum import StrEnum
 
+from drill.errors import TheoryError
 from drill.marking.different import different_unanswered, mark_different
 from drill.marking.facts import Bare, Keyed, OnOther
 from drill.marking.question import Question
@@ -18,8 +19,10 @@ from drill.marking.verdict import Hypothesis, Marked, Outcome, Slip, Verdict
 from drill.terms import Instrument, Key, Name
 from drill.theory.keys import concert_key, written_key
 from drill.theory.language import Language
+from drill.theory.names import read_name
 from drill.theory.scales import SCALES, signature, signature_names
 from drill.theory.spelling import moved
+from drill.theory.symbols import Symbol, read_symbol
 
 
 class Back(StrEnum):
@@ -37,11 +40,13 @@ class Back(StrEnum):
     """Which sharps or flats does this key have?"""
     DIFFERENT = "different"
     """The cell is heard twice: which note was different the second time?"""
+    CHORD = "chord"
+    """Which chord are these notes?  A symbol is typed."""
 
 
 def about_a_cell(back: Back) -> bool:
     """Whether the question is about a cell; else it is about a key alone."""
-    return back in (Back.KEY, Back.WHICH_DEGREE, Back.DIFFERENT)
+    return back in (Back.KEY, Back.WHICH_DEGREE, Back.DIFFERENT, Back.CHORD)
 
 
 def mark_back(question: Question, back: Back, text: str, language: Language) -> Verdict:
@@ -60,6 +65,8 @@ def mark_back(question: Question, back: Back, text: str, language: Language) -> 
             return _mark_tonic(question, back, text, language, _concert_names(question))
         case Back.WRITTEN:
             return _mark_tonic(question, back, text, language, _written_names(question))
+        case Back.CHORD:
+            return _mark_chord(question, text, language)
 
 
 def back_unanswered(question: Question, back: Back, language: Language) -> Verdict:
@@ -85,6 +92,8 @@ def wanted(question: Question, back: Back) -> str:
             return str(question.altered.place + 1) if question.altered else ""
         case Back.WHICH_DEGREE:
             return question.cell.label
+        case Back.CHORD:
+            return question.cell.symbol
 
 
 def _letters(language: Language) -> Language:
@@ -199,17 +208,9 @@ def _mark_degree(question: Question, text: str) -> Verdict:
     return _wrong(Marked(got, want, Outcome.WRONG), slip)
 
 
-_ROMAN = ("i", "ii", "iii", "iv", "v", "vi", "vii", "viii")
-_WORDS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth")
-
-
 def _ordinal(text: str) -> str:
     """A degree in digits, where it was typed as ``3rd``, ``third`` or ``iii``."""
-    if text in _ROMAN:
-        return str(_ROMAN.index(text) + 1)
-    if text in _WORDS:
-        return str(_WORDS.index(text) + 1)
-    return re.sub(r"^([0-9]{1,2})(st|nd|rd|th)$", r"\1", text)
+    return _ORDINALS.get(text, text)
 
 
 _NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven")
@@ -246,6 +247,53 @@ def _mark_signature(question: Question, text: str, language: Language) -> Verdic
     if got_fifths is not None and abs(got_fifths - fifths) == 1:
         return _wrong(mark, Slip.NEIGHBOUR)
     return _wrong(mark, Slip.SIGNATURE)
+
+
+_LONGEST_NAME = 12
+"""Characters of a note name in any language."""
+
+
+def _symbol(text: str, language: Language) -> Symbol | None:
+    """The chord symbol typed, its root in the player's language: German ``H7`` is a B seventh.
+
+    The longest name that leaves a kind of chord is the root; None where there is none.
+    """
+    plain = text.strip()
+    for end in range(min(len(plain), _LONGEST_NAME), 0, -1):
+        root = read_name(plain[:end], language)
+        if root is None or "+" in plain[:end]:  # after a root it means augmented
+            continue
+        rest, slash, bass = plain[end:].rpartition("/")
+        under = read_name(bass, language) if slash else None
+        kind = f"{rest}/{under}" if under else plain[end:]
+        try:
+            return read_symbol(f"{root}{kind}")
+        except TheoryError:
+            continue
+    return None
+
+
+def _mark_chord(question: Question, text: str, language: Language) -> Verdict:
+    """A chord symbol in any usual spelling; the bass need not be named.
+
+    The root may have its other name where the chord is right under it, too.
+    """
+    want = read_symbol(question.cell.symbol)
+    got = _symbol(text, language)
+    if got is None:
+        return _unread(Problem(Unread.NO_CHORD))
+    same_kind = got.chord == want.chord
+    if got.root == want.root and same_kind and got.bass in (None, want.bass):
+        usual = str(got) == str(want)
+        mark = Marked(str(got), str(want), Outcome.RIGHT)
+        return Verdict(True, (mark,), (), None, usual=usual or got.bass is None)
+    if same_kind and got.root.pitch_class == want.root.pitch_class and got.bass is None:
+        mark = Marked(str(got), str(want), Outcome.RIGHT)
+        return Verdict(True, (mark,), (), None, usual=False)
+    mark = Marked(str(got), str(want), Outcome.WRONG)
+    if got.root == want.root:
+        return _wrong(mark, Slip.INVERSION if same_kind else Slip.QUALITY)
+    return _wrong(mark, Slip.ROOT)
 
 
 def _unread(problem: Problem) -> Verdict:

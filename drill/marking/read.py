@@ -97,6 +97,8 @@ class Unread(Enum):
     """No place of the cell; ``number`` is its last."""
     PLACE_OR_CELL = auto()
     """Neither one note nor the whole cell; ``number`` is how many notes that has."""
+    NO_CHORD = auto()
+    """A chord was asked for, and what was typed is no symbol."""
     TWICE = auto()
     """A note that stands in the cell more than once, and its place is wanted."""
     NOTHING_ALTERED = auto()

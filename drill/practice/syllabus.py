@@ -212,7 +212,10 @@ def _with_back(
     found = {} if only else dict(entries)
     for entry in entries.values():
         for back in backs:
-            if about_a_cell(back) and entry.run.pattern.mode is not Mode.KEY:
+            if back is Back.CHORD:
+                if not entry.cell.symbol:
+                    continue
+            elif about_a_cell(back) and entry.run.pattern.mode is not Mode.KEY:
                 continue  # a cell on a root of its own stands on no degree of a key
             if about_a_cell(back) and entry.run.pattern.groups_of:
                 continue  # nor do notes that are grouped across cells

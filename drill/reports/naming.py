@@ -22,6 +22,7 @@ from drill.theory.spelling import parse_name
 _QUESTIONS = {
     "?key": "which key",
     "?which-degree": "which degree",
+    "?chord": "which chord",
     "?concert": "concert key",
     "?written": "written key",
     "?signature": "signature",

@@ -303,6 +303,8 @@ def ask_back(question: Question, back: Back) -> Sentence:
             return sentence("name the signature of ", written(key))
         case Back.DIFFERENT:
             return sentence("in ", written(key), ", ", _different(question))
+        case Back.CHORD:
+            return sentence(notes, " is which chord?")
 
 
 def _different(question: Question) -> str:

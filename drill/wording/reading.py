@@ -114,6 +114,8 @@ def _of_a_question(problem: Problem) -> Sentence:
             return sentence(
                 f"type the place, 1 to {number}, the note you heard there, or the second cell"
             )
+        case Unread.NO_CHORD:
+            return sentence("a chord is asked for: type its symbol, such as Bbm7 or F#7b9")
         case Unread.TWICE:
             names = (problem.name,) if problem.name else ()
             return sentence(row(names), " stands in the cell more than once: type the place")

@@ -68,6 +68,7 @@ KINDS: Mapping[str, str] = {
     "written": "what is written for a concert key",
     "signature": "the signature of a key",
     "different": "by ear, which note was different",
+    "chord": "which chord these notes are",
 }
 """The kinds of prompt."""
 KINDS_SHORT: Mapping[str, str] = {
@@ -82,6 +83,7 @@ KINDS_SHORT: Mapping[str, str] = {
     "written": "written key",
     "signature": "signature",
     "different": "which note was different",
+    "chord": "which chord",
 }
 """The same where there is little room."""
 

@@ -11,7 +11,7 @@ from drill.theory.scales import signature, signature_names
 from drill.theory.spelling import parse_name
 from drill.wording.orderslips import cell_row
 from drill.wording.reading import problem_told
-from drill.wording.sentence import Sentence, row, sentence, tonic, tonics, written
+from drill.wording.sentence import Sentence, chord, row, sentence, tonic, tonics, written
 from drill.wording.slips import slip_told
 
 LABELS = {
@@ -79,6 +79,8 @@ def answer_shown(verdict: Verdict, question: Question) -> Sentence:
         return sentence(tonic(parse_name(wanted(question, back))))
     if back is Back.SIGNATURE:
         return _signature(question)
+    if back is Back.CHORD:
+        return chord(question.cell.symbol)
     return sentence(", ".join(mark.expected or "" for mark in verdict.notes))
 
 
@@ -88,7 +90,9 @@ def _signature(question: Question) -> Sentence:
 
 
 def _answer(question: Question, back: Back) -> Sentence:
-    """The key that is the right answer."""
+    """The key or chord that is the right answer."""
+    if back is Back.CHORD:
+        return chord(question.cell.symbol)
     key = {Back.CONCERT: concert_of, Back.WRITTEN: written_of}.get(back, _own)(question)
     return written(key)
 
@@ -116,6 +120,8 @@ def _back_told(found: Hypothesis, question: Question, back: Back) -> Sentence:
             return sentence(f"it is {question.cell.label}")
         if back is Back.SIGNATURE:
             return sentence("it is ", _signature(question))
+        if back is Back.CHORD:
+            return sentence("it is ", _answer(question, back))
         return sentence("it is ", tonic(parse_name(wanted(question, back))))
     if back is Back.WHICH_DEGREE:
         got = getattr(found.fact, "label", "")
@@ -123,12 +129,18 @@ def _back_told(found: Hypothesis, question: Question, back: Back) -> Sentence:
     if back is Back.SIGNATURE:
         whose = sentence("the signature of ", written(question.run.key), " is ")
         return sentence(_SIGNATURE_HEADS.get(found.slip, ""), whose, _signature(question))
-    return sentence(_TONIC_HEADS[found.slip], _answer(question, back))
+    heads = _CHORD_HEADS if back is Back.CHORD else _TONIC_HEADS
+    return sentence(heads[found.slip], _answer(question, back))
 
 
 _SIGNATURE_HEADS = {
     Slip.SIGNS: "sharps and flats confused: ",
     Slip.NEIGHBOUR: "one off: ",
+}
+_CHORD_HEADS = {
+    Slip.QUALITY: "the root is right, the kind is another: it is ",
+    Slip.INVERSION: "the chord is right, the bass is another: it is ",
+    Slip.ROOT: "another chord: it is ",
 }
 _TONIC_HEADS = {
     Slip.NAME: "right sound, wrong name: here it is ",

@@ -22,8 +22,8 @@ from drill.wording.asking import ask_back
 from drill.wording.voice import PLAIN, Voice
 
 E = Language.ENGLISH
-READ = [back for back in Back if back is not Back.DIFFERENT]
-"""The questions that need no sound."""
+READ = [back for back in Back if back not in (Back.DIFFERENT, Back.CHORD)]
+"""The questions that need no sound, and no chord."""
 
 
 def rows() -> list[dict[str, str]]:

@@ -266,3 +266,26 @@ def test_markup_in_a_title_stays_words() -> None:
     data = musicxml_bytes(Score(title, None, (section,)))
     assert etree.fromstring(data).findtext("work/work-title") == title
     check(data)
+
+
+def test_the_same_sheet_has_the_same_bytes() -> None:
+    """No id by chance and no day in it: a page that is made again is the same file."""
+    first, again = (
+        musicxml_bytes(score("alto_sax", "1-2-3-1", ["G", "Eb"], Style(degrees=True)))
+        for _ in range(2)
+    )
+    assert first == again
+
+
+def test_chords_stand_above_their_bars() -> None:
+    """By symbol with signs, by function as it is asked for; also on a sheet without degrees."""
+    for line, shown in (
+        ("Dm7 G7 Cmaj7", ["A♭m7", "D♭7", "G♭maj7"]),
+        ("ii7 V7 Imaj7", ["ii7", "V7", "Imaj7"]),
+        ("C/E", ["G♭/B♭"]),
+    ):
+        made = musicxml_bytes(score("tenor_sax", line, ["Gb"], Style()))
+        root = etree.fromstring(made)
+        words = [each.text for each in root.iter("words")]
+        assert [each for each in words if each in shown][: len(shown)] == shown
+        check(made)

@@ -219,3 +219,13 @@ def test_a_signature_is_asked_for_only_where_players_agree_on_one() -> None:
     for scale in ("altered", "lydian_dominant", "whole_tone"):
         made = build(deck(keys='["C"]', scales=f'["{scale}"]'), ENGINE, ("next", "signature"))
         assert not any(entry.back for entry in made.entries.values())
+
+
+def test_chords_are_named_the_other_way_round() -> None:
+    made = build(deck(patterns='["Dm7 G7 Cmaj7", "return3"]', keys='["G"]'), ENGINE, ("chord",))
+    assert [entry.cell.symbol for entry in made.entries.values()] == [
+        "Am7", "D7", "Gmaj7", "Am7", "D7", "Gmaj7",
+    ]  # fmt: skip
+    assert {entry.back for entry in made.entries.values()} == {"chord"}
+    both = build(deck(patterns='["Dm7 G7"]', keys='["G"]'), ENGINE, ("degree", "chord"))
+    assert len(both.entries) == 8

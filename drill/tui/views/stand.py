@@ -121,7 +121,8 @@ def _heading(view: Stand, prompt: Prompt, words: Words, width: int, height: int)
     so_far = f"{dot}{view.right} right" if width >= 70 else ""
     progress = line(Span(f"{counted}{so_far} ", Role.DIM))
     ellipsis = words.glyphs.ellipsis
-    if prompt.question.back and not about_a_cell(Back(prompt.question.back)):
+    back = prompt.question.back
+    if back and (back == Back.CHORD or not about_a_cell(Back(back))):
         pattern = line()
     if height < 22:
         return [spread(key, concert, width, ellipsis), spread(pattern, progress, width, ellipsis)]
