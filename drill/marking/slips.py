@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 
+from drill.marking.accidentals import key_before
 from drill.marking.case import Case
 from drill.marking.facts import (
     Bare,
@@ -55,6 +56,9 @@ def signs_turned(case: Case) -> Iterator[Turned]:
         return
     pairs = [(case.answer[at].alter, case.expected[at].alter) for at in case.off]
     if all(want and got == -want for got, want in pairs):
+        kept = any(want.alter for at, want in enumerate(case.expected) if at not in case.off)
+        if kept and next(key_before(case), None) is not None:
+            return  # one sign among right ones comes from the key before
         wanted = {want > 0 for _, want in pairs}
         if len(wanted) == 1:
             yield Turned(sharps=wanted == {True})

@@ -142,6 +142,10 @@ def test_concert_pitch_asks_for_the_concert_keys_letters(ask: Ask, marker: Teach
          "B flat belongs to F major, the key before: here it is B natural", "F"),
         ("G", 3, "Ab", "B C Db B",
          "D flat belongs to Ab major, the key before: here it is D natural", "Ab"),
+        ("Eb", 4, "E", "Ab Bb C# Ab",
+         "C sharp belongs to E major, the key before: here it is C natural", "E"),
+        ("Db", 1, "E", "D# Eb F D#",
+         "D sharp belongs to E major, the key before: here it is D flat", "E"),
     ],
 )  # fmt: skip
 def test_an_accidental_of_the_key_before(
