@@ -385,3 +385,24 @@ def test_a_key_of_the_player_s_own_takes_the_place_of_ours(setup: Setup) -> None
             await until(pilot, trainer, "sound off")
 
     play(scenario())
+
+
+def test_of_two_errors_the_first_is_told_once(
+    setup: Setup, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The first one is the cause of the others."""
+    trainer = setup.trainer()
+
+    async def scenario() -> None:
+        async with trainer.run_test(size=(80, 24)) as pilot:
+            await until(pilot, trainer, "Today")
+            trainer.crashed(RuntimeError("the first"))
+            trainer.crashed(ValueError("the second"))
+            await pilot.pause(0.05)
+
+    with pytest.raises(RuntimeError, match="the first"):
+        play(scenario())
+    reports = [file.read_text(encoding="utf-8") for file in (setup.home / "log").glob("error-*")]
+    assert len(reports) == 1
+    assert "the first" in reports[0]
+    assert trainer.return_code == 1
