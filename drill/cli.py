@@ -60,6 +60,10 @@ def main(argv: Sequence[str] | None = None) -> int:
         # The reader has gone (``| head``): nothing more can be said, and nothing is wrong.
         _give_up_output()
         return ExitCode.OK
+    except UnicodeEncodeError as error:
+        # An argument may hold half a character, which no name of a file can.
+        _say(f"{error.object[:60]!r}: no file can have this name")
+        return ExitCode.USAGE
     except OSError as error:
         _give_up_output()
         # Without a file's name it is a stream, where the fault is one that streams have.

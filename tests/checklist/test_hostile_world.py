@@ -76,6 +76,17 @@ def test_a_place_or_zone_that_cannot_be_is_one_line(
         assert said in done.stderr
 
 
+def test_half_a_character_in_a_file_s_name_is_one_line(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    """Found by the fuzzing of command lines; Windows can hand on such a name."""
+    from drill.cli import main
+
+    monkeypatch.setenv("DRILL_HOME", str(tmp_path))
+    assert main(["take-in", "\ud800"]) == 2
+    assert capsys.readouterr().err == "drill: '\\ud800': no file can have this name\n"
+
+
 @posix
 def test_nothing_in_a_log_reaches_a_terminal_as_a_control(tmp_path: Path) -> None:
     """Row by row and column by column, as text and as JSON."""
