@@ -30,14 +30,14 @@ _READING = 4.0
 
 
 class Level(StrEnum):
-    """Levels as shown to a person, the least known first."""
+    """Levels by their ids, the least known first; ``wording.levels`` has what players call them."""
 
     UNTRIED = "untried"
     SHAKY = "shaky"
     HOLDING = "holding"
     FADING = "fading"
     """Was by heart, and asks to be asked."""
-    BY_HEART = "by heart"
+    BY_HEART = "by-heart"
 
 
 @dataclass(frozen=True, slots=True)

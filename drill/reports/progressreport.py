@@ -24,6 +24,7 @@ from drill.reports.report import (
     shape_columns,
 )
 from drill.wording.ahead import advice_words, forecast_words
+from drill.wording.levels import level_label
 
 TOO_FEW = "not enough answers yet"
 MOST_WEEKS = 52
@@ -69,7 +70,7 @@ def _figures(made: Progress) -> tuple[Figure, ...]:
         Figure("cells_asked", "", whole.tried),
         Figure("level", "", whole.level, Form.LEVEL),
         *(
-            Figure(f"levels.{each}", str(each), made.levels[each], Form.COUNT)
+            Figure(f"levels.{each}", level_label(each), made.levels[each], Form.COUNT)
             for each in reversed(Level)
         ),
         Figure("enough_for_today", "", made.advice.enough if made.advice else False),

@@ -11,6 +11,7 @@ from drill.reports.figures import days_ago, duration, fitted, percent, width, wr
 from drill.reports.naming import key_text
 from drill.reports.report import NUMBERS, Column, Form, Mark, Note, Report, Style, Table, Value
 from drill.shown import harmless
+from drill.wording.levels import level_label
 from drill.wording.slips import slip_label
 
 COLUMNS = 79
@@ -58,7 +59,7 @@ def said(value: Value, form: Form, report: Report) -> str:
     if form is Form.FLAG:
         return "yes" if value else "no"
     if form is Form.LEVEL:
-        return f"{report.signs[list(Level).index(value)]} {value}"
+        return f"{report.signs[list(Level).index(value)]} {level_label(value)}"
     if form is Form.SLIP:
         return slip_label(value)
     if form is Form.LIST:

@@ -21,6 +21,7 @@ from drill.tui.charts import chart
 from drill.tui.glyphs import ASCII, UNICODE, Glyphs
 from drill.tui.views.map import Map, Measure, map_lines
 from drill.tui.words import Words
+from drill.wording.levels import level_label
 
 NOW = datetime(2026, 3, 2, 10, 30, tzinfo=UTC)
 
@@ -45,7 +46,7 @@ def test_a_square_has_the_level_of_its_asked_cells_and_says_how_many(
     assert f"{sign} holding" in shown
     assert "holding, 1 of 7 asked" in shown
     assert "recall now" in shown
-    assert all(each.value in shown for each in Level)
+    assert all(level_label(each) in shown for each in Level)
     untried = replace(view, row=1 - place[0])
     told = text_of(map_lines(untried, Words(Language.ENGLISH, glyphs), width, 20))
     assert "untried: 7 cells, none asked yet" in told

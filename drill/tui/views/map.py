@@ -16,6 +16,7 @@ from drill.tui.charts import CellChart, Chart, Row, Square
 from drill.tui.glyphs import Glyphs
 from drill.tui.text import BLANK, Line, Lines, Role, Span, cut, line, spread
 from drill.tui.words import Words
+from drill.wording.levels import level_label
 from drill.wording.slips import slip_label
 
 _SQUARE = 4
@@ -98,7 +99,7 @@ def _window(chosen: int, count: int, room: int) -> range:
 def _legend(glyphs: Glyphs, width: int) -> Line:
     spans = [Span(" ")]
     for sign, level in zip(glyphs.levels, Level, strict=True):
-        spans += [Span(sign, Role.STRONG), Span(f" {level.value}   ", Role.DIM)]
+        spans += [Span(sign, Role.STRONG), Span(f" {level_label(level)}   ", Role.DIM)]
     return cut(spans, width, glyphs.ellipsis)
 
 
@@ -178,11 +179,11 @@ def _told(view: Map, words: Words, width: int) -> list[Line]:
     way = "up" if square.row.direction is Direction.UP else "down"
     name = f" {words.key(square.key)}{dot}{square.row.cell} {words.said(square.row.name)}, {way}"
     if not square.asked:
-        told = f" {square.level.value}: {len(square.items)} cells, none asked yet"
+        told = f" {level_label(square.level)}: {len(square.items)} cells, none asked yet"
     else:
         wrong = f"{square.slips} {'slip' if square.slips == 1 else 'slips'}"
         told = (
-            f" {square.level.value}, {square.tried} of {len(square.items)} asked{dot}"
+            f" {level_label(square.level)}, {square.tried} of {len(square.items)} asked{dot}"
             f"recall now {round(100 * square.recall)} %{dot}{wrong} in {square.asked} "
             f"{'answer' if square.asked == 1 else 'answers'}"
         )
@@ -213,7 +214,7 @@ def _open(view: Map, words: Words, head: Line, width: int, height: int) -> Lines
                 line(
                     Span(f"   on {label:<3}", Role.STRONG),
                     Span(f"{notes:<22} "),
-                    Span(f"{sign} {cell.level.value:<9}"),
+                    Span(f"{sign} {level_label(cell.level):<9}"),
                     Span(f"{told:>9}   ", Role.DIM),
                     Span(slips),
                 ),
