@@ -85,7 +85,8 @@ class Goal:
     days: int = 3
     """Different days on which a cell has to come right."""
     ask: tuple[Ask, ...] = ()
-    """Kinds of prompt in which it has to come right; empty means any."""
+    """Kinds of prompt in which it has to come right in the end: they are asked, also where
+    ``Practice.ask`` leaves them out.  Empty adds none."""
 
 
 @dataclass(frozen=True, slots=True)

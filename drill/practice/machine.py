@@ -72,7 +72,8 @@ def plan_for(deck: Deck, now: datetime) -> Plan:
     return Plan(
         practice.prompts,
         practice.minutes,
-        tuple(ask.value for ask in practice.ask),
+        # What has to come right in the end is asked too, whatever else is.
+        tuple(dict.fromkeys(ask.value for ask in (*practice.ask, *deck.goal.ask))),
         practice.again,
         practice.missed_again,
         options,

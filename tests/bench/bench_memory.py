@@ -335,27 +335,20 @@ def met_by_players(options: argparse.Namespace) -> None:
     worlds = [*SETTINGS_SHOWN, MASTER, *([KEPT_BACK] if options.kept_back else [])]
     worlds = [world for world in worlds if options.only in world.name]
     count = options.learners or (4 if options.quick else 16)
-    jobs = [
-        (world.name, str(shown), course_table.FIRST_SEED + n)
-        for world in worlds
-        for shown in Shown
-        for n in range(count)
-    ]
     begun = time.perf_counter()
-    rows: dict[tuple[str, str], list[dict[str, dict[str, object]]]] = defaultdict(list)
-    with multiprocessing.get_context("spawn").Pool(options.processes) as pool:
-        for (name, shown, _), row in pool.imap(course_table.task, jobs):
-            rows[name, shown].append(row)
-    told = {place: course_table.Told(found) for place, found in rows.items()}
     print(f"{count} players a world, seeds from {course_table.FIRST_SEED}; recall in percent")
-    for (name, shown), one in told.items():
-        if name == MASTER.name:
-            continue
-        print(
-            f"\n  {name}; shown notes teach {shown}; {one.mean('typed'):.0f} answers typed a "
-            f"practice, the first {100 * one.mean('first_right'):.0f} % right"
-        )
-        print("\n".join(one.lines()))
+    told: dict[tuple[str, str], course_table.Told] = {}
+    with multiprocessing.get_context("spawn").Pool(options.processes) as pool:
+        for world in worlds:
+            for shown in Shown:
+                jobs = [
+                    (world.name, str(shown), course_table.FIRST_SEED + n, options.short)
+                    for n in range(count)
+                ]
+                rows = [row for _, row in pool.imap(course_table.task, jobs)]
+                one = told[world.name, str(shown)] = course_table.Told(rows)
+                if world is not MASTER:
+                    print("\n".join(_told_of(world.name, str(shown), one)), flush=True)
     print("\nAims:")
     print("\n".join(course_table.goals(told)))
     print(f"\n{time.perf_counter() - begun:.0f} s")
@@ -364,11 +357,18 @@ def met_by_players(options: argparse.Namespace) -> None:
         options.json.write_text(json.dumps(flat), encoding="utf-8")
 
 
+def _told_of(name: str, shown: str, one: course_table.Told) -> list[str]:
+    typed, first = one.mean("typed"), 100 * one.mean("first_right")
+    head = f"{name}; shown notes teach {shown}; {typed:.0f} answers typed a practice"
+    return ["", f"  {head}, the first {first:.0f} % right", *one.lines()]
+
+
 def main() -> None:
     parser = argparse.ArgumentParser(
         description=__doc__, formatter_class=argparse.RawTextHelpFormatter
     )
     parser.add_argument("--quick", action="store_true", help="few learners, few conditions")
+    parser.add_argument("--short", action="store_true", help="only the ways that the aims need")
     parser.add_argument("--planner", action="store_true", help="the planner alone")
     parser.add_argument("--kept-back", action="store_true", help="also the world kept back")
     parser.add_argument("--learners", type=int, help="16, or 24 with --planner, where left out")

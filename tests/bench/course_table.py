@@ -34,8 +34,10 @@ OTHERS = ("circle", "rotation", "shuffled", "weakest", "ours", "oracle", "oracle
 """As ``policies`` has them; ``ours`` is the planner alone with blind prompts."""
 AFTER = (7.0, 30.0)
 FIRST_SEED = 910_000
-Job = tuple[str, str, int]
-"""Setting, what shown notes teach, seed."""
+SHORT = ("shuffled", "oracle", "oracle squared")
+"""The others that the aims need."""
+Job = tuple[str, str, int, bool]
+"""Setting, what shown notes teach, seed, and whether only ``SHORT`` is compared with."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,19 +119,20 @@ def asked_by(name: str, setting: Setting, seed: int, counts: list[int]) -> Row:
 
 def task(job: Job) -> tuple[Job, dict[str, dict[str, object]]]:
     """All ways for one player."""
-    name, taught, seed = job
+    name, taught, seed, short = job
     setting, shown = setting_of(name), Shown(taught)
     own, typed, minutes = practised(setting, shown, seed)
     rows = {"as shipped": own}
     if not setting.master:
         rows["all keys open"] = practised(setting, shown, seed, everything_open)[0]
-        rows["without copies"] = practised(
-            setting, shown, seed, lambda plan: replace(plan, again=False)
-        )[0]
-        for other in OTHERS:
+        if not short:
+            rows["without copies"] = practised(
+                setting, shown, seed, lambda plan: replace(plan, again=False)
+            )[0]
+            rows["ours, minutes"] = asked_by("ours", setting, seed, minutes)
+        for other in SHORT if short else OTHERS:
             rows[f"{other}, typed"] = asked_by(other, setting, seed, typed)
         rows["shuffled, minutes"] = asked_by("shuffled", setting, seed, minutes)
-        rows["ours, minutes"] = asked_by("ours", setting, seed, minutes)
         last = practice_days(setting, seed)[-1]
         rows["no practice"] = Row(recalled(Player(setting, shown, seed), setting, last))
     return job, {way: asdict(row) for way, row in rows.items()}
