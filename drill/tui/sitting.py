@@ -19,19 +19,18 @@ from drill.practice.course import carried
 from drill.practice.effects import Ask, Effect, End, Judge, Prompt, Reread, Sound
 from drill.practice.looking import goal_of
 from drill.practice.playing import read_played
-from drill.practice.walk import is_first_meeting
 from drill.terms import Note
 from drill.tui.digest import Digest
 from drill.tui.draft import Draft
+from drill.tui.meeting import Meetings
 from drill.tui.practices import Over, Seat
 from drill.tui.rereading import typed_ways
 from drill.tui.studio import Studio
 from drill.tui.views.stand import Stand
 from drill.wording.asking import minutes_left
 from drill.wording.playing import unheard_told
-from drill.wording.sentence import Sentence, sentence
+from drill.wording.sentence import Sentence
 from drill.wording.verdicts import verdict_told
-from drill.wording.walking import walk_offered
 
 
 class Sitting:
@@ -45,9 +44,7 @@ class Sitting:
         notices = [seat.room.clock(self._now()), *studio.notices]
         self.notice: Sentence | str = next((each for each in notices if each), "")
         self.last: Judge | None = None
-        self.new = False
-        """Whether the open prompt is a first meeting of its pattern."""
-        self._met: set[str] = set()
+        self.meetings = Meetings(seat.desk.memory)
         self.problem: Sentence | str = ""
         """Why the answer that was handed in could not be read or kept."""
         self.choices: tuple[Row, ...] = ()
@@ -134,34 +131,6 @@ class Sitting:
         """The prompt in view: the one just answered while its verdict is held."""
         return self.last.prompt if self.held and self.last else self.state.prompt
 
-    def _meet(self, prompt: Prompt) -> None:
-        """Offer a walk at the first meeting of a pattern, once."""
-        shape = prompt.item.shape
-        if not self.may_walk_from(prompt):
-            return
-        self.new = shape not in self._met and is_first_meeting(self.seat.desk.memory, prompt.item)
-        if self.new and not self.notice:
-            offered = walk_offered(prompt)
-            self.notice = sentence(offered, "; ctrl+r walks through the whole run first")
-        self._met.add(shape)
-
-    @property
-    def copying(self) -> bool:
-        """Whether the open prompt is a copy."""
-        return bool(self.state.prompt and self.state.prompt.again)
-
-    @property
-    def may_walk(self) -> bool:
-        """Whether the run of the open prompt can be walked."""
-        prompt = self.state.prompt
-        return prompt is not None and not self.held and self.may_walk_from(prompt)
-
-    @staticmethod
-    def may_walk_from(prompt: Prompt) -> bool:
-        """Whether the prompt is a cell of a run, asked by itself."""
-        plain = not (prompt.again or prompt.closing or prompt.page or prompt.question.back)
-        return plain and bool(prompt.item.run)
-
     def audible(self) -> Sound | None:
         """What may be heard without telling the answer: the cell shown before it, else the cell
         of the last verdict; None where there is neither."""
@@ -228,7 +197,8 @@ class Sitting:
                     return
                 case Ask(prompt):
                     self.digest.asked(prompt, partial(_level, self.seat, self._now()))
-                    self._meet(prompt)
+                    offered = self.meetings.meet(prompt)
+                    self.notice = self.notice or offered or ""
                     if self._asked is None or self._asked[0] is not prompt:
                         self._asked = (prompt, self._studio.context.monotonic())
                 case Sound():

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import ast
 import re
+import subprocess
+import sys
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -64,3 +66,21 @@ def test_no_file_reaches_into_another_object_s_own_but_edges() -> None:
         if reached.search(re.sub(r'"[^"\n]*"', '""', file.read_text(encoding="utf-8")))
     }
     assert found <= {"edges.py", "hangup.py"}  # os._exit: the process ends itself
+
+
+def test_little_is_loaded_before_the_first_screen_is_drawn() -> None:
+    """The model, the log, the decks and numpy wait until something is on the screen."""
+    program = (
+        "import sys\n"
+        "import drill.commands.practise, drill.tui.app, drill.tui.trainer\n"
+        "import drill.tui.screens.today, drill.commands.errands, drill.opening.desk_settings\n"
+        "print(*sorted(sys.modules))\n"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", program], capture_output=True, text=True, check=True, cwd=ROOT.parent
+    )
+    loaded = set(done.stdout.split())
+    late = ("numpy", "sqlite3", "music21", "drill.practice.room", "drill.memory.model",
+            "drill.memory.planner", "drill.decks.load", "drill.theory.engine",
+            "drill.reports.report", "drill.tui.screens.stand", "drill.tui.formed.own")  # fmt: skip
+    assert loaded.isdisjoint(late), loaded & set(late)

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 
 from drill.marking.read import Reading
 from drill.practice.walk import Wanted
 from drill.tui.actions import Place
 from drill.tui.draft import Draft
 from drill.tui.listening import HEAR_S, Listening
+from drill.tui.meeting import of_a_run
 from drill.tui.practices import Seat, ToPractice
 from drill.tui.rereading import chosen
 from drill.tui.sheet import Acts, TypingSheet, bindings
@@ -55,12 +57,13 @@ class StandScreen(TypingSheet):
 
     def words_instead(self) -> dict[str, str]:
         audible = bool(self.sitting.prompt and self.sitting.prompt.sounds) or self.sitting.audible()
+        copying = self.sitting.state.prompt is not None and self.sitting.state.prompt.again
         return {
             "mute": "sound on" if self.studio.muted else "mute",
             "hear": "hear" if audible else "",
             "submit": "go on" if self.sitting.held else "answer",
-            "walk": "walk the run" if self.sitting.may_walk and self.sitting.new else "",
-            **({"show": "go on"} if self.sitting.copying else {}),
+            "walk": "walk the run" if may_walk(self.sitting) and self.sitting.meetings.new else "",
+            **({"show": "go on"} if copying else {}),
         }
 
     # Typing.
@@ -88,15 +91,9 @@ class StandScreen(TypingSheet):
             "hear": lambda: self.say(self.sitting.hear()),
             "sharpen": lambda: self.typed(self.answer.draft.insert("♯")),
             "flatten": lambda: self.typed(self.answer.draft.insert("♭")),
-            "walk": self._walk,
+            "walk": partial(walk, self.program, self.sitting),
             "back": self._back,
         }
-
-    def _walk(self) -> None:
-        """Walk the run of the open prompt, which stays as it is beneath."""
-        prompt, seat = self.sitting.prompt, self.sitting.seat
-        if prompt is not None and self.sitting.may_walk:
-            self.program.go(ToPractice(seat.deck, walk=Wanted(prompt.item.id)))
 
     def _go_on(self, anew: bool) -> None:
         """Show what became of it; ``anew`` with an empty draft."""
@@ -158,3 +155,15 @@ class StandScreen(TypingSheet):
     def on_screen_suspend(self) -> None:
         self.horn.rest()
         self.sitting.look_away()
+
+
+def may_walk(sitting: Sitting) -> bool:
+    """Whether the run of the open prompt can be walked."""
+    return not sitting.held and of_a_run(sitting.state.prompt)
+
+
+def walk(program: Program, sitting: Sitting) -> None:
+    """Walk the run of the open prompt, which stays as it is beneath."""
+    prompt = sitting.state.prompt
+    if prompt is not None and may_walk(sitting):
+        program.go(ToPractice(sitting.seat.deck, walk=Wanted(prompt.item.id)))

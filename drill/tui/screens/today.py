@@ -27,7 +27,6 @@ from drill.tui.ways import (
     ToTrips,
     Way,
 )
-from drill.wording.ahead import forecast_words
 
 _POLL_S = 0.5
 
@@ -97,6 +96,8 @@ class TodayScreen(Sheet):
 
     async def _look_ahead(self, path: Path, today: date) -> None:
         """When the deck will be by heart; seconds of work on a branch of what is known."""
+        from drill.wording.ahead import forecast_words  # not before the first frame
+
         studio = self.studio
         wanted = await studio.backroom.do(
             lambda: studio.open_seats().branch(path, studio.wishes.plan)

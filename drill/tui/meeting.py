@@ -1,0 +1,38 @@
+"""First meetings with a pattern, at which a walk through the whole run is offered."""
+
+from __future__ import annotations
+
+from drill.memory.state import State as Memory
+from drill.practice.effects import Prompt
+from drill.practice.walk import is_first_meeting
+from drill.wording.sentence import Sentence, sentence
+from drill.wording.walking import walk_offered
+
+
+class Meetings:
+    """The patterns that were met in one practice."""
+
+    def __init__(self, memory: Memory) -> None:
+        self._memory = memory
+        self._met: set[str] = set()
+        self.new = False
+        """Whether the open prompt is a first meeting of its pattern."""
+
+    def meet(self, prompt: Prompt) -> Sentence | None:
+        """What is offered at the first meeting of a pattern, once; None at all others."""
+        if not of_a_run(prompt):
+            return None
+        shape = prompt.item.shape
+        self.new = shape not in self._met and is_first_meeting(self._memory, prompt.item)
+        self._met.add(shape)
+        if not self.new:
+            return None
+        return sentence(walk_offered(prompt), "; ctrl+r walks through the whole run first")
+
+
+def of_a_run(prompt: Prompt | None) -> bool:
+    """Whether a prompt is a cell of a run, asked by itself: then the run can be walked."""
+    if prompt is None:
+        return False
+    plain = not (prompt.again or prompt.closing or prompt.page or prompt.question.back)
+    return plain and bool(prompt.item.run)
