@@ -62,7 +62,7 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     deck = replace(deck, due=args.due or deck.due)
     id_ = args.id or deck.name or "assignment"
     folder = Path(args.out_dir)
-    plain = Assignment(id_, given, line=args.line)
+    plain = Assignment(id_, given, who="; ".join(args.only), line=args.line)
     texts: dict[str, str] = {}
     for name, mine in _assignments(people, args.by, plain):
         text = write(replace(deck, assignment=mine), heading=_heading(mine))
@@ -117,7 +117,12 @@ def _assignments(
             several = len(horns[person.id or name_key(person.name)]) > 1
             words = (person.id, person.name, person.horn if several else "")
             mine = replace(
-                plain, student=person.id, name=person.name, group=person.group, horn=person.horn
+                plain,
+                who="",
+                student=person.id,
+                name=person.name,
+                group=person.group,
+                horn=person.horn,
             )
             yield " ".join(filter(None, words)), mine
         return
@@ -125,9 +130,9 @@ def _assignments(
         some = [person for person in people if person.value(by) == value]
         common = {person.horn for person in some}
         horn = common.pop() if by == "horn" and len(common) == 1 else ""
-        groups = {person.group for person in some}
-        group = groups.pop() if len(groups) == 1 else ""
-        yield f"{by} {value or 'none'}", replace(plain, group=group, horn=horn)
+        who = "; ".join(filter(None, (f"{by}={value}", plain.who)))
+        group = value if by == "group" else ""
+        yield f"{by} {value or 'none'}", replace(plain, group=group, who=who, horn=horn)
 
 
 def _heading(given: Assignment) -> tuple[str, ...]:

@@ -152,7 +152,7 @@ def _planned(decks: Iterable[Deck], roster: Sequence[Person]) -> list[Planned]:
 def _people(deck: Deck, roster: Sequence[Person]) -> Iterable[Person]:
     """For whom one deck is: a student, a group, or everybody on the roster."""
     given = deck.assignment
-    if given is None or not (given.student or given.name or given.group):
+    if given is None or not (given.student or given.name or given.who or given.group):
         return roster
     if given.student or given.name:
         same = [
@@ -162,7 +162,13 @@ def _people(deck: Deck, roster: Sequence[Person]) -> Iterable[Person]:
             or (not given.student and name_key(person.name) == name_key(given.name))
         ]
         return same[:1] or [Person(given.name or given.student, given.student, given.group)]
-    return [person for person in roster if name_key(person.group) == name_key(given.group)]
+    wanted = given.who or f"group={given.group}"
+    pairs = [each.strip().partition("=") for each in wanted.split(";")]
+    return [
+        person
+        for person in roster
+        if all(name_key(person.value(column)) == name_key(value) for column, _, value in pairs)
+    ]
 
 
 def _is(student: Study, person: Person) -> bool:

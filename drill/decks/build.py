@@ -20,8 +20,8 @@ The keys of the file, in the order in which a deck is usually written:
 * ``[goal]``: ``right``, ``tempo``, ``days``, ``ask``;
 * ``[practice]``: ``prompts``, ``minutes``, ``ask``, ``again``, ``missed_again``, ``new_cells``,
   ``new_keys`` (a number, or ``all``).
-* ``[assignment]``: ``id``, ``given`` (a date), ``student``, ``name``, ``group``, ``horn``,
-  ``line``.
+* ``[assignment]``: ``id``, ``given`` (a date), ``student``, ``name``, ``group``, ``who``,
+  ``horn``, ``line``.
 
 A pattern ``from`` a file of music (MusicXML or MIDI, with ``bars``, ``part`` and ``in``) is read
 from the deck's own folder and becomes a cell; nothing else is ever read on a deck's behalf.
@@ -373,13 +373,13 @@ def _assignment(table: Table) -> Assignment | None:
     if inner is None:
         return None
     inner.refuse_others(
-        ("id", "given", "student", "name", "group", "horn", "line"),
+        ("id", "given", "student", "name", "group", "who", "horn", "line"),
         {"date": "given", "due": "due, above all tables", "note": "line"},
     )
     texts = {
         name: inner.text(name, longest=longest) or ""
         for name, longest in (
-            ("id", 60), ("student", 40), ("name", 60), ("group", 60), ("line", 300),
+            ("id", 60), ("student", 40), ("name", 60), ("group", 60), ("who", 200), ("line", 300),
         )
     }  # fmt: skip
     horn = inner.text("horn") or ""

@@ -123,6 +123,9 @@ class Assignment:
     name: str = ""
     """The student's name; empty where it is for several."""
     group: str = ""
+    who: str = ""
+    """Columns of the roster that tell for whom it is, ``level=1; group=winds``; empty for one
+    student or for everybody."""
     horn: str = ""
     """The instrument on which a deck for one's own horn is opened; empty leaves it to the player's
     settings."""

@@ -272,7 +272,7 @@ def _assignment(given: Assignment | None) -> list[str]:
         return []
     lines = ["[assignment] # for whom it is; the answers do not depend on it"]
     lines += [f"given = {given.given.isoformat()} # out from that day"] if given.given else []
-    for name in ("id", "student", "name", "group", "horn", "line"):
+    for name in ("id", "student", "name", "group", "who", "horn", "line"):
         if getattr(given, name):
             lines.append(f"{name} = {text_literal(getattr(given, name))}")
     return lines

@@ -582,3 +582,36 @@ def test_an_assignment_goes_there_and_back(band: Band) -> None:
         assert house_of(band.folder).opened(deck).keys[0] == key
     assert clean_line("", 3, "x") == ""
     assert practice_day(NOW, UTC) == NOW.date().isoformat()
+
+
+def test_a_level_of_the_roster_is_its_own_people(tmp_path: Path) -> None:
+    deck, roster = tmp_path / "d.toml", tmp_path / "r.csv"
+    deck.write_text(DECK.format(title="D", patterns='["thirds"]', keys='["F"]', prompts=9),
+                    encoding="utf-8")  # fmt: skip
+    roster.write_text(
+        "id,name,group,horn,level\n1,Bo,a,tuba,1\n2,Cy,a,tuba,2\n3,Di,b,tuba,1\n", encoding="utf-8"
+    )
+    for words, name in (
+        (("--by", "level", "--only", "level=1"), "easy"),
+        (("--by", "group"), "both"),
+        (("--by", "level", "--only", "group=a"), "some"),
+    ):
+        out = tmp_path / "plan" / name
+        (tmp_path / "plan").mkdir(exist_ok=True)
+        got = ran(assign, [str(deck), "--roster", str(roster), "--id", name, *words,
+                           "--out-dir", str(out)], tmp_path / "desk")  # fmt: skip
+        assert got.code is ExitCode.OK
+    said = ran(plan, [str(tmp_path / "plan"), "--roster", str(roster), "--json"], tmp_path / "desk")
+    missing = {row["id"]: row["missing_names"] for row in json.loads(said.out)["weeks"]}
+    assert missing["easy"] == ["Bo", "Di"]
+    assert sorted(missing["both"]) == ["Bo", "Cy", "Di"]
+    assert sorted(missing["some"]) == ["Bo", "Cy"]
+
+
+def test_a_deck_of_what_goes_wrong_for_each_student(band: Band, tmp_path: Path) -> None:
+    out = tmp_path / "each"
+    band.run(deck_command, "tricky", band.inbox, "--by", "student", "--out-dir", out)
+    found = {path.stem: load(path) for path in out.iterdir()}
+    assert set(found) <= {"anna-smith-11", "anna-smith-12", "anna-smith-13", "bo-barline-14"}
+    assert len(found) >= 3
+    assert all(deck.concert_keys for deck in found.values())
