@@ -114,7 +114,7 @@ class TodayScreen(Sheet):
     def words_instead(self) -> dict[str, str]:
         context = self.studio.context
         return {
-            "mute": "sound on" if self.studio.muted else "mute",
+            "mute.today": "sound on" if self.studio.muted else "mute",
             "settings": "settings" if context.settings else "",
             "teacher": "class" if context.errands else "",
         }
