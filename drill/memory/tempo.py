@@ -186,12 +186,6 @@ class Estimate:
     high: float
     """An 80 % interval for it."""
 
-    def say(self) -> str:
-        """The estimate in words."""
-        if not self.enough:
-            return "not enough tries yet"
-        return f"{self.bpm:.0f} ({self.low:.0f} to {self.high:.0f})"
-
 
 def _quantile(weights: Weights, share: float) -> float:
     """The log2 tempo under which ``share`` of the weight lies, between grid points."""

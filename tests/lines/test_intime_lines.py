@@ -187,7 +187,7 @@ def test_the_objects_of_json(tmp_path: Path) -> None:
     assert (bout["tempo"], bout["notes_per_beat"], bout["over_s"]) == (60, 1, 12.0)
     assert (bout["locked_in_at"], bout["estimate"]) == (None, None)
     assert started == {"kind": "started", "number": 1, "at": 100.0, "sound": True}
-    assert (timing["outcome"], timing["locked_in"], timing["accuracy"]) == ("locked in", True, 1.0)
+    assert (timing["outcome"], timing["locked_in"], timing["accuracy"]) == ("locked-in", True, 1.0)
     assert (timing["lead_ms"], timing["spread_ms"], timing["drift_ms_per_beat"]) == (20.0, 0, 0)
     assert timing["beat_ms"] == 1000.0
     assert timing["notes"][0]["off_ms"] == pytest.approx(20.0)

@@ -26,6 +26,7 @@ from drill.memory.tempo import (
     stair_at,
     weighted,
 )
+from drill.wording.timing import estimate_told
 
 DAY = date(2024, 3, 1)
 
@@ -191,13 +192,13 @@ def test_more_tries_narrow_and_days_away_widen() -> None:
 def test_nothing_is_claimed_under_twelve_tries() -> None:
     belief = Belief(90)
     for n in range(ENOUGH):
-        assert belief.whole(DAY).say() == "not enough tries yet"
+        assert estimate_told(belief.whole(DAY)) == "not enough tries yet"
         belief = belief.told("G", 90, n % 4 != 3, DAY)
     whole = belief.whole(DAY)
     assert whole.enough
     assert whole.tries == 12
     assert whole.low < whole.bpm < whole.high
-    assert whole.say() == f"{whole.bpm:.0f} ({whole.low:.0f} to {whole.high:.0f})"
+    assert estimate_told(whole) == f"{whole.bpm:.0f} ({whole.low:.0f} to {whole.high:.0f})"
     assert belief.of("G", DAY).enough
     assert not belief.of("F#", DAY).enough  # no try in that key
 
@@ -281,7 +282,7 @@ def test_another_key_starts_from_what_the_pattern_makes_likely() -> None:
     assert start == round(expected)
     assert start > 80
     assert book.start_bpm("1-3-5-3", "F#", DAY) == 60
-    assert book.estimate("1-3-5-3", None, DAY).say() == "not enough tries yet"
+    assert estimate_told(book.estimate("1-3-5-3", None, DAY)) == "not enough tries yet"
 
 
 def test_a_new_practice_begins_a_new_staircase() -> None:

@@ -34,6 +34,7 @@ from drill.practice.time.course import (
 from drill.practice.time.tempi import book_of, chart, read_kept, tries_of
 from drill.practice.time.timing import TimeOutcome
 from drill.sound.metronome import STEPS
+from drill.wording.timing import estimate_told
 
 PLAN = TimePlan(turns=1000)
 
@@ -207,7 +208,7 @@ def test_the_log_keeps_a_row_a_cell_with_tempo_and_timing(tmp_path: Path) -> Non
     assert rows[0].typed == "Gb Ab Bb Gb"
     assert rows[0].outcomes == ("right",) * 4
     value = json.loads(rows[1].details)
-    assert value["outcome"] == "locked in"
+    assert value["outcome"] == "locked-in"
     assert (value["cell"], value["cells"]) == (1, 7)
     assert (value["lead_ms"], value["spread_ms"], value["jitter_ms"]) == (-20.0, 0.0, 13.0)
     assert value["off_ms"] == [-20.0] * 4
@@ -259,7 +260,7 @@ def test_the_tempo_is_remembered_after_a_replay(tmp_path: Path) -> None:
     (row,) = chart(answers, tomorrow.date())
     assert (row.pattern, row.key, row.locked_bpm) == ("1-2-3-1/up", "Gb:major", 79)
     assert [bpm for _, bpm, _ in row.tries] == [72, 72, 72, 79, 79, 79]
-    assert row.estimate.say() == "not enough tries yet"
+    assert estimate_told(row.estimate) == "not enough tries yet"
 
 
 def test_too_fast_the_last_time_begins_slower(tmp_path: Path) -> None:

@@ -18,6 +18,7 @@ from drill.practice.time.tempi import book_of, tries_of
 from drill.practice.time.timing import TimeOutcome, judge
 from drill.sound.take import Click
 from drill.theory.language import Language
+from drill.wording.timing import timing_told
 
 
 def offered(folder: Path, setting: Setting, bpm: float = 60.0, **deck: object):  # type: ignore[no-untyped-def]
@@ -115,8 +116,8 @@ def test_a_lead_that_is_not_known_decides_nothing() -> None:
     doubted = judge(late, BEATS, 0.25, uncertain_s=0.07)
     assert doubted.outcome is TimeOutcome.LOCKED_IN
     assert doubted.lead_s == pytest.approx(0.07)
-    assert "give or take 70" in doubted.say()
-    assert "give or take" not in judge(late, BEATS, 0.25, uncertain_s=0.005).say()
+    assert "give or take 70" in timing_told(doubted)
+    assert "give or take" not in timing_told(judge(late, BEATS, 0.25, uncertain_s=0.005))
 
 
 def test_what_a_note_left_out_or_unsteady_means_is_not_touched_by_the_doubt() -> None:

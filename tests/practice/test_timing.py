@@ -18,6 +18,7 @@ from drill.practice.time.timing import (
     slope,
     terminal_jitter,
 )
+from drill.wording.timing import timing_told
 
 BEAT = 0.5
 BEATS = [n * BEAT for n in range(16)]
@@ -69,14 +70,14 @@ def test_rushing_is_told_apart_from_an_early_run() -> None:
     early = judge([beat - 0.03 for beat in BEATS], BEATS, BEAT)
     assert early.locked_in
     assert early.drift_s == pytest.approx(0)
-    assert early.say() == (
+    assert timing_told(early) == (
         "locked in: 30 ms before the beat, spread 0 ms, no drift (keys and terminal: about 10 ms)"
     )
     rushing = judge([beat * 0.99 for beat in BEATS], BEATS, BEAT)
     assert rushing.drift_s == pytest.approx(-0.005)
-    assert "rushing 5 ms a beat" in rushing.say()
+    assert "rushing 5 ms a beat" in timing_told(rushing)
     dragging = judge([beat * 1.01 for beat in BEATS], BEATS, BEAT)
-    assert "dragging 5 ms a beat" in dragging.say()
+    assert "dragging 5 ms a beat" in timing_told(dragging)
 
 
 def test_right_but_late_is_its_own_outcome() -> None:
@@ -87,7 +88,7 @@ def test_right_but_late_is_its_own_outcome() -> None:
     assert timing.outcome is TimeOutcome.LATE
     assert (timing.count, timing.outliers) == (15, (15,))
     late = judge([*BEATS[:3], 9.0], [*BEATS[:3], 1.5], BEAT)
-    assert str(late.outcome) == "right, but late"
+    assert str(late.outcome) == "late"
 
 
 def test_wrong_notes_are_never_locked_in() -> None:
@@ -100,7 +101,7 @@ def test_wrong_notes_are_never_locked_in() -> None:
 def test_few_notes_are_not_judged() -> None:
     assert judge(BEATS[:3], BEATS[:3], BEAT).outcome is TimeOutcome.TOO_FEW
     assert judge(BEATS[:4], BEATS[:4], BEAT).outcome is TimeOutcome.LOCKED_IN
-    assert judge([], [], BEAT).say() == "too few notes to judge"
+    assert timing_told(judge([], [], BEAT)) == "too few notes to judge"
     assert judge([None] * 4, BEATS[:4], BEAT).outcome is TimeOutcome.LATE
 
 
@@ -156,4 +157,4 @@ def test_the_terminal_s_jitter_from_a_held_key() -> None:
     assert terminal_jitter(shaky) == pytest.approx(0.02, rel=0.3)
     assert terminal_jitter(even[:6]) is None
     timing = judge(BEATS, BEATS, BEAT, jitter_s=0.023)
-    assert timing.say().endswith("(keys and terminal: about 23 ms)")
+    assert timing_told(timing).endswith("(keys and terminal: about 23 ms)")

@@ -24,6 +24,7 @@ from drill.sound.tone import colour_of
 from drill.terms import Name, Note
 from drill.theory.metre import read_click, read_metre
 from drill.theory.names import show_name
+from drill.wording.timing import notes_told, timing_told
 
 LEAST_NOTES = 8
 """Fewer notes than this are played round until there are as many: steadiness needs some."""
@@ -230,16 +231,8 @@ class Result:
 
     def say(self) -> tuple[str, ...]:
         """The result in sentences: the time, then the notes."""
-        count = len(self.notes)
-        if self.bout.tapped:
-            came = count - sum(note.off_s is None for note in self.notes)
-            return (self.timing.say(), f"{came} of {count} notes tapped")
-        notes = f"{self.right} of {count} notes right"
-        if self.right == count:
-            notes = "every note right"
-        if self.extra:
-            notes += f", {self.extra} too many"
-        return (self.timing.say(), notes)
+        notes = notes_told(self.notes, self.right, self.extra, tapped=self.bout.tapped)
+        return (timing_told(self.timing), notes)
 
 
 def result_of(

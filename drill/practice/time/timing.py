@@ -30,14 +30,14 @@ MAD_TO_SPREAD = 1.4826
 
 
 class TimeOutcome(StrEnum):
-    """How a run was in time."""
+    """How a run was in time; ``wording.timing`` has the words."""
 
-    LOCKED_IN = "locked in"
-    UNSTEADY = "right, but unsteady"
-    LATE = "right, but late"
-    EARLY = "right, but early"
-    WRONG_NOTES = "wrong notes"
-    TOO_FEW = "too few notes to judge"
+    LOCKED_IN = "locked-in"
+    UNSTEADY = "unsteady"
+    LATE = "late"
+    EARLY = "early"
+    WRONG_NOTES = "wrong-notes"
+    TOO_FEW = "too-few"
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,27 +73,10 @@ class Timing:
         """The spread as a share of the beat."""
         return self.spread_s / self.beat_s
 
-    def say(self) -> str:
-        """The timing in one sentence, in milliseconds."""
-        if self.outcome is TimeOutcome.TOO_FEW:
-            return str(self.outcome)
-        side = "before" if self.lead_s < 0 else "after"
-        doubt = (
-            f" (give or take {self.uncertain_s * 1000:.0f}: how late the sound is was not tapped)"
-            if self.uncertain_s > KNOWN_S
-            else ""
-        )
-        return (
-            f"{self.outcome}: {abs(self.lead_s) * 1000:.0f} ms {side} the beat{doubt}, "
-            f"spread {self.spread_s * 1000:.0f} ms, "
-            f"{self._drift_words()} (keys and terminal: about {self.jitter_s * 1000:.0f} ms)"
-        )
-
-    def _drift_words(self) -> str:
-        if abs(self.drift_s) < 0.001:
-            return "no drift"
-        way = "rushing" if self.drift_s < 0 else "dragging"
-        return f"{way} {abs(self.drift_s) * 1000:.0f} ms a beat"
+    @property
+    def doubtful(self) -> bool:
+        """Whether how late the sound is was not known well enough to be left unsaid."""
+        return self.uncertain_s > KNOWN_S
 
 
 def robust_spread(values: Sequence[float]) -> float:

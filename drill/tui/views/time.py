@@ -16,6 +16,7 @@ from drill.practice.time.timing import FINEST_S, TimeOutcome
 from drill.tui.glyphs import Glyphs
 from drill.tui.text import BLANK, Line, Lines, Role, Span, cut, indent, line, paragraph, spread
 from drill.tui.words import Words
+from drill.wording.timing import OUTCOMES, estimate_told, figures_told
 from drill.wording.verdicts import verdict_told
 
 FLASH_LIMIT = 130
@@ -124,7 +125,7 @@ def _tempo(view: InTime, words: Words, width: int) -> Line:
     if offer.remembered is not None:
         told.append(f"locked in at {offer.remembered:.0f} before")
     if offer.estimate.enough:
-        told.append(f"four of five at about {offer.estimate.say()}")
+        told.append(f"four of five at about {estimate_told(offer.estimate)}")
     if view.goal is not None:
         told.append(f"goal {view.goal}")
     tempo = line(
@@ -222,9 +223,8 @@ def _result(timed: Timed, words: Words, width: int) -> list[Line]:
     result = timed.result
     sign, role = _SIGNS.get(result.timing.outcome, ("near", Role.NEAR))
     glyph = getattr(words.glyphs, sign)
-    say, notes = result.say()
-    outcome, _, figures = say.partition(": ")
-    rows = [line(Span(f" {glyph} {outcome}", role), Span(f"   {notes}"))]
+    outcome, figures = OUTCOMES[result.timing.outcome], figures_told(result.timing)
+    rows = [line(Span(f" {glyph} {outcome}", role), Span(f"   {result.say()[1]}"))]
     rows += [indent(row, 3) for row in paragraph(words.said(figures), width - 4)]
     for question, verdict in zip(result.bout.questions, result.verdicts, strict=False):
         if verdict is not None and not verdict.right:

@@ -1,0 +1,95 @@
+"""How a run in time went: the beat in milliseconds, then the notes."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Protocol
+
+from drill.memory.tempo import Estimate
+
+OUTCOMES = {
+    "locked-in": "locked in",
+    "unsteady": "right, but unsteady",
+    "late": "right, but late",
+    "early": "right, but early",
+    "wrong-notes": "wrong notes",
+    "too-few": "too few notes to judge",
+}
+"""What the outcomes of a run in time are called, by their ids."""
+_TOO_FEW = "too-few"
+_STILL = 0.001
+"""Seconds a beat under which nothing drifts."""
+
+
+class Timed(Protocol):
+    """What is told of the timing; see ``practice.time.timing.Timing`` for the meaning of each."""
+
+    @property
+    def outcome(self) -> str: ...
+    @property
+    def lead_s(self) -> float: ...
+    @property
+    def spread_s(self) -> float: ...
+    @property
+    def drift_s(self) -> float: ...
+    @property
+    def jitter_s(self) -> float: ...
+    @property
+    def uncertain_s(self) -> float: ...
+    @property
+    def doubtful(self) -> bool: ...
+
+
+class Came(Protocol):
+    """A note of the run; ``off_s`` is None where nothing came for it."""
+
+    @property
+    def off_s(self) -> float | None: ...
+
+
+def figures_told(timing: Timed) -> str:
+    """Before or after the beat, the spread and the drift; empty where nothing can be judged."""
+    if timing.outcome == _TOO_FEW:
+        return ""
+    side = "before" if timing.lead_s < 0 else "after"
+    doubt = (
+        f" (give or take {timing.uncertain_s * 1000:.0f}: how late the sound is was not tapped)"
+        if timing.doubtful
+        else ""
+    )
+    return (
+        f"{abs(timing.lead_s) * 1000:.0f} ms {side} the beat{doubt}, "
+        f"spread {timing.spread_s * 1000:.0f} ms, {_drift(timing.drift_s)} "
+        f"(keys and terminal: about {timing.jitter_s * 1000:.0f} ms)"
+    )
+
+
+def _drift(drift_s: float) -> str:
+    if abs(drift_s) < _STILL:
+        return "no drift"
+    way = "rushing" if drift_s < 0 else "dragging"
+    return f"{way} {abs(drift_s) * 1000:.0f} ms a beat"
+
+
+def timing_told(timing: Timed) -> str:
+    """The timing in one sentence."""
+    figures = figures_told(timing)
+    label = OUTCOMES[timing.outcome]
+    return f"{label}: {figures}" if figures else label
+
+
+def notes_told(notes: Sequence[Came], right: int, extra: int, *, tapped: bool) -> str:
+    """How many notes came, or were right; ``extra`` came that were not asked for."""
+    count = len(notes)
+    if tapped:
+        came = count - sum(note.off_s is None for note in notes)
+        return f"{came} of {count} notes tapped"
+    told = "every note right" if right == count else f"{right} of {count} notes right"
+    return f"{told}, {extra} too many" if extra else told
+
+
+def estimate_told(estimate: Estimate) -> str:
+    """The tempo at which four tries of five are locked in, with where it lies at 80 %."""
+    if not estimate.enough:
+        return "not enough tries yet"
+    return f"{estimate.bpm:.0f} ({estimate.low:.0f} to {estimate.high:.0f})"
