@@ -17,5 +17,5 @@ def test_a_few_of_each_fault(checkout: Path) -> None:
         [sys.executable, str(bench), "--quick"], capture_output=True, text=True, check=False
     )
     assert done.returncode == 0, done.stdout + done.stderr
-    assert done.stdout.splitlines()[-1] == "10 of 10 good"
+    assert done.stdout.splitlines()[-1] == "14 of 14 good"
     assert "missing 0, doubled 0" in done.stdout
