@@ -26,6 +26,7 @@ from drill.terms import Direction, Name
 from drill.theory.engine import Engine
 from drill.theory.language import Language
 from drill.theory.names import show_name
+from drill.wording.slips import marker
 from tests.bench.learners import KEYS, course
 from tests.bench.players import COPY_S, PROMPT_S, Player
 
@@ -58,7 +59,7 @@ def material(patterns: int = 3) -> tuple[Syllabus, Marker, dict[str, int]]:
         degree = (entry.cell.degree - 1) % 7
         index[item_id] = ((key * 3 + pattern) * 2 + down) * 7 + degree
     assert len(places) == KEYS
-    return syllabus, Marker(engine, Language.ENGLISH), index
+    return syllabus, marker(engine, Language.ENGLISH), index
 
 
 @dataclass
@@ -77,12 +78,12 @@ class Practising:
     """One player with one log in memory."""
 
     def __init__(self, player: Player, seed: int, plan: Callable[[Plan], Plan] = lambda p: p):
-        syllabus, marker, self.index = material(player.setting.patterns)
+        syllabus, marking, self.index = material(player.setting.patterns)
         self.player, self.memory, self.met = player, Memory(), Met()
         pool = Pool(self.memory, syllabus.items, seed, introduction(syllabus))
         made = plan(machine.plan_for(syllabus.deck, START))
         self.rows = 0
-        self.desk = Desk(syllabus, self.memory, pool, marker, made, self._id, UTC)
+        self.desk = Desk(syllabus, self.memory, pool, marking, made, self._id, UTC)
         self.all_open = 0
         """Prompts after which ``watch`` was first true; 0 for never."""
 

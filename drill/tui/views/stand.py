@@ -207,7 +207,7 @@ def _page(prompt: Prompt, words: Words, width: int) -> list[Line]:
         return []
     key, stage = prompt.question.run.key, int(prompt.page.stage)
     cells = [words.names(notes, key) if notes else COVERED for notes in prompt.page.cells]
-    told = f"walk {stage} of {len(STAGES)}, {STAGES[stage - 1]}:  {'  '.join(cells)}"
+    told = f"walk {stage} of {len(STAGES)}, {STAGES[stage - 1]}:  {' | '.join(cells)}"
     return [indent(row, 1) for row in paragraph(told, width - 2, Role.DIM)][:3]
 
 
