@@ -37,7 +37,7 @@ def test_a_flag_before_the_environment_before_the_files(tmp_path: Path) -> None:
     spoken = run(
         tmp_path, *LINES, "--names", "german", typed=b"quit\n", code=0, DRILL_NAMES="solfege"
     )
-    assert b"Ces" in spoken.stdout
+    assert b"Fis" in spoken.stdout  # the first keys asked have a sharp or two, or a flat
     origins = run(tmp_path, "config", "show", "--origin", code=0).stdout.decode()
     assert "project file drill.toml:1:9" in origins
 
@@ -83,6 +83,9 @@ def test_a_settings_file_that_cannot_be_read_is_named_and_the_drill_goes_on(
 def test_a_damaged_log_is_set_aside_and_the_drill_goes_on(tmp_path: Path) -> None:
     run(tmp_path, *LINES, typed=TYPED, code=0)
     file = tmp_path / "drill" / FILE_NAME
+    with Store.open(file) as store:
+        before = store.count()
+    assert before
     data = bytearray(file.read_bytes())
     data[:64] = b"\0" * 64
     file.write_bytes(data)
@@ -90,7 +93,7 @@ def test_a_damaged_log_is_set_aside_and_the_drill_goes_on(tmp_path: Path) -> Non
     assert done.stderr.count(b"set aside") == 1
     assert list((tmp_path / "drill").glob("answers.db.damaged-*"))
     with Store.open(file) as store:
-        assert store.count() == 4
+        assert store.count() == 2 * before, "what was read from it, and what came after"
 
 
 def test_a_newer_log_is_refused_untouched(tmp_path: Path) -> None:
@@ -144,6 +147,8 @@ def test_paths_with_spaces_and_letters_beyond_ascii(tmp_path: Path, checkout: Pa
     shutil.copy(checkout / "decks" / "first-year.toml", deck)
     options = ("--plain", "--mute", "--deck", str(deck))
     run(home, *options, typed=TYPED, code=0)
+    with Store.open(home / "drill" / FILE_NAME) as store:
+        before = store.count()
     run(home, "check", deck.name, code=0)
     run(home, "deck", "add", deck.name, code=0)
     assert "été-à-deux" in run(home, "decks", code=0).stdout.decode()
@@ -151,7 +156,7 @@ def test_paths_with_spaces_and_letters_beyond_ascii(tmp_path: Path, checkout: Pa
     done = run(home, "merge", "Sicherung 1.db", code=0)
     assert "Sicherung 1.db" in done.stderr.decode()
     with Store.open(home / "drill" / FILE_NAME) as store:
-        assert store.count() == 2
+        assert store.count() == before > 0
 
 
 GUARD = """
