@@ -118,6 +118,9 @@ def deck_values(draw: st.DrawFn) -> dict[str, object]:
             "ask": word_lists(Ask), "again": st.booleans(), "missed_again": st.booleans(),
             "new_cells": st.integers(0, 1000),
             "new_keys": st.integers(0, 200) | st.just("all")}),
+        "assignment": st.fixed_dictionaries({}, optional={
+            **dict.fromkeys(("id", "student", "name", "group", "who", "line"), LINES),
+            "given": st.dates(dt.date(2000, 1, 1)), "horn": st.sampled_from(sorted(INSTRUMENTS))}),
     }  # fmt: skip
     for key, strategy in more.items():
         if draw(st.booleans()):
