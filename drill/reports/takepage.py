@@ -12,6 +12,7 @@ from drill.reports.html import LINE, POLICY
 from drill.reports.markup import Safe, inner, tag
 from drill.theory.language import Language
 from drill.theory.names import show_name
+from drill.wording.take import spelled
 
 PER_STAFF = 16
 _STEP = 46.0
@@ -43,6 +44,7 @@ def take_page(line: Line, heard: Heard, told: Sequence[str], language: Language)
         tag("style", Safe(style)),
     )
     key = " · ".join(f"{sign} {word}" for sign, word in _MARKS.values())
+    key += f"; as written, in the {line.clef.split()[0]} clef"
     main = tag(
         "main",
         tag("header", tag("p", "Take", class_="kicker"), tag("h1", line.title),
@@ -178,14 +180,19 @@ def _levels(heard: Heard) -> Safe:
 
 
 def _table(line: Line, heard: Heard, language: Language) -> Safe:
-    heads = ("Note", "Cell", "Mark", "At", "Cents")
+    heads = ("Note", "Cell", "Mark", "Heard", "At", "Cents")
+    own = frozenset(place.note.name for place in line.places)
     rows = []
     for place, note in zip(line.places, heard.notes, strict=True):
         cents = "" if note.cents is None else f"{note.cents:+.0f}"
         at = "" if note.on_s is None else f"{note.on_s:.2f} s"
+        heard_as = ""
+        if note.outcome is Outcome.WRONG and note.heard is not None:
+            name = spelled(note.heard - line.shift, place.note.name, own)
+            heard_as = show_name(name, language, True)
         cells = (
             show_name(place.note.name, language, True), place.cell,
-            " ".join(_MARKS[note.outcome]), at, cents,
+            " ".join(_MARKS[note.outcome]), heard_as, at, cents,
         )  # fmt: skip
         rows.append(tag("tr", *(tag("td", each) for each in cells)))
     head = tag("thead", tag("tr", *(tag("th", each, scope="col") for each in heads)))
