@@ -25,6 +25,8 @@ from drill.hearing.values import Asked, Doubt, DoubtKind, Event, Heard, NoteHear
 PLAIN_SEMITONES = 5
 """A pitch further off than this is not said to be a wrong note: it may be no note at all."""
 PLAIN_SURE = 0.3
+PLAIN_PART = 0.45
+"""A sound must fill so much of a note's time before it is said to be a wrong note."""
 CENTS_FROM_S = 0.06
 """A shorter note has no tuning."""
 
@@ -128,7 +130,8 @@ def told(
     exact: bool = False,
 ) -> Heard:
     notes = tuple(
-        _note(place, pitch, sifted, joins, exact) for place, pitch in enumerate(asked.pitches)
+        _note(place, pitch, sifted, joins, exact, asked.note_s or 0.3)
+        for place, pitch in enumerate(asked.pitches)
     )
     doubts = [Doubt(sound.on, after, DoubtKind.EXTRA) for sound, after in sifted.extras]
     doubts += [
@@ -160,16 +163,19 @@ def told(
     )
 
 
-def _note(place: int, pitch: int, sifted: Sifted, joins: dict[int, bool], exact: bool) -> NoteHeard:
+def _note(
+    place: int, pitch: int, sifted: Sifted, joins: dict[int, bool], exact: bool, note_s: float
+) -> NoteHeard:
     sound = sifted.sounds.get(place)
     if sound is None:
         return NoteHeard(place, Outcome.UNHEARD, None, None, None, None, None, None)
     apart = abs(sound.midi - pitch)
+    whole = sound.length >= PLAIN_PART * note_s
     if place in sifted.octaves:
         outcome = Outcome.UNSURE
     elif apart == 0:
         outcome = Outcome.RIGHT
-    elif exact or (apart <= PLAIN_SEMITONES and sound.sure >= PLAIN_SURE):
+    elif exact or (apart <= PLAIN_SEMITONES and sound.sure >= PLAIN_SURE and whole):
         outcome = Outcome.WRONG
     else:
         outcome = Outcome.UNSURE

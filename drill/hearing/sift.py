@@ -311,7 +311,8 @@ class _Octaves:
             return False
         part = (seen - upper) / (own - upper)
         slip = part < 0.3 if sound.midi > asked else part > 0.7
-        return slip and self._alone(sound, asked, lower, part, 1)
+        fewest = 1 if sound.midi > asked else OTHERS  # reeds growl an octave down by themselves
+        return slip and self._alone(sound, asked, lower, part, fewest)
 
     def _alone(self, sound: Sound, asked: int, lower: int, part: float, fewest: int) -> bool:
         """Whether the note was heard often enough, and never looked like this."""
