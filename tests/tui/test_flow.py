@@ -406,3 +406,14 @@ def test_of_two_errors_the_first_is_told_once(
     assert len(reports) == 1
     assert "the first" in reports[0]
     assert trainer.return_code == 1
+
+
+def test_decks_open_from_today_before_they_are_listed(setup: Setup) -> None:
+    trainer = setup.trainer(first_deck="two-keys")
+
+    async def scenario() -> None:
+        async with trainer.run_test(size=(80, 24)) as pilot:
+            await pilot.press("d")
+            await until(pilot, trainer, "Two keys", "deck 1 of 1")
+
+    play(scenario())

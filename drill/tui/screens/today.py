@@ -137,7 +137,7 @@ class TodayScreen(Sheet):
             **super().acts(),
             **rows,
             "begin": partial(self._open, ToPractice),
-            "decks": partial(self._open, ToDecks),
+            "decks": lambda: self.program.go(ToDecks(self.studio.chosen)),  # however early
             "map": partial(self._open, ToMap),
             "trips": partial(self._open, ToTrips),
             "time": partial(self._open, ToTime),
