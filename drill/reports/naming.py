@@ -125,7 +125,11 @@ def key_text(name: str) -> str:
 def key_order(name: str) -> tuple[int, int, str]:
     """Sorts keys scale by scale, from seven flats to seven sharps."""
     key = key_of(name)
-    return (list(SCALES).index(key.scale), signature(key), name) if key else (99, 0, name)
+    if key is None:
+        return (99, 0, name)
+    listed = list(SCALES)  # a scale of a teacher's own comes after those of the table
+    place = listed.index(key.scale) if key.scale in listed else len(listed)
+    return (place, signature(key), name)
 
 
 def scale_of(name: str) -> str:

@@ -142,7 +142,16 @@ def formula_id(text: str) -> str | None:
 
 
 class _Scales(dict[str, ScaleKind]):
-    """The table by id; an id that is a formula is a scale of its own."""
+    """The table by id; an id that is a formula is a scale of its own, in the table though it is
+    not listed."""
+
+    def __contains__(self, key: object) -> bool:
+        if super().__contains__(key):
+            return True
+        try:
+            return isinstance(key, str) and formula_id(key) == key
+        except TheoryError:
+            return False
 
     def __missing__(self, key: str) -> ScaleKind:
         if formula_id(key) != key:
@@ -154,8 +163,8 @@ class _Scales(dict[str, ScaleKind]):
 def _own(scale_id: str) -> ScaleKind:
     """The scale of a formula, read in the signature that leaves it the fewest accidentals.
 
-    Of two signatures that leave as many it has the one nearer to its tonic's major.  Where a
-    letter comes twice no spelling is agreed, and the sound decides.
+    Of two signatures that leave as many it has the one nearer to its tonic's minor where its
+    third is minor, else major.  Where a letter comes twice no spelling is agreed, and the sound decides.
     """
     up = tuple(scale_id.split("-"))
     names = [degree_name(Name("C"), token) for token in up]
@@ -165,7 +174,8 @@ def _own(scale_id: str) -> ScaleKind:
         altered = {name.letter: name.alter for name in signature_names(shift)}
         return sum(name.alter != altered.get(name.letter, 0) for name in names)
 
-    shift = min(range(-5, 2), key=lambda each: (printed(each), abs(each)))
+    near = -3 if "b3" in up and "3" not in up else 0
+    shift = min(range(-5, 2), key=lambda each: (printed(each), abs(each - near)))
     label = f"scale {scale_id}"
     by_sound = len(set(letters)) < len(letters)
     return ScaleKind(scale_id, label, label, (), up, up, shift, by_sound, ())

@@ -66,6 +66,12 @@ def test_what_is_no_pattern_is_none(name: str) -> None:
     assert pattern_of(name) is None
 
 
+def test_a_scale_of_one_s_own_has_a_name_and_a_place() -> None:
+    name = "A:1-2-b3-#4-5-b6-7"
+    assert key_text(name) == "A scale 1-2-b3-#4-5-b6-7"
+    assert key_order("G:major") < key_order(name) < key_order("A:no scale")
+
+
 def test_names_for_people() -> None:
     assert str(shape_name("1-2-3-1/up")) == "1-2-3-1 up"
     assert str(shape_name("1-2-3-1~mirror/down")) == "1-2-3-1 down"

@@ -298,3 +298,32 @@ def test_the_signature_of_a_mode_holds_its_notes(engine: Engine, mode: str) -> N
         key = Key(tonic, mode)
         altered = {name for name in engine.scale(key).up if name.alter}
         assert altered == set(signature_names(signature(key)))
+
+
+@pytest.mark.parametrize(
+    ("formula", "scale_id", "fifths", "names"),
+    [
+        # Hungarian minor, double harmonic, a pentatonic with a flat second (common practice).
+        ("1 2 b3 #4 5 b6 7", "1-2-b3-#4-5-b6-7", 0, "A B C D# E F G#"),
+        ("1, b2, 3, 4, 5, b6, 7", "1-b2-3-4-5-b6-7", None, "A Bb C# D E F G#"),
+        ("1-b2-4-5-b6", "1-b2-4-5-b6", None, "A Bb D E F"),
+        ("1 2 b3 4 5 b6 b7", "natural_minor", 0, "A B C D E F G"),
+    ],
+)
+def test_a_scale_by_its_formula(
+    engine: Engine, formula: str, scale_id: str, fifths: int | None, names: str
+) -> None:
+    kind = find_scale(formula)
+    assert (kind.id, kind.id in SCALES) == (scale_id, True)
+    key = Key(Name("A"), kind.id)
+    assert " ".join(str(name) for name in engine.scale(key).up) == names
+    assert len(tonics(kind.id)) == 15
+    if fifths is not None:
+        assert signature(key) == fifths
+
+
+@pytest.mark.parametrize("text", ["2 3 4 5", "1 3 2 5", "1 b2 #1 5", "1 5", "1 8 9", "1-x-2"])
+def test_a_formula_that_is_no_scale(text: str) -> None:
+    with pytest.raises(TheoryError):
+        find_scale(text)
+    assert text not in SCALES
