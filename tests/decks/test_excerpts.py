@@ -43,6 +43,16 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
                 measure.append(note.Note(names[0], quarterLength=length))
         part.append(measure)
     score.append(part)
+    below = stream.Part()
+    for number in range(1, len(BARS) + 1):
+        measure = stream.Measure(number=number)
+        if number == 1:
+            measure.append(key.Key("E-"))
+            measure.append(meter.TimeSignature("4/4"))
+        for name in ("E-3", "B-3"):
+            measure.append(note.Note(name, quarterLength=2))
+        below.append(measure)
+    score.append(below)
     made = tmp_path_factory.mktemp("studies")
     score.write("musicxml", str(made / "study.musicxml"))
     score.write("midi", str(made / "study.mid"))
@@ -83,6 +93,10 @@ def test_in_key_mode_it_can_begin_on_every_degree(folder: Path) -> None:
     assert len(run.cells) == 7
 
 
+def test_another_part_may_be_named(folder: Path) -> None:
+    assert deck(folder, 'from = "study.musicxml", bars = "3", part = 2').patterns[0].text == "1-5"
+
+
 def test_another_key_may_be_named(folder: Path) -> None:
     of = deck(folder, 'from = "study.musicxml", bars = "4", in = "C"')
     assert of.patterns[0].text == "5-4-b3"
@@ -108,7 +122,7 @@ def test_written_out_it_needs_no_file(folder: Path, tmp_path: Path) -> None:
         ('from = "study.musicxml", bars = "5"', "no single line: it has chords"),
         ('from = "study.musicxml", bars = "1-4"', "has 19 notes; a pattern has 2 to 16"),
         ('from = "study.musicxml", bars = "3", mode = "key"', "a note from outside its key"),
-        ('from = "study.musicxml", bars = "3", part = 2', "has 1 part, and no part 2"),
+        ('from = "study.musicxml", bars = "3", part = 3', "has 2 parts, and no part 3"),
         ('from = "study.musicxml"', "bars is missing"),
         ('from = "study.musicxml", bars = "4-2"', "2 is before 4"),
         ('from = "study.musicxml", bars = "x"', '"x" is no bar or bars'),

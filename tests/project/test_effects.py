@@ -22,6 +22,7 @@ import pytest
 
 from drill.commands import practise
 from drill.decks.load import loads
+from drill.decks.patternchoice import PATTERN_KEYS
 from drill.decks.schema import Deck, Goal, Practice
 from drill.memory.items import Kind
 from drill.memory.store import Store
@@ -94,6 +95,61 @@ DECK_FIELDS = {
     "goal.tempo": ("the tempo to reach is told in time", HERE + "test_the_tempo_to_reach_is_told"),
     "goal.ask": ("kinds that are asked whatever else is", HERE + "test_the_goal_s_kinds_are_asked"),
 }
+_CHORDS, _COURSE = "decks/test_deck_chords.py::", "decks/test_deck_course.py::"
+_ENDS, _RUNS = "theory/test_ends_and_groups.py::", "theory/test_patterns.py::"
+_LINES, _AS_ASKED = "decks/test_excerpts.py::", "commands/test_chords_as_asked.py::"
+PATTERN_FIELDS = {
+    "id": ("the catalogue's cell", _RUNS + "test_every_published_run_in_five_keys"),
+    "name": (
+        "what the pattern is called",
+        "decks/test_deck_load.py::test_a_full_deck_holds_what_its_file_says",
+    ),
+    "cell": (
+        "the notes of each cell",
+        "decks/test_deck_load.py::test_a_cell_of_the_catalogue_is_the_catalogues_pattern",
+    ),
+    "cells": ("cells that alternate", _RUNS + "test_a_cycle_of_two_cells_alternates"),
+    "progression": (
+        "the chords in every key, spelled, asked, printed and heard",
+        _CHORDS + "test_a_line_of_symbols_moves_to_every_key",
+        "wording/test_asking.py::test_chords_are_asked_for_by_symbol_or_function",
+        "paper/test_musicxml.py::test_chords_stand_above_their_bars",
+        _AS_ASKED + "test_the_shipped_turnaround_is_shown_and_written_as_midi",
+    ),
+    "moves_by": ("the step to the next start", _RUNS + "test_a_start_that_moves_by_two"),
+    "descent": ("how it comes down", _RUNS + "test_five_ways_down"),
+    "ending": ("what it does at the octave", _RUNS + "test_three_endings_of_thirds"),
+    "mode": ("what digits count", _RUNS + "test_a_cell_on_moving_roots_keeps_its_intervals"),
+    "roots": ("the roots visited", _RUNS + "test_root_orders_visit_what_the_published_orders_do"),
+    "in": ("the key of symbols or of a line", _CHORDS + "test_the_key_of_symbols_can_be_named"),
+    "voice_leading": (
+        "each chord in its nearest inversion",
+        "theory/test_progressions.py::test_voice_leading_goes_to_the_nearest_inversion",
+        _CHORDS + "test_voice_leading_and_guide_tones_are_for_all_or_for_one",
+    ),
+    "guide_tones": (
+        "3 and 7 alone",
+        "theory/test_progressions.py::test_guide_tones_lead_by_step",
+    ),
+    "all": (
+        "every rotation or permutation of a cell",
+        _COURSE + "test_one_line_is_all_rotations_or_permutations",
+    ),
+    "begin": ("the degree on which runs begin", _ENDS + "test_from_the_third_to_the_third"),
+    "finish": ("the degree on which they end", _ENDS + "test_from_one_degree_to_another"),
+    "groups_of": (
+        "notes in other groups than cells",
+        _ENDS + "test_displaced_the_notes_are_the_same_in_other_groups",
+        _COURSE + "test_groups_are_asked_in_place_of_cells",
+    ),
+    "from": (
+        "a line out of a file, in every key",
+        _LINES + "test_a_bar_of_a_study_is_asked_in_all_keys",
+    ),
+    "bars": ("which bars of it", _LINES + "test_in_key_mode_it_can_begin_on_every_degree"),
+    "part": ("which part of it", _LINES + "test_another_part_may_be_named"),
+}
+"""The fields of a ``[[pattern]]`` table; some stand at the top of a deck as well."""
 SETTING_FIELDS = {
     "names": (
         "notes are typed and shown in the language",
@@ -175,7 +231,13 @@ def test_every_setting_has_its_effect() -> None:
     assert set(SETTING_FIELDS) == {each.name for each in FIELDS}
 
 
-@pytest.mark.parametrize("row", [*DECK_FIELDS.values(), *SETTING_FIELDS.values()])
+def test_every_field_of_a_pattern_has_its_effect() -> None:
+    assert set(PATTERN_FIELDS) == set(PATTERN_KEYS)
+
+
+@pytest.mark.parametrize(
+    "row", [*DECK_FIELDS.values(), *PATTERN_FIELDS.values(), *SETTING_FIELDS.values()]
+)
 def test_every_row_names_tests_that_exist(row: tuple[str, ...]) -> None:
     effect, *tests = row
     assert effect
