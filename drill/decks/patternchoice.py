@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, replace
-from pathlib import PurePath
 
 from drill.decks.fields import Report, Table, checked_text, nearest, type_word
+from drill.decks.linechoice import read_chords, read_excerpt, read_home
 from drill.decks.locate import Path
 from drill.errors import TheoryError
 from drill.shown import quoted
-from drill.terms import Descent, Ending, Mode, Name, Pattern
+from drill.terms import Descent, Ending, Mode, Pattern
 from drill.theory.cells import CellError, parse_cell
 from drill.theory.chords import CHORDS, PREFIX
 from drill.theory.patterns import (
@@ -24,11 +24,8 @@ from drill.theory.patterns import (
 )
 from drill.theory.progressions import (
     LONGEST,
-    PROGRESSIONS,
     looks_like_progression,
-    read_progression,
 )
-from drill.theory.spelling import parse_name
 
 PATTERN_KEYS = (
     "id", "name", "cell", "cells", "progression", "moves_by", "descent", "ending", "mode", "roots",
@@ -142,28 +139,6 @@ def _lines(table: Table) -> list[tuple[Path, str]]:
     return table.texts("progression", '["Dm7 G7 Cmaj7"]') or []
 
 
-def read_chords(
-    report: Report,
-    path: Path,
-    text: str,
-    *,
-    home: Name | None = None,
-    led: bool = False,
-    guide: bool = False,
-    name: str = "",
-) -> Pattern | None:
-    """The pattern of a line of chords; None and a fault where it cannot be read."""
-    checked = checked_text(report, path, "progression", text, LONGEST)
-    if checked is None:
-        return None
-    try:
-        return read_progression(checked, home=home, led=led, guide=guide, name=name).pattern
-    except TheoryError as error:
-        hint = nearest(checked, PROGRESSIONS) or 'such as "Dm7 G7 Cmaj7" or "ii7 V7 Imaj7"'
-        report.at_value(path, str(error), hint)
-        return None
-
-
 def _refuse_twice(report: Report, found: list[tuple[Path, Pattern]]) -> None:
     seen: set[Pattern] = set()
     for path, pattern in found:
@@ -223,7 +198,7 @@ def _from_table(table: Table, wanted: _Wanted) -> tuple[Pattern, ...]:
         if key in table and given != ["from"]:
             table.report.at_key(table.at(key), f"{key} belongs to a file of music", "leave it out")
     if given == ["from"]:
-        pattern = _excerpt(table)
+        pattern = read_excerpt(table)
     else:
         pattern = _from_catalogue(table) if given == ["id"] else _own(table, given[0], own)
     if pattern is None:
@@ -231,69 +206,6 @@ def _from_table(table: Table, wanted: _Wanted) -> tuple[Pattern, ...]:
     if pattern.mode is Mode.ROOT:
         _refuse_keyed(table)
     return tuple(own.on(each) for each in _all_of(table, pattern))
-
-
-def _home(table: Table) -> Name | None:
-    """The tonic that a table names with ``in``; None where it names none."""
-    text = table.text("in")
-    if text is None:
-        return None
-    try:
-        return parse_name(text)
-    except TheoryError:
-        table.wrong("in", f"in: {quoted(text)} is no tonic", 'such as in = "C"')
-        return None
-
-
-_BARS = re.compile(r"([0-9]{1,4})(?:\s*-\s*([0-9]{1,4}))?")
-
-
-def _excerpt(table: Table) -> Pattern | None:
-    """A line out of a file of music that lies beside the deck."""
-    for key in ("moves_by", "roots"):
-        if key in table:
-            table.report.at_key(
-                table.at(key), f"{key} does not belong to a file of music", "leave it out"
-            )
-    name = table.text("from")
-    bars = _bars(table)
-    part = table.whole("part", 1, 99, "a part") or 1
-    mode = table.word("mode", Mode) or Mode.ROOT
-    called = table.text("name", longest=60) or ""
-    home = _home(table)
-    if name is None or bars is None:
-        return None
-    if PurePath(name).name != name:
-        message = "from: expected the name of a file beside the deck, not a way to another folder"
-        table.wrong("from", message)
-        return None
-    from drill.theory.excerpts import excerpt  # its reader loads music21
-
-    path = table.report.folder / name
-    try:
-        found = excerpt(path, bars, part=part, tonic=home, mode=mode, name=called)
-    except TheoryError as error:
-        table.wrong("from", f"from: {error}")
-        return None
-    return found
-
-
-def _bars(table: Table) -> tuple[int, int] | None:
-    """The first and last bar that a table names."""
-    raw = table.raw("bars")
-    text = str(raw) if isinstance(raw, int) and not isinstance(raw, bool) else table.text("bars")
-    match = _BARS.fullmatch(text.strip()) if text is not None else None
-    if "bars" not in table:
-        table.report.at_key(table.path, "bars is missing", 'such as bars = "5-6"')
-    elif text is not None and match is None:
-        table.wrong("bars", f"bars: {quoted(text)} is no bar or bars", 'such as "5-6"')
-    if match is None:
-        return None
-    first, last = int(match[1]), int(match[2] or match[1])
-    if last < first:
-        table.wrong("bars", f"bars: {last} is before {first}")
-        return None
-    return first, last
 
 
 def _refuse_keyed(table: Table) -> None:
@@ -323,7 +235,7 @@ def _progression(table: Table, own: _Wanted) -> Pattern | None:
             table.report.at_key(
                 table.at(key), f"{key} does not belong to a progression", "leave it out"
             )
-    home = _home(table)
+    home = read_home(table)
     line = table.text("progression", longest=LONGEST)
     if line is None:
         return None

@@ -13,7 +13,7 @@ GOOD = 'title = "T"\ninstrument = "alto_sax"\npatterns = ["return3"]\n'
 
 ALL_ASKS = (
     '"next", "degree", "run", "ear", "time", "key", "which-degree", "concert", "written", '
-    '"signature" or "different"'
+    '"signature", "different" or "chord"'
 )
 OWN_CELL = "(an id of the catalogue, or a cell such as 1-2-3-5)"
 PERCENT = "right: expected a share above 0 and up to 1.0, or a percentage"
