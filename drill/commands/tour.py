@@ -136,7 +136,7 @@ def _deck(tour: _Tour) -> None:
     path = tour.folder / f"{_DECK}.toml"
     words = [
         "new", "--title", "Band warm-up", "--instrument", "own", "--patterns", "1-2-3-1,thirds",
-        "--concert-keys", "Bb,Eb,F,Ab,Db", "--right", "60", "--prompts", "50",
+        "--concert-keys", "Bb,Eb,F,Ab,Db", "--right", "60", "--prompts", "32",
         "--note", "Say the signature aloud before you type.", "--out", str(path), "--replace",
     ]  # fmt: skip
     tour.stop(
