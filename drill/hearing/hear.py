@@ -16,7 +16,7 @@ from drill.hearing.align import paired
 from drill.hearing.articulation import slurred
 from drill.hearing.figures import shape, time_of
 from drill.hearing.frames import Array, Ear
-from drill.hearing.judge import judged, sounds_of
+from drill.hearing.judge import Judged, judged, sounds_of
 from drill.hearing.onsets import meeting
 from drill.hearing.path import Scene, Sound, scene
 from drill.hearing.sift import Sifted
@@ -27,6 +27,8 @@ PLAIN_SEMITONES = 5
 PLAIN_SURE = 0.3
 PLAIN_PART = 0.45
 """A sound must fill so much of a note's time before it is said to be a wrong note."""
+BETWEEN = 30.0
+"""Cents off as a whole from which the semitone that is meant is no longer plain."""
 CENTS_FROM_S = 0.06
 """A shorter note has no tuning."""
 
@@ -47,6 +49,12 @@ def heard_by(ear: Ear, asked: Asked) -> Heard:
     pace = paced(here, asked.note_s)
     asked = replace(asked, note_s=pace)
     found = judged(here, asked.pitches, pace, asked.octaves_told)
+    if abs(here.tune) > BETWEEN:
+        # Half way between two semitones: which of them is meant, the line tells.
+        other = scene(ear, here.tune - (100 if here.tune > 0 else -100))
+        again = judged(other, asked.pitches, pace, asked.octaves_told)
+        if matches(again, asked.pitches) > matches(found, asked.pitches):
+            here, found = other, again
     joins = slurred(found.sifted.sounds, asked.group)
     sifted = with_meetings(here, found.sifted, joins)
     heard = told(sifted, joins, found.pairing.restarts, asked)
@@ -83,6 +91,11 @@ def hear_events(events: Sequence[Event], asked: Asked) -> Heard:
     sifted = Sifted(answers, frozenset(), extras)
     joins = {place: answers[place].stroke < 4 for place in answers if place}
     return told(sifted, joins, pairing.restarts, asked, exact=True)
+
+
+def matches(found: Judged, pitches: tuple[int, ...]) -> int:
+    """How many asked notes were heard as they were asked."""
+    return sum(sound.midi == pitches[at] for at, sound in found.sifted.sounds.items())
 
 
 def paced(here: Scene, asked_s: float | None) -> float:

@@ -107,3 +107,13 @@ def test_noise_calls_nothing_wrong() -> None:
     noise = np.random.default_rng(1).normal(0, 0.1, RATE * 4).astype(np.float32)
     said = hear(noise, RATE, Asked(one("alto-clean").asked, 0.3))
     assert Outcome.WRONG not in {note.outcome for note in said.notes}
+
+
+@pytest.mark.parametrize("cents", [-52, -42, 42, 52])
+def test_a_player_between_two_semitones_is_heard_on_the_line_asked(cents: int) -> None:
+    take = one("alto-clean")  # itself some cents sharp
+    samples = read_recording(take.path)
+    step = 2 ** (cents / 1200)
+    moved = np.interp(np.arange(0, len(samples) - 1, step), np.arange(len(samples)), samples)
+    said = hear(moved.astype(np.float32), RATE, asked_of(take))
+    assert {note.outcome for note in said.notes} == {Outcome.RIGHT}
