@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
+import sys
 
 from drill.tui.context import Context
 from drill.tui.looks import prepare
@@ -28,5 +30,19 @@ def run(context: Context) -> int:
             trainer.run(mouse=False)
     finally:
         trainer.studio.close()
-    code = trainer.return_code
-    return 1 if code is None else code
+    code = 1 if trainer.return_code is None else trainer.return_code
+    if trainer.studio.backroom.busy or trainer.studio.lookout.busy:
+        _end_at_once(code)
+    return code
+
+
+def _end_at_once(code: int) -> None:
+    """End the process while a thread still works out what nobody waits for any more.
+
+    The interpreter's own end would stop the thread wherever it is, which aborts the process
+    where that is inside a library's C++.  The log is closed and the terminal restored by now.
+    """
+    with contextlib.suppress(OSError, ValueError):
+        sys.stdout.flush()
+        sys.stderr.flush()
+    os._exit(code)

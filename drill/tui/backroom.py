@@ -24,6 +24,8 @@ class Backroom:
     def __init__(self) -> None:
         self._jobs: SimpleQueue[_Job] = SimpleQueue()
         self._started = False
+        self.busy = False
+        """Whether a job is being done now."""
 
     async def do(self, job: Callable[[], T]) -> T:
         """What a job gives, once its turn has come; what it raises is raised here.
@@ -43,10 +45,12 @@ class Backroom:
             job, future, loop = self._jobs.get()
             if future.cancelled():
                 continue
+            self.busy = True
             try:
                 result, error = job(), None
             except BaseException as raised:
                 result, error = None, raised
+            self.busy = False
             with contextlib.suppress(RuntimeError):  # the loop has ended: nobody listens
                 loop.call_soon_threadsafe(_settle, future, result, error)
 

@@ -65,7 +65,7 @@ def test_no_file_reaches_into_another_object_s_own_but_edges() -> None:
         for file in (ROOT / "tui").rglob("*.py")
         if reached.search(re.sub(r'"[^"\n]*"', '""', file.read_text(encoding="utf-8")))
     }
-    assert found <= {"edges.py", "hangup.py"}  # os._exit: the process ends itself
+    assert found <= {"edges.py", "hangup.py", "app.py"}  # os._exit: the process ends itself
 
 
 def test_little_is_loaded_before_the_first_screen_is_drawn() -> None:
@@ -84,3 +84,22 @@ def test_little_is_loaded_before_the_first_screen_is_drawn() -> None:
             "drill.memory.planner", "drill.decks.load", "drill.theory.engine",
             "drill.reports.report", "drill.tui.screens.stand", "drill.tui.formed.own")  # fmt: skip
     assert loaded.isdisjoint(late), loaded & set(late)
+
+
+def test_leaving_while_a_forecast_is_worked_out_ends_well(tmp_path: Path) -> None:
+    """A thread in numpy at the interpreter's end aborts the process: it must not come to that."""
+    program = (
+        "import sys, threading, time\n"
+        "from drill.tui import app\n"
+        "def work():\n"
+        "    import numpy as np\n"
+        "    while True: np.linalg.svd(np.random.rand(200, 200))\n"
+        "threading.Thread(target=work, daemon=True).start(); time.sleep(0.5)\n"
+        "print('left', flush=True)\n"
+        "app._end_at_once(7)\n"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", program], capture_output=True, text=True, check=False,
+        cwd=ROOT.parent, env={"DRILL_HOME": str(tmp_path), "PATH": ""},
+    )  # fmt: skip
+    assert (done.returncode, done.stdout) == (7, "left\n")
