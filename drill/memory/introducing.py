@@ -93,7 +93,8 @@ def _begun(state: State, pool: Pool, limits: Limits) -> _Begun:
             continue
         fresh.add(place)
         if not state.turn_right[turn]:
-            row, more, enough = 0, MORE_KEYS, well
+            # Whoever had a whole row already is believed a little sooner after a slip.
+            row, more, enough = 0, MORE_KEYS, max(2, well - 2) if bonus else well
             continue
         row += 1
         if row == enough:

@@ -156,6 +156,8 @@ class Player(Learner):
     def __init__(self, setting: Setting, shown: Shown, seed: int) -> None:
         self.setting, self.shown = setting, shown
         super().__init__(setting.world, setting.structure, seed)
+        if setting.master and isinstance(self.world, Integrator):
+            self.world.x[:] = 1.0  # nothing is recalled better than what all time scales hold
         self.deck_cells = setting.cells
         self.seen = {0}  # keys of which a cell was seen: C from the beginning
         self.typed = 0
