@@ -26,6 +26,7 @@ from drill.reports.takes import LONGEST_SAID, MOST_LINES, TakeResult, kept_takes
 from drill.settings.load import load
 from drill.sound.capture import LARGEST, RATE, decoded, regular
 from drill.wording.take import FINEST_MS, take_told
+from drill.wording.timing import OUTCOMES
 from drill.wording.voice import Voice
 
 EXAMPLES = """\
@@ -129,7 +130,7 @@ def in_time(line: Line, heard: Heard, tempo: float | None) -> list[str]:
     found = judge(
         onsets, [at + begin for at in due], beat, notes_right=right, jitter_s=FINEST_MS / 1000
     )
-    said = f"In time at {tempo:g}: {found.outcome}"
+    said = f"In time at {tempo:g}: {OUTCOMES[found.outcome]}"
     if found.locked_in:
         return [f"{said}; a step faster is next."]
     return [f"{said}."]
