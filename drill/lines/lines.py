@@ -42,6 +42,7 @@ from drill.wording.slips import slip_label
 from drill.wording.verdicts import judged_told, verdict_told
 from drill.wording.voice import Voice
 from drill.wording.walking import page_told, stage_told, stop_told, walk_offered
+from drill.wording.why import NOTHING_NEW
 
 HELP = """\
 type the notes of the cell, e.g. C D E C; sharps # or +, flats b, doubles x and bb
@@ -85,6 +86,8 @@ class Lines(Writer):
 
     def _practise(self) -> Summary:
         state = self._carry_out(machine.begin(self.desk, self.utc_now()))
+        if state.over:
+            self.say(NOTHING_NEW)
         while not state.over:
             line = self._read()
             if line is None:

@@ -13,7 +13,7 @@ from pathlib import Path
 
 from drill.decks.load import find, listing, load
 from drill.decks.schema import Deck
-from drill.errors import DrillError
+from drill.errors import DataError, DrillError
 from drill.memory.forecast import Forecast
 from drill.memory.items import day_begins, practice_day
 from drill.memory.levels import Level, by_heart, outlook
@@ -34,6 +34,7 @@ from drill.tui.practices import Seat, ToPractice
 from drill.tui.tally import Tally
 from drill.wording.ahead import advice_words
 from drill.wording.slips import marker
+from drill.wording.why import NOTHING_NEW
 
 PlanOf = Callable[[Deck, datetime], Plan]
 """How a practice with a deck goes at an instant."""
@@ -132,6 +133,8 @@ class Seats:
             plan = walk_plan(plan, wanted_run(syllabus, introduction(syllabus), wanted.walk))
         desk = self.room.desk(syllabus, plan, self._context.seed, self._context.new_id)
         state, effects = begin(desk, now)
+        if state.over:
+            raise DataError(NOTHING_NEW)
         return Seat(self.room, desk, state, effects, wanted)
 
     def opened(self, deck: Path | str | Deck) -> Deck:

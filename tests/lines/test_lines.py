@@ -346,3 +346,10 @@ def test_a_walk_as_json(tmp_path: Path) -> None:
     assert seen[1]["walk"] == {
         "stage": 1, "page": [["C4", "D4", "E4", "C4"], ["D4", "E4", "F4", "D4"]],
     }  # fmt: skip
+
+
+def test_a_deck_that_lets_nothing_new_in_says_so(tmp_path: Path) -> None:
+    of = deck(more="[practice]\nnew_cells = 0")
+    lines = practise(tmp_path, "C\n", of=of)
+    assert lines[-2] == "end: 0 of 0 right"
+    assert lines[-1].startswith("drill: nothing to ask: no cell of this deck was asked before")
