@@ -18,12 +18,14 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import Enum, auto
 from functools import lru_cache
 from itertools import islice, product
 
 from drill.terms import Key, Name
+from drill.theory.engine import spelled
 from drill.theory.language import Language
 from drill.theory.names import accidental_words, foreign, read_name
 from drill.theory.scales import signature, signature_names
@@ -217,6 +219,9 @@ def _settled(tokens: list[_Token], count: int | None, key: Key | None) -> Readin
         return Reading(_first(tokens))
     lines = islice(product(*(token.ways for token in tokens)), _MOST_LINES)
     fitting = [line for line in lines if sum(map(len, line)) == count]
+    if len(fitting) > 1 and not _has_doubles(key):
+        # Nobody means a double accidental in a key that has none.
+        fitting = [line for line in fitting if not _doubles(line)] or fitting
     if len(fitting) == 1:
         return Reading(tuple(note for way in fitting[0] for note in way))
     place = next(
@@ -229,6 +234,21 @@ def _settled(tokens: list[_Token], count: int | None, key: Key | None) -> Readin
     ways = sorted(token.ways, key=lambda way: (way not in wanted, _oddness(way, key)))
     before = _first(tokens[:place])
     return Reading(before, Problem(Unread.SEVERAL, token.text, tuple(ways[:_MOST_READINGS])))
+
+
+def _doubles(line: Iterable[Row]) -> bool:
+    """Whether a reading has a double accidental."""
+    return any(abs(note.name.alter) > 1 for way in line for note in way)
+
+
+@lru_cache(maxsize=512)
+def _has_doubles(key: Key | None) -> bool:
+    """Whether the key has double accidentals of its own, as G sharp harmonic minor has; True where
+    no key is given."""
+    if key is None:
+        return True
+    scale = spelled(key)
+    return any(abs(name.alter) > 1 for name in (*scale.up, *scale.down))
 
 
 def _oddness(way: Row, key: Key | None) -> tuple[int, int]:

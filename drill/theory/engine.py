@@ -29,11 +29,12 @@ class Engine:
         """
         found = self._scales.get(key)
         if found is None:
-            found = self._scales[key] = _spelled(key)
+            found = self._scales[key] = spelled(key)
         return found
 
 
-def _spelled(key: Key) -> Scale:
+def spelled(key: Key) -> Scale:
+    """The scale of a key, spelled.  Raises TheoryError: see ``Engine.scale``."""
     kind = SCALES[key.scale]
     up = tuple(degree_name(key.tonic, token) for token in kind.up)
     down = up
