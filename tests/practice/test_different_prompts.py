@@ -59,7 +59,7 @@ def test_a_miss_is_not_typed_again_and_comes_back_altered_anew(tmp_path: Path) -
     player.play(lambda prompt: str(place(prompt) % 4 + 1))
     assert not any(prompt.again for prompt in player.prompts)
     closing = [prompt for prompt in player.prompts if prompt.closing]
-    assert len(closing) == TURNS
+    assert len(closing) == 5 * TURNS // 10, "a tenth of the prompts"
     assert all(prompt.question.altered for prompt in closing)
 
 

@@ -95,7 +95,8 @@ def test_taps_tell_how_late_the_click_is_heard(late: float, seed: int) -> None:
     found = tapped(taps, CLICKS)
     assert found.steady
     assert found.count == COUNTED
-    assert found.late_s == pytest.approx(late, abs=0.015)
+    # Five standard errors of the median of twenty.
+    assert found.late_s == pytest.approx(late, abs=0.022)
 
 
 def test_a_tap_too_many_or_too_few_moves_nothing() -> None:
