@@ -17,6 +17,7 @@ DAY_BEGINS_AT = 4
 
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 _MICROSECOND = timedelta(microseconds=1)
+_DAY = timedelta(days=1)
 
 
 class Kind(StrEnum):
@@ -48,6 +49,8 @@ not teach."""
 
 WALK = "walk"
 """The kind of a cell in a run that is walked: it was read minutes before, and does not teach."""
+
+_TEACHES_NOT = frozenset((CLOSING, WALK, TAPPED))
 
 LADDER = tuple(Kind)
 """The kinds in the order in which help fades."""
@@ -131,7 +134,7 @@ class Answer:
     @property
     def teaches(self) -> bool:
         """Whether the model learns from it."""
-        return not (self.again or self.interrupted or self.kind in (CLOSING, WALK, TAPPED))
+        return not (self.again or self.interrupted or self.kind in _TEACHES_NOT)
 
     @property
     def order(self) -> tuple[int, str]:
@@ -158,7 +161,10 @@ def instant(micros: int) -> datetime:
 
 def aware(at: datetime) -> datetime:
     """The instant in UTC; a naive one is read as UTC."""
-    return at.replace(tzinfo=UTC) if at.tzinfo is None else at.astimezone(UTC)
+    zone = at.tzinfo
+    if zone is UTC:
+        return at
+    return at.replace(tzinfo=UTC) if zone is None else at.astimezone(UTC)
 
 
 def clocked(answers: Sequence[Answer], now: datetime | None) -> Sequence[Answer]:
@@ -186,7 +192,7 @@ def clocked(answers: Sequence[Answer], now: datetime | None) -> Sequence[Answer]
 
 def days(at: datetime) -> float:
     """Days since 1970 as a float."""
-    return (aware(at) - _EPOCH) / timedelta(days=1)
+    return (aware(at) - _EPOCH) / _DAY
 
 
 def day_begins(at: datetime, zone: tzinfo | None = None) -> datetime:

@@ -18,10 +18,10 @@ import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
-from typing import NamedTuple
+from functools import lru_cache
 
 from drill.memory.items import PLAYED, Answer, Item, Kind, Outcome, clocked, days
-from drill.memory.state import Priors, State, Wiring
+from drill.memory.state import Priors, State
 
 PROBIT = 0.39
 """pi / 8: a logistic averaged over a Gaussian (MacKay 1992, from memory)."""
@@ -42,6 +42,7 @@ _LONGEST_SECONDS = 30.0
 _SLOW = 0.5
 """Slow: this much above the running mean of ln(seconds)."""
 _LATENCY_RATE = 0.03
+_GOOD, _BAD = Outcome.RIGHT.value, Outcome.WRONG.value
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,110 +78,113 @@ class Recall:
     """One standard deviation of that chance from what the model does not know."""
 
 
-class _Facts(NamedTuple):
-    """What the facts of a cell's notes say at one instant."""
+# A replay spends nearly all its time in what follows, answer by answer.  So some things are
+# written out that would read better as calls, and every sum keeps its order: another order
+# would change the last bit of what a log teaches.
 
-    right: float
-    """Right notes of the weakest."""
-    away: float
-    """Mean of ln(1 + days since it was asked)."""
-    strength: float
-    """Mean of their means."""
-    variances: tuple[float, ...]
-    """One for each entry of ``Wiring.weights``."""
-    spread: float
-    """Variance of the strength."""
+_Facts = tuple[float, float, float, float, list[float]]
+"""What the facts of a cell's notes say at one instant: right notes of the weakest; mean of
+ln(1 + days since it was asked); mean of their means, the strength; variance of the strength;
+and the variance of each, one for each entry of ``Wiring.weights``."""
 
 
-def _facts(state: State, wiring: Wiring, now: float) -> _Facts:
-    weights, facts, p = wiring.weights, state.facts, state.priors
+def _facts(state: State, weights: tuple[tuple[int, float], ...], now: float) -> _Facts:
+    p, facts = state.priors, state.facts
     if not weights or not p.sharing:
-        return _Facts(0.0, 0.0, 0.0, (0.0,) * len(weights), 0.0)
+        return 0.0, 0.0, 0.0, 0.0, [0.0] * len(weights)
+    known, last, mean, variance = state.fact_right, facts.last, facts.mean, facts.variance
+    drift, cap, log1p = p.drift, p.cap, math.log1p
     right, away, strength, spread = math.inf, 0.0, 0.0, 0.0
     variances = []
     for fact, share in weights:
-        known, variance = state.fact_right[fact], facts.variance[fact]
-        right = min(right, known)
-        if state.fact_turn[fact] < 0:
+        v, days_away, notes = variance[fact], now - last[fact], known[fact]
+        if notes < right:
+            right = notes
+        if days_away > 0.0:
+            away += share * log1p(days_away)
+            v = _aged(v, drift * days_away, cap)
+        elif days_away != days_away:  # NaN: never asked
             away += share * NEW_FACT
-        elif (days_away := now - facts.last[fact]) > 0.0:
-            away += share * math.log1p(days_away)
-            variance = min(max(p.cap, variance), variance + p.drift * days_away)
-        strength += share * facts.mean[fact]
-        spread += share * share * variance
-        variances.append(variance)
-    return _Facts(right, away, strength, tuple(variances), spread)
+        strength += share * mean[fact]
+        spread += share * share * v
+        variances.append(v)
+    return right, away, strength, spread, variances
 
 
-def _inputs(state: State, place: int, now: float, facts: _Facts) -> tuple[float, ...]:
-    """The global inputs of a cell: one for each of ``INPUTS``."""
-    log1p = math.log1p
-    right, asked = state.cell_right[place], state.cell_asked[place]
-    late, early = 0.0, -NEW_CELL
-    if asked:
-        away = max(now - state.cells.last[place], 0.0)
-        late, early = -log1p(away), -log1p(8.0 * away) / (1.0 + right)
-    if not state.priors.sharing:
-        return (1.0, log1p(right), log1p(asked), late, early, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
-    wiring = state.wiring[place]
-    key_asked = state.key_asked[wiring.key]
-    return (
-        1.0,
-        log1p(right),
-        log1p(asked),
-        late,
-        early,
-        log1p(key_asked),
-        -log1p(max(now - state.keys.last[wiring.key], 0.0)) if key_asked else -NEW_KEY,
-        MIDDLE - wiring.accidentals,
-        log1p(facts.right),
-        -facts.away,
-        facts.strength,
-    )
+def _aged(variance: float, gained: float, cap: float) -> float:
+    """A variance with what it gained by drift: up to the cap, or to what it was before."""
+    grown = variance + gained
+    if grown > cap:
+        return cap if cap > variance else variance
+    return grown
 
 
-def _rest(state: State, key: int, now: float) -> float:
-    """What a key loses by being left alone, in log odds."""
-    away = now - state.keys.last[key]
-    return REST * math.log1p(away / RESTS_FROM) if away > 0.0 and state.priors.sharing else 0.0
-
-
-class _View(NamedTuple):
-    """A cell seen at one instant."""
-
-    x: tuple[float, ...]
-    z: float
-    """Log odds."""
-    spread: float
-    """Variance of the log odds."""
-    key_variance: float
-    shape_variance: float
-    item_variance: float
-    fact_variances: tuple[float, ...]
-    """One for each entry of ``Wiring.weights``."""
+_View = tuple[tuple[float, ...], float, float, float, float, float, list[float]]
+"""A cell seen at one instant: its global inputs, one for each of ``INPUTS``; log odds, and
+their variance; the variances of its key, its shape, itself and its facts."""
 
 
 def _view(state: State, place: int, now: float) -> _View:
-    p = state.priors
-    wiring = state.wiring[place]
-    facts = _facts(state, wiring, now)
-    x = _inputs(state, place, now, facts)
-    drift = p.drift * p.sharing
-    v_key = state.keys.variance_at(wiring.key, now, drift, p.cap)
-    v_shape = state.shapes.variance_at(wiring.shape, now, drift, p.cap)
-    v_item = state.cells.variance_at(place, now, p.drift, p.item_cap)
-    z = state.keys.mean[wiring.key] + state.shapes.mean[wiring.shape] + state.cells.mean[place]
-    spread = v_key + v_shape + v_item + state.w[-1] ** 2 * facts.spread
-    z -= _rest(state, wiring.key, now)
-    for value, weight, variance in zip(x, state.w, state.w_variance, strict=True):
-        z += value * weight
-        spread += value * value * variance
-    return _View(x, z, spread, v_key, v_shape, v_item, facts.variances)
+    p, w, wiring, log1p = state.priors, state.w, state.wiring[place], math.log1p
+    keys, shapes, cells, key, shape = (
+        state.keys, state.shapes, state.cells, wiring.key, wiring.shape,
+    )  # fmt: skip
+    v_key, v_shape, v_item = keys.variance[key], shapes.variance[shape], cells.variance[place]
+    z = keys.mean[key] + shapes.mean[shape] + cells.mean[place]
+    right, asked = state.cell_right[place], state.cell_asked[place]
+    late, early = 0.0, 0.0 if asked else -NEW_CELL
+    away = now - cells.last[place]
+    if away > 0.0:  # False for NaN: never asked
+        late, early = -log1p(away), -log1p(8.0 * away) / (1.0 + right)
+        v_item = _aged(v_item, p.drift * away, p.item_cap)
+    if not p.sharing:
+        x = (1.0, log1p(right), log1p(asked), late, early, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
+        z, spread = _weighed(state, x, z, v_key + v_shape + v_item)
+        return x, z, spread, v_key, v_shape, v_item, [0.0] * len(wiring.weights)
+    in_key = state.key_asked[key]
+    key_late = 0.0 if in_key else -NEW_KEY
+    away = now - keys.last[key]
+    if away > 0.0:
+        key_late = -log1p(away)
+        z -= REST * log1p(away / RESTS_FROM)
+        v_key = _aged(v_key, p.drift * away, p.cap)
+    away = now - shapes.last[shape]
+    if away > 0.0:
+        v_shape = _aged(v_shape, p.drift * away, p.cap)
+    notes, notes_away, strength, doubt, v_facts = _facts(state, wiring.weights, now)
+    x = (
+        1.0, log1p(right), log1p(asked), late, early, log1p(in_key), key_late,
+        MIDDLE - wiring.accidentals, log1p(notes), -notes_away, strength,
+    )  # fmt: skip
+    z, spread = _weighed(state, x, z, v_key + v_shape + v_item + w[-1] ** 2 * doubt)
+    return x, z, spread, v_key, v_shape, v_item, v_facts
+
+
+def _weighed(
+    state: State, x: tuple[float, ...], z: float, spread: float
+) -> tuple[float, float]:
+    """Log odds and their variance with what the global inputs bring."""
+    a, b, c, d, e, f, g, h, i, j, k = x
+    aw, bw, cw, dw, ew, fw, gw, hw, iw, jw, kw = state.w
+    z = (
+        z + a * aw + b * bw + c * cw + d * dw + e * ew + f * fw + g * gw + h * hw + i * iw
+        + j * jw + k * kw
+    )  # fmt: skip
+    av, bv, cv, dv, ev, fv, gv, hv, iv, jv, kv = state.w_variance
+    spread = (
+        spread + a * a * av + b * b * bv + c * c * cv + d * d * dv + e * e * ev + f * f * fv
+        + g * g * gv + h * h * hv + i * i * iv + j * j * jv + k * k * kv
+    )  # fmt: skip
+    return z, spread
 
 
 def _chance(z: float, spread: float) -> float:
     z /= math.sqrt(1.0 + PROBIT * spread)
-    return 1.0 / (1.0 + math.exp(-min(max(z, -_LIMIT), _LIMIT)))
+    if z > _LIMIT:
+        z = _LIMIT
+    elif z < -_LIMIT:
+        z = -_LIMIT
+    return 1.0 / (1.0 + math.exp(-z))
 
 
 def predict(state: State, item: Item, now: datetime, kind: str = Kind.DEGREE) -> Recall:
@@ -188,18 +192,14 @@ def predict(state: State, item: Item, now: datetime, kind: str = Kind.DEGREE) ->
 
     A cell never asked has a chance too, from its key, its shape and its facts.
     """
-    return _recall(state, state.place(item), days(now), kind)
+    _, z, spread, *_ = _view(state, state.place(item), days(now))
+    p = _chance(z + EVIDENCE.get(kind, _OTHER).ease, spread)
+    return Recall(p, min(0.5, p * (1.0 - p) * math.sqrt(spread)))
 
 
 def log_odds(state: State, item: Item, now: datetime) -> float:
     """The log odds by the means alone, as if nothing were uncertain."""
-    return _view(state, state.place(item), days(now)).z
-
-
-def _recall(state: State, place: int, now: float, kind: str) -> Recall:
-    view = _view(state, place, now)
-    p = _chance(view.z + EVIDENCE.get(kind, _OTHER).ease, view.spread)
-    return Recall(p, min(0.5, p * (1.0 - p) * math.sqrt(view.spread)))
+    return _view(state, state.place(item), days(now))[1]
 
 
 def learn(state: State, item: Item, answer: Answer) -> State:
@@ -210,81 +210,86 @@ def learn(state: State, item: Item, answer: Answer) -> State:
     place = state.place(item)
     if not answer.teaches:
         return state
-    now = days(answer.at)
-    evidence = EVIDENCE.get(answer.kind, _OTHER)
+    now, evidence = days(answer.at), EVIDENCE.get(answer.kind, _OTHER)
     view = _view(state, place, now)
-    p = _chance(view.z + evidence.ease, view.spread)
-    _learn_factors(state, place, view, _Step(answer, p, evidence.weight, now))
+    _, z, spread, *_ = view
+    p = _chance(z + evidence.ease, spread)
+    _learn_factors(state, place, view, now, p, evidence.weight, answer.right)
+    _learn_facts(state, place, view[-1], now, p, evidence.weight, answer)
     _learn_latency(state, place, answer, now)
     _learn_record(state, place, answer)
-    _learn_held(state, place, answer, _chance(view.z, view.spread), now)
+    if not answer.right:
+        state.held[place] = 0.0
+    else:
+        _learn_held(state, place, z, spread, now)
     return state
 
 
-class _Step(NamedTuple):
-    """One answer as the factors see it."""
+def _learn_factors(
+    state: State, place: int, view: _View, now: float, p: float, weight: float, right: bool
+) -> None:
+    """One Gaussian step for every factor that had a part in the answer, but for the facts.
 
-    answer: Answer
-    p: float
-    """The chance that was predicted."""
-    weight: float
-    now: float
-
-
-def _learn_factors(state: State, place: int, view: _View, step: _Step) -> None:
-    """One Gaussian step for every factor that had a part in the answer."""
-    wiring, answer = state.wiring[place], step.answer
-    p, weight, now = step.p, step.weight, step.now
+    ``p`` is the chance that was predicted.
+    """
+    inputs, _, spread, v_key, v_shape, v_item, _ = view
+    wiring, keys, shapes, cells = state.wiring[place], state.keys, state.shapes, state.cells
     information = weight * p * (1.0 - p)
-    d = 1.0 + view.spread * information
-    pull = weight * ((1.0 if answer.right else 0.0) - p) / d
+    d = 1.0 + spread * information
+    pull = weight * ((1.0 if right else 0.0) - p) / d
     shrink = information / d
     w, w_variance = state.w, state.w_variance
-    for j, x in enumerate(view.x):
+    for j, x in enumerate(inputs):
         if x:
-            vx = w_variance[j] * x
+            v = w_variance[j]
+            vx = v * x
             moved = w[j] + vx * pull
             w[j] = moved if moved > 0.0 or j in FREE else 0.0
-            w_variance[j] -= vx * vx * shrink  # stays above 0: the spread holds more than vx * x
-    for factors, j, v in (
-        (state.keys, wiring.key, view.key_variance),
-        (state.shapes, wiring.shape, view.shape_variance),
-        (state.cells, place, view.item_variance),
-    ):
-        factors.mean[j] += v * pull
-        factors.variance[j] = v - v * v * shrink
-        factors.last[j] = now
-    state.cells.variance[place] += state.priors.item_step
-    _learn_facts(state, wiring, view, step)
+            w_variance[j] = v - vx * vx * shrink  # stays above 0: the spread holds more
+    j = wiring.key
+    keys.mean[j] += v_key * pull
+    keys.variance[j] = v_key - v_key * v_key * shrink
+    keys.last[j] = now
+    j = wiring.shape
+    shapes.mean[j] += v_shape * pull
+    shapes.variance[j] = v_shape - v_shape * v_shape * shrink
+    shapes.last[j] = now
+    cells.mean[place] += v_item * pull
+    cells.variance[place] = v_item - v_item * v_item * shrink + state.priors.item_step
+    cells.last[place] = now
 
 
-def _learn_facts(state: State, wiring: Wiring, view: _View, step: _Step) -> None:
+def _learn_facts(
+    state: State, place: int, variances: list[float], now: float, p: float, weight: float,
+    answer: Answer,
+) -> None:  # fmt: skip
     """Each fact learns from its own notes; without outcomes, from the whole answer."""
-    facts, answer = state.facts, step.answer
-    turn, step_variance = len(state.turns), state.priors.fact_step * state.priors.sharing
-    for (fact, _), variance in zip(wiring.weights, view.fact_variances, strict=True):
-        facts.variance[fact] = variance + step_variance
-        facts.last[fact] = step.now
-        state.fact_turn[fact] = turn
-        state.fact_missed[fact] = 0
+    facts, wiring, missed = state.facts, state.wiring[place], state.fact_missed
+    mean, variance, last, turns = facts.mean, facts.variance, facts.last, state.fact_turn
+    turn, step = len(state.turns), state.priors.fact_step * state.priors.sharing
+    for (fact, _), v in zip(wiring.weights, variances, strict=True):
+        variance[fact] = v + step
+        last[fact] = now
+        turns[fact] = turn
+        missed[fact] = 0
     notes = len(wiring.facts)
     if not notes:
         return
-    p_note = step.p ** (1.0 / notes)
-    weight, information = step.weight, step.weight * p_note * (1.0 - p_note)
-    outcomes = answer.outcomes or (Outcome.RIGHT if answer.right else Outcome.WRONG,) * notes
-    everything, good = answer.right, Outcome.RIGHT
+    p_note = p ** (1.0 / notes)
+    information = weight * p_note * (1.0 - p_note)
+    everything, known, good = answer.right, state.fact_right, _GOOD
+    outcomes = answer.outcomes or (good if everything else _BAD,) * notes
     for fact, outcome in zip(wiring.facts, outcomes, strict=False):
         if everything or outcome == good:
-            state.fact_right[fact] += 1.0
+            known[fact] += 1.0
             surprise = 1.0 - p_note
         else:
-            state.fact_missed[fact] = 1
+            missed[fact] = 1
             surprise = -p_note
-        v = facts.variance[fact]
+        v = variance[fact]
         gain = v / (1.0 + v * information)
-        facts.mean[fact] += gain * weight * surprise
-        facts.variance[fact] = v - v * gain * information
+        mean[fact] += gain * weight * surprise
+        variance[fact] = v - v * gain * information
 
 
 def _learn_latency(state: State, place: int, answer: Answer, now: float) -> None:
@@ -307,20 +312,21 @@ def _learn_latency(state: State, place: int, answer: Answer, now: float) -> None
 
 
 def _learn_record(state: State, place: int, answer: Answer) -> None:
-    key = state.wiring[place].key
+    key, right = state.wiring[place].key, answer.right
     state.turn_new.append(0 if state.cell_asked[place] else 1)
-    state.turn_right.append(1 if answer.right else 0)
+    state.turn_right.append(1 if right else 0)
     state.cell_asked[place] += 1.0
     state.key_asked[key] += 1.0
-    state.cell_missed[place] = 0 if answer.right else 1
+    state.cell_missed[place] = 0 if right else 1
     state.cell_turn[place] = len(state.turns)
     state.turns.append(place)
     state.turn_day.append(_ordinal(answer.day))
-    if answer.right:
+    if right:
         state.cell_right[place] += 1.0
         state.key_right[key] += 1.0
 
 
+@lru_cache(maxsize=1024)
 def _ordinal(day: str) -> int:
     """A practice day as a number; 0 when it is no date."""
     try:
@@ -334,18 +340,18 @@ KEPT_FROM, KEPT_WITHIN = 0.8, 0.1
 than the second under the goal."""
 
 
-def _learn_held(state: State, place: int, answer: Answer, p: float, now: float) -> None:
+def _learn_held(state: State, place: int, z: float, spread: float, now: float) -> None:
     """How well a right answer says that the cell will be known tomorrow, for *by heart* only.
 
     Kept until the cell is missed or had fallen too low, so that an evening's slips in other
-    cells, which lower this one's chance a little, take nothing away.
+    cells, which lower this one's chance a little, take nothing away.  ``z`` and ``spread`` are
+    those of the cell before the answer.
     """
-    if not answer.right:
-        state.held[place] = 0.0
-        return
-    held = state.held[place]
-    kept = held if p >= KEPT_FROM else min(held, p + KEPT_WITHIN)
-    state.held[place] = max(kept, _recall(state, place, now + 1.0, Kind.DEGREE).p)
+    kept = state.held[place]
+    if kept and (p := _chance(z, spread)) < KEPT_FROM:
+        kept = min(kept, p + KEPT_WITHIN)
+    _, z, spread, *_ = _view(state, place, now + 1.0)
+    state.held[place] = max(kept, _chance(z, spread))
 
 
 def replay(
