@@ -98,25 +98,16 @@ def _facts(state: State, weights: tuple[tuple[int, float], ...], now: float) -> 
     variances = []
     for fact, share in weights:
         v, days_away, notes = variance[fact], now - last[fact], known[fact]
-        if notes < right:
-            right = notes
+        right = notes if notes < right else right
         if days_away > 0.0:
             away += share * log1p(days_away)
-            v = _aged(v, drift * days_away, cap)
-        elif days_away != days_away:  # NaN: never asked
+            v = grown if (grown := v + drift * days_away) <= cap else max(cap, v)
+        elif state.fact_turn[fact] < 0:
             away += share * NEW_FACT
         strength += share * mean[fact]
         spread += share * share * v
         variances.append(v)
     return right, away, strength, spread, variances
-
-
-def _aged(variance: float, gained: float, cap: float) -> float:
-    """A variance with what it gained by drift: up to the cap, or to what it was before."""
-    grown = variance + gained
-    if grown > cap:
-        return cap if cap > variance else variance
-    return grown
 
 
 _View = tuple[tuple[float, ...], float, float, float, float, float, list[float]]
@@ -125,7 +116,7 @@ their variance; the variances of its key, its shape, itself and its facts."""
 
 
 def _view(state: State, place: int, now: float) -> _View:
-    p, w, wiring, log1p = state.priors, state.w, state.wiring[place], math.log1p
+    p, wiring, log1p = state.priors, state.wiring[place], math.log1p
     keys, shapes, cells, key, shape = (
         state.keys, state.shapes, state.cells, wiring.key, wiring.shape,
     )  # fmt: skip
@@ -136,7 +127,8 @@ def _view(state: State, place: int, now: float) -> _View:
     away = now - cells.last[place]
     if away > 0.0:  # False for NaN: never asked
         late, early = -log1p(away), -log1p(8.0 * away) / (1.0 + right)
-        v_item = _aged(v_item, p.drift * away, p.item_cap)
+        grown = v_item + p.drift * away
+        v_item = grown if grown <= p.item_cap else max(p.item_cap, v_item)
     if not p.sharing:
         x = (1.0, log1p(right), log1p(asked), late, early, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
         z, spread = _weighed(state, x, z, v_key + v_shape + v_item)
@@ -147,22 +139,20 @@ def _view(state: State, place: int, now: float) -> _View:
     if away > 0.0:
         key_late = -log1p(away)
         z -= REST * log1p(away / RESTS_FROM)
-        v_key = _aged(v_key, p.drift * away, p.cap)
+        v_key = grown if (grown := v_key + p.drift * away) <= p.cap else max(p.cap, v_key)
     away = now - shapes.last[shape]
     if away > 0.0:
-        v_shape = _aged(v_shape, p.drift * away, p.cap)
+        v_shape = grown if (grown := v_shape + p.drift * away) <= p.cap else max(p.cap, v_shape)
     notes, notes_away, strength, doubt, v_facts = _facts(state, wiring.weights, now)
     x = (
         1.0, log1p(right), log1p(asked), late, early, log1p(in_key), key_late,
         MIDDLE - wiring.accidentals, log1p(notes), -notes_away, strength,
     )  # fmt: skip
-    z, spread = _weighed(state, x, z, v_key + v_shape + v_item + w[-1] ** 2 * doubt)
+    z, spread = _weighed(state, x, z, v_key + v_shape + v_item + state.w[-1] ** 2 * doubt)
     return x, z, spread, v_key, v_shape, v_item, v_facts
 
 
-def _weighed(
-    state: State, x: tuple[float, ...], z: float, spread: float
-) -> tuple[float, float]:
+def _weighed(state: State, x: tuple[float, ...], z: float, spread: float) -> tuple[float, float]:
     """Log odds and their variance with what the global inputs bring."""
     a, b, c, d, e, f, g, h, i, j, k = x
     aw, bw, cw, dw, ew, fw, gw, hw, iw, jw, kw = state.w
@@ -192,7 +182,7 @@ def predict(state: State, item: Item, now: datetime, kind: str = Kind.DEGREE) ->
 
     A cell never asked has a chance too, from its key, its shape and its facts.
     """
-    _, z, spread, *_ = _view(state, state.place(item), days(now))
+    _, z, spread, _, _, _, _ = _view(state, state.place(item), days(now))
     p = _chance(z + EVIDENCE.get(kind, _OTHER).ease, spread)
     return Recall(p, min(0.5, p * (1.0 - p) * math.sqrt(spread)))
 
@@ -212,7 +202,7 @@ def learn(state: State, item: Item, answer: Answer) -> State:
         return state
     now, evidence = days(answer.at), EVIDENCE.get(answer.kind, _OTHER)
     view = _view(state, place, now)
-    _, z, spread, *_ = view
+    z, spread = view[1], view[2]
     p = _chance(z + evidence.ease, spread)
     _learn_factors(state, place, view, now, p, evidence.weight, answer.right)
     _learn_facts(state, place, view[-1], now, p, evidence.weight, answer)
@@ -350,7 +340,7 @@ def _learn_held(state: State, place: int, z: float, spread: float, now: float) -
     kept = state.held[place]
     if kept and (p := _chance(z, spread)) < KEPT_FROM:
         kept = min(kept, p + KEPT_WITHIN)
-    _, z, spread, *_ = _view(state, place, now + 1.0)
+    _, z, spread, _, _, _, _ = _view(state, place, now + 1.0)
     state.held[place] = max(kept, _chance(z, spread))
 
 

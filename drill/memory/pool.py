@@ -152,7 +152,7 @@ def _log_odds(state: State, pool: Pool, now: float) -> tuple[Floats, Floats]:
 
 
 def _aged(variances: object, lasts: object, now: float, drift: float, cap: float) -> Floats:
-    """Variances after the days away, as ``Factors.variance_at``."""
+    """Variances after the days away, as ``model._view`` has them."""
     import numpy as np
 
     variance: Floats = np.frombuffer(variances)  # type: ignore[call-overload]

@@ -100,13 +100,6 @@ class Factors:
             setattr(twin, name, copy(getattr(self, name)))
         return twin
 
-    def variance_at(self, place: int, now: float, drift: float, cap: float) -> float:
-        """The variance after the days away."""
-        variance, last = self.variance[place], self.last[place]
-        if now > last:  # False for NaN: never touched
-            return min(max(cap, variance), variance + drift * (now - last))
-        return variance
-
 
 @dataclass(frozen=True, slots=True)
 class Wiring:

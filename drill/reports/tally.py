@@ -44,6 +44,8 @@ class _Cell:
     right: int = 0
     seconds: float = 0.0
     last: datetime = _NEVER
+    touched: tuple[set[str], ...] = ()
+    """What was asked today, of each task that asks this item."""
 
 
 @dataclass(slots=True)
@@ -69,7 +71,7 @@ class _Watch:
     def day_over(self, state: State, items: Mapping[str, Item], day: str, at: datetime) -> None:
         """Look at the state at a day's last answer; only what was asked that day can be new."""
         days = self.task.goal.days
-        for name in self.touched:
+        for name in self.touched - self.ready:
             if state.record(items[name]).good_days >= days:
                 self.ready.add(name)
         self.touched.clear()
@@ -129,6 +131,7 @@ class _Growing:
             elif answer.day != today:
                 self._day_over(today, at)
                 today = answer.day
+                self.days.add(today)
                 self._look_back(today)
             at = answer.at
             self._count(answer, item, task)
@@ -150,23 +153,21 @@ class _Growing:
     def _count(self, answer: Answer, item: Item, task: int) -> None:
         cell = self.cells.get((task, item.id))
         if cell is None:
-            cell = self.cells[task, item.id] = _Cell(item, task)
+            touched = [each.touched for each in self.watches if item.id in each.task.asked]
+            cell = self.cells[task, item.id] = _Cell(item, task, touched=tuple(touched))
         seconds, at = answer.seconds, answer.at
         if seconds is not None:
             cell.seconds += seconds if seconds < LONGEST else LONGEST
-        cell.last = max(cell.last, at)
+        cell.last = at if at > cell.last else cell.last
         if self.first is None or at < self.first:
             self.first = at
-        if answer.day:
-            self.days.add(answer.day)
         if not answer.teaches:
             self.retyped += 1
             return
         learn(self.state, item, answer)
         cell.asked += 1
-        for watch in self.watches:
-            if item.id in watch.task.asked:
-                watch.touched.add(item.id)
+        for touched_today in cell.touched:
+            touched_today.add(item.id)
         if answer.right:
             cell.right += 1
         elif answer.slip:
