@@ -17,7 +17,7 @@ from enum import StrEnum
 
 from drill.memory.items import Item, days
 from drill.memory.model import KEPT_FROM, KEPT_WITHIN, predict
-from drill.memory.state import State
+from drill.memory.state import Record, State
 
 HOLDING_FROM = 0.7
 """Predicted recall from which a cell that was right at its last turn is holding."""
@@ -62,13 +62,29 @@ GOAL = Goal()
 def level(state: State, item: Item, now: datetime, goal: Goal = GOAL) -> Level:
     """The level of a cell at ``now``."""
     record = state.record(item)
+    return level_at(record, predict(state, item, now).p, goal) if record.asked else Level.UNTRIED
+
+
+def level_at(record: Record, p: float, goal: Goal = GOAL) -> Level:
+    """The level of a cell with that record and that predicted recall."""
     if not record.asked:
         return Level.UNTRIED
-    p = predict(state, item, now).p
-    known = record.last_right and record.good_days >= goal.days and record.held >= goal.recall
-    if known and p >= goal.kept_from:
+    if p >= goal.kept_from and _has_been_known(record, goal):
         return Level.BY_HEART if p >= goal.recall else Level.FADING
     return Level.HOLDING if record.last_right and p >= HOLDING_FROM else Level.SHAKY
+
+
+def known_by_heart(state: State, item: Item, now: datetime, goal: Goal = GOAL) -> bool:
+    """Whether a cell is known by heart at ``now``, one that is fading too.
+
+    The same as its level says; no chance is worked out where the record alone decides.
+    """
+    record = state.record(item)
+    return _has_been_known(record, goal) and predict(state, item, now).p >= goal.kept_from
+
+
+def _has_been_known(record: Record, goal: Goal) -> bool:
+    return record.last_right and record.good_days >= goal.days and record.held >= goal.recall
 
 
 def together(levels: Mapping[Level, int], share: float) -> Level:
@@ -129,10 +145,9 @@ def outlook(
     levels = dict.fromkeys(Level, 0)
     due, total, cells = 0, 0.0, 0
     for item in items:
-        here = level(state, item, now, goal)
-        p = predict(state, item, now).p
-        levels[here] += 1
-        last = state.record(item).last
+        record, p = state.record(item), predict(state, item, now).p
+        levels[level_at(record, p, goal)] += 1
+        last = record.last
         due += last is not None and last < since and p < goal.recall
         total += p
         cells += 1

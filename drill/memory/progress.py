@@ -8,7 +8,7 @@ from datetime import date
 from statistics import median
 
 from drill.memory.items import Answer, Item
-from drill.memory.levels import GOAL, Goal, Level, level
+from drill.memory.levels import GOAL, Goal, known_by_heart
 from drill.memory.model import learn, predict
 from drill.memory.state import State
 
@@ -91,8 +91,6 @@ def _week(
         right=sum(a.right for a in week),
         seconds=median(times) if times else None,
         recall=sum(predict(state, item, at).p for item in chosen) / len(chosen),
-        by_heart=sum(
-            level(state, item, at, goal) in (Level.BY_HEART, Level.FADING) for item in chosen
-        ),
+        by_heart=sum(known_by_heart(state, item, at, goal) for item in chosen),
         practice_days=len({a.day for a in week}),
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, timedelta
+from functools import lru_cache
 
 from drill.memory.dates import MADE
 from drill.memory.items import Answer, aware, microseconds
@@ -52,13 +53,26 @@ def dated_well(answer: Answer, now: datetime) -> bool:
 
     Where ``now`` itself cannot be right, no date is held against it.
     """
+    return _well(answer, _latest(now))
+
+
+def _latest(now: datetime) -> datetime:
     now = aware(now)
-    latest = now + AHEAD if now >= MADE else _FAR
+    return now + AHEAD if now >= MADE else _FAR
+
+
+def _well(answer: Answer, latest: datetime) -> bool:
+    at = answer.at
+    return _year(answer.day) >= FIRST_YEAR - 1 and at.year >= FIRST_YEAR and at <= latest
+
+
+@lru_cache(maxsize=1024)
+def _year(day: str) -> int:
+    """The year of a practice day; 0 where it is no date."""
     try:
-        year = date.fromisoformat(answer.day).year
+        return date.fromisoformat(day).year
     except ValueError:
-        return False
-    return year >= FIRST_YEAR - 1 and answer.at.year >= FIRST_YEAR and answer.at <= latest
+        return 0
 
 
 def without_wrong_dates(answers: Sequence[Answer], now: datetime) -> tuple[Answer, ...]:
@@ -68,13 +82,14 @@ def without_wrong_dates(answers: Sequence[Answer], now: datetime) -> tuple[Answe
     after that one; without one, of the first that is; without any, at ``now``.  Stamps are
     given anew then, so that the order stays what it was.
     """
-    if all(dated_well(answer, now) for answer in answers):
+    latest = _latest(now)
+    if all(_well(answer, latest) for answer in answers):
         return tuple(answers)
-    good = (answer.at for answer in answers if dated_well(answer, now))
+    good = (answer.at for answer in answers if _well(answer, latest))
     at, stamp = next(good, max(aware(now), MADE)), 0
     out = []
     for answer in answers:
-        day = answer.day if dated_well(answer, now) else ""
+        day = answer.day if _well(answer, latest) else ""
         at = answer.at if day else at
         stamp = max(stamp + 1, microseconds(at))
         out.append(replace(answer, at=at, day=day, stamp=stamp))

@@ -11,10 +11,12 @@ import re
 from collections.abc import Callable, Iterable, Sequence
 from datetime import date, datetime
 from functools import lru_cache
-from typing import Any, NoReturn
+from itertools import repeat
+from operator import add
+from typing import Any, NoReturn, TypeVar
 
 from drill.errors import DataError
-from drill.memory.items import Answer, Item, instant
+from drill.memory.items import Answer, Item, in_columns, instant
 from drill.memory.repair import without_wrong_dates
 from drill.memory.schema import slip_id
 from drill.reports.results import (
@@ -29,6 +31,8 @@ from drill.reports.results import (
 )
 from drill.shown import first_harmful, harmless
 from drill.theory.scales import SCALES
+
+_T = TypeVar("_T")
 
 LONGEST_TEXT = 160
 _CHUNK = 1000
@@ -188,21 +192,31 @@ def read_answers(
     columns = _rows(lines, _ANSWER_TYPES, "the answers")
     _check_texts(columns)
     _check_numbers(columns, len(items))
-    name, mark = deck.name, deck.fingerprint
-    days = {day: day for day in set(columns[3])}
-    answers = tuple(
-        Answer(
-            uuid, instant(at), days[day], items[place].id, right == 1,
-            "" if flag & EARLIER else mark, name, kind, "", _outcomes(each),
-            slip_id(slip) or None, (),
-            None if took is None else float(took), pressed, bool(flag & AGAIN),
-            bool(flag & INTERRUPTED), None if tempo is None else float(tempo),
-            InTime(bout, practice, bool(flag & LOCKED_IN)).text() if bout else "", at + wait,
-        )
-        for uuid, at, wait, day, place, kind, right, each, slip, took, pressed, flag, tempo, bout,
-        practice in zip(*columns, strict=True)
+    (uuids, ats, waits, days, places, kinds, rights, letters, slips, seconds, keys, flags, tempi,
+     bouts, practices) = columns  # fmt: skip
+    made = in_columns(
+        len(lines), uuid=uuids, at=map(instant, ats), day=_translated(days, str),
+        item=[items[place].id for place in places], right=map(bool, rights),
+        deck=_translated(flags, lambda flag: "" if flag & EARLIER else deck.fingerprint),
+        deck_name=repeat(deck.name), kind=_translated(kinds, str),
+        outcomes=_translated(letters, _outcomes),
+        slip=_translated(slips, lambda slip: slip_id(slip) or None),
+        seconds=[None if took is None else float(took) for took in seconds], keystrokes=keys,
+        again=_translated(flags, lambda flag: bool(flag & AGAIN)),
+        interrupted=_translated(flags, lambda flag: bool(flag & INTERRUPTED)),
+        tempo=[None if tempo is None else float(tempo) for tempo in tempi],
+        details=[
+            InTime(bout, practice, bool(flag & LOCKED_IN)).text() if bout else ""
+            for bout, practice, flag in zip(bouts, practices, flags, strict=True)
+        ],
+        stamp=map(add, ats, waits),
     )  # fmt: skip
-    return without_wrong_dates(answers, now)
+    return without_wrong_dates(made, now)
+
+
+def _translated(column: Sequence[_T], of: Callable[[_T], object]) -> Iterable[object]:
+    """A column of another kind; each different value is translated once."""
+    return map({value: of(value) for value in set(column)}.__getitem__, column)
 
 
 def _check_numbers(columns: Sequence[tuple[Any, ...]], items: int) -> None:

@@ -15,7 +15,7 @@ from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime
 
 from drill.memory.items import Answer, Item, microseconds
-from drill.memory.levels import Level, level
+from drill.memory.levels import Level, known_by_heart, level_at
 from drill.memory.model import learn, predict
 from drill.memory.state import State
 from drill.memory.tempo import THREE_UP_ONE_DOWN, Held, Try, stair_at
@@ -88,8 +88,7 @@ class _Watch:
         return spare >= 0
 
     def _known(self, state: State, item: Item, at: datetime) -> bool:
-        # The record first: it costs less than a prediction.
-        return state.record(item).last_right and level(state, item, at, self.task.goal) in KNOWN
+        return known_by_heart(state, item, at, self.task.goal)
 
     def by_heart(self, state: State, items: Mapping[str, Item], at: datetime) -> int:
         return sum(self._known(state, items[name], at) for name in self.ready)
@@ -259,10 +258,9 @@ def _squares(growing: _Growing, now: datetime) -> _Squares:
         if cell.asked:
             square.asked += cell.asked
             square.right += cell.right
-            square.cells[item.id] = (
-                predict(state, item, now).p,
-                level(state, item, now, task.goal) in KNOWN,
-            )
+            p = predict(state, item, now).p
+            known = level_at(state.record(item), p, task.goal) in KNOWN
+            square.cells[item.id] = p, known
     return squares
 
 

@@ -12,7 +12,16 @@ from hypothesis import strategies as st
 from memory_log import START, Given, answer, deck, given, log_of
 
 from drill.memory.items import Answer, Item, day_begins
-from drill.memory.levels import Goal, Level, enough, level, outlook, seconds_a_prompt
+from drill.memory.levels import (
+    Goal,
+    Level,
+    enough,
+    known_by_heart,
+    level,
+    level_at,
+    outlook,
+    seconds_a_prompt,
+)
 from drill.memory.model import learn, predict, replay
 from drill.memory.progress import weeks
 from drill.memory.state import State
@@ -89,7 +98,11 @@ def test_by_heart_is_lost_by_a_slip_or_well_under_the_goal_alone(
 
 
 def _by_heart(state: State, item: Item, row: Answer, goal: Goal) -> bool:
-    return level(state, item, row.at, goal) in (Level.FADING, Level.BY_HEART)
+    """By its level; what is told without one says the same."""
+    found = level(state, item, row.at, goal)
+    assert found is level_at(state.record(item), predict(state, item, row.at).p, goal)
+    assert known_by_heart(state, item, row.at, goal) == (found in (Level.FADING, Level.BY_HEART))
+    return found in (Level.FADING, Level.BY_HEART)
 
 
 def test_a_slip_makes_a_cell_shaky_and_time_away_too() -> None:
