@@ -11,6 +11,7 @@ import math
 import zlib
 from collections.abc import Callable
 from dataclasses import replace
+from functools import lru_cache
 
 from drill.memory.items import Answer, Item, aware, instant, microseconds
 
@@ -183,7 +184,9 @@ def _list(values: tuple[str, ...]) -> str:
     return json.dumps(values, separators=(",", ":"))
 
 
+@lru_cache(maxsize=512)
 def _unlist(value: Value) -> tuple[str, ...]:
+    """The texts of a list; a log has few different ones."""
     return tuple(map(str, json.loads(_get(value))))
 
 

@@ -280,7 +280,7 @@ def gather(work: Sequence[Work], processes: int | None = None) -> Iterator[Found
     done = 0
     try:
         pool = ProcessPoolExecutor(processes, get_context("spawn"), initializer=_leave_ctrl_c)
-        size = max(1, min(16, len(work) // (4 * processes)))
+        size = max(1, min(16, len(work) // (16 * processes)))  # small, so that all end together
         try:
             for found in pool.map(read_student, work, chunksize=size):
                 done += 1
