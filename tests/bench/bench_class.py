@@ -2,7 +2,7 @@
 
     python tests/bench/bench_class.py                   # a class of 40 x 5,000 answers
     python tests/bench/bench_class.py --district 500    # and 500 students x 2,000
-    python tests/bench/bench_class.py --district 5000   # ten million answers: a quarter of an hour
+    python tests/bench/bench_class.py --district 5000   # ten million answers: some minutes
     python tests/bench/bench_class.py --schools 200     # 200 schools of 8 x 250, and half
 
 Aims: the class under 2 s; schools at a cost that grows no faster than they do; the district
