@@ -81,6 +81,9 @@ class Output(Protocol):
         None while it is not known.
         """
 
+    def handed(self) -> int:
+        """Samples of what sounds that were handed over so far."""
+
     def slipped(self) -> float:
         """Seconds by which what sounds has fallen behind since it began: a machine that was too
         busy left a hole.  0 where there was none, or where it cannot be known."""
@@ -120,6 +123,9 @@ class SilentOutput:
 
     def began(self) -> float | None:
         return self._began
+
+    def handed(self) -> int:
+        return 0
 
     def slipped(self) -> float:
         return 0.0
@@ -197,6 +203,9 @@ class SimpleaudioOutput:
 
     def began(self) -> float | None:
         return self._began
+
+    def handed(self) -> int:
+        return len(self._samples) // 2
 
     def slipped(self) -> float:
         """A sound that plays on after its end was held up on the way."""
@@ -296,8 +305,12 @@ class MiniaudioOutput:
         except Exception as fault:
             raise SoundError("no output device can be opened", _short(fault)) from fault
         self.device = str(self._device.backend)
-        # The library does not tell what lies in the device's buffer: see ``latency``.
-        self.latency_s = 2 * period_ms / 1000
+        # The library does not tell what lies in the device's buffer: see ``latency``.  It asks for
+        # three periods, and the newest sample waits for all that lies before it.
+        self.latency_s = 3 * period_ms / 1000
+        self._period_s = period_ms / 1000
+        self._answers: Callable[[], bool] = lambda: False
+        self._asked_at = 0.0
 
     def _feed(self) -> Generator[bytes | memoryview, int, None]:
         """Samples for the device, as many frames as it asks for.  Runs in its own thread."""
@@ -325,7 +338,7 @@ class MiniaudioOutput:
                 self._device.start(feed)
             except Exception as fault:
                 raise SoundError("the output device does not start", _short(fault)) from fault
-        return self._clock() + self.latency_s
+        return self._clock() + self._period_s
 
     def stop(self) -> None:
         if not self._sound.over:
@@ -342,13 +355,28 @@ class MiniaudioOutput:
     def _lost(self) -> bool:
         """Whether the device has asked for nothing for longer than any load explains, or has
         stopped by itself while there is something to play."""
-        if self._device.running:
-            return self._clock() - self._last_pull > _LOST_S
-        return not self._sound.over
+        now = self._clock()
+        if not self._device.running:
+            return not self._sound.over
+        silent_s = now - self._last_pull
+        if silent_s <= _LOST_S or now - self._asked_at < _LOST_S / 2:
+            return False
+        self._asked_at = now
+        # A server that answers may just hold a long stretch already.
+        return silent_s > _LONGEST_S or not self._answers()
+
+    def ask_with(self, answers: Callable[[], bool]) -> None:
+        """How to find out whether the sound server is still there."""
+        self._answers = answers
 
     def began(self) -> float | None:
-        recent = sorted(self._sound.offsets)
-        return recent[len(recent) // 2] + self.latency_s if recent else None
+        # The earliest: then the device was fullest, which is the same from take to take; periods
+        # that are asked for late, or several at once, say nothing.
+        recent = self._sound.offsets
+        return min(recent) + self.latency_s if recent else None
+
+    def handed(self) -> int:
+        return self._sound.frame
 
     def slipped(self) -> float:
         return self._sound.slipped
@@ -373,6 +401,7 @@ def _faded(old: memoryview, new: bytes | memoryview) -> bytes:
 
 
 _LOST_S = 1.2
+_LONGEST_S = 10.0
 _HOSTS = {
     "darwin": ("COREAUDIO",),
     "win32": ("WASAPI", "DSOUND", "WINMM"),

@@ -18,7 +18,14 @@ from typing import BinaryIO, Protocol
 
 from drill.clock import monotonic
 from drill.errors import DrillError
-from drill.sound.device import Backend, Output, SoundError, forced, open_output
+from drill.sound.device import (
+    Backend,
+    MiniaudioOutput,
+    Output,
+    SoundError,
+    forced,
+    open_output,
+)
 from drill.sound.latency import Asker, asked, card_latency, server_latency, server_sink
 from drill.sound.protocol import (
     Bye,
@@ -38,6 +45,7 @@ from drill.sound.protocol import (
 )
 from drill.sound.render import render
 from drill.sound.take import verdict_take
+from drill.sound.tone import RATE
 
 STEADY_FROM_S = 6.0
 """A take of this length, or one with clicks, goes out by the way that does not stumble."""
@@ -46,6 +54,8 @@ SLIP_S = 0.008
 MEASURE_AFTER_S = 0.5
 """Once a take has played for so long, the server is asked how much of it it holds."""
 MEASURE_AGAIN_S = 30.0
+TRIES = 8
+"""How often the server is asked until no samples go out meanwhile."""
 WATCH_S = 0.02
 """How often the device is looked at while it plays."""
 REST_S = 2.0
@@ -95,7 +105,7 @@ class Helper:
         """By whether it is the steady one; simpleaudio's is both."""
         self._output: Output | None = None
         """The one in use."""
-        self._meter = Meter(ask or asked(os.environ))
+        self._meter = Meter(ask or asked(os.environ), clock)
         self._id = 0
         self._slipped = 0.0
         self._resting = True
@@ -148,7 +158,10 @@ class Helper:
             one = self._outputs.get(not steady)
             if one is not None and one.backend is not Backend.MINIAUDIO:
                 return one  # it has one way only
-            self._outputs[steady] = self._open(self._force, self._clock, self._skip, steady=steady)
+            made = self._open(self._force, self._clock, self._skip, steady=steady)
+            if isinstance(made, MiniaudioOutput):
+                made.ask_with(self._meter.answers)
+            self._outputs[steady] = made
         return self._outputs[steady]
 
     def _obey(self, order: object) -> None:
@@ -259,8 +272,9 @@ class Helper:
 class Meter:
     """Learns from the sound server how late each output is, aside, while a take plays."""
 
-    def __init__(self, ask: Asker) -> None:
+    def __init__(self, ask: Asker, clock: Callable[[], float]) -> None:
         self._ask = ask
+        self._clock = clock
         self._sink: str | None = None
         self._known: set[int] = set()
         """Outputs whose latency somebody told, by identity."""
@@ -284,6 +298,10 @@ class Meter:
             self._sink = "" if silent else server_sink(self._ask)
         return " ".join(filter(None, (output.backend.value, output.device, self._sink)))
 
+    def answers(self) -> bool:
+        """Whether there is a sound server and it answers."""
+        return bool(server_sink(self._ask))
+
     def measured(self, output: Output) -> bool:
         """Whether somebody told this output's latency."""
         return id(output) in self._known
@@ -303,13 +321,25 @@ class Meter:
         due = asked_at is None or now - asked_at > MEASURE_AGAIN_S
         if due and now - self._began > MEASURE_AFTER_S:
             self._asked_at[id(output)] = now
-            threading.Thread(target=self._measure, args=(id(output),), daemon=True).start()
+            threading.Thread(target=self._measure, args=(output,), daemon=True).start()
         return new
 
-    def _measure(self, whose: int) -> None:
+    def _measure(self, output: Output) -> None:
+        """What is held of the samples handed over so far tells when the first was heard."""
         pid = os.getpid()
-        told = server_latency(self._ask, pid)
-        self._told.put((whose, card_latency(pid) if told is None else told))
+        for _ in range(TRIES):
+            handed, before = output.handed(), self._clock()
+            held_s = server_latency(self._ask, pid)
+            if held_s is None:
+                held_s = card_latency(pid)
+            after, began = self._clock(), output.began()
+            if held_s is None or began is None:
+                break
+            if output.handed() == handed:  # else a period went out while it was asked
+                heard = (before + after) / 2 - handed / RATE + held_s
+                self._told.put((id(output), heard - (began - output.latency_s)))
+                return
+        self._told.put((id(output), None))
 
 
 def _private_pipe() -> BinaryIO:

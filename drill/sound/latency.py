@@ -33,13 +33,14 @@ class Source(StrEnum):
     ASSUMED = "assumed"
 
 
-UNCERTAIN_S = {Source.CALIBRATED: 0.005, Source.MEASURED: 0.02, Source.ASSUMED: 0.07}
-"""How far off a latency may be: a calibration and the server's word as found on null sinks; a
-constant was wrong by 31 to 70 ms on three of them."""
+UNCERTAIN_S = {Source.CALIBRATED: 0.005, Source.MEASURED: 0.08, Source.ASSUMED: 0.1}
+"""How far off a latency may be, as found on null sinks: what lies between us and the server is in
+nobody's figure."""
 ASK_S = 1.0
 """How long the server may take to answer."""
-LARGEST_S = 2.0
-"""No output is later than this."""
+SMALLEST_S, LARGEST_S = -0.2, 2.0
+"""No output is later than this; a little before the instant at which a library says that it began
+a sound may have been heard already."""
 
 Asker = Callable[[Sequence[str]], str | None]
 """Runs a command and gives what it printed; None where it cannot be run."""
@@ -71,16 +72,17 @@ _HELD = re.compile(r"^\s*(?:Buffer|Sink) Latency: (\d+) usec$", re.MULTILINE)
 
 def server_latency(ask: Asker, pid: int) -> float | None:
     """Seconds that the sound server holds of the stream of process ``pid``, the sink's own among
-    them; None where no server answers or it has no such stream."""
+    them; of several that with most in it, for the others rest.  None where no server answers or
+    it has no such stream."""
     told = ask(("pactl", "list", "sink-inputs"))
     if told is None:
         return None
-    for stream in _STREAM.split(told)[1:]:
-        if f'application.process.id = "{pid}"' in stream:
-            parts = [int(part) for part in _HELD.findall(stream)]
-            if parts:
-                return sum(parts) / 1e6
-    return None
+    ours = (
+        sum(int(part) for part in _HELD.findall(stream)) / 1e6
+        for stream in _STREAM.split(told)[1:]
+        if f'application.process.id = "{pid}"' in stream and _HELD.search(stream)
+    )
+    return max(ours, default=None)
 
 
 def server_sink(ask: Asker) -> str:
@@ -169,11 +171,11 @@ class Calibrations:
         """Seconds from handing over a sample to hearing it on that output; None where it was
         never calibrated."""
         found = self._read().get(output)
-        return found if found is not None and 0 <= found <= LARGEST_S else None
+        return found if found is not None and SMALLEST_S <= found <= LARGEST_S else None
 
     def keep(self, output: str, seconds: float) -> None:
         """Keep a calibration.  Raises DrillError where it cannot be written."""
-        known = {**self._read(), output: round(min(LARGEST_S, max(0.0, seconds)), 4)}
+        known = {**self._read(), output: round(min(LARGEST_S, max(SMALLEST_S, seconds)), 4)}
         text = json.dumps(known, ensure_ascii=False, indent=1, sort_keys=True) + "\n"
         make_folder(self._path.parent, private=True)
         write_whole(self._path, text.encode(), private=True)

@@ -32,7 +32,7 @@ from pathlib import Path
 from typing import Protocol
 
 from drill.clock import monotonic
-from drill.sound.latency import LARGEST_S, UNCERTAIN_S, Calibrations, Source
+from drill.sound.latency import LARGEST_S, SMALLEST_S, UNCERTAIN_S, Calibrations, Source
 from drill.sound.process import Heard, HelperProcess, helper_command
 from drill.sound.protocol import (
     Ended,
@@ -332,7 +332,7 @@ class Player:
     def calibrate(self, late_s: float) -> float:
         """Keep that this output is heard later than it was taken to be, by so many seconds
         (negative: earlier); the latency from now on.  Raises DrillError where it cannot be kept."""
-        latency_s = min(LARGEST_S, max(0.0, self._state.latency_s + late_s))
+        latency_s = min(LARGEST_S, max(SMALLEST_S, self._state.latency_s + late_s))
         if self._calibrations is not None and self._state.output:
             self._calibrations.keep(self._state.output, latency_s)
         self._state = replace(self._state, latency_s=latency_s, source=Source.CALIBRATED)

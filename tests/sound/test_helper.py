@@ -4,17 +4,19 @@ from __future__ import annotations
 
 import contextlib
 import io
+import os
 import queue
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import cast
 
 import pytest
+from alsa_file import until
 from hypothesis import given
 from hypothesis import strategies as st
 
 from drill.errors import DataError
 from drill.sound.device import Backend, SoundError
-from drill.sound.helper import Helper
+from drill.sound.helper import Helper, Meter
 from drill.sound.protocol import (
     Bye,
     Ended,
@@ -64,6 +66,9 @@ class FakeOutput:
 
     def began(self) -> float | None:
         return None
+
+    def handed(self) -> int:
+        return 4410
 
     def slipped(self) -> float:
         return 0.0
@@ -274,3 +279,27 @@ def test_clicks_go_out_by_the_way_that_does_not_stumble() -> None:
     replies = serve([Play(1, clicks, 0.0, 0.0), Play(2, CELL, 0.0, 0.0)], opener)
     assert made == [False, True], "the quick one is opened at the start, the other when needed"
     assert [reply.id for reply in replies if isinstance(reply, Started)] == [1, 2]
+
+
+def test_what_the_server_holds_of_the_samples_handed_over_tells_when_it_began() -> None:
+    """4410 samples are 100 ms: handed over at the instant t with 30 ms of them held, the first was
+    heard 70 ms before t, whatever periods they went out in."""
+    told: list[tuple[str, ...]] = []
+
+    def ask(command: Sequence[str]) -> str:
+        told.append(tuple(command))
+        return (
+            "Sink Input #1\n\tBuffer Latency: 20000 usec\n\tSink Latency: 10000 usec\n"
+            f'\t\tapplication.process.id = "{os.getpid()}"\n'
+        )
+
+    output = FakeMini(99)
+    meter = Meter(ask, lambda: 8.0)
+    meter.begin(0.0)
+    assert not meter.measured(output)
+    assert not meter.look(output, 8.0)
+    assert until(lambda: meter.look(output, 8.1))
+    assert meter.measured(output)
+    # It said 5.0 with 10 ms of latency in it: it is heard from 7.93 on.
+    assert output.latency_s == pytest.approx(8.0 - 0.1 + 0.03 - (5.0 - 0.01))
+    assert ("pactl", "list", "sink-inputs") in told

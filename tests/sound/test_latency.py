@@ -133,7 +133,7 @@ def test_calibrations_are_kept_by_output(tmp_path: Path) -> None:
     assert again.of("another") is None
 
 
-@pytest.mark.parametrize("text", ["", "[]", "{", '{"a": "x"}', '{"a": 99}', '{"a": -1}', "null"])
+@pytest.mark.parametrize("text", ["", "[]", "{", '{"a": "x"}', '{"a": 99}', '{"a": -9}', "null"])
 def test_a_damaged_file_holds_no_calibration(tmp_path: Path, text: str) -> None:
     (tmp_path / "latency.json").write_text(text)
     kept = Calibrations(tmp_path)
