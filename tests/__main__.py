@@ -23,4 +23,6 @@ if __name__ == "__main__":
     if sys.argv[1:2] == ["--lock"]:
         _env = find(_root, TESTS) or make(_root, TESTS)
         sys.exit(become([python_of(_env), os.path.join(_here, "lock.py")] + sys.argv[2:]))
-    sys.exit(start(_root, TESTS, sys.argv[1:]))
+    # The whole suite on every core; in CI one after the other, for slow tests listen to real time.
+    _all = [] if os.environ.get("CI") else ["-n", "auto"]
+    sys.exit(start(_root, TESTS, sys.argv[1:] or _all))

@@ -264,7 +264,7 @@ def in_lines(
         tools = tools.ascii_only()
     deck = deck_for(args, tools.house, args.deck)
     if deck is None:
-        deck = first_deck(tools, settings)
+        deck = first_deck(tools, settings, ask=not args.json)
         settings = settings_for(args, tools).settings
     room = tools.house.room(settings.names, tools.now())
     for notice in (*room.notices, room.clock(tools.now())):
@@ -313,16 +313,17 @@ def in_lines(
     return ExitCode.OK
 
 
-def first_deck(tools: Tools, settings: Settings) -> Deck:
+def first_deck(tools: Tools, settings: Settings, *, ask: bool = True) -> Deck:
     """The deck of a practice in lines where none is named: one's own, which a person at a
-    terminal is asked for the first time, and which has the usual answers elsewhere."""
+    terminal is asked for the first time, and which has the usual answers elsewhere, and for a
+    program that speaks JSON (``ask`` False)."""
     from drill.decks.mine import NAME, Start, keep_my_practice
     from drill.settings.write import write_setting
 
     house = tools.house
     if is_new(house, settings):
         start = Start(names=names_here(tools.environment))
-        if tools.source.isatty():
+        if tools.source.isatty() and ask:
             from drill.lines.starting import ask_start
 
             start = ask_start(tools.source, tools.say, start)

@@ -275,8 +275,9 @@ class _Sound:
 
 
 _RECENT = 50
-_SETTLED = 6
-_SETTLE_S = 0.2
+_SETTLED = 25
+"""Periods of which the earliest counts: among so many the device was full once."""
+_SETTLE_S = 2.0
 
 
 class MiniaudioOutput:

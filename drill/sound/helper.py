@@ -49,7 +49,7 @@ from drill.sound.tone import RATE
 
 STEADY_FROM_S = 6.0
 """A take of this length, or one with clicks, goes out by the way that does not stumble."""
-SLIP_S = 0.008
+SLIP_S = 0.012
 """A take that fell behind by less is not told."""
 MEASURE_AFTER_S = 0.5
 """Once a take has played for so long, the server is asked how much of it it holds."""

@@ -35,7 +35,7 @@ from drill.sound.metronome import step_tempo
 
 MOST_CELLS = 8
 """Cells in one bout; a longer run is played in parts."""
-STUMBLE_S = 0.008
+STUMBLE_S = 0.012
 """A click that comes later than this by itself is no beat to be judged by."""
 TURNS = 6
 """Bouts on one run before another is taken."""
