@@ -47,7 +47,7 @@ def _when(ahead: Forecast, today: date) -> str:
     if not ahead.enough:
         return (
             f"{done}; to tell a pace takes {LEAST_DAYS} practice days and {LEAST_PROMPTS} prompts "
-            f"of this deck within four weeks ({ahead.practice_days} such days so far)."
+            f"of this deck within four weeks ({_days(ahead.practice_days)} so far)."
         )
     pace = f"{done}; at {_number(ahead.prompts_a_day)} prompts a day"
     if ahead.days is None or ahead.soonest is None:
@@ -81,3 +81,7 @@ def _number(value: float) -> str:
 
 def _day(days: float | None, today: date) -> str:
     return (today + timedelta(days=round(days or 0.0))).isoformat()
+
+
+def _days(number: int) -> str:
+    return "1 such day" if number == 1 else f"{number} such days"

@@ -126,7 +126,7 @@ def test_enough_for_today_is_said_on_today_and_at_the_end(setup: Setup) -> None:
             await pilot.press("enter", "escape", "enter")
             await until(pilot, trainer, "Enough for today", "1 of 1 right")
             shown = await until(pilot, trainer, "0 of 28 cells by heart")
-            assert "1 such days so far" in " ".join(shown.split())
+            assert "1 such day so far" in " ".join(shown.split())
         trainer.studio.close()
 
     play(scenario())
