@@ -22,7 +22,14 @@ from drill.opening.saving import STDOUT
 from drill.opening.tools import Tools
 from drill.practice.time.timing import judge
 from drill.reports.takepage import take_page
-from drill.reports.takes import LONGEST_SAID, MOST_LINES, TakeResult, kept_takes, takes_text
+from drill.reports.takes import (
+    LONGEST_SAID,
+    MOST_LINES,
+    TakeResult,
+    TakeSquare,
+    kept_takes,
+    takes_text,
+)
 from drill.settings.load import load
 from drill.sound.capture import LARGEST, RATE, decoded, regular
 from drill.wording.take import FINEST_MS, take_told
@@ -152,11 +159,23 @@ def _keep_result(
         outcomes.count(Outcome.RIGHT),
         outcomes.count(Outcome.WRONG),
         tuple(each[:LONGEST_SAID] for each in told[:MOST_LINES]),
+        _squares(line, heard),
     )
     path = tools.house.places.takes
     make_folder(path.parent)
     write_whole(path, takes_text((*kept_takes(path), result)).encode(), private=True)
     tools.say("kept for the next hand-in of this deck: numbers and words, no sound")
+
+
+def _squares(line: Line, heard: Heard) -> tuple[TakeSquare, ...]:
+    """What was heard of each key and pattern."""
+    found: dict[tuple[str, str], list[int]] = {}
+    for place, note in zip(line.places, heard.notes, strict=True):
+        if place.square:
+            counts = found.setdefault(place.square, [0, 0])
+            counts[0] += 1
+            counts[1] += note.outcome is Outcome.RIGHT
+    return tuple(TakeSquare(*where, *counts) for where, counts in found.items())
 
 
 def _heard(args: argparse.Namespace, tools: Tools, line: Line, a4: float) -> Heard:

@@ -22,6 +22,9 @@ class Place:
     first: bool
     """Whether a cell or bar begins with it."""
     down: bool = False
+    square: tuple[str, str] | None = None
+    """Key and pattern as items of memory name them: ``("G:major", "1-2-3-1/up")``; None where the
+    line is no run."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,6 +15,7 @@ from drill.hearing.values import Asked
 from drill.opening.choosing import Chosen, chosen
 from drill.opening.house import House
 from drill.paper.layout import runs_on
+from drill.practice.syllabus import item_of
 from drill.sound.capture import regular
 from drill.sound.phrasing import read_swing
 from drill.terms import Direction
@@ -78,11 +79,14 @@ def _places(found: Chosen) -> list[Place]:
     for choice, after in zip_longest(found.choices, found.choices[1:]):
         run, sounding = choice.run, found.sounding(choice)
         down = run.direction is Direction.DOWN
-        for cell, pitches in zip(run.cells, sounding[:-1], strict=True):
+        square = None
+        for index, (cell, pitches) in enumerate(zip(run.cells, sounding[:-1], strict=True)):
+            item = item_of(run, index)
+            square = item.key, item.shape
             for at, (note, pitch) in enumerate(zip(cell.notes, pitches, strict=True)):
-                places.append(Place(pitch, note, cell.label, at == 0, down))
+                places.append(Place(pitch, note, cell.label, at == 0, down, square))
         if not (found.joined and after is not None and runs_on(run, after.run)):
-            places.append(Place(sounding[-1][0], run.close, "", True, down))
+            places.append(Place(sounding[-1][0], run.close, "", True, down, square))
     return places
 
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Any
 
 from drill.reports.classroom import Classroom, ClassSquare, Lesson
-from drill.reports.classstudents import MOST_ROWS, share_of
-from drill.reports.figures import percent
+from drill.reports.classstudents import HEARD, MOST_ROWS, ON_THE_HORN, horn_columns, share_of
+from drill.reports.figures import count, percent
 from drill.reports.naming import Counted, horn_text, key_text, shape_name
 from drill.reports.report import (
     Column,
@@ -114,6 +114,8 @@ def _numbers() -> tuple[Column, ...]:
         Column("right", "", lambda e: e.right),
         Column("share_right", "", lambda e: e.share),
         Column("recall", "", lambda e: e.recall),
+        Column("players", "", lambda e: e.players),
+        *horn_columns(),
     )
 
 
@@ -146,30 +148,47 @@ def _place_columns(place: Any) -> tuple[Column, ...]:
 
 
 def map_table(room: Classroom) -> Table:
-    found: dict[tuple[Counted, str], ClassSquare] = {
-        (each.counted, each.shape): each for each in room.totals
-    }
+    """What is predicted of each key and pattern."""
+
+    def mark(here: ClassSquare) -> Mark | None:
+        if not here.students:
+            return None
+        rest = (f"{percent(here.share)} % right", f"{here.short} of {here.students} below")
+        return Mark(here.recall, f"{percent(here.recall)} %", rest)
+
+    how = (
+        f"{counted_words(room)} Recall predicted for the day of this report; on a page, the "
+        "larger the square, the less."
+    )
+    return _map("map", "Keys by patterns", room, mark, how)
+
+
+def horn_map(room: Classroom) -> Table | None:
+    """What was heard of each key and pattern; None where nothing was handed in."""
+
+    def mark(here: ClassSquare) -> Mark | None:
+        if not here.notes:
+            return None
+        rest = (f"{count(here.players, 'student')}",)
+        return Mark(here.heard / here.notes, f"{here.heard} of {here.notes}", rest)
+
+    if not any(each.notes for each in room.totals):
+        return None
+    return _map("map-on-the-horn", f"{ON_THE_HORN}: keys by patterns", room, mark, HEARD)
+
+
+def _map(
+    name: str, title: str, room: Classroom, mark: Callable[[ClassSquare], Mark | None], how: str
+) -> Table:
+    """A map of the keys as they are counted, by patterns."""
+    found = {(each.counted, each.shape): each for each in room.totals}
 
     def cell(shape: str) -> Any:
-        def value(key: Counted) -> Mark | None:
-            here = found.get((key, shape))
-            if here is None:
-                return None
-            rest = (f"{percent(here.share)} % right", f"{here.short} of {here.students} below")
-            return Mark(here.recall, f"{percent(here.recall)} %", rest)
-
-        return value
+        return lambda key: mark(found[key, shape]) if (key, shape) in found else None
 
     columns = (Column("", str(shape_name(shape)), cell(shape), Form.MARK) for shape in room.shapes)
-    return Table(
-        "map",
-        "Keys by patterns",
-        (Column("", "Key", lambda e: key_name(e, room)), *columns),
-        room.keys,
-        how=f"{counted_words(room)} Recall predicted for the day of this report; on a page, the "
-        "larger the square, the less.",
-        style=Style.GRID,
-    )
+    key = Column("", "Key", lambda e: key_name(e, room))
+    return Table(name, title, (key, *columns), room.keys, how=how, style=Style.GRID)
 
 
 def key_recalls(student: Study) -> dict[Counted, float]:
@@ -271,6 +290,8 @@ def cells_table(room: Classroom) -> Table:
             Column("share_right", "", of("share")),
             Column("recall", "", lambda e: e[1].recall if e[1] and e[1].cells else None),
             Column("locked_in_tempo", "", of("tempo")),
+            Column("played_notes", "", lambda e: e[1].notes if e[1] else 0),
+            Column("played_right", "", lambda e: e[1].heard if e[1] else 0),
             Column("seconds", "", lambda e: e[1].seconds if e[1] else 0.0, Form.SECONDS),
             Column("last", "", of("last"), Form.INSTANT),
         ),

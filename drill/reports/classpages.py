@@ -10,7 +10,7 @@ from typing import Any
 from drill.reports.classkeys import key_recalls
 from drill.reports.classreport import lead_lines
 from drill.reports.classroom import Classroom
-from drill.reports.classstudents import tasks_table
+from drill.reports.classstudents import HEARD, ON_THE_HORN, tasks_table
 from drill.reports.figures import percent
 from drill.reports.naming import Counted, horn_text
 from drill.reports.report import (
@@ -38,6 +38,10 @@ def student_report(student: Study, room: Classroom, zone: tzinfo | None = None) 
     def recall(key: Counted) -> Mark | None:
         value = key_recalls(student).get(key)
         return None if value is None else Mark(value, f"{percent(value)} %")
+
+    def heard(key: Counted) -> str | None:
+        notes = total("notes")(key)
+        return f"{total('heard')(key)} of {notes}" if notes else None
 
     written = Column("", "Written", lambda key: keys[key][0].place.written, Form.KEY)
     concert = any(key.concert for key in shown)
@@ -69,6 +73,7 @@ def student_report(student: Study, room: Classroom, zone: tzinfo | None = None) 
                     Column("", "Answers", total("asked"), Form.COUNT),
                     Column("", "Right", total("right"), Form.COUNT),
                     Column("", "Recall", recall, Form.MARK),
+                    *((Column("", ON_THE_HORN, heard),) if student.takes else ()),
                 ),
                 shown,
                 empty="Not started yet.",
@@ -81,6 +86,19 @@ def student_report(student: Study, room: Classroom, zone: tzinfo | None = None) 
                     Column("", "Times", lambda e: e[1], Form.COUNT),
                 ),
                 student.worst_slips,
+            ),
+            Table(
+                "takes",
+                ON_THE_HORN,
+                (
+                    Column("", "Run", lambda e: e.title),
+                    Column("", "Played", lambda e: e.made.date().isoformat(), Form.DAY),
+                    Column("", "Heard as asked", lambda e: f"{e.right} of {e.notes}"),
+                    Column("", "Said", lambda e: " ".join(e.said)),
+                ),
+                student.newest_takes,
+                how=HEARD,
+                style=Style.STACKED,
             ),
         ),
         tuple(f"{each.task.title}." for each in student.tasks),

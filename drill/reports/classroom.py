@@ -44,8 +44,14 @@ class ClassSquare:
     """Of them, those by heart."""
     asked: int
     right: int
-    recall: float
-    """Mean over the students, 0 to 1."""
+    recall: float | None
+    """Mean over the students who were asked, 0 to 1; None: it was only played."""
+    players: int = 0
+    """Students who handed in a take of it."""
+    notes: int = 0
+    """Notes of the newest take of each of their runs."""
+    heard: int = 0
+    """Of them, those heard as asked."""
 
     @property
     def share(self) -> float | None:
@@ -190,10 +196,18 @@ class _Square:
     asked: int = 0
     right: int = 0
     recall: float = 0.0
+    players: int = 0
+    notes: int = 0
+    heard: int = 0
     whom: list[tuple[float, str]] = field(default_factory=list)
     """What each is short of, with the name."""
 
     def add(self, square: Square, goal: float, name: str) -> None:
+        self.players += square.notes > 0
+        self.notes += square.notes
+        self.heard += square.heard
+        if not square.cells:
+            return
         missing = goal - square.recall
         self.students += 1
         self.short += missing > 0
@@ -209,7 +223,8 @@ class _Square:
     def made(self, shape: str) -> ClassSquare:
         return ClassSquare(
             self.place, shape, self.students, self.short, self.need, self.cells, self.by_heart,
-            self.asked, self.right, self.recall / self.students,
+            self.asked, self.right, self.recall / self.students if self.students else None,
+            self.players, self.notes, self.heard,
         )  # fmt: skip
 
 
@@ -226,7 +241,7 @@ class _Growing:
 
     def add(self, student: Study) -> None:
         for square in student.squares:
-            if square.cells:
+            if square.cells or square.notes:
                 place, shape = square.place, square.shape
                 own = self.squares.setdefault((place, shape), _Square(place))
                 own.add(square, student.goal, "")

@@ -19,12 +19,28 @@ MOST_ROWS = 60
 """Students shown one by one; of a larger gathering those with the fewest cells by heart."""
 
 
+ON_THE_HORN = "On the horn"
+HEARD = (
+    "On the horn: notes that the program heard as asked, in the newest take of each run; no mark."
+)
+
+
 def deck_names(student: Study) -> tuple[str, ...]:
     return tuple(dict.fromkeys(each.task.name for each in student.tasks))
 
 
 def share_of(student: Study) -> float | None:
     return student.by_heart / student.of if student.of else None
+
+
+def horn_columns(head: str = "") -> tuple[Column, ...]:
+    """What was heard on the horn: of how many notes played, how many as asked."""
+    words = Column("", head, lambda e: f"{e.heard} of {e.notes}" if e.notes else None)
+    return (
+        Column("played_notes", "", lambda e: e.notes),
+        Column("played_right", "", lambda e: e.heard),
+        *((words,) if head else ()),
+    )
 
 
 def students_table(room: Classroom) -> Table:
@@ -38,6 +54,7 @@ def students_table(room: Classroom) -> Table:
     ids = any(each.id for each in some)
     grouped = any(each.group for each in some)
     due = any(deck.due for deck in room.decks)
+    played = any(each.takes for each in some)
     return Table(
         "students",
         "Who knows what by heart",
@@ -51,6 +68,8 @@ def students_table(room: Classroom) -> Table:
             Column("by_heart", "By heart", lambda e: e.by_heart, Form.COUNT),
             Column("of", "Of", lambda e: e.of, Form.COUNT),
             Column("share", "Share", share_of, Form.SHARE),
+            Column("takes", "", lambda e: len(e.takes)),
+            *horn_columns(ON_THE_HORN if played else ""),
             *(then if room.since else ()),
             Column("goal", "", lambda e: e.goal if e.tasks else None),
             Column("needed", "Goal", lambda e: e.needed if e.tasks else None, Form.COUNT),
@@ -75,7 +94,8 @@ def students_table(room: Classroom) -> Table:
         some,
         how="By heart: right and not slow on as many days as the deck asks, and still expected to "
         "be right. Goal: the cells that are to be by heart. Met on: the first day on which they "
-        "were. Recall: predicted for the day of this report, for the cells that were asked.",
+        "were. Recall: predicted for the day of this report, for the cells that were asked."
+        + (f" {HEARD}" if played else ""),
         most=MOST_ROWS,
         left_out="more by heart",
     )

@@ -33,6 +33,7 @@ from drill.reports.people import Person
 from drill.reports.reading import Peek, Source
 from drill.reports.results import SUFFIX, Results, name_key
 from drill.reports.study import Study, Task
+from drill.reports.takes import TakeResult
 from drill.reports.tally import study
 from drill.shown import harmless
 
@@ -434,6 +435,7 @@ def _study(kept: Sequence[tuple[Source, Results]], seen: Sequence[DeckSeen], wor
     tasks: dict[tuple[str, str], Task] = {}
     answers: dict[str, tuple[Answer, tuple[str, str]]] = {}
     items: dict[str, Item] = {}
+    takes: dict[TakeResult, tuple[str, str]] = {}
     for (_, results), deck in zip(kept, seen, strict=True):
         where = (deck.key, deck.horn)
         task = _task(results, deck)
@@ -445,6 +447,7 @@ def _study(kept: Sequence[tuple[Source, Results]], seen: Sequence[DeckSeen], wor
         for answer in results.answers:
             if answer.day <= last:
                 answers.setdefault(answer.uuid, (answer, where))
+        takes |= {take: where for take in results.takes if take.made <= when.instant}
     numbers = {where: number for number, where in enumerate(tasks)}
     ordered = sorted(answers.values(), key=lambda each: each[0].order)
     person, source = work.person, kept[0][0]
@@ -457,6 +460,7 @@ def _study(kept: Sequence[tuple[Source, Results]], seen: Sequence[DeckSeen], wor
         day=last if when.day else when.instant.date().isoformat(),
         since=when.since,
         files=tuple(harmless(str(path)) for path, _ in kept),
+        takes=[(take, numbers[takes[take]]) for take in sorted(takes, key=lambda each: each.made)],
     )
     return replace(
         made,

@@ -244,9 +244,9 @@ def _takes_told(results: Results) -> tuple[str, ...]:
     count = len(results.takes)
     if not count:
         return ()
-    told = f"Of {count} {'take' if count == 1 else 'takes'} on the horn it holds the run, the "
-    told += "instant, how many notes were heard right and wrong, and what was said: no sound."
-    return (told,)
+    told = f"Of {count} {'take' if count == 1 else 'takes'} on the horn it holds the run by "
+    told += "key and pattern, the instant, how many notes were heard right and wrong, and what "
+    return (f"{told}was said: no sound.",)
 
 
 def contents(results: Results) -> tuple[str, ...]:

@@ -7,11 +7,12 @@ answer the share of its cells that the deck asks for is by heart.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from drill.memory.levels import Goal
 from drill.reports.naming import Place
+from drill.reports.takes import TakeResult
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,6 +96,11 @@ class TaskDone:
         return False if day > self.task.due else None
 
 
+def newest(takes: Iterable[TakeResult]) -> tuple[TakeResult, ...]:
+    """Of the takes of each run of a deck, oldest first, the last."""
+    return tuple({(each.deck, each.title): each for each in takes}.values())
+
+
 @dataclass(frozen=True, slots=True)
 class Square:
     """What is known of one key and one shape."""
@@ -111,10 +117,14 @@ class Square:
     """Mean predicted recall of those cells, 0 to 1."""
     seconds: float
     last: int
-    """Microseconds since 1970 of the last answer."""
+    """Microseconds since 1970 of the last answer, or take."""
     tempo: float | None
     """The fastest tempo at which it was locked in, in the last practice in which it was; None: not
     yet."""
+    notes: int = 0
+    """Notes of the newest take of each run of it; 0 where it was not played."""
+    heard: int = 0
+    """Of them, those heard as asked."""
 
     @property
     def share(self) -> float | None:
@@ -162,6 +172,23 @@ class Study:
     """Keys with the lowest recall first, at most three."""
     worst_slips: tuple[tuple[str, int], ...] = ()
     """The most frequent first, at most three."""
+    takes: tuple[TakeResult, ...] = ()
+    """What was heard on the horn, oldest first."""
+
+    @property
+    def newest_takes(self) -> tuple[TakeResult, ...]:
+        """The newest take of each run: what counts as heard."""
+        return newest(self.takes)
+
+    @property
+    def notes(self) -> int:
+        """Notes of those takes."""
+        return sum(each.notes for each in self.newest_takes)
+
+    @property
+    def heard(self) -> int:
+        """Of them, those heard as asked."""
+        return sum(each.right for each in self.newest_takes)
 
     @property
     def share(self) -> float | None:

@@ -20,7 +20,24 @@ MOST_KEPT = 1000
 MOST_LINES = 10
 LONGEST_SAID = 300
 MOST_NOTES = 10_000
+MOST_SQUARES = 100
 _FORM = "%Y-%m-%dT%H:%M:%SZ"
+
+
+@dataclass(frozen=True, slots=True)
+class TakeSquare:
+    """What was heard of one key and pattern."""
+
+    key: str
+    """As items name it: ``G:major``."""
+    shape: str
+    """The same way: ``1-2-3-1/up``."""
+    notes: int
+    right: int
+
+    def row(self) -> list[object]:
+        """As it stands in a file."""
+        return [self.key, self.shape, self.notes, self.right]
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,11 +55,22 @@ class TakeResult:
     wrong: int
     said: tuple[str, ...]
     """What was said of it."""
+    squares: tuple[TakeSquare, ...] = ()
+    """The notes by key and pattern; empty in a take that was kept before they were."""
 
     def row(self) -> list[object]:
         """As it stands in a file."""
         at = self.made.astimezone(UTC).strftime(_FORM)
-        return [at, self.deck, self.title, self.notes, self.right, self.wrong, list(self.said)]
+        counts = (self.notes, self.right, self.wrong)
+        squares = [each.row() for each in self.squares]
+        return [
+            at,
+            self.deck,
+            self.title,
+            *counts,
+            list(self.said),
+            *([squares] if squares else ()),
+        ]
 
 
 def read_takes(value: object, most: int = MOST_TAKES) -> tuple[TakeResult, ...]:
@@ -54,9 +82,9 @@ def read_takes(value: object, most: int = MOST_TAKES) -> tuple[TakeResult, ...]:
 
 def _read(row: object) -> TakeResult:
     fault = DataError("its takes are not as this program writes them")
-    if not isinstance(row, list) or len(row) != 7:
+    if not isinstance(row, list) or len(row) not in (7, 8):
         raise fault
-    at, deck, title, *counts, said = row
+    at, deck, title, *counts, said = row[:7]
     texts = [at, deck, title, *(said if isinstance(said, list) else [None])]
     if not all(isinstance(text, str) and len(text) <= LONGEST_SAID for text in texts):
         raise fault
@@ -71,7 +99,25 @@ def _read(row: object) -> TakeResult:
         made = datetime.strptime(at, _FORM).replace(tzinfo=UTC)
     except ValueError:
         raise fault from None
-    return TakeResult(made, deck, title, notes, right, wrong, tuple(said))
+    squares = _read_squares(row[7]) if len(row) == 8 else ()
+    if sum(each.notes for each in squares) > notes or sum(each.right for each in squares) > right:
+        raise fault
+    return TakeResult(made, deck, title, notes, right, wrong, tuple(said), squares)
+
+
+def _read_squares(value: object) -> tuple[TakeSquare, ...]:
+    if isinstance(value, list) and 1 <= len(value) <= MOST_SQUARES and all(map(_is_square, value)):
+        return tuple(TakeSquare(*each) for each in value)
+    raise DataError("its takes are not as this program writes them")
+
+
+def _is_square(row: object) -> bool:
+    return (
+        isinstance(row, list)
+        and list(map(type, row)) == [str, str, int, int]
+        and all(len(text) <= LONGEST_SAID and first_harmful(text) is None for text in row[:2])
+        and 0 <= row[3] <= row[2] <= MOST_NOTES
+    )
 
 
 def kept_takes(path: Path) -> tuple[TakeResult, ...]:

@@ -21,7 +21,8 @@ from drill.memory.state import State
 from drill.memory.tempo import THREE_UP_ONE_DOWN, Held, Try, stair_at
 from drill.reports.naming import Place, degree_of
 from drill.reports.results import in_time
-from drill.reports.study import CellCount, SlipCount, Square, Study, Task, TaskDone
+from drill.reports.study import CellCount, SlipCount, Square, Study, Task, TaskDone, newest
+from drill.reports.takes import TakeResult
 
 LONGEST = 120.0
 """Seconds of one answer that count as time spent."""
@@ -56,6 +57,8 @@ class _Square:
     right: int = 0
     seconds: float = 0.0
     last: datetime = _NEVER
+    notes: int = 0
+    heard: int = 0
 
 
 @dataclass(slots=True)
@@ -199,17 +202,20 @@ def study(
     day: str = "",
     since: tuple[date, datetime] | None = None,
     files: tuple[str, ...] = (),
+    takes: Sequence[tuple[TakeResult, int]] = (),
 ) -> Study:
     """What a student's answers say at ``now``; they must come in the log's order, each with the
     number of its task.
 
     ``day`` is the practice day of ``now`` (ISO).  ``since`` is an earlier practice day with the
-    instant of its end, to be compared.  Answers to items that are not in ``items`` are passed
+    instant of its end, to be compared.  ``takes`` are what was heard, oldest first, each with the
+    number of its task.  Answers to items that are not in ``items`` are passed
     over.
     """
     growing = _Growing(tasks, items, *(since or (None, None)))
     growing.take(answers)
     squares = _squares(growing, now)
+    _add_takes(squares, takes, tasks)
     counted = [cell for cell in growing.cells.values() if cell.asked]
     recalls = {
         name: recall for each in squares.values() for name, (recall, _) in each.cells.items()
@@ -240,6 +246,7 @@ def study(
         files=files,
         weakest=_weakest(squares),
         worst_slips=tuple(sorted(slips.items(), key=lambda each: (-each[1], each[0]))[:3]),
+        takes=tuple(take for take, _ in takes),
     )
 
 
@@ -264,6 +271,19 @@ def _squares(growing: _Growing, now: datetime) -> _Squares:
     return squares
 
 
+def _add_takes(
+    squares: _Squares, takes: Sequence[tuple[TakeResult, int]], tasks: Sequence[Task]
+) -> None:
+    """What was heard in the newest take of each run."""
+    number = dict(takes)
+    for take in newest(number):
+        for each in take.squares:
+            place = tasks[number[take]].place(each.key)
+            square = squares.setdefault((place, each.shape), _Square(last=take.made))
+            square.notes += each.notes
+            square.heard += each.right
+
+
 def _made(squares: _Squares, growing: _Growing) -> tuple[Square, ...]:
     made = []
     for (place, shape), each in sorted(squares.items()):
@@ -275,6 +295,7 @@ def _made(squares: _Squares, growing: _Growing) -> tuple[Square, ...]:
                 sum(by_heart for _, by_heart in cells),
                 sum(recall for recall, _ in cells) / len(cells) if cells else 0.0,
                 each.seconds, microseconds(each.last), held.locked_bpm if held else None,
+                each.notes, each.heard,
             )
         )  # fmt: skip
     return tuple(made)

@@ -210,3 +210,6 @@ def test_a_result_is_kept_for_the_hand_in_without_sound(tmp_path: Path) -> None:
     assert kept[0].said[0].startswith("25 of 29")
     assert kept[0].title == "1-2-3-1 in E major, up"
     assert (tmp_path / "takes.json").stat().st_size < 3000
+    (square,) = kept[0].squares
+    assert (square.key, square.shape) == ("E:major", "1-2-3-1/up")
+    assert (square.notes, square.right) == (29, 25)

@@ -46,7 +46,7 @@ from drill.reports.results import (
     other_editions,
 )
 from drill.reports.study import Task
-from drill.reports.takes import TakeResult
+from drill.reports.takes import TakeResult, TakeSquare
 from drill.reports.tally import study
 
 FIRST = next(iter(ITEMS.values()))
@@ -423,9 +423,11 @@ def test_takes_go_with_it_as_numbers_and_words() -> None:
     said = ("25 of 29 notes heard as asked.", "Straight eighths.")
     made = NOW.replace(microsecond=0)
     take = TakeResult(made, HANDED.fingerprint, "1-2-3-1 in E major, up", 29, 25, 3, said)
-    value = replace(SMALL, takes=(take, take))
+    squares = (TakeSquare("E:major", "1-2-3-1/up", 28, 24),)
+    other = replace(take, squares=squares)
+    value = replace(SMALL, takes=(take, other))
     back = reading.decode(encode(value), NOW)
-    assert back.takes == (take, take)
+    assert back.takes == (take, other)
     assert encode(back) == encode(value)
     assert b"takes" not in GOOD
     assert "Of 2 takes on the horn" in " ".join(contents(value))
@@ -439,6 +441,11 @@ def test_takes_go_with_it_as_numbers_and_words() -> None:
         [["yesterday", "f", "t", 3, 2, 0, []]], [["2030-01-01T00:00:00Z", "f", "t", 3, 2, 0, [1]]],
         [["2030-01-01T00:00:00Z", "f", "t\u001b[2J", 3, 2, 0, []]],
         [["2030-01-01T00:00:00Z", "f", "t", True, 0, 0, []]],
+        [["2030-01-01T00:00:00Z", "f", "t", 3, 2, 0, [], []]],
+        [["2030-01-01T00:00:00Z", "f", "t", 3, 2, 0, [], [["G:major", "1/up", 2, 3]]]],
+        [["2030-01-01T00:00:00Z", "f", "t", 3, 2, 0, [], [["G:major", "1/up", 4, 2]]]],
+        [["2030-01-01T00:00:00Z", "f", "t", 3, 2, 0, [], [["G\u001b", "1/up", 1, 1]]]],
+        [["2030-01-01T00:00:00Z", "f", "t", 3, 2, 0, [], [["G:major", "1/up", 1, True]]]],
     ],
 )  # fmt: skip
 def test_takes_that_are_none_are_refused(takes: object) -> None:
