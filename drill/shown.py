@@ -75,3 +75,8 @@ def in_cells(text: str) -> str:
 def quoted(text: str) -> str:
     """The text in double quotes, harmless and at most 60 characters long."""
     return f'"{harmless(text if len(text) <= _LONGEST else text[: _LONGEST - 1] + "…")}"'
+
+
+def counted(number: int, word: str, plural: str = "") -> str:
+    """A number with its word: ``1 answer``, ``4,812 answers``; ``plural`` where no s does."""
+    return f"{number:,} {word if number == 1 else plural or word + 's'}"

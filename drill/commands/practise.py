@@ -353,10 +353,10 @@ def open_midi(name: str) -> Strokes:
 def _on_horn(lines: HornLines, settings: Settings, tools: Tools, midi: str | None) -> None:
     """A practice in lines whose cells are played; typed where there is no microphone."""
     from drill.lines.lines import Lines
-    from drill.lines.onhorn import fallen_back
     from drill.practice.playing import Horn, Keys
     from drill.sound.device import SoundError
     from drill.sound.midiport import MidiError
+    from drill.wording.playing import typed_instead
 
     def sounding() -> bool:
         return lines.player.playing() is not None
@@ -371,7 +371,7 @@ def _on_horn(lines: HornLines, settings: Settings, tools: Tools, midi: str | Non
     try:
         lines.run_on_horn()
     except (SoundError, MidiError) as fault:
-        tools.say(fallen_back(fault))
+        tools.say(typed_instead(fault))
         Lines.run(lines)
 
 

@@ -5,7 +5,7 @@ is told in words.  With ``json`` each line written is one object: ``bout``, ``st
 ``clock`` (the take's beginning, measured anew while it plays), ``timing``, ``end``; times
 of day are not in them, and ``at`` is the system's monotonic clock in seconds.
 
-Between bouts a line is a word: nothing (Enter) plays, see ``HELP``.  A terminal is
+Between bouts a line is a word: nothing (Enter) plays, see ``HELP_IN_TIME``.  A terminal is
 needed, for lines from a pipe are not stamped by a hand; a program that speaks JSON is
 expected to know what it does.
 """
@@ -48,15 +48,30 @@ from drill.practice.time.course import (
 from drill.practice.time.strokes import Gatherer, Stroke
 from drill.practice.time.timing import FINEST_S, KNOWN_S, terminal_jitter
 from drill.sound.player import Playing, Sounding
-from drill.wording.asking import run_told
-from drill.wording.verdicts import verdict_told
+from drill.wording.asking import label
+from drill.wording.bouts import (
+    NO_CLICK,
+    NO_NOTE,
+    SOUND_LOST,
+    TERMINAL_ONLY,
+    jitter_told,
+    next_told,
+    offered_told,
+    stumbled_told,
+    uncertain_told,
+)
+from drill.wording.linemode import (
+    ENTER_PLAYS,
+    HELP_IN_TIME,
+    HOLD_ENTER,
+    SILENT_BEAT,
+    TOO_FEW_LINES,
+    end_told,
+    greeting_told,
+)
+from drill.wording.soundwords import SOUND_OFF
+from drill.wording.verdicts import judged_told
 
-HELP = """\
-enter plays: after the count-in type each note and Enter on its beat, e.g. F#
-other words: next (another run), faster, slower, hear (the run), mute, quit,
-measure (what keys and terminal add: hold Enter), tap (Enter alone on each
-note; names types them again), all, 2-and-4, gaps, growing (which beats click),
-calibrate (how late this output sounds: tap Enter along with a click)"""
 START_S = 8.0
 """How long the output may take to begin."""
 PATIENCE_S = 0.01
@@ -138,7 +153,7 @@ class TimeLines(Writer):
 
     def run(self) -> TimeState:
         """The whole practice, until it ends by itself, by ``quit`` or with the input."""
-        self._line(f"{self.desk.syllabus.deck.title}: in time. help shows what can be typed.")
+        self._line(self._voice.text(greeting_told(self.desk.syllabus.deck.title)))
         self._step(begin(self.desk, self.utc_now()))
         while not self._state.over:
             line = self.source.line(None)
@@ -164,7 +179,7 @@ class TimeLines(Writer):
                 self._step(at_tempo(self.desk, self._state, -1, now))
             case "hear":
                 if self._state.bout is not None and not self.player.play(self._state.bout.music):
-                    self._line("sound is off")
+                    self._line(SOUND_OFF)
             case "measure":
                 self._measure()
             case "calibrate":
@@ -176,9 +191,9 @@ class TimeLines(Writer):
             case "mute" | "z":
                 self._mute()
             case "help" | "?":
-                self._line(HELP)
+                self._line(HELP_IN_TIME)
             case _:
-                self._line("enter plays the bout; help shows what can be typed")
+                self._line(ENTER_PLAYS)
         self._poll()
 
     def _poll(self) -> None:
@@ -192,13 +207,10 @@ class TimeLines(Writer):
                 case Timed():
                     self._timed(effect)
                 case Unheard():
-                    self._line("nothing was typed that is a note: nothing was marked")
+                    self._line(NO_NOTE)
                 case Stumbled(by_s):
                     self._object({"kind": "stumbled", "by_s": round(by_s, 4)})
-                    self._line(
-                        f"the click fell behind by {by_s * 1000:.0f} ms, the machine was too "
-                        "busy: the bout is not counted"
-                    )
+                    self._line(stumbled_told(by_s))
                 case Offer():
                     self._offer(effect)
                 case TimeEnd():
@@ -250,7 +262,7 @@ class TimeLines(Writer):
     def _broken_off(self) -> None:
         """The output went in the middle: the bout stands, and leaves no trace."""
         self._object({"kind": "broken_off"})
-        self._line("the sound broke off: the bout is not counted")
+        self._line(SOUND_LOST)
 
     def _heard(self, playing: Playing) -> Playing:
         """What is heard, by the latest measurement of the audio clock."""
@@ -267,7 +279,7 @@ class TimeLines(Writer):
         if not self.player.play(bout.take, stale_s=0):
             if self.json:
                 return Playing(bout.take, self.monotonic())
-            self._line("sound is off, and in lines the beat is only heard: mute turns it on")
+            self._line(SILENT_BEAT)
             return None
         limit = self.monotonic() + START_S
         while self.monotonic() < limit:
@@ -283,7 +295,7 @@ class TimeLines(Writer):
             elif self.source.ended:
                 break
         self.player.stop()
-        self._line("the click did not sound, so nothing was played")
+        self._line(NO_CLICK)
         return None
 
     def _reset(self, setting: Setting) -> None:
@@ -301,24 +313,21 @@ class TimeLines(Writer):
         """Say once that nobody knows how late this output is."""
         if playing.uncertain_s > KNOWN_S and not self._doubt_told:
             self._doubt_told = True
-            self._line(
-                f"how late this output sounds is known to {playing.uncertain_s * 1000:.0f} ms "
-                "only: until calibrate has told it, early and late are not judged"
-            )
+            self._line(uncertain_told(playing.uncertain_s))
 
     def _measure(self) -> None:
         """The terminal's own jitter, from a held Enter."""
-        self._line("hold Enter until told")
+        self._line(HOLD_ENTER)
         limit = self.monotonic() + MEASURE_S
         stamps: list[float] = []
         while len(stamps) < MEASURE and (line := self.source.line(limit)) is not None:
             stamps.append(line.at)
         found = terminal_jitter(stamps)
         if found is None:
-            self._line("too few lines to measure")
+            self._line(TOO_FEW_LINES)
             return
         self.jitter_s = found
-        self._line(f"keys and terminal: about {found * 1000:.0f} ms")
+        self._line(jitter_told(found))
 
     # What is written.
 
@@ -327,31 +336,22 @@ class TimeLines(Writer):
         if self.json:
             self._object(bout_object(self.desk, offer))
             return
-        prompt = bout.prompt(0)
-        each = "a note a beat" if bout.notes_per_beat == 1 else f"{bout.notes_per_beat} to a beat"
-        what = "letters alone, " if bout.letters else ""
-        known = f"; locked in at {offer.remembered:.0f} before" if offer.remembered else ""
-        labels = " ".join(question.cell.called for question in bout.questions)
-        head = self._voice.text(run_told(prompt, bout.number))
-        self._line(
-            f"{head}, in time; cells on {labels}, a bar each, {what}{each}, "
-            f"tempo {bout.bpm}{known}: enter plays"
-        )
+        labels = [label(question, question.cell) for question in bout.questions]
+        told = offered_told(bout, bout.prompt(0), labels, offer.remembered)
+        self._line(self._voice.text(told))
 
     def _timed(self, timed: Timed) -> None:
         if self.json:
             self._object(timing_object(timed, self._voice.language))
             return
-        for sentence in timed.result.say():
-            self._line(sentence)
+        for said in timed.result.say():
+            self._line(said)
         bout = timed.result.bout
         for question, verdict in zip(bout.questions, timed.result.verdicts, strict=False):
             if verdict is not None and not verdict.right:
-                slip = verdict_told(verdict, question, self._voice.language)
-                self._line(f"not right: {self._voice.text(slip)}")
-        way = timed.next_bpm - timed.result.bout.bpm
-        told = "as before" if not way else ("faster" if way > 0 else "slower")
-        self._line(f"next tempo here {timed.next_bpm}, {told}")
+                told = judged_told(verdict, question, self._voice.language)
+                self._line(self._voice.text(told))
+        self._line(next_told(timed.next_bpm, bout.bpm))
 
     def _end(self, told: TimeEnd) -> None:
         if self.json:
@@ -367,7 +367,7 @@ class TimeLines(Writer):
                 }
             )
             return
-        self._line(f"end: {told.locked_in} of {told.bouts} locked in")
+        self._line(end_told(told.locked_in, told.bouts, in_time=True))
         for pattern, key, bpm in told.tempi:
             run = f"{key.replace(':', ' ').replace('_', ' ')}, {pattern.replace('/', ' ')}"
             self._line(f"  {run}: {bpm}")
@@ -376,8 +376,5 @@ class TimeLines(Writer):
 def stamped(source: TextIO, clock: Callable[[], float], *, as_json: bool) -> StampedLines:
     """Stamped lines of standard input.  Raises UsageError where it is no terminal."""
     if not (as_json or source.isatty()):
-        raise UsageError(
-            "in time needs a terminal on standard input, where each note is stamped as it is "
-            "typed; over pipes leave time out of --ask, or add --json"
-        )
+        raise UsageError(TERMINAL_ONLY)
     return StampedLines(source, clock)

@@ -37,18 +37,20 @@ from drill.theory.language import Language
 from drill.theory.scales import key_label
 from drill.wording.ahead import advice_words
 from drill.wording.asking import ask_told, minutes_left, question_told
+from drill.wording.linemode import (
+    ENTER_GOES_ON,
+    HELP,
+    NEXT_GOES_ON,
+    SOUNDS_AFTER,
+    end_told,
+    greeting_told,
+)
 from drill.wording.sentence import Sentence, horn, sentence
 from drill.wording.slips import slip_label
 from drill.wording.verdicts import judged_told, verdict_told
 from drill.wording.voice import Voice
 from drill.wording.walking import page_told, stage_told, stop_told, walk_offered
 from drill.wording.why import NOTHING_NEW
-
-HELP = """\
-type the notes of the cell, e.g. C D E C; sharps # or +, flats b, doubles x and bb
-asked for a key, type its name (Eb); for a degree, its number; for a signature, 3 flats
-words instead of notes: show (see the cell), next (go on without the copy),
-walk (the whole run, read first, then covered), hear (by ear: once more), mute, help, quit"""
 
 
 @dataclass(slots=True)
@@ -117,7 +119,7 @@ class Lines(Writer):
             if prompt.sounds:
                 state = self._carry_out(machine.hear(self.desk, state))
             else:
-                self._line("the notes sound after the answer")
+                self._line(SOUNDS_AFTER)
         elif word in ("next", "n") and prompt is not None and prompt.again:
             state = self._carry_out(machine.pass_on(self.desk, state))
         elif word == "walk" and prompt is not None and _may_be_walked(prompt):
@@ -141,7 +143,7 @@ class Lines(Writer):
         held = False
         for effect in effects:
             if held and isinstance(effect, (Ask, End)):
-                self._line("enter goes on")
+                self._line(ENTER_GOES_ON)
                 self._read()
                 held = False
             match effect:
@@ -183,10 +185,9 @@ class Lines(Writer):
         if self.json:
             return
         syllabus = self.desk.syllabus
-        name = self._voice.text(horn(syllabus.horn))
-        self._line(f"{syllabus.deck.title}: {name}. help shows what can be typed.")
+        self._line(self._voice.text(greeting_told(syllabus.deck.title, horn(syllabus.horn))))
         for remark in syllabus.remarks:
-            self._line(f"note: {self._voice.text(remark)}")
+            self._line(self._voice.text(sentence("note: ", remark)))
 
     def _ask(self, prompt: Prompt, left: Left) -> None:
         if self.json:
@@ -194,7 +195,7 @@ class Lines(Writer):
         else:
             self._tell_minutes(left)
             if prompt.copies == 1:
-                self._line("next goes on without the copy")
+                self._line(NEXT_GOES_ON)
             self._line(self._voice.text(self._question(prompt)))
         self.asked_at = self.monotonic()
 
@@ -208,7 +209,7 @@ class Lines(Writer):
         if prompt.item.shape not in self.offered and _may_be_walked(prompt):
             self.offered.add(prompt.item.shape)
             if is_first_meeting(self.desk.memory, prompt.item):
-                offered = sentence(walk_offered(prompt), "; walk goes through the whole run first")
+                offered = walk_offered(prompt, "walk")
                 self._line(self._voice.text(offered))
         return question_told(prompt, prompt.number, self.desk.plan.prompts)
 
@@ -243,7 +244,7 @@ class Lines(Writer):
                 }
             )
             return
-        self._line(f"end: {result.right} of {result.asked} right")
+        self._line(end_told(result.right, result.asked))
         for slip, count in result.slips:
             self._line(f"  {slip_label(slip)}: {count}")
         if said := advice_words(told):

@@ -8,19 +8,24 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Any
 
-from drill.errors import DrillError
 from drill.hearing.values import Heard, Known
 from drill.lines.lines import Lines
 from drill.practice import machine
 from drill.practice.effects import Prompt
 from drill.practice.machine import State
 from drill.practice.playing import Horn, Keys, Phase, read_played
-from drill.wording.playing import known_told, unheard_told
+from drill.wording.playing import (
+    CLOSED,
+    LONG_NOTE,
+    MICROPHONE,
+    MIDI,
+    PLAY,
+    heard_told,
+    known_told,
+    unheard_told,
+)
 
 PAUSE_S = 0.01
-OPEN = "microphone open: play the cell; typed notes, show, next and quit go too"
-KEYS = "MIDI instrument open: play the cell; typed notes, show, next and quit go too"
-LONG = "microphone open: play one long note first, for your pitch (or press Enter)"
 
 
 @dataclass(slots=True)
@@ -43,7 +48,7 @@ class HornLines(Lines):
         try:
             self.horn.tune()
             if self.horn.phase is Phase.LONG_NOTE:
-                self._note(LONG)
+                self._note(f"{MICROPHONE}: {LONG_NOTE}")
                 state = self._tuned()
             else:
                 self._greet()
@@ -102,11 +107,11 @@ class HornLines(Lines):
         assert self.horn is not None
         if prompt is None or prompt.question.back:
             if self.horn.open and isinstance(self.horn, Horn):
-                self._note("microphone closed")
+                self._note(CLOSED)
             self.horn.rest()
             return
         if not self.horn.open or not self._told:
-            self._note(OPEN if isinstance(self.horn, Horn) else KEYS)
+            self._note(f"{MICROPHONE if isinstance(self.horn, Horn) else MIDI}: {PLAY}")
             self._told = True
         self.horn.ask(prompt)
 
@@ -125,7 +130,7 @@ class HornLines(Lines):
         if self.json:
             self._object({"kind": "played", "heard": text})
         else:
-            self._line(f"heard: {text}")
+            self._line(heard_told(text))
 
     def _note(self, text: str) -> None:
         if self.json:
@@ -133,8 +138,3 @@ class HornLines(Lines):
             self._object(value)
         else:
             self._line(text)
-
-
-def fallen_back(fault: DrillError) -> str:
-    """What is said where nothing can be heard: the practice goes on by typing."""
-    return f"{fault}; answers are typed"

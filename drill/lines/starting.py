@@ -10,6 +10,12 @@ from drill.decks.mine import Known, Start, horns
 from drill.errors import TheoryError
 from drill.theory.instruments import find_instrument
 from drill.theory.language import Language
+from drill.wording.linemode import (
+    THREE_QUESTIONS,
+    asked_told,
+    no_choice_told,
+    no_language_told,
+)
 from drill.wording.settings import horn_words, language_words
 
 T = TypeVar("T")
@@ -18,25 +24,25 @@ _KNOWN = list(Known)
 
 def ask_start(source: TextIO, say: Callable[[str], None], start: Start) -> Start:
     """The answers of a person; Enter takes what ``start`` has, and so does the input's end."""
-    say("Three questions before the first prompt; Enter takes what is in brackets.")
+    say(THREE_QUESTIONS)
     usual = ", ".join(horn.id for horn in horns()[:6])
     horn = _asked(
         source,
         say,
-        f"Which horn do you play? ({usual} ...) [{horn_words(start.horn)}]",
+        asked_told("horn", horn_words(start.horn), f"{usual} ..."),
         lambda text: find_instrument(text).id,
         start.horn,
     )
     start = replace(start, horn=horn)
     for number, known in enumerate(_KNOWN, start=1):
         say(f"  {number} {known.words}")
-    known = _asked(source, say, "Which keys do you know? [1]", _numbered, start.known)
+    known = _asked(source, say, asked_told("known", "1"), _numbered, start.known)
     start = replace(start, known=known)
     listed = ", ".join(language.value for language in Language)
     names = _asked(
         source,
         say,
-        f"How are notes called? ({listed}) [{language_words(start.names.value)}]",
+        asked_told("names", language_words(start.names.value), listed),
         _language,
         start.names,
     )
@@ -66,11 +72,11 @@ def _asked(
 def _numbered(text: str) -> Known:
     if text.isdecimal() and 1 <= int(text) <= len(_KNOWN):
         return _KNOWN[int(text) - 1]
-    raise TheoryError(f"a number from 1 to {len(_KNOWN)}, not {text!r}")
+    raise TheoryError(no_choice_told(text, len(_KNOWN)))
 
 
 def _language(text: str) -> Language:
     try:
         return Language(text.casefold())
     except ValueError:
-        raise TheoryError(f"there is no language of note names {text!r}") from None
+        raise TheoryError(no_language_told(text)) from None

@@ -6,9 +6,11 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Protocol
 
-from drill.practice.time.tapping import HOW, TAPS, result_told, tapping_take, told_by
+from drill.practice.time.tapping import TAPS, asked, result_told, tapping_take, told_by
 from drill.sound.player import Playing, Sounding
 from drill.sound.take import Take
+from drill.wording.bouts import NO_CLICK
+from drill.wording.soundwords import SOUND_OFF
 
 START_S = 8.0
 """How long the output may take to begin."""
@@ -47,9 +49,9 @@ def tap_along(
     """Play a click, take the taps, keep what they tell; the latency in seconds, None where
     nothing was kept.  ``say`` is told what to do and how it went."""
     take = tapping_take(volume)
-    say(HOW)
+    say(asked())
     if not player.play(take, stale_s=0):
-        say("sound is off")
+        say(SOUND_OFF)
         return None
     playing = _begun(player, take, source, monotonic)
     taps: list[float] = []
@@ -62,7 +64,7 @@ def tap_along(
         playing = now
     player.stop()
     if playing is None:
-        say(player.poll() or "the click did not sound")
+        say(player.poll() or NO_CLICK)
         return None
     found = told_by(taps, playing)
     latency_s = player.calibrate(found.late_s) if found.steady else 0.0

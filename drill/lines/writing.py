@@ -7,6 +7,7 @@ from typing import Any, TextIO
 
 from drill.practice.room import Room
 from drill.sound.player import Sounding
+from drill.wording.soundwords import sound_told
 from drill.wording.voice import Script, Voice
 
 
@@ -38,4 +39,4 @@ class Writer:
 
     def _mute(self) -> None:
         (self.player.unmute if self.player.muted else self.player.mute)()
-        self._line("sound off" if self.player.muted else "sound on")
+        self._line(sound_told(self.player.muted))

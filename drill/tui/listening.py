@@ -9,15 +9,13 @@ from drill.memory.items import PLAYED
 from drill.practice.effects import Prompt
 from drill.tui.sitting import Sitting
 from drill.tui.studio import Studio
+from drill.wording.playing import LONG_NOTE, MICROPHONE, MIDI, typed_instead
 
 if TYPE_CHECKING:
     from drill.practice.playing import Horn, Keys
 
 HEAR_S = 0.02
 """How often what came in is heard."""
-OPEN = "microphone open"
-KEYS = "MIDI open"
-LONG = "play one long note first, for your pitch; Enter goes on without"
 
 
 class Listening:
@@ -27,7 +25,7 @@ class Listening:
         self._sitting, self._studio = sitting, studio
         self._horn: Horn | Keys | None = None
         self._asked: Prompt | None = None
-        self._open = OPEN
+        self._open = MICROPHONE
         self.waits_for_long_note = False
         self.news = ""
         """Something to tell the player, once."""
@@ -50,7 +48,7 @@ class Listening:
         from drill.practice.playing import Horn, Keys, Phase
 
         if context.midi is not None:
-            self._open = KEYS
+            self._open = MIDI
             self._horn = Keys(context.midi, seat.desk.syllabus, context.monotonic)
         elif context.microphone is not None:
             self._horn = Horn(
@@ -63,7 +61,7 @@ class Listening:
             self._horn.tune()
             self.waits_for_long_note = self._horn.phase is Phase.LONG_NOTE
             self._sitting.microphone = self._open
-            self.news = LONG if self.waits_for_long_note else ""
+            self.news = LONG_NOTE if self.waits_for_long_note else ""
         except DrillError as fault:
             self._give_up(fault)
 
@@ -124,4 +122,4 @@ class Listening:
         self._horn = None
         self.waits_for_long_note = False
         self._sitting.microphone = ""
-        self.news = f"{fault}; answers are typed"
+        self.news = typed_instead(fault)

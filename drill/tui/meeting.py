@@ -5,7 +5,7 @@ from __future__ import annotations
 from drill.memory.state import State as Memory
 from drill.practice.effects import Prompt
 from drill.practice.walk import is_first_meeting
-from drill.wording.sentence import Sentence, sentence
+from drill.wording.sentence import Sentence
 from drill.wording.walking import walk_offered
 
 
@@ -27,7 +27,7 @@ class Meetings:
         self._met.add(shape)
         if not self.new:
             return None
-        return sentence(walk_offered(prompt), "; ctrl+r walks through the whole run first")
+        return walk_offered(prompt, "ctrl+r")
 
 
 def of_a_run(prompt: Prompt | None) -> bool:

@@ -26,7 +26,7 @@ from drill.practice.time.course import (
     Unheard,
 )
 from drill.practice.time.strokes import Gatherer, Stroke, Sung
-from drill.practice.time.tapping import HOW, TAPS, result_told, tapping_take, told_by
+from drill.practice.time.tapping import TAPS, asked, result_told, tapping_take, told_by
 from drill.practice.time.timing import terminal_jitter
 from drill.sound.latency import Source
 from drill.sound.player import Playing
@@ -34,6 +34,17 @@ from drill.theory.language import Language
 from drill.tui.draft import TAKE_BACK
 from drill.tui.studio import Studio
 from drill.tui.views.time import FLASH_LIMIT, InTime, Phase
+from drill.wording.bouts import (
+    BROKEN_OFF,
+    NO_CLICK,
+    NO_NOTE,
+    SOUND_LOST,
+    jitter_told,
+    practice_over,
+    stumbled_told,
+    too_fast_told,
+)
+from drill.wording.soundwords import SOUND_OFF
 
 _START_S = 8.0
 """How long the output may take to begin."""
@@ -119,7 +130,7 @@ class Tapping:
         """What the taps told, kept where they are steady."""
         player = self._studio.player
         if player is None or self._playing is None:
-            return "the click did not sound"
+            return NO_CLICK
         player.stop()
         found = told_by(self.taps, self._playing)
         latency_s = player.calibrate(found.late_s) if found.steady else 0.0
@@ -149,7 +160,7 @@ class Told:
     def measured(self, jitter_s: float) -> None:
         """What keys and terminal add was measured anew."""
         self._view = replace(self._view, jitter_s=jitter_s, measured=True)
-        self.say(f"keys and terminal add about {jitter_s * 1000:.0f} ms")
+        self.say(jitter_told(jitter_s))
 
     def show(self, effect: TimeEffect) -> None:
         """What the course has to say."""
@@ -158,16 +169,13 @@ class Told:
                 bouts, locked = self._view.bouts + 1, self._view.locked_in + result.passed
                 self._view = replace(self._view, last=effect, bouts=bouts, locked_in=locked)
             case Unheard():
-                self.say("nothing was typed that is a note: nothing was marked")
+                self.say(NO_NOTE)
             case Stumbled(by_s):
-                self.say(
-                    f"the click fell behind by {by_s * 1000:.0f} ms, the machine was too busy: "
-                    "the bout is not counted"
-                )
+                self.say(stumbled_told(by_s))
             case Offer():
                 self._view = replace(self._view, offer=effect)
             case TimeEnd(bouts, locked, _):
-                self.say(f"that is the practice: {locked} of {bouts} locked in; tab goes on")
+                self.say(practice_over(locked, bouts))
             case _:
                 pass
 
@@ -204,8 +212,7 @@ class Rehearsal(Told):
             return False
         self.beat = Beat(bout, self.desk.marker.language, self._studio)
         too_fast = not self.beat.heard and bout.bpm > FLASH_LIMIT
-        said = f"sound is off: above {FLASH_LIMIT} a beat that is only seen is too fast"
-        self.say(said if too_fast else "")
+        self.say(too_fast_told(FLASH_LIMIT) if too_fast else "")
         return True
 
     @property
@@ -220,17 +227,17 @@ class Rehearsal(Told):
             return False
         tapping = Tapping(self._studio)
         if not tapping.heard:
-            self.say("the sound is off")
+            self.say(SOUND_OFF)
             return False
         self._tapping = tapping
-        self.say(HOW)
+        self.say(asked())
         return True
 
     def strike(self, stroke: Stroke) -> None:
         """A key while something is played."""
         if self._tapping is not None:
             self._tapping.taps.append(stroke.at)
-            self.say(f"{HOW}: {len(self._tapping.taps)}")
+            self.say(f"{asked()}: {len(self._tapping.taps)}")
         elif self.beat is not None:
             self.beat.strike(stroke)
 
@@ -245,11 +252,11 @@ class Rehearsal(Told):
         if beat is None:
             return True
         if beat.late:
-            self.stop("the click did not sound: try again, or turn the sound off")
+            self.stop(NO_CLICK)
             return True
         player = self._studio.player
         if beat.heard and player is not None and player.cut_off(beat.bout.take):
-            self.stop("the sound broke off: the bout is not counted")
+            self.stop(SOUND_LOST)
             return True
         seconds = beat.seconds()
         if seconds is None or beat.playing is None or seconds < beat.bout.over_s:
@@ -271,7 +278,7 @@ class Rehearsal(Told):
         )
         return True
 
-    def stop(self, notice: str = "broken off: nothing was marked") -> None:
+    def stop(self, notice: str = BROKEN_OFF) -> None:
         """Break a bout off, it leaves no trace; or silence what sounds."""
         if self._studio.player is not None:
             self._studio.player.stop()
@@ -287,7 +294,7 @@ class Rehearsal(Told):
             and bout is not None
             and (player is None or not player.play(bout.music, stale_s=0))
         ):
-            self.say("the sound is off")
+            self.say(SOUND_OFF)
 
     def another(self) -> None:
         """Another run, as the planner chooses; after the end, another practice."""

@@ -13,6 +13,7 @@ from drill.tui.backroom import Backroom
 from drill.tui.context import Context, Wishes
 from drill.tui.glyphs import Glyphs
 from drill.tui.looks import Looks
+from drill.wording.soundwords import NO_SOUND_YET, SOUND_OFF, sound_told
 
 if TYPE_CHECKING:
     from drill.practice.effects import Sound
@@ -111,12 +112,12 @@ class Studio:
     def toggle_mute(self) -> str:
         """Turn the sound off or on; what to say of it."""
         if self.player is None:
-            return "no sound yet"
+            return NO_SOUND_YET
         if self.player.muted:
             self.player.unmute()
-            return "sound on"
-        self.player.mute()
-        return "sound off"
+        else:
+            self.player.mute()
+        return sound_told(self.player.muted)
 
     def sound(self, effect: Sound) -> None:
         """Let something be heard; returns at once."""
@@ -134,7 +135,7 @@ class Studio:
     def sound_notes(self, midi: tuple[int, ...], horn: Instrument | None) -> str:
         """Let notes at concert pitch be heard; what to say where nothing sounds."""
         if self.muted:
-            return "sound is off"
+            return SOUND_OFF
         from drill.practice.effects import Sound
         from drill.sound.take import SAX
 

@@ -9,6 +9,11 @@ from drill.terms import Cell
 from drill.wording.sentence import Sentence, listed, sentence
 
 IN_TUNE = 5
+MICROPHONE = "microphone open"
+MIDI = "MIDI open"
+CLOSED = "microphone closed"
+LONG_NOTE = "play one long note first, for your pitch; Enter goes on without"
+PLAY = "play the cell; typed notes, show, next and quit work too"
 
 
 class Asked(Protocol):
@@ -40,3 +45,13 @@ def known_told(known: Known) -> str:
     if abs(cents) < IN_TUNE:
         return "Heard: in tune."
     return f"Heard: {abs(cents)} cents {'sharp' if cents > 0 else 'flat'}; cells are heard so."
+
+
+def typed_instead(fault: object) -> str:
+    """Nothing can be heard: the practice goes on by typing."""
+    return f"{fault}; answers are typed"
+
+
+def heard_told(text: str) -> str:
+    """What was played, as it was read."""
+    return f"heard: {text}"

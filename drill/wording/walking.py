@@ -37,8 +37,10 @@ def stop_told(prompt: Prompted) -> Sentence:
     return sentence(told, ":")
 
 
-def walk_offered(prompt: Prompted) -> Sentence:
-    """What is said at the first meeting of a pattern."""
+def walk_offered(prompt: Prompted, by: str) -> Sentence:
+    """What is said at the first meeting of a pattern, and the word or key that walks it."""
     run = prompt.question.run
     way = "going up" if prompt.cell.direction is Direction.UP else "coming down"
-    return sentence(f"new: {prompt.cell.shape or run.pattern.text} {way}")
+    return sentence(
+        f"new: {prompt.cell.shape or run.pattern.text} {way}; {by} goes through the whole run first"
+    )

@@ -126,7 +126,7 @@ def test_a_bout_in_lines(tmp_path: Path) -> None:
     assert told[2] == (
         "locked in: 30 ms before the beat, spread 0 ms, no drift (keys and terminal: about 10 ms)"
     )
-    assert told[3:5] == ["every note right", "next tempo here 60, as before"]
+    assert told[3:5] == ["every note right", "next tempo 60, the same again"]
     assert told[-2:] == [
         "end: 1 of 1 locked in",
         "  F# natural minor, 1-2-3-1 up: 60",
@@ -140,7 +140,7 @@ def test_a_wrong_note_is_named_and_the_tempo_falls(tmp_path: Path) -> None:
     text, rows = lines(tmp_path, Script("", on_beats(0, notes), "quit"))
     assert "wrong notes: " in text
     assert "7 of 8 notes right\nnot right: " in text
-    assert "next tempo here 55, slower" in text
+    assert "next tempo 55, slower" in text
     assert [row.right for row in rows] == [False, True]
 
 
@@ -173,7 +173,7 @@ def test_a_held_enter_measures_the_terminal(tmp_path: Path) -> None:
     gaps = [0.5, 0.031, 0.075, 0.020, 0.052, 0.090, 0.033, 0.061, 0.015, 0.048, 0.082]
     held = [("", sum(gaps[:n])) for n in range(len(gaps) + 1)]
     text, _ = lines(tmp_path, Script("measure", held, "quit"))
-    assert "hold Enter until told\nkeys and terminal: about " in text
+    assert "hold Enter until told\nkeys and terminal add about " in text
     assert "about 10 ms" not in text
 
 

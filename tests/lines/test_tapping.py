@@ -111,7 +111,7 @@ def test_without_sound_it_says_so() -> None:
     player = Clicking(0.0)
     player.muted = True
     assert tap_along(player, Tapper(player, 0.0), lambda: player.now, 0.5, said.append) is None  # type: ignore[arg-type]
-    assert said[-1] == "sound is off"
+    assert said[-1] == "the sound is off"
 
 
 def test_the_click_is_steady_and_long_enough() -> None:

@@ -42,7 +42,7 @@ def test_a_new_pattern_s_run_is_walked_from_the_stand_and_the_prompt_is_there_af
 
     async def scenario() -> None:
         async with trainer.run_test(size=(80, 24)) as pilot:
-            shown = await until(pilot, trainer, "new: 1-2-3-1 going up; ctrl+r walks")
+            shown = await until(pilot, trainer, "new: 1-2-3-1 going up; ctrl+r goes")
             assert "walk the run" in shown
             before = asked(trainer)
             await pilot.press("ctrl+r")

@@ -13,12 +13,12 @@ from drill.sound.metronome import click_take
 from drill.sound.player import Playing
 from drill.sound.take import VOLUME, Take
 from drill.theory.metre import Metronome
+from drill.wording.bouts import calibrated_told, tapping_asked, too_few_taps, uneven_taps
 
 BPM = 100
 TAPS = WARM_UP + COUNTED
 """Taps that are needed."""
 _BARS = 9
-HOW = f"tap along with the click, {TAPS} times: the first {WARM_UP} only find the beat"
 
 
 def tapping_take(volume: float = VOLUME) -> Take:
@@ -32,13 +32,13 @@ def told_by(taps: list[float], playing: Playing) -> Tapped:
     return tapped(taps, clicks)
 
 
+def asked() -> str:
+    """What the player is to do."""
+    return tapping_asked(TAPS, WARM_UP)
+
+
 def result_told(found: Tapped, latency_s: float) -> str:
     """The result in one sentence; ``latency_s`` is the latency that is kept."""
-    if not found.steady:
-        if found.count < COUNTED:
-            return f"only {found.count} taps could be used: nothing was kept"
-        return f"the taps spread by {found.spread_s * 1000:.0f} ms: nothing was kept"
-    return (
-        f"calibrated: this output sounds {latency_s * 1000:.0f} ms after it is told to "
-        f"(your taps spread by {found.spread_s * 1000:.0f} ms, your own usual lead is in it)"
-    )
+    if found.steady:
+        return calibrated_told(latency_s, found.spread_s)
+    return too_few_taps(found.count) if found.count < COUNTED else uneven_taps(found.spread_s)

@@ -1,0 +1,62 @@
+"""What line mode says of itself: what can be typed, how it begins and how it ends."""
+
+from __future__ import annotations
+
+from drill.wording.bouts import locked_told
+from drill.wording.sentence import Sentence, sentence
+
+HELP = """\
+type the notes of the cell, e.g. C D E C; sharps # or +, flats b, doubles x and bb
+asked for a key, type its name (Eb); for a degree, its number; for a signature, 3 flats
+words instead of notes: show (see the cell), next (go on without the copy),
+walk (the whole run, read first, then covered), hear (by ear: once more), mute, help, quit"""
+HELP_IN_TIME = """\
+enter plays: after the count-in type each note and Enter on its beat, e.g. F#
+other words: next (another run), faster, slower, hear (the run), mute, quit,
+measure (what keys and terminal add: hold Enter), tap (Enter alone on each
+note; names types them again), all, 2-and-4, gaps, growing (which beats click),
+calibrate (how late this output sounds: tap Enter along with a click)"""
+ENTER_PLAYS = "enter plays the bout; help shows what can be typed"
+ENTER_GOES_ON = "enter goes on"
+NEXT_GOES_ON = "next goes on without the copy"
+SOUNDS_AFTER = "the notes sound after the answer"
+SILENT_BEAT = "sound is off, and in lines the beat is only heard: mute turns it on"
+HOLD_ENTER = "hold Enter until told"
+TOO_FEW_LINES = "too few lines to measure"
+
+
+def greeting_told(title: str, what: Sentence | str = "in time") -> Sentence:
+    """The first line: the deck, and its horn or that it is in time."""
+    return sentence(f"{title}: ", what, ". help shows what can be typed.")
+
+
+def end_told(right: int, asked: int, *, in_time: bool = False) -> str:
+    """The line that ends a practice; in time, bouts that were locked in."""
+    return f"end: {locked_told(right, asked) if in_time else f'{right} of {asked} right'}"
+
+
+# The first questions.
+
+THREE_QUESTIONS = "Three questions before the first prompt; Enter takes what is in brackets."
+
+
+def asked_told(what: str, answer: str, choices: str = "") -> str:
+    """One of the first questions, with what Enter takes and what can be typed."""
+    return f"{_QUESTIONS[what]} {f'({choices}) ' if choices else ''}[{answer}]"
+
+
+_QUESTIONS = {
+    "horn": "Which horn do you play?",
+    "known": "Which keys do you know?",
+    "names": "How are notes called?",
+}
+
+
+def no_choice_told(text: str, choices: int) -> str:
+    """What was typed in place of a number."""
+    return f"type a number from 1 to {choices}, not {text!r}"
+
+
+def no_language_told(text: str) -> str:
+    """What was typed in place of a language of note names."""
+    return f"there is no language of note names {text!r}"

@@ -1,0 +1,16 @@
+"""What is said of the sound: whether it is on, and how it is turned on."""
+
+from __future__ import annotations
+
+SOUND_OFF = "the sound is off"
+NO_SOUND_YET = "no sound yet"
+
+
+def sound_told(muted: bool) -> str:
+    """Said when it was turned off or on."""
+    return "sound off" if muted else "sound on"
+
+
+def mute_label(muted: bool) -> str:
+    """What the key for it would do now."""
+    return "sound on" if muted else "mute"
