@@ -131,7 +131,7 @@ def _object(action: Action, keymap: dict[str, str]) -> dict[str, object]:
     return {
         "action": action.id,
         "keys": list(keys_of(action, keymap)),
-        "screens": [place.value for place in action.places],
+        "screens": [place.called for place in action.places],
         "help": action.help,
     }
 
@@ -141,7 +141,7 @@ def _screen(place: Place, keymap: dict[str, str], glyphs: Glyphs, loaded: Loaded
         (" or ".join(shown_key(key, glyphs) for key in keys_of(action, keymap)), action)
         for action in at(place)
     ]
-    lines = [place.value]
+    lines = [place.called]
     for keys, action in rows:
         origin = loaded.origins.get(f"keys.{action.id}")
         own = f" ({action.id}, from the {origin.level})" if origin else f" ({action.id})"

@@ -151,10 +151,10 @@ def known_actions() -> tuple[Known, ...]:
     from drill.tui.actions import ACTIONS, Place
 
     actions = (
-        Known(action.id, action.keys, tuple(place.value for place in action.places))
+        Known(action.id, action.keys, tuple(place.called for place in action.places))
         for action in ACTIONS
     )
-    return (*actions, typing(Place.STAND.value))
+    return (*actions, typing(Place.STAND.called))
 
 
 def player_for(settings: Settings, tools: Tools) -> Sounding:

@@ -19,6 +19,7 @@ from drill.errors import DrillError
 from drill.paper.musicxml import allowed, section_text
 from drill.paper.score import Score, Section
 from drill.terms import Instrument
+from drill.wording.paper import MUSIC_UNREAD, engraver_broken, engraver_missing, page_failed
 
 PAPERS = {"a4": ("a4", 210.0, 297.0), "letter": ("us-letter", 215.9, 279.4)}
 """Paper by option: the page maker's name for it, its width and height in millimetres (ISO 216;
@@ -50,13 +51,7 @@ def need_engraver() -> None:
     """Raises DrillError, with what to install, where the extra ``print`` is absent."""
     missing = [name for name in _NAMES if find_spec(name) is None]
     if missing:
-        raise _absent(missing)
-
-
-def _absent(missing: list[str]) -> DrillError:
-    return DrillError(
-        f"engraving needs {' and '.join(missing)}: python -m pip install {' '.join(missing)}"
-    )
+        raise DrillError(engraver_missing(missing))
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +100,7 @@ class Engraver:
             import typst
             import verovio
         except (ImportError, OSError) as error:  # OSError: a library that does not load
-            raise DrillError(f"verovio and typst are installed but do not load: {error}") from None
+            raise DrillError(engraver_broken(error)) from None
         verovio.enableLog(verovio.LOG_OFF)
         self._typst: Any = typst
         self._toolkit: Any = verovio.toolkit()
@@ -162,7 +157,7 @@ class Engraver:
         toolkit = self._toolkit
         toolkit.resetXmlIdSeed(1)
         if not toolkit.loadData(text):
-            raise DrillError("the engraver could not read the music: please report this")
+            raise DrillError(MUSIC_UNREAD)
         pages = range(1, toolkit.getPageCount() + 1)
         return tuple(toolkit.renderToSVG(page) for page in pages)
 
@@ -193,7 +188,7 @@ class Engraver:
                 template, format=kind, sys_inputs={"page": json.dumps(page)}
             )
         except RuntimeError as error:
-            raise DrillError(f"the page could not be made: {_first_line(error)}") from None
+            raise DrillError(page_failed(error)) from None
         return made
 
     def _part(self, score: Score) -> dict[str, Any]:
@@ -280,7 +275,3 @@ def _quiet(pdf: bytes) -> bytes:
     """
     entry = b"/Suspects false"
     return pdf.replace(entry, b" " * len(entry))
-
-
-def _first_line(error: Exception) -> str:
-    return (str(error).strip().splitlines() or ["no reason given"])[0]

@@ -9,10 +9,10 @@ from __future__ import annotations
 import struct
 from collections.abc import Sequence
 from dataclasses import dataclass
-from pathlib import Path
 
-from drill.errors import DrillError, UsageError
+from drill.errors import UsageError
 from drill.sound.take import Click, Take
+from drill.wording.paper import midi_note_out
 
 TICKS = 480
 """Ticks a quarter note."""
@@ -114,7 +114,7 @@ def midi_bytes(
     notes = [_At(0, -1, bytes((0xC0, program & 0x7F)))]
     for event in take.events:
         if not 0 <= event.midi <= 127:
-            raise UsageError(f"MIDI note {event.midi} cannot be written; expected 0 to 127")
+            raise UsageError(midi_note_out(event.midi))
         on, off = tick(event.onset_s), tick(event.onset_s + event.sounding_s)
         notes += _note(event.midi, event.velocity, on, off, 0)
     tempo = min(_LARGEST_TEMPO, round(60_000_000 / bpm))
@@ -133,12 +133,3 @@ def midi_bytes(
             clicks += _note(*_CLICK_KEYS[click.click], on, on + TICKS // 16, _PERCUSSION)
         tracks.append(_track(clicks, "metronome", end))
     return b"MThd" + struct.pack(">IHHH", 6, 1, len(tracks), TICKS) + b"".join(tracks)
-
-
-def write_midi(path: Path, take: Take, program: int = 0, title: str = "drill") -> None:
-    """Write the take to ``path``; raises DrillError when it cannot be written."""
-    data = midi_bytes(take, program, title)
-    try:
-        path.write_bytes(data)
-    except OSError as fault:
-        raise DrillError(f"{path} cannot be written: {fault.strerror or fault}") from fault

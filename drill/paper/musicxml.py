@@ -15,12 +15,10 @@ from drill import __version__
 from drill.paper.score import Bar, Beam, Clef, End, Score, Section, Sign, Written
 from drill.paper.sounding import metre_of
 from drill.terms import Instrument, Note
+from drill.wording.paper import CONCERT_PITCH
 
 DIVISIONS = 2
 """Divisions of a quarter note: an eighth is 1."""
-
-CONCERT_PITCH = "Concert pitch"
-"""The part's name where there is no horn."""
 
 _HEAD = (
     '<?xml version="1.0" encoding="UTF-8"?>\n'
@@ -59,7 +57,7 @@ def musicxml_bytes(score: Score) -> bytes:
     if score.title:
         _add(_add(root, "work"), "work-title", score.title)
     identification = _add(root, "identification")
-    _add(_add(identification, "encoding"), "software", f"drill {__version__}")
+    _add(_add(identification, "encoding"), "software", "drill " + __version__)
     said = {"teacher": score.teacher, "note": score.note}
     if any(said.values()):
         fields = _add(identification, "miscellaneous")

@@ -4,9 +4,7 @@ from __future__ import annotations
 
 import io
 import wave
-from pathlib import Path
 
-from drill.errors import DrillError
 from drill.sound.render import render
 from drill.sound.take import Take
 from drill.sound.tone import RATE
@@ -21,11 +19,3 @@ def wav_bytes(take: Take) -> bytes:
         out.setframerate(RATE)
         out.writeframes(render(take).astype("<i2").tobytes())
     return buffer.getvalue()
-
-
-def write_wav(path: Path, take: Take) -> None:
-    """Write the take to ``path``; raises DrillError when it cannot be written."""
-    try:
-        path.write_bytes(wav_bytes(take))
-    except OSError as fault:
-        raise DrillError(f"{path} cannot be written: {fault.strerror or fault}") from fault

@@ -27,6 +27,7 @@ from drill.practice.time.tempi import DEFAULT_BPM, try_of
 from drill.theory.engine import Engine
 from drill.theory.language import Language
 from drill.wording.dates import clock_words
+from drill.wording.decks import no_horn_told
 from drill.wording.logs import restored_words
 from drill.wording.slips import marker
 
@@ -84,10 +85,7 @@ class Room:
         Raises UsageError where the deck is for the player's own horn and none is named.
         """
         if deck.unplayed:
-            raise UsageError(
-                f"the deck {deck.title!r} is for your own horn: name it first, as in "
-                "drill config set horn alto_sax"
-            )
+            raise UsageError(no_horn_told(deck.title))
         return build(deck, self.engine, kinds)
 
     def desk(self, syllabus: Syllabus, plan: Plan, seed: int, new_id: Callable[[], str]) -> Desk:

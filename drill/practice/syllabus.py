@@ -21,9 +21,9 @@ from drill.theory.keys import concert_key, sounding_shift, written_key
 from drill.theory.runs import build_run
 from drill.theory.scales import SCALES, has_signature, signature, signature_names
 from drill.theory.spelling import moved_note
+from drill.wording.decks import left_out, nothing_to_ask
 from drill.wording.remarks import run_remarks
-from drill.wording.sentence import Sentence, sentence, written
-from drill.wording.voice import PLAIN
+from drill.wording.sentence import Sentence
 
 
 @dataclass(frozen=True, slots=True)
@@ -182,8 +182,7 @@ def build(deck: Deck, engine: Engine, kinds: Iterable[str] = ()) -> Syllabus:
                 joined=deck.joined,
             )
         except TheoryError as error:
-            head = sentence(f"{pattern.name} in ", written(key))
-            remarks[sentence(head, f" {direction.value} is left out: {error}")] = None
+            remarks[left_out(pattern, key, direction, error)] = None
             continue
         runs.append(run)
         remarks |= dict.fromkeys(run_remarks(run, named=True))
@@ -191,10 +190,7 @@ def build(deck: Deck, engine: Engine, kinds: Iterable[str] = ()) -> Syllabus:
             item = item_of(run, index)
             entries.setdefault(item.id, Entry(item, run, index))
     if not entries:
-        said = "; ".join(PLAIN.text(each) for each in list(remarks)[:3])
-        if runs:
-            said = "the degrees named are on no run"
-        raise DataError(f"the deck {deck.title!r} has nothing to ask: {said}")
+        raise DataError(nothing_to_ask(deck.title, list(remarks), runs=bool(runs)))
     asked = _with_back(entries, kinds, horn, engine)
     return Syllabus(deck, horn, asked, tuple(runs), tuple(remarks))
 

@@ -18,6 +18,7 @@ from drill.memory.state import State as Memory
 from drill.practice.course import Plan
 from drill.practice.syllabus import Entry, Syllabus
 from drill.terms import Direction, Note
+from drill.wording.decks import no_run_told
 
 
 class Stage(IntEnum):
@@ -123,11 +124,7 @@ def wanted_run(syllabus: Syllabus, order: Mapping[str, Place], wanted: Wanted) -
         if wanted.fits(run):
             return run
     way = wanted.direction.value if wanted.direction else None
-    said = ", ".join(text for text in (wanted.key, wanted.pattern, way) if text)
-    raise UsageError(
-        f"the deck {syllabus.deck.title!r} has no run with {said or 'this cell'}: "
-        "drill deck show tells its keys and patterns"
-    )
+    raise UsageError(no_run_told(syllabus.deck.title, (wanted.key, wanted.pattern, way)))
 
 
 def is_first_meeting(memory: Memory, item: Item) -> bool:

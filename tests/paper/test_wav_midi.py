@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import io
-import sys
 from pathlib import Path
 
 import mido
@@ -13,9 +12,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.io import wavfile
 
-from drill.errors import DrillError, UsageError
-from drill.paper.midi import midi_bytes, write_midi
-from drill.paper.wav import wav_bytes, write_wav
+from drill.errors import UsageError
+from drill.paper.midi import midi_bytes
+from drill.paper.wav import wav_bytes
 from drill.sound.phrasing import TRIPLET, Manner, Phrase, phrase_take
 from drill.sound.render import render
 from drill.sound.take import Event, Take, verdict_take
@@ -53,7 +52,7 @@ def notes(file: mido.MidiFile, channel: int) -> list[tuple[int, float, float, in
 
 def test_wav_is_read_by_scipy(tmp_path: Path) -> None:
     take = verdict_take((60, 62, 64, 60), "sax")
-    write_wav(tmp_path / "cell.wav", take)
+    (tmp_path / "cell.wav").write_bytes(wav_bytes(take))
     rate, samples = wavfile.read(tmp_path / "cell.wav")
     assert rate == 44100
     assert samples.dtype == np.int16
@@ -121,13 +120,3 @@ def test_every_note_comes_back(line: list[tuple[int, float, int]], bpm: float) -
 def test_a_note_off_the_keyboard_is_refused() -> None:
     with pytest.raises(UsageError, match="MIDI note 130"):
         midi_bytes(verdict_take((130,)))
-
-
-@pytest.mark.skipif(sys.platform == "win32", reason="another message")
-def test_a_place_that_cannot_be_written(tmp_path: Path) -> None:
-    take = verdict_take((60,))
-    for write in (write_wav, write_midi):
-        with pytest.raises(DrillError, match=r"no/x cannot be written: No such file"):
-            write(tmp_path / "no" / "x", take)
-    write_midi(tmp_path / "a.mid", take)
-    assert (tmp_path / "a.mid").read_bytes()[:4] == b"MThd"

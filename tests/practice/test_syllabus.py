@@ -139,7 +139,7 @@ def test_a_deck_may_ask_some_degrees_only() -> None:
 
 
 def test_a_degree_that_is_on_no_run_is_said() -> None:
-    with pytest.raises(DataError, match="nothing to ask: the degrees named are on no run"):
+    with pytest.raises(DataError, match="nothing to ask: none of its runs has the degrees"):
         table(deck(degrees="[13]"))
 
 

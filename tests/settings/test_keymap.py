@@ -132,7 +132,7 @@ def test_the_program_s_own_table_has_no_quarrel_with_itself() -> None:
     """Built as the command line builds it from the table of the screens."""
     from drill.tui.actions import ACTIONS as OURS
 
-    known = [Known(a.id, a.keys, tuple(place.value for place in a.places)) for a in OURS]
+    known = [Known(a.id, a.keys, tuple(place.called for place in a.places)) for a in OURS]
     table = "\n".join(f'"{a.id}" = {list(a.keys)}' for a in OURS)
     settings, faults = check_text(f"[keys]\n{table}\n", "k.toml", [*known, typing("Stand")])
     assert faults == ()

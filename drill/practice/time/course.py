@@ -32,6 +32,7 @@ from drill.practice.time.tempi import DEFAULT_BPM, Kept
 from drill.practice.time.timing import FINEST_S
 from drill.shown import harmless
 from drill.sound.metronome import step_tempo
+from drill.wording.decks import nothing_in_time
 
 MOST_CELLS = 8
 """Cells in one bout; a longer run is played in parts."""
@@ -132,7 +133,7 @@ def time_desk(
     """
     entries = {name: entry for name, entry in syllabus.entries.items() if not entry.back}
     if not entries:
-        raise DataError(f"the deck {syllabus.deck.title!r} has no cells to play in time")
+        raise DataError(nothing_in_time(syllabus.deck.title))
     syllabus = replace(syllabus, entries=entries)
     pool = Pool(room.memory, syllabus.items, seed, introduction(syllabus))
     return TimeDesk(

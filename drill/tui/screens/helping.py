@@ -6,12 +6,7 @@ from drill.tui.actions import Place, at, keys_of, shown_key
 from drill.tui.sheet import Sheet, bindings
 from drill.tui.text import BLANK, Line, Lines, Role, Span, indent, line, paragraph
 from drill.tui.ways import Program
-
-_TYPING = """\
-Notes are letters with their accidentals, spaces between: C D Eb F#.
-Sharp is # or + or the up arrow, flat is b or the down arrow, double sharp x, double flat bb.
-Run together they are read only where there is one way to read them; capitals help: BbEbB.
-Backspace takes a character, ctrl+w a note, ctrl+u all of it."""
+from drill.wording.keys import TYPING
 
 
 class HelpScreen(Sheet):
@@ -25,7 +20,7 @@ class HelpScreen(Sheet):
         self._about = about
 
     def lines(self, width: int, height: int) -> Lines:
-        rows: list[Line] = [line(Span(f" {self._about.value}", Role.TITLE)), BLANK]
+        rows: list[Line] = [line(Span(f" {self._about.called}", Role.TITLE)), BLANK]
         keymap = self.studio.wishes.keymap
         for action in at(self._about):
             keys = " ".join(shown_key(key, self.glyphs) for key in keys_of(action, keymap))
@@ -34,6 +29,6 @@ class HelpScreen(Sheet):
             rows += [indent(more, 15) for more in told[1:]]
         if self._about is Place.STAND:
             rows.append(BLANK)
-            for sentence in _TYPING.splitlines():
+            for sentence in TYPING.splitlines():
                 rows += [indent(row, 1) for row in paragraph(self.glyphs.text(sentence), width - 2)]
         return tuple(rows[:height])

@@ -20,6 +20,7 @@ from drill.tui.views.stand import stand
 from drill.tui.ways import Program, ToQuestion, ToSummary
 from drill.tui.words import Words
 from drill.wording.sentence import Sentence
+from drill.wording.soundwords import mute_label
 
 _POLL_S = 0.5
 """How often the sound is asked for news."""
@@ -59,7 +60,7 @@ class StandScreen(TypingSheet):
         audible = bool(self.sitting.prompt and self.sitting.prompt.sounds) or self.sitting.audible()
         copying = self.sitting.state.prompt is not None and self.sitting.state.prompt.again
         return {
-            "mute": "sound on" if self.studio.muted else "mute",
+            "mute": mute_label(self.studio.muted),
             "hear": "hear" if audible else "",
             "submit": "go on" if self.sitting.held else "answer",
             "walk": "walk the run" if may_walk(self.sitting) and self.sitting.meetings.new else "",

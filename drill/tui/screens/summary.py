@@ -21,6 +21,7 @@ from drill.tui.views.summary import Ending, Missed, summary
 from drill.tui.ways import Program, ToMap, ToTime, ToTrips
 from drill.tui.words import Words
 from drill.wording.ahead import advice_words, forecast_words
+from drill.wording.soundwords import mute_label
 
 _MOST = 12
 """Missed cells that are looked up."""
@@ -91,7 +92,7 @@ class SummaryScreen(Sheet):
         return summary(self._view, self.glyphs, width, height) if self._view else ()
 
     def words_instead(self) -> dict[str, str]:
-        return {"mute": "sound on" if self.studio.muted else "mute"}
+        return {"mute": mute_label(self.studio.muted)}
 
     def acts(self) -> Acts:
         seat = self._seat

@@ -25,6 +25,7 @@ from drill.tui.ways import Program
 from drill.tui.widgets.page import Page
 from drill.tui.widgets.strokes import StrokePage
 from drill.tui.words import Words
+from drill.wording.soundwords import mute_label
 
 _TICK_S = 1 / 30
 """How often the beat is looked up while it sounds: the take itself keeps the time."""
@@ -173,7 +174,7 @@ class TimeScreen(Sheet):
         if made.beat is not None:
             return dict.fromkeys(_SETTING.values(), "") | {"mute": "", "back.time": "break off"}
         return {
-            "mute": "sound on" if self.studio.muted else "mute",
+            "mute": mute_label(self.studio.muted),
             "play": "again" if made.view().last else "play",
             "letters": "accidentals" if made.setting.letters else "letters",
             "eighths": "beats" if made.setting.notes_per_beat else "eighths",

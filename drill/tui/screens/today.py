@@ -27,6 +27,7 @@ from drill.tui.ways import (
     ToTrips,
     Way,
 )
+from drill.wording.soundwords import mute_label
 
 _POLL_S = 0.5
 
@@ -114,7 +115,7 @@ class TodayScreen(Sheet):
     def words_instead(self) -> dict[str, str]:
         context = self.studio.context
         return {
-            "mute.today": "sound on" if self.studio.muted else "mute",
+            "mute.today": mute_label(self.studio.muted),
             "settings": "settings" if context.settings else "",
             "teacher": "class" if context.errands else "",
         }
