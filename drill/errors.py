@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import IntEnum
+from pathlib import Path
 
 
 class ExitCode(IntEnum):
@@ -35,6 +36,15 @@ class UsageError(DrillError):
     """A command or option that cannot be understood."""
 
     exit_code = ExitCode.USAGE
+
+
+class TakenError(UsageError):
+    """A file is there already, and nothing said that it may be written over."""
+
+    def __init__(self, message: str, path: Path) -> None:
+        super().__init__(message)
+        self.path = path
+        """The file; the first of several."""
 
 
 class DataError(DrillError):

@@ -20,7 +20,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from drill.errors import DrillError, UsageError
+from drill.errors import DrillError, TakenError
 from drill.shown import harmless
 
 _PREFIX, _SUFFIX = ".drill-", ".new"
@@ -47,7 +47,7 @@ def write_whole(path: Path, data: bytes, *, replace: bool = True, private: bool 
     """Write the bytes; a file that is there is replaced only when all of them are safe.
 
     A device or a pipe is written to as it stands.  Without ``replace`` whatever is there is a
-    UsageError, whoever made it meanwhile.  ``private`` makes a new file its owner's alone.
+    TakenError, whoever made it meanwhile.  ``private`` makes a new file its owner's alone.
     Raises DrillError, and leaves no trace, where it cannot be written.
     """
     with _said(path):
@@ -171,7 +171,7 @@ def _folder_flushed(folder: Path) -> None:
 
 
 def _place_new(temporary: str, path: Path) -> None:
-    """Give the file its name; raises UsageError where that was taken meanwhile."""
+    """Give the file its name; raises TakenError where that was taken meanwhile."""
     try:
         os.link(temporary, path)
     except OSError as error:
@@ -180,5 +180,6 @@ def _place_new(temporary: str, path: Path) -> None:
         os.replace(temporary, path)  # a file system without links
 
 
-def _taken(path: Path) -> UsageError:
-    return UsageError(f"{harmless(str(path))} exists already: name another file, or add --replace")
+def _taken(path: Path) -> TakenError:
+    said = f"{harmless(str(path))} exists already: name another file, or add --replace"
+    return TakenError(said, path)

@@ -12,7 +12,7 @@ from drill.commands.options import day
 from drill.decks.load import SUFFIX, find, load, loads
 from drill.decks.schema import Assignment, Deck
 from drill.decks.write import write
-from drill.errors import ExitCode, UsageError
+from drill.errors import ExitCode, TakenError, UsageError
 from drill.files import file_name, make_folder, write_whole
 from drill.opening.tools import Tools
 from drill.reports.figures import count
@@ -76,7 +76,11 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     make_folder(folder)
     taken = [file for file in texts if (folder / file).exists()]
     if taken and not args.replace:
-        raise UsageError(f"{harmless(str(folder / taken[0]))} exists already: add --replace")
+        more = f", and {len(taken) - 1} more" if taken[1:] else ""
+        raise TakenError(
+            f"{harmless(str(folder / taken[0]))}{more} exists already: add --replace",
+            folder / taken[0],
+        )
     for file, text in texts.items():
         write_whole(folder / file, text.encode(), private=True)
     _say(deck, people, len(texts), folder, tools)

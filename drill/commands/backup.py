@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import argparse
+import os
 from pathlib import Path
 
-from drill.errors import ExitCode, UsageError
+from drill.errors import ExitCode, TakenError, UsageError
 from drill.opening.tools import Tools
 from drill.shown import harmless
 
@@ -28,6 +29,11 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
         for notice in store.notices:
             tools.say(notice)
         count = store.count()
+        if os.path.lexists(args.file):
+            raise TakenError(
+                f"{harmless(args.file)} exists already: name a new file for the backup",
+                Path(args.file),
+            )
         path = store.backup(Path(args.file))
     tools.say(
         f"{count} answer{'' if count == 1 else 's'} copied to {harmless(str(path))}; "

@@ -11,7 +11,7 @@ from drill.commands.options import day
 from drill.decks.load import SUFFIX, find, listing, load, loads, names_files
 from drill.decks.schema import Deck
 from drill.decks.write import write
-from drill.errors import DataError, ExitCode, UsageError
+from drill.errors import DataError, ExitCode, TakenError, UsageError
 from drill.files import file_name, make_folder, write_whole
 from drill.opening.saving import STDOUT
 from drill.opening.tools import Tools
@@ -188,9 +188,10 @@ def _add(args: argparse.Namespace, tools: Tools) -> ExitCode:
         tools.say(f"the deck {target.stem} is among your decks already: nothing was changed")
         return ExitCode.OK
     if same and not args.replace:
-        raise UsageError(
+        raise TakenError(
             f"another deck is called {target.stem} already: add --as NAME to keep both, or "
-            "--replace to put this one in its place"
+            "--replace to put this one in its place",
+            target,
         )
     make_folder(folder, private=True)
     write_whole(target, data, replace=args.replace)

@@ -204,6 +204,8 @@ def _of_log(tools: Tools) -> _Counted:
     with tools.house.reading() as store:
         answers = without_wrong_dates(tuple(store.answers()), tools.now())
         items = store.items()
+    if not answers:
+        raise UsageError("there are no answers yet: practise first, or name results files")
     decks = [deck for deck in tools.house.decks()[0] if not deck.unplayed]
     known = {deck.fingerprint: deck for deck in decks}
     by_deck = list(dict.fromkeys(answer.deck for answer in answers))

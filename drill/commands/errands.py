@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import argparse
 import contextlib
 import io
 from collections.abc import Sequence
@@ -9,11 +10,12 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from drill.errors import DrillError, ExitCode
+from drill.errors import DrillError, ExitCode, TakenError
 from drill.opening.tools import Tools
 from drill.tui.context import Done
 
 if TYPE_CHECKING:
+    from drill.reports.people import Person
     from drill.reports.report import Report
 
 
@@ -36,6 +38,8 @@ class Errands:
                 code = int(module.run(args, tools))
         except SystemExit:
             return Done(False, _told(out, err))
+        except TakenError as error:
+            return Done(False, _told(out, err) + str(error), error.path)
         except DrillError as error:
             return Done(False, _told(out, err) + str(error))
         except OSError as error:
@@ -44,18 +48,50 @@ class Errands:
             )
         return Done(code == ExitCode.OK, _told(out, err))
 
-    def class_results(self, places: Sequence[Path]) -> Report:
+    @property
+    def taken_in(self) -> Path:
+        """The folder of what students handed in and was taken in; it may not be there yet."""
+        return self.tools.house.places.results
+
+    def roster(self, path: Path) -> tuple[Person, ...]:
+        """The people of a roster file.  Raises DrillError."""
+        from drill.commands.class_ import roster_of
+
+        return roster_of(str(path))
+
+    def class_results(self, places: Sequence[Path], roster: Path | None = None) -> Report:
         """The class report of results files and folders, of what was taken in for none.
 
+        ``roster`` adds names and those who have not begun; None for no roster.
         Raises DrillError.
         """
         from drill.commands.class_ import room_of
-        from drill.commands.table import module_of, parser_of
         from drill.reports.classreport import class_report
 
-        words = [str(place) for place in places]
-        args = parser_of("class", module_of("class")).parse_args(words)
+        args = _args("class", [*map(str, places), *_roster(roster)])
         return class_report(room_of(args, self.tools), self.tools.house.zone)
+
+    def plan(self, folder: Path, roster: Path | None, results: Sequence[Path]) -> Report:
+        """What of a folder of assignments is out, due, in and missing; what could not be read
+        stands under its figures.  Raises DrillError.
+        """
+        from drill.commands.plan import plan_of
+
+        taken = [word for each in results for word in ("--results", str(each))]
+        args = _args("plan", [str(folder), *_roster(roster), *taken])
+        report, unread = plan_of(args, self.tools)
+        told = (each.removeprefix("drill: ") for each in unread)
+        return replace(report, lead=(*report.lead, *told))
+
+
+def _args(command: str, words: Sequence[str]) -> argparse.Namespace:
+    from drill.commands.table import module_of, parser_of
+
+    return parser_of(command, module_of(command)).parse_args(words)
+
+
+def _roster(path: Path | None) -> tuple[str, ...]:
+    return () if path is None else ("--roster", str(path))
 
 
 def _told(out: io.StringIO, err: io.StringIO) -> str:

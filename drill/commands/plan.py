@@ -85,6 +85,18 @@ class Row:
 
 def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     """Print the plan; 65 where a deck or a results file could not be read.  Raises UsageError."""
+    report, unread = plan_of(args, tools)
+    _give(report, args, tools)
+    for said in unread:
+        tools.err.write(f"{said}\n")
+    return ExitCode.BAD_DATA if unread else ExitCode.OK
+
+
+def plan_of(args: argparse.Namespace, tools: Tools) -> tuple[Report, tuple[str, ...]]:
+    """The plan that the options ask for, and what could not be read.
+
+    Raises UsageError, DataError where there is no deck.
+    """
     args.since = None
     folder = Path(args.folder)
     if not folder.is_dir():
@@ -103,12 +115,8 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     found = list(gather(tasks(files, when, roster)))
     room = classroom(found, when.instant, remarks=remarks, day=today.isoformat())
     rows = [_row(each, room.students, today) for each in planned]
-    _give(_report(rows, today, tools), args, tools)
-    for error in bad:
-        tools.err.write(f"{error}\n")
-    for remark in room.unreadable:
-        tools.say(str(remark))
-    return ExitCode.BAD_DATA if bad or room.unreadable else ExitCode.OK
+    unread = (*map(str, bad), *(f"drill: {remark}" for remark in room.unreadable))
+    return _report(rows, today, tools), unread
 
 
 def _decks(folder: Path) -> tuple[list[Deck], list[FaultsError]]:

@@ -12,11 +12,11 @@ from typing import TYPE_CHECKING
 
 from drill.commands.options import add_names, language_of
 from drill.decks.schema import Swing
-from drill.errors import ExitCode, UsageError
+from drill.errors import ExitCode, TakenError, UsageError
 from drill.opening.choosing import Chosen, add_directions, add_keys, chosen, phrases, swing_of
 from drill.opening.saving import STDOUT, put
 from drill.opening.tools import Tools
-from drill.shown import code_point, first_harmful
+from drill.shown import code_point, first_harmful, harmless
 from drill.wording.voice import PLAIN
 
 if TYPE_CHECKING:
@@ -94,6 +94,10 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     add("--svg", metavar="FILE", help="the same as pictures: FILE, or FILE-1, FILE-2 ..")
     add("--musicxml", metavar="FILE", help="the music for notation programs (MusicXML 4.0)")
     add("--midi", metavar="FILE", help="the music as it sounds")
+    add(
+        "--replace", action=argparse.BooleanOptionalAction, default=True,
+        help="write over files that exist, or leave them (default over)",
+    )  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,11 +119,14 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     from drill.files import write_whole
 
     files = list(_files(args, parts, tools))
+    taken = [path for path, _ in files if str(path) != STDOUT and path.exists()]
+    if taken and not args.replace:
+        raise TakenError(f"{harmless(str(taken[0]))} exists already: name another file", taken[0])
     for path, data in files:
         if str(path) == STDOUT:
             put(tools.out, data)
             continue
-        write_whole(path, data)
+        write_whole(path, data, replace=args.replace)
         tools.say(f"wrote {path}")
     return ExitCode.OK
 

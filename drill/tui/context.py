@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from drill.practice.playing import Source, Strokes
     from drill.practice.room import Room
     from drill.practice.walk import Wanted
+    from drill.reports.people import Person
     from drill.reports.report import Report
     from drill.sound.player import Sounding
 
@@ -62,6 +63,8 @@ class Done:
     good: bool
     said: str
     """Its words, or what was wrong, with a line end after each line."""
+    taken: Path | None = None
+    """A file that is there already, over which nothing was written; None for none."""
 
 
 class Errands(Protocol):
@@ -71,9 +74,27 @@ class Errands(Protocol):
         """Do what a command does; nothing is raised for a fault of the user's."""
         ...
 
-    def class_results(self, places: Sequence[Path]) -> Report:
+    @property
+    def taken_in(self) -> Path:
+        """The folder of what students handed in and was taken in; it may not be there yet."""
+        ...
+
+    def roster(self, path: Path) -> tuple[Person, ...]:
+        """The people of a roster file.  Raises DrillError."""
+        ...
+
+    def class_results(self, places: Sequence[Path], roster: Path | None = None) -> Report:
         """The class report of results files and folders, of what was taken in for none.
 
+        ``roster`` adds names and those who have not begun; None for no roster.
+        Raises DrillError.
+        """
+        ...
+
+    def plan(self, folder: Path, roster: Path | None, results: Sequence[Path]) -> Report:
+        """What of a folder of assignments is out, due, in and missing.
+
+        ``roster`` is the one in the folder for None; ``results`` are what was taken in for none.
         Raises DrillError.
         """
         ...

@@ -43,6 +43,8 @@ class Studio:
     """The last numbers of each deck, so that Today has something to show at once."""
     chosen: Path | None = None
     """The deck that the player stood on last."""
+    desk: dict[str, Path] = field(default_factory=dict)
+    """What was chosen at the teacher's desk and holds for all of it: the roster."""
     wishes: Wishes = field(init=False)
     """The settings in force."""
     _seats: Seats | None = None

@@ -107,6 +107,10 @@ class ToErrand:
     title: str
     words: tuple[str, ...]
     """The command line, without the program's name."""
+    over: str = "--replace"
+    """The option that writes over a file; empty where the command never does."""
+    another: Callable[[], object] | None = None
+    """Asks for another name; None where there is none to ask for."""
 
 
 @dataclass(frozen=True, slots=True)

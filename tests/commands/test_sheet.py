@@ -15,7 +15,7 @@ from desk_tools import Ran, ran
 from lxml import etree
 
 from drill.commands import sheet, spell
-from drill.errors import DrillError, FaultsError, UsageError
+from drill.errors import DrillError, FaultsError, TakenError, UsageError
 from drill.paper import engrave
 from drill.theory.spelling import parse_note
 
@@ -167,6 +167,19 @@ def test_nothing_is_written_where_one_file_cannot_be_made(
     with pytest.raises(DrillError, match="engraving needs verovio and typst: python -m pip"):
         made(tmp_path, "1-2-3-1", *files)
     assert not (tmp_path / "a").exists()
+
+
+def test_with_no_replace_a_file_that_is_there_stays(tmp_path: Path) -> None:
+    first, other = tmp_path / "a.mid", tmp_path / "a.musicxml"
+    other.write_text("my own", encoding="utf-8")
+    files = ("--midi", str(first), "--musicxml", str(other))
+    with pytest.raises(TakenError, match=r"a\.musicxml exists already") as taken:
+        made(tmp_path, "1-2-3-1", *files, "--no-replace")
+    assert taken.value.path == other
+    assert other.read_text(encoding="utf-8") == "my own"
+    assert not first.exists()  # all of it or nothing
+    made(tmp_path, "1-2-3-1", *files)
+    assert "<score-partwise" in other.read_text(encoding="utf-8")
 
 
 def test_a_folder_in_the_place_of_the_file(tmp_path: Path) -> None:

@@ -220,8 +220,8 @@ def test_rows_are_sorted_by_a_column() -> None:
 
 def test_a_report_is_walked_sorted_and_opened(real: RealHouse) -> None:
     class Invented(Errands):
-        def class_results(self, places: object) -> Report:
-            del places
+        def class_results(self, places: object, roster: object = None) -> Report:
+            del places, roster
             return CLASS
 
     trainer = real.trainer(errands=Invented(errands(real).tools))

@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from drill.decks.load import listing
+from drill.decks.load import SUFFIX, listing
 from drill.shown import harmless
 from drill.tui.views.form import Kind, Row
 from drill.tui.views.pick import Choice, Pick
@@ -17,6 +17,7 @@ HERE = "."
 """The id of the folder itself."""
 _UP = ".."
 _NEW = "new:"
+_ELSEWHERE = "/"
 _MOST = 2000
 """Names of one folder that are listed."""
 
@@ -32,6 +33,13 @@ class Wanted:
     """True where a folder will do."""
     new: bool = False
     """True where a name can be typed that is not there yet."""
+    files: bool = True
+    """False shows folders alone."""
+
+    @property
+    def what(self) -> str:
+        """What a new name is the name of."""
+        return "file" if self.files else "folder"
 
 
 def file_list(
@@ -46,7 +54,7 @@ def file_list(
         rows = listed(folder, wanted)
         if wanted.new and text:
             name = _named(text, wanted)
-            new = Choice(_NEW + name, name, "a new file here")
+            new = Choice(_NEW + name, name, f"a new {wanted.what} here")
             return (new, *(row for row in rows if row.label != name))
         return rows
 
@@ -79,7 +87,8 @@ def _typed(folder: Path, text: str, wanted: Wanted) -> tuple[Choice, ...]:
     ]
     if wanted.new and not whole:
         name = _named(text[len(head) :], wanted)
-        named.insert(0, Choice(_NEW + str(base / name), head + name, "a new file there"))
+        new = Choice(_NEW + str(base / name), head + name, f"a new {wanted.what} there")
+        named.insert(0, new)
     return tuple(named)
 
 
@@ -101,6 +110,8 @@ def listed(folder: Path, wanted: Wanted) -> tuple[Choice, ...]:
     folders = [name for name in plain if (folder / name).is_dir()]
     files = [name for name in plain if _shown(name, wanted.suffixes) and name not in folders]
     rows += [Choice(name, harmless(name) + os.sep) for name in folders]
+    if not wanted.files:
+        return tuple(rows)
     return (*rows, *(Choice(name, harmless(name)) for name in files))
 
 
@@ -115,8 +126,16 @@ def file_row(path: Path | None, told: str) -> Row:
 
 
 def deck_list(program: Program, done: Callable[[Path], str]) -> ToPick:
-    """The decks, to choose one."""
+    """The decks, to choose one; a file elsewhere can be chosen too."""
     paths = {path.stem: path for path in listing(program.studio.context.folders)}
     tallies = {tally.path: tally.title for tally in program.studio.known(tuple(paths.values()))}
-    choices = tuple(Choice(name, tallies[path], name) for name, path in paths.items())
-    return ToPick(Pick("Which deck?", choices), lambda ids: done(paths[ids[0]]))
+    choices = [Choice(name, tallies[path], name) for name, path in paths.items()]
+    choices.append(Choice(_ELSEWHERE, "a file elsewhere", "choose it from its folder"))
+
+    def took(ids: tuple[str, ...]) -> str:
+        if ids[0] != _ELSEWHERE:
+            return done(paths[ids[0]])
+        program.go(file_list(program, Wanted("A deck", (SUFFIX,)), Path.cwd(), done), instead=True)
+        return ""
+
+    return ToPick(Pick("Which deck?", tuple(choices)), took)

@@ -8,8 +8,10 @@ from pathlib import Path
 from drill.files import file_name
 from drill.reports.results import SUFFIX
 from drill.tui.formed.files import Wanted, deck_list, file_list, file_row
+from drill.tui.formed.saving import rename
 from drill.tui.views.form import Kind, Row
 from drill.tui.ways import Program, ToErrand
+from drill.wording.desk import NO_DECK, NO_NAME
 
 
 class HandInForm:
@@ -34,7 +36,7 @@ class HandInForm:
             ),
             Row("line", "A line to the teacher", self._line, Kind.TEXT, text=self._line),
             file_row(self._path(), "Give this file to the teacher."),
-            Row("do", "Write it", kind=Kind.ACT, help="A file of that name is written over."),
+            Row("do", "Write it", kind=Kind.ACT),
         )
 
     def _path(self) -> Path | None:
@@ -60,14 +62,19 @@ class HandInForm:
             wanted = Wanted("Where to", (SUFFIX,), new=True)
             self._program.go(file_list(self._program, wanted, Path.cwd(), self._took("_file")))
         elif self._deck is None:
-            return "choose a deck first"
+            return NO_DECK
         elif not self._name:
-            return "say your name first: the teacher must know whose it is"
+            return NO_NAME
         else:
             words = ["hand-in", "--deck", str(self._deck), f"--name={self._name}"]
-            words += [f"--line={self._line}", "--out", str(self._path()), "--replace"]
-            self._program.go(ToErrand(self.title, tuple(words)))
+            words.append(f"--line={self._line}")
+            self._program.go(self._words(tuple(words), self._path() or Path()))
         return ""
+
+    def _words(self, words: tuple[str, ...], to: Path) -> ToErrand:
+        wanted = Wanted("Where to", (SUFFIX,), new=True)
+        again = rename(self._program, wanted, to.parent, lambda path: self._words(words, path))
+        return ToErrand(self.title, (*words, f"--out={to}"), another=again)
 
     def _took(self, name: str) -> Callable[[Path], str]:
         def done(path: Path) -> str:

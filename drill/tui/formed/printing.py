@@ -6,6 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from drill.tui.formed.files import Wanted, deck_list, file_list, file_row
+from drill.tui.formed.saving import rename
 from drill.tui.views.form import Kind, Row
 from drill.tui.ways import Program, ToErrand
 
@@ -73,12 +74,20 @@ class PrintForm:
             return ""
         if self._deck is None:
             return "choose a deck first"
-        words = ["sheet", str(self._deck), option, str(self._path())]
+        words = ["sheet", str(self._deck), "--no-replace"]
         words += ["--paper", ("a4", "letter")[self._turned["paper"]]]
         if self._turned["what"]:
             words += ["--worksheet", ("--answers", "--no-answers")[self._turned["answers"]]]
-        self._program.go(ToErrand(self.title, tuple(words)))
+        self._program.go(self._words(tuple(words), option, self._path()))
         return ""
+
+    def _words(self, words: tuple[str, ...], option: str, to: Path | None) -> ToErrand:
+        assert to is not None  # a deck is chosen, so there is a name
+        wanted = Wanted("Where to", (to.suffix,), new=True)
+        again = rename(
+            self._program, wanted, to.parent, lambda path: self._words(words, option, path)
+        )
+        return ToErrand(self.title, (*words, f"{option}={to}"), another=again)
 
     def _took(self, name: str) -> Callable[[Path], str]:
         def done(path: Path) -> str:

@@ -3,50 +3,51 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 from drill.decks.load import SUFFIX as DECK
 from drill.decks.load import load
 from drill.errors import DrillError
-from drill.reports.results import SUFFIX
+from drill.shown import harmless
 from drill.tui.context import Errands
+from drill.tui.formed.assigning import ROSTERS, AssignForm
 from drill.tui.formed.files import Wanted, deck_list, file_list
 from drill.tui.formed.handing import HandInForm
+from drill.tui.formed.keeping import BackupForm, merge_list, restore_list
 from drill.tui.formed.own import OwnForm
+from drill.tui.formed.planning import PlanForm
 from drill.tui.formed.printing import PrintForm
+from drill.tui.formed.saving import rename
+from drill.tui.formed.tricky import RESULTS, TrickyForm
+from drill.tui.forms import Formed
 from drill.tui.views.form import Kind, Row
-from drill.tui.ways import Program, ToErrand, ToForm, ToReport
+from drill.tui.ways import Program, ToErrand, ToForm, ToPick, ToReport
+from drill.wording.desk import CHOOSE, DESK, ROWS, on_roster, results_of
 
-_DESK = (
-    Row("write", "Write a deck", kind=Kind.ACT, help="Horn, patterns, keys, day; kept as a file."),
-    Row("change", "Change a deck", kind=Kind.OPEN, value="choose which",
-        help="One of those that ship, or your own."),
-    Row("print", "Print a page or a worksheet", kind=Kind.ACT,
-        help="A deck as music on paper, or with cells left open to fill in."),
-    Row("collect", "Take in results", kind=Kind.OPEN, value="choose a file or folder",
-        help="What students have handed in is copied to your own folder."),
-    Row("class", "Class results", kind=Kind.ACT,
-        help="Who knows what by heart, of all that was taken in."),
-    Row("look", "Results of a folder", kind=Kind.OPEN, value="choose a file or folder",
-        help="The same of results files that lie elsewhere; nothing is copied."),
-    Row("add", "Take in an assignment", kind=Kind.OPEN, value="choose a file",
-        help="For a student: a deck that a teacher gave you, among your own decks."),
-    Row("hand", "Hand in my answers", kind=Kind.ACT,
-        help="For a student: your answers to one deck as a small file for the teacher."),
+_ASSIGNMENTS = Wanted("An assignment", (DECK,))
+_OPENS = frozenset(CHOOSE)
+_DESK = tuple(
+    Row(name, label, kind=Kind.OPEN if name in _OPENS else Kind.ACT, value=CHOOSE.get(name, ""),
+        help=told)
+    for name, (label, told) in ROWS.items()
 )  # fmt: skip
 
 
 class TeacherForm:
     """Everything between a teacher and a class."""
 
-    title = "The teacher's desk"
+    title = DESK
     said = ""
 
     def __init__(self, program: Program, errands: Errands) -> None:
         self._program, self._errands = program, errands
 
     def rows(self) -> tuple[Row, ...]:
-        return _DESK
+        roster = self._roster
+        if roster is None:
+            return _DESK
+        return replace(_DESK[0], value=harmless(roster.name)), *_DESK[1:]
 
     def turn(self, name: str, by: int) -> str:
         del name, by
@@ -57,28 +58,48 @@ class TeacherForm:
         return ""
 
     def press(self, name: str) -> str:
-        go, errands, deck = self._program.go, self._errands, self._program.studio.chosen
-        match name:
-            case "write":
-                go(ToForm(OwnForm(self._program)))
-            case "change":
-                go(deck_list(self._program, self._change))
-            case "print":
-                go(ToForm(PrintForm(self._program, deck)))
-            case "class":
-                go(ToReport("Class results", lambda: errands.class_results(())))
-            case "hand":
-                go(ToForm(HandInForm(self._program, deck)))
-            case "add":
-                self._choose(Wanted("An assignment", (DECK,)), self._add)
-            case "collect":
-                self._choose(Wanted("Results", (SUFFIX, ".zip"), folder=True), self._take)
-            case "look":
-                self._choose(Wanted("Results", (SUFFIX, ".zip"), folder=True), self._look)
+        program, errands, deck = self._program, self._errands, self._program.studio.chosen
+        forms: dict[str, Callable[[], Formed]] = {
+            "write": lambda: OwnForm(program),
+            "print": lambda: PrintForm(program, deck),
+            "hand": lambda: HandInForm(program, deck),
+            "assign": lambda: AssignForm(program, errands, deck),
+            "tricky": lambda: TrickyForm(program, errands),
+            "plan": lambda: PlanForm(program, errands),
+            "backup": lambda: BackupForm(program),
+        }
+        lists: dict[str, Callable[[], ToPick]] = {
+            "roster": lambda: file_list(program, ROSTERS, Path.cwd(), self._know),
+            "change": lambda: deck_list(program, self._change),
+            "add": lambda: file_list(program, _ASSIGNMENTS, Path.cwd(), self._add),
+            "collect": lambda: file_list(program, RESULTS, Path.cwd(), self._take),
+            "look": lambda: file_list(program, RESULTS, Path.cwd(), self._look),
+            "restore": lambda: restore_list(program),
+            "merge": lambda: merge_list(program),
+        }
+        if name == "class":
+            roster = self._roster
+            program.go(ToReport(ROWS[name][0], lambda: errands.class_results((), roster)))
+        elif name in forms:
+            program.go(ToForm(forms[name]()))
+        else:
+            program.go(lists[name]())
         return ""
 
-    def _choose(self, wanted: Wanted, done: Callable[[Path], str]) -> None:
-        self._program.go(file_list(self._program, wanted, Path.cwd(), done))
+    @property
+    def _roster(self) -> Path | None:
+        return self._program.studio.desk.get("roster")
+
+    def _know(self, path: Path) -> str:
+        """Keep the roster for all rows; one that cannot be read is told at once."""
+        try:
+            people = self._errands.roster(path)
+        except DrillError as error:
+            return str(error).splitlines()[0]
+        self._program.studio.desk["roster"] = path
+        self.said = on_roster(len(people), harmless(path.name))
+        self._program.back()
+        return ""
 
     def _change(self, path: Path) -> str:
         try:
@@ -90,15 +111,21 @@ class TeacherForm:
 
     def _add(self, path: Path) -> str:
         words = ("deck", "add", str(path))
-        self._program.go(ToErrand("Take in an assignment", words), instead=True)
+        folder = self._program.studio.context.folders[0]
+
+        def called(other: Path) -> ToErrand:
+            return ToErrand(ROWS["add"][0], (*words, f"--as={other.stem}"), another=again)
+
+        again = rename(self._program, Wanted(ROWS["add"][0], (DECK,), new=True), folder, called)
+        self._program.go(ToErrand(ROWS["add"][0], words, another=again), instead=True)
         return ""
 
     def _take(self, path: Path) -> str:
-        self._program.go(ToErrand("Take in results", ("take-in", str(path))), instead=True)
+        self._program.go(ToErrand(ROWS["collect"][0], ("take-in", str(path))), instead=True)
         return ""
 
     def _look(self, path: Path) -> str:
-        errands = self._errands
-        there = ToReport(f"Results of {path.name}", lambda: errands.class_results((path,)))
+        errands, roster = self._errands, self._roster
+        there = ToReport(results_of(path.name), lambda: errands.class_results((path,), roster))
         self._program.go(there, instead=True)
         return ""

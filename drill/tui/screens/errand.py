@@ -36,6 +36,11 @@ class ErrandScreen(Sheet):
             self.say("this cannot be done from the screens here")
             return
         done = await self.studio.backroom.do(lambda: errands.run(self._wanted.words))
+        if done.taken is not None:
+            from drill.tui.formed.saving import over_errand
+
+            self.program.go(over_errand(self.program, self._wanted, done.taken), instead=True)
+            return
         self._said, self._good = done.said or "done\n", done.good
         self.redraw()
 

@@ -13,6 +13,8 @@ from drill.tui.text import BLANK, Line, Lines, Role, Span, cut, indent, line, pa
 
 _NAME = 24
 """Cells of a row's name."""
+_LEAD = 3
+"""Lines of what stands under the figures."""
 _MOST = 18
 """Cells of another column."""
 
@@ -97,6 +99,9 @@ def report_lines(view: Shown, glyphs: Glyphs, width: int, height: int) -> Lines:
     if view.opened:
         return (*rows, BLANK, *_opened(view, table, view.report, glyphs, width))[:height]
     rows += [indent(row, 1) for row in paragraph(glyphs.text(_figures(view.report)), width - 2)][:3]
+    lead = [row for part in view.report.lead
+            for row in paragraph(glyphs.text(part), width - 2, Role.NOTICE)]  # fmt: skip
+    rows += [indent(row, 1) for row in lead[:_LEAD]]
     rows += [BLANK, line(Span(f" {glyphs.text(table.title)}", Role.STRONG))]
     return (*rows, *_table(view, table, view.report, glyphs, width, height - len(rows)))[:height]
 

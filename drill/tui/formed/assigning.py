@@ -1,0 +1,158 @@
+"""An assignment for each of a class, as a form."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+
+from drill.errors import DrillError
+from drill.reports.people import KNOWN, Person
+from drill.shown import harmless
+from drill.tui.context import Errands
+from drill.tui.formed.files import Wanted
+from drill.tui.formed.filling import Filling, day_fault
+from drill.tui.formed.saving import rename
+from drill.tui.views.form import Row
+from drill.tui.views.pick import Choice, Pick
+from drill.tui.ways import Program, ToErrand, ToPick
+from drill.wording.desk import (
+    ASSIGN,
+    ASSIGN_ROWS,
+    EVERYBODY,
+    FOR_EACH,
+    NO_DECK,
+    NO_ROSTER,
+    NO_ROSTER_YET,
+    ONE,
+)
+
+ROSTERS = Wanted("A roster", (".csv", ".txt"))
+FOLDERS = Wanted("Where to", (), folder=True, new=True, files=False)
+_ALL = ""
+
+
+class AssignForm(Filling):
+    """A deck for a class, with its day."""
+
+    title = ASSIGN
+
+    def __init__(self, program: Program, errands: Errands, deck: Path | None) -> None:
+        super().__init__(program, ASSIGN_ROWS)
+        self._errands = errands
+        self._only = _ALL
+        self._read: tuple[Path, tuple[Person, ...]] | None = None
+        if deck is not None:
+            self.paths["deck"] = deck
+
+    def rows(self) -> tuple[Row, ...]:
+        """Raises DrillError for a roster that cannot be read."""
+        deck = self.paths.get("deck")
+        try:
+            self._people()
+        except DrillError:
+            self._program.studio.desk.pop("roster", None)  # else the form could not be left right
+            raise
+        return (
+            self.opened("deck", deck.stem if deck else ONE),
+            self.opened("roster", self._roster_told()),
+            self.turned("by"),
+            self.opened("only", self._only.replace("=", " ") or EVERYBODY),
+            self.typed("due"),
+            self.typed("line"),
+            self.typed("id", deck.stem if deck else ""),
+            self.written("folder", self._folder()),
+            self.act(),
+        )
+
+    def choices(self, name: str) -> Mapping[str, str]:
+        more = {column: f"each {column}" for column in self._columns() if column not in FOR_EACH}
+        return {**FOR_EACH, **more}
+
+    def press(self, name: str) -> str:
+        match name:
+            case "deck":
+                self.choose_deck()
+            case "roster":
+                self._only = _ALL
+                self.choose("roster", ROSTERS, shared=True)
+            case "only":
+                self._program.go(self._only_list())
+            case "folder":
+                self.choose("folder", FOLDERS)
+            case "do":
+                return self._do()
+        return ""
+
+    def _do(self) -> str:
+        deck, roster = self.paths.get("deck"), self._roster
+        if deck is None:
+            return NO_DECK
+        if roster is None:
+            return NO_ROSTER_YET
+        if fault := day_fault(self.texts.get("due", "")):
+            return fault
+        self._program.go(self._errand(deck, roster, self._folder()))
+        return ""
+
+    def _errand(self, deck: Path, roster: Path, folder: Path | None) -> ToErrand:
+        words = ["assign", str(deck), f"--roster={roster}", f"--by={self.value('by')}"]
+        words += [f"--only={self._only}"] if self._only else []
+        words += [f"--{name}={text}" for name in ("due", "line", "id")
+                  if (text := self.texts.get(name))]  # fmt: skip
+        again = rename(
+            self._program, FOLDERS, Path.cwd(), lambda to: self._errand(deck, roster, to)
+        )
+        return ToErrand(ASSIGN, (*words, f"--out-dir={folder}"), another=again)
+
+    def _folder(self) -> Path | None:
+        """Where the files go: as chosen, else called after the deck and its day."""
+        deck = self.paths.get("deck")
+        if "folder" in self.paths or deck is None:
+            return self.paths.get("folder")
+        due = self.texts.get("due", "")
+        day = due if due and not day_fault(due) else f"{self._today():%Y-%m-%d}"
+        return Path.cwd() / f"{deck.stem}-{day}"
+
+    def _today(self) -> object:
+        return self._program.studio.context.utc_now().astimezone().date()
+
+    # The roster.
+
+    @property
+    def _roster(self) -> Path | None:
+        return self._program.studio.desk.get("roster")
+
+    def _people(self) -> tuple[Person, ...]:
+        """Who is on the roster, read once.  Raises DrillError."""
+        path = self._roster
+        if path is None:
+            return ()
+        if self._read is None or self._read[0] != path:
+            self._read = path, self._errands.roster(path)
+        return self._read[1]
+
+    def _roster_told(self) -> str:
+        path = self._roster
+        return NO_ROSTER if path is None else f"{harmless(path.name)} ({len(self._people())})"
+
+    def _columns(self) -> tuple[str, ...]:
+        """Columns in which some people have the same value."""
+        people = self._people()
+        more = tuple(name for name, _ in people[0].more) if people else ()
+        return tuple(each for each in (*KNOWN[2:], *more) if any(one.value(each) for one in people))
+
+    def _only_list(self) -> ToPick:
+        people, rows = self._people(), [Choice(_ALL, EVERYBODY)]
+        for column in self._columns():
+            for value in dict.fromkeys(one.value(column) for one in people):
+                count = sum(one.value(column) == value for one in people)
+                if value:
+                    told = f"{harmless(column)} {harmless(value)}"
+                    rows.append(Choice(f"{column}={value}", told, f"{count} of {len(people)}"))
+
+        def done(ids: tuple[str, ...]) -> str:
+            self._only = ids[0]
+            self._program.back()
+            return ""
+
+        return ToPick(Pick(ASSIGN_ROWS["only"][0], tuple(rows)), done)

@@ -1,0 +1,107 @@
+"""What the forms of the teacher's desk have in common: values typed, turned and chosen."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable, Mapping
+from pathlib import Path
+
+from drill.shown import harmless
+from drill.tui.formed.files import Wanted, deck_list, file_list
+from drill.tui.views.form import Kind, Row
+from drill.tui.ways import Program
+from drill.wording.desk import NO_DAY, ONE
+
+Words = Mapping[str, tuple[str, str]]
+"""Label and help of each row."""
+
+
+class Filling:
+    """A form that is filled in and then done; it writes nothing itself."""
+
+    title = ""
+    said = ""
+
+    def __init__(self, program: Program, words: Words) -> None:
+        self._program, self._table = program, words
+        self.texts: dict[str, str] = {}
+        self.paths: dict[str, Path] = {}
+        """What was chosen; ``studio.desk`` has what the whole desk shares."""
+        self._turned: dict[str, int] = {}
+
+    def choices(self, name: str) -> Mapping[str, str]:
+        """The values of a row that is turned, with their words."""
+        raise NotImplementedError(name)
+
+    def value(self, name: str) -> str:
+        """What a row is turned to."""
+        values = tuple(self.choices(name))
+        return values[self._turned.get(name, 0) % len(values)]
+
+    def turn(self, name: str, by: int) -> str:
+        self._turned[name] = (self._turned.get(name, 0) + by) % len(self.choices(name))
+        return ""
+
+    def put(self, name: str, text: str) -> str:
+        self.texts[name] = text
+        return ""
+
+    # Rows.
+
+    def turned(self, name: str) -> Row:
+        """A row that is turned."""
+        label, told = self._table[name]
+        return Row(name, label, self.choices(name)[self.value(name)], Kind.TURN, told)
+
+    def typed(self, name: str, shown: str = "") -> Row:
+        """A row that is typed; ``shown`` stands there while nothing was."""
+        label, told = self._table[name]
+        text = self.texts.get(name, "")
+        fault = day_fault(text) if name == "due" else ""
+        return Row(name, label, text or shown, Kind.TEXT, told, text, fault)
+
+    def opened(self, name: str, shown: str) -> Row:
+        """A row that opens a list."""
+        label, told = self._table[name]
+        return Row(name, label, shown, Kind.OPEN, told)
+
+    def written(self, name: str, path: Path | None) -> Row:
+        """The row of a file or folder that will be written."""
+        label, told = self._table[name]
+        where = f" In {harmless(str(path.parent))}." if path else ""
+        return Row(name, label, harmless(path.name) if path else ONE, Kind.OPEN, told + where)
+
+    def act(self) -> Row:
+        """The row that does it."""
+        label, told = self._table["do"]
+        return Row("do", label, kind=Kind.ACT, help=told)
+
+    # Choosing.
+
+    def choose_deck(self) -> None:
+        """Open the list of decks."""
+        self._program.go(deck_list(self._program, self._took(self.paths, "deck")))
+
+    def choose(self, name: str, wanted: Wanted, *, shared: bool = False) -> None:
+        """Open a list of files; what is ``shared`` all forms of the desk know."""
+        kept = self._program.studio.desk if shared else self.paths
+        done = self._took(kept, name)
+        self._program.go(file_list(self._program, wanted, Path.cwd(), done))
+
+    def _took(self, kept: dict[str, Path], name: str) -> Callable[[Path], str]:
+        def done(path: Path) -> str:
+            kept[name] = path
+            self._program.back()
+            return ""
+
+        return done
+
+
+def day_fault(text: str) -> str:
+    """What is wrong with a day; empty for nothing, and for no day."""
+    try:
+        if text:
+            dt.date.fromisoformat(text)
+    except ValueError:
+        return NO_DAY
+    return ""

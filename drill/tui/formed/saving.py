@@ -1,0 +1,65 @@
+"""A file that is there already: it is written over, named otherwise, or left, as is said."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+from drill.shown import harmless
+from drill.tui.formed.files import Wanted, file_list
+from drill.tui.views.pick import Choice, Pick
+from drill.tui.ways import Program, ToErrand, ToPick
+from drill.wording.desk import ANOTHER, LEAVE, NOTHING_YET, OVER, THERE
+
+
+def taken_list(
+    program: Program,
+    path: Path,
+    over: Callable[[], object] | None,
+    another: Callable[[], object] | None,
+) -> ToPick:
+    """What to do about a file that is there; nothing is done before a choice is taken.
+
+    ``over`` and ``another`` take this list's place with what follows, and are None where that
+    cannot be; leaving goes back to where one came from.
+    """
+    ways: dict[str, tuple[str, Callable[[], object] | None]] = {
+        "another": (ANOTHER, another),
+        "over": (OVER, over),
+        "leave": (LEAVE, program.back),
+    }
+    choices = tuple(Choice(name, word) for name, (word, way) in ways.items() if way is not None)
+
+    def done(ids: tuple[str, ...]) -> str:
+        way = ways[ids[0]][1]
+        if way is not None:
+            way()
+        return ""
+
+    about = f"{NOTHING_YET} In {harmless(str(path.parent.absolute()))}."
+    return ToPick(Pick(f"{harmless(path.name)} {THERE}", choices, about), done)
+
+
+def over_errand(program: Program, wanted: ToErrand, path: Path) -> ToPick:
+    """The same for what a command would have written."""
+    again = ToErrand(wanted.title, (*wanted.words, wanted.over))
+
+    def over() -> None:
+        program.go(again, instead=True)
+
+    return taken_list(program, path, over if wanted.over else None, wanted.another)
+
+
+def rename(
+    program: Program, wanted: Wanted, folder: Path, words: Callable[[Path], ToErrand]
+) -> Callable[[], None]:
+    """Asks for another name, and does with it what ``words`` make of it."""
+
+    def ask() -> None:
+        def done(path: Path) -> str:
+            program.go(words(path), instead=True)
+            return ""
+
+        program.go(file_list(program, wanted, folder, done), instead=True)
+
+    return ask

@@ -1,0 +1,135 @@
+"""A deck of what goes wrong, as a form."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+
+from drill.decks.load import SUFFIX as DECK
+from drill.decks.mine import horns
+from drill.files import file_name
+from drill.reports.results import SUFFIX
+from drill.shown import harmless
+from drill.tui.context import Errands
+from drill.tui.formed.assigning import FOLDERS, ROSTERS
+from drill.tui.formed.files import Wanted
+from drill.tui.formed.filling import Filling, day_fault
+from drill.tui.formed.saving import rename
+from drill.tui.views.form import Row
+from drill.tui.views.pick import Choice, Pick
+from drill.tui.ways import Program, ToErrand, ToPick
+from drill.wording.desk import (
+    ASSIGN_ROWS,
+    COUNTED,
+    DECK_FOR,
+    ELSEWHERE,
+    NO_PLACE,
+    NO_ROSTER,
+    OF_THE_ANSWERS,
+    ONE,
+    OWN,
+    TAKEN_IN,
+    TRICKY,
+    TRICKY_ROWS,
+)
+
+RESULTS = Wanted("Results", (SUFFIX, ".zip"), folder=True)
+_FROM = {"taken": TAKEN_IN, "own": OWN, "place": ELSEWHERE}
+_WORST = {str(count): str(count) for count in (5, *range(6, 16), *range(1, 5))}
+
+
+class TrickyForm(Filling):
+    """The keys that go wrong most, as a deck or one for each."""
+
+    title = TRICKY
+
+    def __init__(self, program: Program, errands: Errands) -> None:
+        super().__init__(program, {**TRICKY_ROWS, "roster": ASSIGN_ROWS["roster"]})
+        self._errands = errands
+        self._horn = ""
+
+    def choices(self, name: str) -> Mapping[str, str]:
+        table = {"from": _FROM, "for": DECK_FOR, "worst": _WORST, "count": COUNTED}
+        return table[name]
+
+    def rows(self) -> tuple[Row, ...]:
+        place, whose, roster = self.paths.get("place"), self.value("from"), self._roster
+        horn = next((each.name for each in horns() if each.id == self._horn), OF_THE_ANSWERS)
+        rows = [self.turned("from")]
+        if whose == "place":
+            rows.append(self.opened("place", harmless(place.name) if place else ONE))
+        if whose != "own":
+            rows.append(self.turned("for"))
+        if whose != "own" and self.value("for") == "group":
+            rows.append(self.opened("roster", harmless(roster.name) if roster else NO_ROSTER))
+        rows += [self.turned("worst"), self.turned("count"), self.opened("instrument", horn)]
+        rows += [self.typed("title", "Tricky keys"), self.typed("due"), self.typed("note")]
+        rows.append(self.written("folder" if self._several else "file", self._target))
+        return (*rows, self.act())
+
+    def press(self, name: str) -> str:
+        match name:
+            case "place":
+                self.choose("place", RESULTS)
+            case "roster":
+                self.choose("roster", ROSTERS, shared=True)
+            case "instrument":
+                self._program.go(self._horns())
+            case "folder":
+                self.choose("folder", FOLDERS)
+            case "file":
+                self.choose("file", Wanted("Where to", (DECK,), new=True))
+            case "do":
+                return self._do()
+        return ""
+
+    def _do(self) -> str:
+        whose, place = self.value("from"), self.paths.get("place")
+        if whose == "place" and place is None:
+            return NO_PLACE
+        if fault := day_fault(self.texts.get("due", "")):
+            return fault
+        words = ["deck", "tricky"]
+        words += {"own": [], "taken": [str(self._errands.taken_in)], "place": [str(place)]}[whose]
+        words += [f"--worst={self.value('worst')}", *filter(None, [self.value("count")])]
+        words += [f"--{name}={text}" for name in ("title", "due", "note")
+                  if (text := self.texts.get(name))]  # fmt: skip
+        words += [f"--instrument={self._horn}"] if self._horn else []
+        words += [f"--by={self.value('for')}"] if self._several else []
+        words += [f"--roster={self._roster}"] if self._roster and whose != "own" else []
+        self._program.go(self._written(tuple(words), self._target))
+        return ""
+
+    def _written(self, words: tuple[str, ...], to: Path) -> ToErrand:
+        option = "--out-dir" if self._several else "--out"
+        wanted = FOLDERS if self._several else Wanted("Where to", (DECK,), new=True)
+        again = rename(self._program, wanted, to.parent, lambda path: self._written(words, path))
+        return ToErrand(TRICKY, (*words, f"{option}={to}"), another=again)
+
+    @property
+    def _several(self) -> bool:
+        """Whether a deck for each is written."""
+        return self.value("from") != "own" and self.value("for") != ""
+
+    @property
+    def _target(self) -> Path:
+        """Where it goes: as chosen, else one deck among the player's own, several to a folder."""
+        name = file_name(self.texts.get("title", "")) or "tricky-keys"
+        if self._several:
+            return self.paths.get("folder", Path.cwd() / name)
+        folder = self._program.studio.context.folders[0]
+        return self.paths.get("file", folder / f"{name}{DECK}")
+
+    @property
+    def _roster(self) -> Path | None:
+        return self._program.studio.desk.get("roster")
+
+    def _horns(self) -> ToPick:
+        rows = (Choice("", OF_THE_ANSWERS), *(Choice(each.id, each.name) for each in horns()))
+
+        def done(ids: tuple[str, ...]) -> str:
+            self._horn = ids[0]
+            self._program.back()
+            return ""
+
+        return ToPick(Pick(TRICKY_ROWS["instrument"][0], rows), done)

@@ -1,0 +1,148 @@
+"""The words of the teacher's desk in the screens: its rows, what each is for, what is missing."""
+
+from __future__ import annotations
+
+DESK = "The teacher's desk"
+ROWS: dict[str, tuple[str, str]] = {
+    "roster": ("Roster", "Who is in the class: a file with id, name, group and horn."),
+    "write": ("Write a deck", "Horn, patterns, keys, day; kept as a file."),
+    "change": ("Change a deck", "One of those that ship, or your own."),
+    "tricky": ("A deck of what goes wrong", "What a class, a student or you yourself get wrong."),
+    "assign": ("Assign a deck", "A file for each student, group or level, with its day."),
+    "print": (
+        "Print a page or a worksheet",
+        "A deck as music on paper, or with cells left open to fill in.",
+    ),
+    "plan": (
+        "The plan, week by week",
+        "Of a folder of assignments: what is out, due, in, missing.",
+    ),
+    "collect": (
+        "Take in results",
+        "What students have handed in is copied to your own folder.",
+    ),
+    "class": ("Class results", "Who knows what by heart, of all that was taken in."),
+    "look": (
+        "Results of a folder",
+        "The same of results files that lie elsewhere; nothing is copied.",
+    ),
+    "add": (
+        "Take in an assignment",
+        "For a student: a deck that a teacher gave you, among your own decks.",
+    ),
+    "hand": (
+        "Hand in my answers",
+        "For a student: your answers to one deck as a small file for the teacher.",
+    ),
+    "backup": ("Back up my answers", "All answers of yours in one file, safe while you practise."),
+    "restore": (
+        "Bring a backup back",
+        "Its answers in the place of yours, after a question; a copy of yours is kept.",
+    ),
+    "merge": (
+        "Add another log's answers",
+        "Those of a backup or of another machine's log, beside yours; none is counted twice.",
+    ),
+}
+"""Label and help of each row of the desk, in order."""
+CHOOSE = {
+    "roster": "choose a file",
+    "change": "choose which",
+    "collect": "choose a file or folder",
+    "look": "choose a file or folder",
+    "add": "choose a file",
+    "restore": "choose a file",
+    "merge": "choose a file",
+}
+"""What stands beside a row that opens a list of files."""
+ONE = "choose one"
+NO_ROSTER = "none: choose a file"
+
+
+def on_roster(count: int, file: str) -> str:
+    """What a roster that was taken holds: ``34 on the roster band.csv``."""
+    return f"{count} on the roster {file}"
+
+
+def results_of(name: str) -> str:
+    """The title over the results of a file or folder."""
+    return f"Results of {name}"
+
+
+# A file that is there already.
+
+THERE = "is there already"
+NOTHING_YET = "Nothing was written."
+ANOTHER, OVER, LEAVE = "give it another name", "write over it", "leave it as it is"
+
+# Assigning a deck.
+
+ASSIGN = "Assign a deck"
+FOR_EACH = {"student": "each student", "group": "each group"}
+EVERYBODY = "everybody on the roster"
+ASSIGN_ROWS: dict[str, tuple[str, str]] = {
+    "deck": ("Deck", "One in concert keys for everyone's own horn does for the whole band."),
+    "roster": ("Roster", "roster.csv with id, name, group, horn, and columns of your own."),
+    "by": ("A file for", "One for each student has the name in it; a level is a column of yours."),
+    "only": ("Given to", "Everybody, or those with one value in a column, such as a level."),
+    "due": ("To be known by", "The day, such as 2030-10-15; empty for none."),
+    "line": ("A line to them", "Shown when they take it in, and on Today."),
+    "id": ("Called", "What you call the assignment; empty for the deck's own name."),
+    "folder": ("Folder", "The files go there."),
+    "do": ("Write the assignments", "Nothing is sent: give the files out as you like."),
+}
+
+# A deck of what goes wrong.
+
+TRICKY = "A deck of what goes wrong"
+TAKEN_IN, OWN, ELSEWHERE = "what was taken in", "my own answers", "another file or folder"
+TOGETHER = "one deck for all"
+DECK_FOR = {"": TOGETHER, "student": "each student", "group": "each group", "horn": "each horn"}
+COUNTED = {"": "as the answers were", "--concert": "in concert keys, over all horns"}
+TRICKY_ROWS: dict[str, tuple[str, str]] = {
+    "from": ("Answers", "Whose answers are counted."),
+    "place": ("Which", "A results file, or a folder of them."),
+    "for": ("Decks", "One for all of them, or one for each."),
+    "worst": ("Keys", "How many of the keys that go wrong most, 1 to 15."),
+    "count": ("Keys are counted", "Over several horns only concert keys are the same for all."),
+    "instrument": ("Horn", "Of the deck; that of the answers where none is chosen."),
+    "title": ("Title", "What the deck is called."),
+    "due": ("To be known by", "The day, such as 2030-10-15; empty for none."),
+    "note": ("A note to them", "Shown with the deck."),
+    "file": ("File", "It stands among your decks where it is kept in your own folder."),
+    "folder": ("Folder", "The decks go there."),
+    "do": ("Write it", ""),
+}
+OF_THE_ANSWERS = "that of the answers"
+
+# The plan.
+
+PLAN = "The plan, week by week"
+PLAN_ROWS: dict[str, tuple[str, str]] = {
+    "folder": ("Folder", "Where the assignments lie: decks with dates, in folders below it too."),
+    "roster": ("Roster", "Who should hand in; else roster.csv in the folder itself."),
+    "results": ("Handed in", "What was taken in, or another file or folder."),
+    "do": ("Show the plan", ""),
+}
+
+# Answers as a whole.
+
+BACKUP = "Back up my answers"
+BACKUP_ROWS: dict[str, tuple[str, str]] = {
+    "file": ("File", "One that does not exist yet."),
+    "do": ("Write the backup", ""),
+}
+RESTORE = "Bring a backup back"
+RESTORE_ASKED = "Put this backup in the place of your answers?"
+RESTORE_MORE = "A copy of the answers you have now is kept beside them."
+RESTORE_WORDS = ("put it there", "leave mine")
+MERGE = "Add another log's answers"
+
+# What is missing.
+
+NO_DECK = "choose a deck first"
+NO_ROSTER_YET = "choose the roster first: it says who is in the class"
+NO_FOLDER = "choose the folder first"
+NO_PLACE = "choose the results file or folder first"
+NO_DAY = "expected a day such as 2030-10-15"
+NO_NAME = "say your name first: the teacher must know whose it is"
