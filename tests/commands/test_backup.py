@@ -11,7 +11,7 @@ import pytest
 from desk_tools import NOW, ran
 
 from drill.commands import backup, merge, restore
-from drill.errors import ExitCode, StoreError, UsageError
+from drill.errors import ExitCode, StoreError, TakenError, UsageError
 from drill.memory.items import Answer, Item
 from drill.memory.store import Store
 
@@ -47,8 +47,9 @@ def test_a_backup_merges_into_another_machine(tmp_path: Path) -> None:
 def test_a_backup_is_not_written_over_and_needs_answers(tmp_path: Path) -> None:
     home = log(tmp_path / "home", 1)
     ran(backup, (str(tmp_path / "b.db"),), home)
-    with pytest.raises(StoreError, match="exists already"):
+    with pytest.raises(TakenError, match="exists already") as taken:
         ran(backup, (str(tmp_path / "b.db"),), home)
+    assert taken.value.path == tmp_path / "b.db"
     with pytest.raises(UsageError, match="no answers to back up"):
         ran(backup, (str(tmp_path / "c.db"),), tmp_path / "empty")
     assert not (tmp_path / "empty").exists()

@@ -183,13 +183,13 @@ def test_another_deck_is_not_written_over_without_a_question(
             await own(pilot, trainer)
             await to_row(pilot, trainer, "Keep it as a deck")
             await pilot.press("enter")
-            await until(pilot, trainer, "Write over that deck?")
+            await until(pilot, trainer, "my-own-practice.toml is there already")
             await pilot.press("escape")
             await until(pilot, trainer, "A practice of your own")
             assert load(kept).title == "Old"
             await pilot.press("enter")
-            await until(pilot, trainer, "Write over that deck?")
-            await pilot.press("enter")
+            await until(pilot, trainer, "my-own-practice.toml is there already")
+            await pilot.press("down", "enter")
             await until(pilot, trainer, "kept as my-own-practice")
 
     play(scenario())
