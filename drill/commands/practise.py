@@ -413,6 +413,8 @@ def lines_in_time(
 ) -> None:
     """One practice in time, in plain lines.  Raises UsageError where the input is no terminal."""
     from drill.lines.intime import TimeLines, stamped
+    from drill.lines.tapping import ByMicrophone
+    from drill.sound.capture import Microphone
 
     source = stamped(tools.source, monotonic, as_json=args.json)
     TimeLines(
@@ -424,6 +426,7 @@ def lines_in_time(
         player,
         tools.now,
         monotonic,
+        ByMicrophone(tools.environment, monotonic, sleep, lambda: Microphone(monotonic)),
         json=args.json,
         words=settings.words,
     ).run()

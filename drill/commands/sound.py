@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 import math
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -21,11 +22,15 @@ CAUTION = (
     "Take headphones off or turn them down before you raise the volume: loud sound harms hearing."
 )
 
+TAPS, MICROPHONE = "taps", "microphone"
+"""The ways to calibrate."""
+
 EXAMPLES = """\
 examples:
   drill sound                    one second of A4, and what plays it
   drill sound --volume 0.2 --json
   drill sound --calibrate        tap along: how late does this output sound?
+  drill sound --calibrate microphone   the same, by a microphone that hears the loudspeaker
 """
 
 
@@ -34,7 +39,14 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     add = parser.add_argument
     add("--volume", metavar="V", help="0 to 1")
     add("--a4", metavar="HZ", help="the pitch of the tone, 430 to 450")
-    add("--calibrate", action="store_true", help="tap Enter along with a click: how late is it?")
+    add(
+        "--calibrate",
+        nargs="?",
+        const=TAPS,
+        choices=(TAPS, MICROPHONE),
+        help="how late does this output sound? Tap Enter along with a click, or let a microphone "
+        "hear it",
+    )
     add("--json", action="store_true", help="as JSON")
 
 
@@ -53,7 +65,9 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
         calibrations=Calibrations(tools.house.places.data),
     )
     if args.calibrate:
-        return calibrated(player, settings.volume, tools, as_json=args.json)
+        by_taps = args.calibrate == TAPS
+        way = tapping(tools, as_json=args.json) if by_taps else hearing(tools)
+        return calibrated(way, player, settings.volume, tools, as_json=args.json)
     try:
         report = sound_report(player, monotonic, sleep, volume=settings.volume, a4=settings.a4)
     finally:
@@ -68,8 +82,12 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     return ExitCode.OK if report.sounded else ExitCode.FAILURE
 
 
-def calibrated(player: Player, volume: float, tools: Tools, *, as_json: bool) -> ExitCode:
-    """How late the output is, by Enter tapped along with a click; 1 where nothing was kept.
+Way = Callable[[Player, float, Callable[[str], None]], float | None]
+"""Finds and keeps a latency, given the volume and who is told; None where nothing was kept."""
+
+
+def tapping(tools: Tools, *, as_json: bool) -> Way:
+    """By Enter tapped along with a click.
 
     Raises UsageError where the taps do not come from a terminal, and ``as_json`` does not say
     that a program knows what it does.
@@ -78,6 +96,21 @@ def calibrated(player: Player, volume: float, tools: Tools, *, as_json: bool) ->
     from drill.lines.tapping import tap_along
 
     source = stamped(tools.source, monotonic, as_json=as_json)
+    return lambda player, volume, say: tap_along(player, source, monotonic, volume, say)
+
+
+def hearing(tools: Tools) -> Way:
+    """By a microphone that hears the click; it is open only meanwhile."""
+    from drill.lines.tapping import ByMicrophone
+    from drill.sound.capture import Microphone
+
+    return ByMicrophone(
+        tools.environment, monotonic, sleep, lambda: Microphone(monotonic)
+    ).calibrate
+
+
+def calibrated(way: Way, player: Player, volume: float, tools: Tools, *, as_json: bool) -> ExitCode:
+    """How late the output is; 1 where nothing was kept.  Raises SoundError without a microphone."""
     if not as_json:
         tools.out.write(f"{CAUTION}\n")
 
@@ -86,7 +119,7 @@ def calibrated(player: Player, volume: float, tools: Tools, *, as_json: bool) ->
 
     try:
         player.warm()
-        found = tap_along(player, source, monotonic, volume, say)
+        found = way(player, volume, say)
     finally:
         player.stop()
         player.close()

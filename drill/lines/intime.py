@@ -23,7 +23,7 @@ from typing import TextIO
 
 from drill.errors import UsageError
 from drill.lines.intime_objects import bout_object, timing_object
-from drill.lines.tapping import Line, LineSource, tap_along
+from drill.lines.tapping import ByMicrophone, Line, LineSource, tap_along
 from drill.lines.writing import Writer
 from drill.practice.course import carried
 from drill.practice.room import Room
@@ -47,6 +47,7 @@ from drill.practice.time.course import (
 )
 from drill.practice.time.strokes import Gatherer, Stroke
 from drill.practice.time.timing import FINEST_S, KNOWN_S, terminal_jitter
+from drill.sound.device import SoundError
 from drill.sound.player import Playing, Sounding
 from drill.wording.asking import label
 from drill.wording.bouts import (
@@ -145,6 +146,7 @@ class TimeLines(Writer):
     player: Sounding
     utc_now: Callable[[], datetime]
     monotonic: Callable[[], float]
+    microphone: ByMicrophone
     json: bool = False
     words: bool = False
     jitter_s: float = FINEST_S
@@ -183,7 +185,11 @@ class TimeLines(Writer):
             case "measure":
                 self._measure()
             case "calibrate":
-                self._calibrate()
+                volume = self.desk.plan.setting.volume
+                args = (self.player, self.source, self.monotonic, volume, self._line)
+                self._calibrated(tap_along(*args))
+            case "microphone":
+                self._hear()
             case "tap" | "names":
                 self._reset(replace(self.desk.plan.setting, tapped=word == "tap"))
             case "all" | "2-and-4" | "gaps" | "growing":
@@ -303,10 +309,16 @@ class TimeLines(Writer):
         self.desk = replace(self.desk, plan=replace(self.desk.plan, setting=setting))
         self._step(again(self.desk, self._state, self.utc_now()))
 
-    def _calibrate(self) -> None:
-        """How late the output sounds, from taps of Enter along with a click."""
+    def _hear(self) -> None:
         volume = self.desk.plan.setting.volume
-        latency_s = tap_along(self.player, self.source, self.monotonic, volume, self._line)
+        try:
+            self._calibrated(self.microphone.calibrate(self.player, volume, self._line))
+        except SoundError as fault:
+            self._line(str(fault))
+            self._calibrated(None)
+
+    def _calibrated(self, latency_s: float | None) -> None:
+        """How late the output sounds; None where nothing was found."""
         self._object({"kind": "calibrated", "latency_s": latency_s})
 
     def _doubted(self, playing: Playing) -> None:

@@ -1,15 +1,19 @@
-"""Stamped lines, and what taps of Enter along with a click tell of the output."""
+"""How late the output is: by taps of Enter along with a click, or by a microphone; and stamped
+lines."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Protocol
 
+from drill.practice.time.echoes import Echoes, Listening, held_by
 from drill.practice.time.tapping import TAPS, asked, result_told, tapping_take, told_by
+from drill.sound.latency import Source
 from drill.sound.player import Playing, Sounding
 from drill.sound.take import Take
 from drill.wording.bouts import NO_CLICK
+from drill.wording.calibrating import CLOSED, LISTENING, echo_told
 from drill.wording.soundwords import SOUND_OFF
 
 START_S = 8.0
@@ -70,6 +74,39 @@ def tap_along(
     latency_s = player.calibrate(found.late_s) if found.steady else 0.0
     say(result_told(found, latency_s))
     return round(latency_s, 4) if found.steady else None
+
+
+@dataclass(frozen=True, slots=True)
+class ByMicrophone:
+    """A microphone that hears clicks of the output; it is open only meanwhile."""
+
+    environment: Mapping[str, str]
+    monotonic: Callable[[], float]
+    sleep: Callable[[float], None]
+    opened: Callable[[], Listening]
+    """Opens it; raises SoundError where there is none."""
+
+    def calibrate(
+        self, player: Sounding, volume: float, say: Callable[[str], None]
+    ) -> float | None:
+        """The latency in seconds, kept; None where nothing was kept.  ``say`` is told what
+        happens and how it went.  Raises SoundError without a microphone, or when it is lost."""
+        held = held_by(self.environment)
+        echoes = Echoes(player, self.opened(), self.monotonic, held, volume)
+        say(LISTENING)
+        try:
+            while not echoes.tick():
+                self.sleep(LOOK_S / 10)
+            found = echoes.found()
+        finally:
+            echoes.close()
+            say(CLOSED)
+        if found is None:
+            say(player.poll() or (NO_CLICK if echoes.sounding else SOUND_OFF))
+            return None
+        latency_s = player.calibrate(found.late_s, Source.HEARD) if found.clear else 0.0
+        say(echo_told(found, latency_s))
+        return round(latency_s, 4) if found.clear else None
 
 
 def _begun(

@@ -154,6 +154,8 @@ class Microphone:
         self._lock = threading.Lock()
         self._opened = clock()
         self._last: float | None = None
+        self._frames = 0
+        self._zero: float | None = None
         hosts = {
             "darwin": ("COREAUDIO",),
             "win32": ("WASAPI", "DSOUND", "WINMM"),
@@ -178,14 +180,24 @@ class Microphone:
     def _taking(self) -> Generator[None, bytes, None]:
         while True:
             block = yield
+            data = bytes(block)
             with self._lock:
-                self._blocks.append(bytes(block))
+                self._blocks.append(data)
                 self._last = self._clock()
+                self._frames += len(data) // 4
+                zero = self._last - self._frames / RATE
+                self._zero = zero if self._zero is None else min(self._zero, zero)
 
     @property
     def listening(self) -> bool:
         """Whether the first block has come."""
         return self._last is not None
+
+    @property
+    def zero_s(self) -> float | None:
+        """The instant at which the first sample came, as the promptest of all blocks tell it: what
+        the system holds between air and program is still in it.  None before any came."""
+        return self._zero
 
     def take(self) -> Samples:
         """What has come in since the last call, perhaps nothing.

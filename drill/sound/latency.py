@@ -3,6 +3,7 @@
 * *measured*: the sound server says how much of our stream it holds (``pactl``, which
   PulseAudio and PipeWire answer), or the kernel says it of the card (ALSA's ``status``);
 * *calibrated*: the player tapped with a click on this very output;
+* *heard*: the microphone heard a click of this very output, its own delay taken off;
 * *assumed*: nobody knows, and a constant stands in its place.
 
 What is kept of calibrations is a small JSON file: seconds by the output's name.
@@ -29,13 +30,20 @@ class Source(StrEnum):
     """Where a latency comes from."""
 
     CALIBRATED = "calibrated"
+    HEARD = "heard"
     MEASURED = "measured"
     ASSUMED = "assumed"
 
 
-UNCERTAIN_S = {Source.CALIBRATED: 0.005, Source.MEASURED: 0.08, Source.ASSUMED: 0.1}
+UNCERTAIN_S = {
+    Source.CALIBRATED: 0.005,
+    Source.HEARD: 0.02,
+    Source.MEASURED: 0.08,
+    Source.ASSUMED: 0.1,
+}
 """How far off a latency may be, as found on null sinks: what lies between us and the server is in
-nobody's figure."""
+nobody's figure.  A microphone adds what its own device holds, which nobody tells: 20 ms is a guess
+at the most of it."""
 ASK_S = 1.0
 """How long the server may take to answer."""
 SMALLEST_S, LARGEST_S = -0.2, 2.0
@@ -66,15 +74,25 @@ def asked(environment: Mapping[str, str]) -> Asker:
     return ask
 
 
-_STREAM = re.compile(r"^Sink Input #\d+$", re.MULTILINE)
-_HELD = re.compile(r"^\s*(?:Buffer|Sink) Latency: (\d+) usec$", re.MULTILINE)
+_STREAM = re.compile(r"^(?:Sink Input|Source Output) #\d+$", re.MULTILINE)
+_HELD = re.compile(r"^\s*(?:Buffer|Sink|Source) Latency: (\d+) usec$", re.MULTILINE)
+
+
+def microphone_latency(ask: Asker, pid: int) -> float | None:
+    """Seconds that the sound server holds of what the microphone of process ``pid`` heard; None
+    where no server answers or it does not listen for us."""
+    return _held(ask, "source-outputs", pid)
 
 
 def server_latency(ask: Asker, pid: int) -> float | None:
     """Seconds that the sound server holds of the stream of process ``pid``, the sink's own among
     them; of several that with most in it, for the others rest.  None where no server answers or
     it has no such stream."""
-    told = ask(("pactl", "list", "sink-inputs"))
+    return _held(ask, "sink-inputs", pid)
+
+
+def _held(ask: Asker, streams: str, pid: int) -> float | None:
+    told = ask(("pactl", "list", streams))
     if told is None:
         return None
     ours = (
@@ -156,6 +174,8 @@ def tapped(taps: Sequence[float], clicks: Sequence[float]) -> Tapped:
 
 FILE = "latency.json"
 _MOST_BYTES = 64 * 1024
+_BY_MICROPHONE = " heard"
+"""Stands behind the name of an output whose latency a microphone told."""
 
 
 class Calibrations:
@@ -167,15 +187,28 @@ class Calibrations:
     def __init__(self, folder: Path) -> None:
         self._path = folder / FILE
 
-    def of(self, output: str) -> float | None:
-        """Seconds from handing over a sample to hearing it on that output; None where it was
-        never calibrated."""
-        found = self._read().get(output)
-        return found if found is not None and SMALLEST_S <= found <= LARGEST_S else None
+    def of(self, output: str) -> tuple[float, Source] | None:
+        """Seconds from handing over a sample to hearing it on that output, and how that was found;
+        None where it was never calibrated."""
+        known = self._read()
+        for name, source in (
+            (output, Source.CALIBRATED),
+            (output + _BY_MICROPHONE, Source.HEARD),
+        ):
+            found = known.get(name)
+            if found is not None and SMALLEST_S <= found <= LARGEST_S:
+                return found, source
+        return None
 
-    def keep(self, output: str, seconds: float) -> None:
-        """Keep a calibration.  Raises DrillError where it cannot be written."""
-        known = {**self._read(), output: round(min(LARGEST_S, max(SMALLEST_S, seconds)), 4)}
+    def keep(self, output: str, seconds: float, source: Source = Source.CALIBRATED) -> None:
+        """Keep a calibration in place of the one before, however that was found.
+
+        Raises DrillError where it cannot be written.
+        """
+        heard = output + _BY_MICROPHONE
+        known = {name: s for name, s in self._read().items() if name not in (output, heard)}
+        name = heard if source is Source.HEARD else output
+        known[name] = round(min(LARGEST_S, max(SMALLEST_S, seconds)), 4)
         text = json.dumps(known, ensure_ascii=False, indent=1, sort_keys=True) + "\n"
         make_folder(self._path.parent, private=True)
         write_whole(self._path, text.encode(), private=True)

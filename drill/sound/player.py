@@ -120,7 +120,7 @@ class Sounding(Protocol):
     @property
     def state(self) -> State: ...
     def cut_off(self, take: Take) -> bool: ...
-    def calibrate(self, late_s: float) -> float: ...
+    def calibrate(self, late_s: float, source: Source = Source.CALIBRATED) -> float: ...
     def close(self) -> None: ...
 
 
@@ -171,7 +171,7 @@ class SilentPlayer:
     def cut_off(self, take: Take) -> bool:
         return False
 
-    def calibrate(self, late_s: float) -> float:
+    def calibrate(self, late_s: float, source: Source = Source.CALIBRATED) -> float:
         return 0.0
 
     def close(self) -> None:
@@ -329,13 +329,16 @@ class Player:
             and (self._cut_off.clicks == take.clicks)
         )
 
-    def calibrate(self, late_s: float) -> float:
+    def calibrate(self, late_s: float, source: Source = Source.CALIBRATED) -> float:
         """Keep that this output is heard later than it was taken to be, by so many seconds
-        (negative: earlier); the latency from now on.  Raises DrillError where it cannot be kept."""
+        (negative: earlier), as ``source`` found; the latency from now on.
+
+        Raises DrillError where it cannot be kept.
+        """
         latency_s = min(LARGEST_S, max(SMALLEST_S, self._state.latency_s + late_s))
         if self._calibrations is not None and self._state.output:
-            self._calibrations.keep(self._state.output, latency_s)
-        self._state = replace(self._state, latency_s=latency_s, source=Source.CALIBRATED)
+            self._calibrations.keep(self._state.output, latency_s, source)
+        self._state = replace(self._state, latency_s=latency_s, source=source)
         return latency_s
 
     @property
@@ -467,7 +470,7 @@ class Player:
         kept = self._calibrations
         calibrated = kept.of(output) if kept is not None and output else None
         if calibrated is not None:
-            return calibrated, Source.CALIBRATED
+            return calibrated
         return told_s, Source.MEASURED if measured else Source.ASSUMED
 
     def _heard(self, reply: Started) -> None:

@@ -20,12 +20,9 @@ CLICK_S = 0.03
 
 _CLICK_PEAK = 0.45
 """Of the accent at full volume: under the ceiling, and above the notes."""
-_CLICK_SOUND = {
-    Click.ACCENT: (2093.0, 1.0),
-    Click.BEAT: (1568.0, 0.7),
-    Click.DIVISION: (1175.0, 0.35),
-}
-"""Hertz and level of each click."""
+CLICK_HZ = {Click.ACCENT: 2093.0, Click.BEAT: 1568.0, Click.DIVISION: 1175.0}
+"""The frequency of each click."""
+_CLICK_LEVEL = {Click.ACCENT: 1.0, Click.BEAT: 0.7, Click.DIVISION: 0.35}
 
 
 @lru_cache(maxsize=8)
@@ -33,7 +30,7 @@ def click_sound(click: Click) -> Samples:
     """The samples of one click: a struck tone that dies away at once."""
     import numpy as np
 
-    frequency, level = _CLICK_SOUND[click]
+    frequency, level = CLICK_HZ[click], _CLICK_LEVEL[click]
     t = np.arange(round(CLICK_S * RATE)) / RATE
     wave = _CLICK_PEAK * level * np.sin(2 * np.pi * frequency * t) * np.exp(-t / 0.006)
     fall = round(0.005 * RATE)

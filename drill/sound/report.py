@@ -61,6 +61,7 @@ class Report:
 
 _KNOWN = {
     Source.CALIBRATED: "as tapped on this output",
+    Source.HEARD: "as the microphone heard this output",
     Source.MEASURED: "as the sound server tells",
     Source.ASSUMED: "are assumed, nobody told: drill sound --calibrate",
 }

@@ -15,7 +15,8 @@ enter plays: after the count-in type each note and Enter on its beat, e.g. F#
 other words: next (another run), faster, slower, hear (the run), mute, quit,
 measure (what keys and terminal add: hold Enter), tap (Enter alone on each
 note; names types them again), all, 2-and-4, gaps, growing (which beats click),
-calibrate (how late this output sounds: tap Enter along with a click)"""
+calibrate (how late this output sounds: tap Enter along with a click),
+microphone (the same, by a microphone that hears the loudspeaker)"""
 ENTER_PLAYS = "enter plays the bout; help shows what can be typed"
 ENTER_GOES_ON = "enter goes on"
 NEXT_GOES_ON = "next goes on without the copy"

@@ -19,10 +19,13 @@ from drill.clock import monotonic
 from drill.decks.schema import Deck
 from drill.errors import UsageError
 from drill.lines.intime import Line, StampedLines, TimeLines, stamped
+from drill.lines.tapping import ByMicrophone
 from drill.memory.items import Kind
 from drill.memory.store import Store
 from drill.practice.room import Room
 from drill.practice.time.course import TimePlan, time_desk
+from drill.sound.capture import Microphone
+from drill.sound.device import SoundError
 from drill.sound.player import SilentPlayer
 from drill.terms import Direction, Key, Name
 from drill.theory.engine import Engine
@@ -105,9 +108,14 @@ def lines(
             SilentPlayer(script.clock, muted=muted),
             utc_now=_noon,
             monotonic=script.clock,
+            microphone=ByMicrophone({}, script.clock, lambda _: None, _no_microphone),
             json=as_json,
         ).run()
         return out.getvalue(), list(room.answers())
+
+
+def _no_microphone() -> Microphone:
+    raise SoundError("no microphone can be opened (a test)")
 
 
 def _noon() -> Any:
@@ -257,3 +265,12 @@ def test_a_deck_without_cells_of_its_own_is_refused(tmp_path: Path) -> None:
         syllabus = room.syllabus(replace(DECK), ("signature",))
         with pytest.raises(DataError, match="no cells to play in time"):
             time_desk(room, syllabus, TimePlan(), 1, lambda: "id")
+
+
+def test_calibrating_by_a_microphone_that_is_not_there(tmp_path: Path) -> None:
+    text, rows = lines(tmp_path, Script("microphone", "quit"), as_json=True)
+    objects = [json.loads(line) for line in text.splitlines() if line.startswith("{")]
+    assert {"kind": "calibrated", "latency_s": None} in objects
+    assert not rows
+    text, _ = lines(tmp_path, Script("microphone", "quit"))
+    assert "no microphone can be opened (a test)" in text.splitlines()

@@ -40,7 +40,8 @@ class Clicking:
             return None
         return Playing(take, self._at)
 
-    def calibrate(self, late_s: float) -> float:
+    def calibrate(self, late_s: float, source: Source = Source.CALIBRATED) -> float:
+        self.source = source
         self.kept.append(late_s)
         return self._latency_s + late_s
 

@@ -15,7 +15,9 @@ from drill.sound.latency import (
     COUNTED,
     WARM_UP,
     Calibrations,
+    Source,
     card_latency,
+    microphone_latency,
     server_latency,
     server_sink,
     tapped,
@@ -128,9 +130,35 @@ def test_calibrations_are_kept_by_output(tmp_path: Path) -> None:
     kept.keep("miniaudio PULSEAUDIO a", 0.0832)
     kept.keep("simpleaudio ALSA default b", 0.02)
     again = Calibrations(tmp_path / "data")
-    assert again.of("miniaudio PULSEAUDIO a") == 0.0832
-    assert again.of("simpleaudio ALSA default b") == 0.02
+    assert again.of("miniaudio PULSEAUDIO a") == (0.0832, Source.CALIBRATED)
+    assert again.of("simpleaudio ALSA default b") == (0.02, Source.CALIBRATED)
     assert again.of("another") is None
+
+
+def test_a_later_calibration_takes_the_place_of_one_found_another_way(tmp_path: Path) -> None:
+    kept = Calibrations(tmp_path)
+    kept.keep("a", 0.06, Source.HEARD)
+    assert kept.of("a") == (0.06, Source.HEARD)
+    kept.keep("a", 0.05)
+    assert kept.of("a") == (0.05, Source.CALIBRATED)
+    kept.keep("a", 0.07, Source.HEARD)
+    assert kept.of("a") == (0.07, Source.HEARD)
+
+
+def test_the_server_tells_what_it_holds_of_our_microphone() -> None:
+    told = (
+        "Source Output #3\n\tBuffer Latency: 453 usec\n\tSource Latency: 12000 usec\n"
+        '\t\tapplication.process.id = "41"\n'
+    )
+    asked: list[tuple[str, ...]] = []
+
+    def ask(command: Sequence[str]) -> str:
+        asked.append(tuple(command))
+        return told
+
+    assert microphone_latency(ask, 41) == pytest.approx(0.012453)
+    assert microphone_latency(ask, 4) is None
+    assert asked[0] == ("pactl", "list", "source-outputs")
 
 
 @pytest.mark.parametrize("text", ["", "[]", "{", '{"a": "x"}', '{"a": 99}', '{"a": -9}', "null"])
@@ -139,4 +167,4 @@ def test_a_damaged_file_holds_no_calibration(tmp_path: Path, text: str) -> None:
     kept = Calibrations(tmp_path)
     assert kept.of("a") is None
     kept.keep("a", 0.05)
-    assert kept.of("a") == 0.05
+    assert kept.of("a") == (0.05, Source.CALIBRATED)

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import json
+import os
+import subprocess
+import sys
 from pathlib import Path
 from time import sleep
 
@@ -11,6 +15,7 @@ from alsa_file import need, until
 from pulse_sink import RATE, Recorder, evenly, need_pulse, null_sink, onsets
 
 from drill.clock import monotonic
+from drill.sound.latency import Calibrations, Source
 from drill.sound.metronome import click_take
 from drill.sound.player import RETRY_S, Player
 from drill.sound.take import Event, Take
@@ -114,3 +119,40 @@ def test_a_device_lost_in_the_middle_leaves_the_drill_running(tmp_path: Path) ->
         assert player.play(take, stale_s=0)
         assert until(lambda: player.playing() is not None), player.poll()
         player.close()
+
+
+@pytest.mark.parametrize("backend", ["miniaudio", "simpleaudio"])
+def test_a_microphone_tells_how_late_the_output_is(tmp_path: Path, backend: str) -> None:
+    """The sink's monitor is the microphone; the truth is another recording of it."""
+    with null_sink(tmp_path) as settings:
+        env = {**os.environ, **settings, "DRILL_HOME": str(tmp_path / "home")}
+        env |= {"DRILL_SOUND": backend, "PULSE_SOURCE": "test.monitor"}
+        told = subprocess.run(
+            [sys.executable, "-m", "drill", "sound", "--calibrate", "microphone", "--json"],
+            env=env, capture_output=True, text=True, timeout=90, check=False,
+        )  # fmt: skip
+        assert told.returncode == 0, told.stderr
+        kept = json.loads(told.stdout)
+        assert kept["kept"] is True
+        again = Player(
+            environment={**settings, "DRILL_SOUND": backend},
+            calibrations=Calibrations(tmp_path / "home"),
+        )
+        take = click_take(Metronome(accent=False), 120, 2, count_in_bars=0, volume=1.0)
+
+        def off_by() -> float:
+            recorder = Recorder(settings)
+            assert again.play(take, stale_s=0)
+            assert until(lambda: again.playing() is not None)
+            assert until(lambda: again.idle, 30)
+            found = recorder.stop()
+            beginning = again.beginning
+            assert beginning is not None
+            assert beginning.source is Source.HEARD
+            first = recorder.heard_at(int(onsets(found)[0]))
+            return abs(first - beginning.at - take.clicks[0].onset_s)
+
+        try:
+            assert evenly(off_by, 0.02) < 0.02
+        finally:
+            again.close()

@@ -1,0 +1,139 @@
+"""Calibrating by a microphone: when the clicks are played, what is kept, what is told."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+from scipy.signal import resample_poly
+
+from drill.lines.tapping import ByMicrophone
+from drill.sound.capture import RATE
+from drill.sound.device import SoundError
+from drill.sound.latency import Source
+from drill.sound.player import Playing, State
+from drill.sound.render import render_float
+from drill.sound.take import Take
+
+
+class Loudspeaker:
+    """A player and a microphone in one room: what is played is heard so much later."""
+
+    def __init__(self, late_s: float, *, first_s: float = 0.3, level: float = 0.2) -> None:
+        self.now = 50.0
+        self.late_s, self.first_s, self.level = late_s, first_s, level
+        self.opened = self.now
+        self.taken = 0
+        self.played_at: float | None = None
+        self.kept: tuple[float, Source] | None = None
+        self.closed = self.muted = self.lost = False
+        self._take: Take | None = None
+        self._air = np.zeros(0, np.float32)
+
+    # the player's face
+
+    @property
+    def state(self) -> State:
+        return State("miniaudio", "a test", 0.04, Source.ASSUMED, "out")
+
+    def play(self, take: Take, *, stale_s: float = 2.5) -> bool:
+        if self.muted:
+            return False
+        self._take, self.played_at = take, self.now + 0.2
+        self._air = resample_poly(render_float(take), 1, 2).astype(np.float32)
+        return True
+
+    def playing(self) -> Playing | None:
+        take, at = self._take, self.played_at
+        if take is None or at is None or not at <= self.now < at + take.length_s:
+            return None
+        return Playing(take, at)
+
+    def calibrate(self, late_s: float, source: Source = Source.CALIBRATED) -> float:
+        self.kept = (late_s, source)
+        return 0.04 + late_s
+
+    def poll(self) -> str | None:
+        return None
+
+    def stop(self) -> None: ...
+
+    # the microphone's
+
+    @property
+    def zero_s(self) -> float | None:
+        return self.opened + self.first_s if self.taken else None
+
+    def take(self) -> NDArray[np.float32]:
+        if self.lost:
+            raise SoundError("the microphone was lost")
+        due = max(0, round((self.now - self.opened - self.first_s) * RATE))
+        places = np.arange(self.taken, due)
+        self.taken = max(self.taken, due)
+        samples = np.zeros(len(places), np.float32)
+        if self.played_at is not None:
+            begin = self.played_at + self.late_s - self.opened - self.first_s
+            at = places - round(begin * RATE)
+            inside = (at >= 0) & (at < len(self._air))
+            samples[inside] = self.level * self._air[at[inside]]
+        return samples
+
+    def close(self) -> None:
+        self.closed = True
+
+    def sleep(self, seconds: float) -> None:
+        self.now += seconds
+
+    def calibrated(self) -> tuple[float | None, list[str]]:
+        said: list[str] = []
+        way = ByMicrophone({"PATH": ""}, lambda: self.now, self.sleep, lambda: self)
+        return way.calibrate(self, 0.5, said.append), said  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("late", [-0.03, 0.0, 0.09, 0.4])
+def test_what_the_microphone_hears_is_kept_as_heard(late: float) -> None:
+    room = Loudspeaker(late)
+    found, said = room.calibrated()
+    assert found == pytest.approx(0.04 + late, abs=0.001)
+    assert room.kept == (pytest.approx(late, abs=0.001), Source.HEARD)
+    assert room.closed
+    assert said[0] == "the microphone is open: some clicks, then it is closed again"
+    assert said[1] == "the microphone is closed"
+    assert said[2].startswith(
+        f"calibrated: the microphone heard this output {1000 * (0.04 + late):.0f} ms after"
+    )
+
+
+def test_the_click_waits_until_the_microphone_hears() -> None:
+    room = Loudspeaker(0.05, first_s=1.5)
+    room.calibrated()
+    assert room.played_at is not None
+    assert room.played_at >= 50.0 + 1.5 + 0.5
+
+
+def test_headphones_keep_nothing() -> None:
+    room = Loudspeaker(0.05, level=0.0)
+    found, said = room.calibrated()
+    assert found is None
+    assert room.kept is None
+    assert said[-1].startswith("the microphone heard no click")
+
+
+def test_sound_that_is_off_and_a_microphone_that_is_lost() -> None:
+    room = Loudspeaker(0.05)
+    room.muted = True
+    found, said = room.calibrated()
+    assert (found, said[-1]) == (None, "the sound is off")
+    room = Loudspeaker(0.05)
+    room.lost = True
+    with pytest.raises(SoundError, match="the microphone was lost"):
+        room.calibrated()
+    assert room.closed
+
+
+def test_a_microphone_that_never_hears_ends_by_itself() -> None:
+    room = Loudspeaker(0.05, first_s=999.0)
+    found, _ = room.calibrated()
+    assert found is None
+    assert room.now < 50 + 25
+    assert room.closed
