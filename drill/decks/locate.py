@@ -69,8 +69,8 @@ class Places:
     """Where the key of a path stands; for a table its header."""
     values: dict[Path, Place]
     """Where the value of a path begins; for a table its header."""
-    twice: tuple[Twice, ...] = ()
-    """Keys and tables given twice, in the order of the text."""
+    twice: Twice | None = None
+    """The first key or table that is given twice, where the scan stopped for it."""
     opened: Open | None = None
     """The innermost list, table or text open where the scan stopped; None when it came
     to the end."""
@@ -120,7 +120,7 @@ class _Scanner:
         self.values: dict[Path, int] = {}
         self.lengths: dict[Path, int] = {}
         self.assigned: dict[Path, int] = {}
-        self.twice: list[tuple[Path, int, int]] = []
+        self.twice: tuple[Path, int, int] | None = None
         self.stack: list[tuple[str, int]] = []
         self.too_deep: int | None = None
 
@@ -133,10 +133,11 @@ class _Scanner:
             line = bisect_right(starts, offset)
             return Place(line, offset - starts[line - 1] + 1)
 
+        again = self.twice
         return Places(
             {path: place(offset) for path, offset in self.keys.items()},
             {path: place(offset) for path, offset in self.values.items()},
-            tuple(Twice(path, place(one), place(two)) for path, one, two in self.twice),
+            Twice(again[0], place(again[1]), place(again[2])) if again else None,
             Open(self.stack[-1][0], place(self.stack[-1][1])) if self.stack else None,
             None if self.too_deep is None else place(self.too_deep),
         )
@@ -178,6 +179,7 @@ class _Scanner:
                     self.keys[path] = self.values[path] = start
         if not array:
             self.assign(path, parts[-1][1])
+            self.stop_if_twice()
         return path
 
     def assignment(self, base: Path) -> Path:
@@ -192,12 +194,17 @@ class _Scanner:
         self.expect("=")
         self.skip(_WS)
         self.value(path)
+        self.stop_if_twice()
         return base
 
     def assign(self, path: Path, offset: int) -> None:
-        if path in self.assigned:
-            self.twice.append((path, self.assigned[path], offset))
-        self.assigned.setdefault(path, offset)
+        if self.assigned.setdefault(path, offset) != offset and self.twice is None:
+            self.twice = (path, self.assigned[path], offset)
+
+    def stop_if_twice(self) -> None:
+        """No reader goes on from there: a text of nothing else is not worth all its places."""
+        if self.twice is not None:
+            raise _StopError
 
     def dotted_key(self, depth: int) -> list[tuple[str, int]]:
         parts: list[tuple[str, int]] = []

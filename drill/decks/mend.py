@@ -15,6 +15,9 @@ from drill.errors import Fault, FaultsError
 
 MOST_ROUNDS = 10
 """Syntax faults that are looked behind; a text with more is not worth it."""
+_MOST_READ = 32 * 1024
+"""Characters that are read in all those rounds, so that no text of a deck's size holds up a
+program: that of a long deck (10 kB) is read three times."""
 
 _KEY = re.compile(r"\s*([A-Za-z_][A-Za-z_-]*)")
 _HEAD = re.compile(r"\s*(\[{1,2})\s*([A-Za-z_]+)")
@@ -28,7 +31,7 @@ def all_faults(text: str, file: str, first: FaultsError) -> FaultsError:
     faults: list[Fault] = list(first.faults)
     aside: set[str] = set()
     latest = first.faults[0]
-    for _ in range(MOST_ROUNDS):
+    for _ in range(min(MOST_ROUNDS, _MOST_READ // max(1, len(text)) - 1)):
         if not 1 <= latest.line <= len(lines) or "control character" in latest.message:
             break  # such a file is no text of a deck
         _set_aside(lines, latest, aside)

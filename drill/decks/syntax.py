@@ -81,7 +81,7 @@ def _in_plain_words(source: str, said: str, places: Places, file: str) -> Faults
     if places.opened and (places.opened.kind == "text" or not (found and found["line"])):
         return _never_closed(source, places, file)
     if what.startswith(_TWICE) and places.twice:
-        again = places.twice[0]
+        again = places.twice
         name = ".".join(str(part) for part in again.path if isinstance(part, str))
         hint = f"the first is in line {again.first.line}; keep one"
         return _error(file, again.second, f"{quoted(name)} is given twice", hint)

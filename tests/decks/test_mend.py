@@ -8,7 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from drill.decks.load import loads
+from drill.decks import mend, syntax
+from drill.decks.load import MOST_BYTES, loads
+from drill.decks.locate import Places
 from drill.errors import FaultsError
 
 BAD = """\
@@ -72,3 +74,22 @@ def test_any_text_gives_a_deck_or_its_faults(text: str) -> None:
         return
     assert found
     assert all(each.line >= 0 for each in found)
+
+
+def test_a_text_as_large_as_a_deck_may_be_is_read_twice_and_not_eleven_times(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    reads = []
+
+    def counted(text: str, file: str) -> tuple[dict[str, object], Places]:
+        reads.append(len(text))
+        return syntax.parse(text, file)
+
+    monkeypatch.setattr(mend, "parse", counted)
+    large = "".join(f"a{n} = 1\n" for n in range(1700)) + "bad\n" * 20
+    assert 15_000 < len(large) <= MOST_BYTES
+    assert [message for _, message in faults(large)] == ["expected = after the key"] * 2
+    assert len(reads) == 1
+    reads.clear()
+    assert len(faults(BAD + "bad\n" * 20)) >= 10
+    assert len(reads) == mend.MOST_ROUNDS
