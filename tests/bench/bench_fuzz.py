@@ -1,14 +1,20 @@
 """Anything handed to the readers: no crash, no hang, no growth, and a reason for each refusal.
 
-    python tests/bench/bench_fuzz.py [--inputs 1000000] [--seconds 0] [--seed 1] [READER ...]
+    python tests/bench/bench_fuzz.py [--inputs 1000000] [--from 0] [--seconds 0] [--seed 1]
+                                     [--state FILE] [READER ...]
 
 Eleven readers: cells, notes, settings, decks, results, lines; merges (a log that is merged),
-midi, musicxml, pdf (odd titles, read back), commands (processes; some 5,000 are meant).  Time
-is processor time of the one input, the slowest tried three times more and the least taken;
-memory is the resident size after a tenth of the inputs and at the end.  Ends with 1 where a
-reader crashed, an input took more than 50 ms (a page 5 s, a command 10 s), memory grew by more
-than a twentieth, or a refusal had no reason or one that a terminal would act on.  The same
-seed gives the same inputs.
+midi, musicxml, pdf (odd titles, read back), commands (forked processes; some 5,000 are meant).
+Time is processor time of the one input, the slowest tried three times more and the least
+taken; memory is the resident size after a tenth of what one process does, and at its end.
+Ends with 1 where a reader crashed, an input took more than 50 ms (a page 5 s, a command 10 s),
+memory grew by more than a twentieth, or a refusal had no reason or one that a terminal would
+act on.
+
+Inputs come in pieces of 10,000, each with a seed of its own: the same seed gives the same
+inputs wherever one begins.  ``--from`` leaves out the inputs before it; ``--state`` keeps the
+figures in a file after each piece, and the next run goes on from there.  What is read from
+files lies in memory where the system has a folder for that: disks are no part of this.
 """
 
 from __future__ import annotations
@@ -16,14 +22,16 @@ from __future__ import annotations
 import argparse
 import gc
 import io
+import json
 import os
 import random
+import signal
 import sys
 import tempfile
 import time
 from collections import Counter
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import asdict, dataclass, field
 from datetime import UTC, datetime, timedelta
 from itertools import count
 from pathlib import Path
@@ -58,8 +66,11 @@ NOW = datetime(2031, 3, 14, 18, 30, tzinfo=UTC)
 SLOW_S = 0.050
 SLOWER_S = {"pdf": 5.0, "commands": 10.0}
 """A page is engraved, a program begins: these are no readers of text."""
-FEWER = {"pdf": 1000, "commands": 5000}
+FEWER = {"pdf": 20_000, "commands": 5000}
 """Inputs where each takes long, at most."""
+PIECE = 10_000
+HANGS_S = 120
+"""Seconds after which sixteen inputs that are not done are a hang."""
 GROWTH = 0.05
 LINES_AT_ONCE = 20_000
 
@@ -76,6 +87,14 @@ def reasoned(*messages: str) -> str:
     return "refused"
 
 
+class HungError(BaseException):
+    """An input that does not end; no ``except Exception`` of a reader takes it."""
+
+
+def _hung(*_: object) -> None:
+    raise HungError(f"not done in {HANGS_S} s")
+
+
 @dataclass(slots=True)
 class Figures:
     """What came of one reader's inputs."""
@@ -86,17 +105,29 @@ class Figures:
     worst: str = ""
     slow: int = 0
     total_s: float = 0.0
-    early: int = 0
-    late: int = 0
+    next: int = 0
+    """The first input that was not tried yet."""
+    grown: float = 0.0
+    """Share by which the resident size grew, in the process where it grew most."""
 
     @property
-    def grown(self) -> float:
-        """Share by which the resident size grew."""
-        return self.late / self.early - 1 if self.early else 0.0
+    def number(self) -> int:
+        return sum(self.outcomes.values())
 
     @property
     def good(self) -> bool:
         return not self.crashes and not self.slow and self.grown <= GROWTH
+
+    def told(self, name: str) -> str:
+        """The figures in a line, and one for each crash."""
+        said = ", ".join(f"{word} {n}" for word, n in sorted(self.outcomes.items()))
+        mean = 1e6 * self.total_s / max(1, self.number)
+        told = (
+            f"{name:<9} {self.number} inputs: {said}\n"
+            f"  mean {mean:.0f} us, worst {1e3 * self.worst_s:.1f} ms ({self.worst}), "
+            f"too slow: {self.slow}; memory {self.grown:+.1%}"
+        )
+        return "\n".join([told, *(f"  CRASH {crash}" for crash in self.crashes)])
 
 
 Reader = Callable[[Any], str]
@@ -114,38 +145,53 @@ def resident() -> int:
 
 
 def fuzz(
-    read_one: Reader, make: Maker, inputs: int, rng: random.Random, until: float,
-    slow_s: float = SLOW_S,
-) -> Figures:  # fmt: skip
-    """Hand so many inputs to a reader, or as many as the time allows."""
-    figures = Figures()
-    for n in range(inputs):
-        if n == inputs // 10:
-            figures.early = resident()
-        if n % 16 == 0 and time.perf_counter() > until:
-            break
-        given = make(rng)
-        took = _once(read_one, given, figures)
-        figures.total_s += took
-        if took > max(figures.worst_s, slow_s / 4):
-            took = min(took, *(_once(read_one, given, None) for _ in range(3)))
-            if took > slow_s:
-                figures.slow += 1
-        if took > figures.worst_s:
-            figures.worst_s, figures.worst = took, f"{len(given)} long, {given[:60]!r}"
-    figures.late = resident()
-    return figures
+    read_one: Reader, make: Maker, inputs: int, seed: str, until: float,
+    figures: Figures, slow_s: float = SLOW_S, keep: Callable[[], None] = lambda: None,
+) -> None:  # fmt: skip
+    """Hand a reader its inputs up to so many, or as many as the time allows, from ``next`` on."""
+    begin, early = figures.next, 0
+    signal.signal(signal.SIGALRM, _hung)
+    while figures.next < inputs and time.perf_counter() < until:
+        piece = figures.next // PIECE
+        rng = random.Random(f"{seed} {piece}")
+        for n in range(piece * PIECE, min((piece + 1) * PIECE, inputs)):
+            given = make(rng)
+            if n < figures.next:
+                continue
+            if n == begin + (inputs - begin) // 10:
+                early = resident()
+            if n % 16 == 0:
+                signal.alarm(HANGS_S)
+                if time.perf_counter() > until:
+                    break
+            figures.next = n + 1
+            _weigh(read_one, given, figures, slow_s, f"{seed} input {n}")
+        signal.alarm(0)
+        if early:
+            figures.grown = max(figures.grown, resident() / early - 1)
+        keep()
 
 
-def _once(read_one: Reader, given: Any, figures: Figures | None) -> float:
+def _weigh(read_one: Reader, given: Any, figures: Figures, slow_s: float, which: str) -> None:
+    took = _once(read_one, given, figures, which)
+    figures.total_s += took
+    if took > max(figures.worst_s, slow_s / 4):
+        took = min(took, *(_once(read_one, given, None, which) for _ in range(3)))
+        if took > slow_s:
+            figures.slow += 1
+    if took > figures.worst_s:
+        figures.worst_s, figures.worst = took, f"{which}, {len(given)} long, {given[:60]!r}"
+
+
+def _once(read_one: Reader, given: Any, figures: Figures | None, which: str) -> float:
     began = time.process_time()
     try:
         outcome = read_one(given)
-    except Exception as error:  # whatever it is, it is what is looked for
-        outcome = "crashed"
+    except (Exception, HungError) as error:  # whatever it is, it is what is looked for
+        outcome = "hung" if isinstance(error, HungError) else "crashed"
         if figures is not None and len(figures.crashes) < 20:
             said = f"{type(error).__name__}: {error}"[:200]
-            figures.crashes.append(said + f" for {given!r}"[:300])
+            figures.crashes.append(f"{which}: {said}" + f" for {given!r}"[:300])
     took = time.process_time() - began
     if figures is not None:
         figures.outcomes[outcome] += 1
@@ -205,7 +251,7 @@ def sound_results() -> tuple[bytes, ...]:
 
     from drill.reports.results import encode
 
-    return tuple(encode(world(f"Mara Quill {seed}", drawn(seed, 30))) for seed in range(5))
+    return tuple(encode(world(f"Mara Quill {seed}", drawn(seed, 8))) for seed in range(5))
 
 
 class LineReader:
@@ -242,7 +288,7 @@ class LineReader:
         clock, ids = count(), count()
         self._store = Store.open(self._folder / FILE_NAME)
         room = Room(self._store, Engine(), Language.ENGLISH, UTC)
-        of = loads((ROOT / "decks" / "major-returning-cells.toml").read_text("utf-8"), "d.toml")
+        of = loads((ROOT / "decks" / "concert-warm-up.toml").read_text("utf-8"), "d.toml")
         plan = machine.plan_for(of, NOW)
         desk = room.desk(room.syllabus(of, plan.kinds), plan, 1, lambda: f"{next(ids):08}")
         self._out = io.StringIO()
@@ -280,33 +326,47 @@ def readers(folder: Path) -> Iterator[tuple[str, Reader, Maker]]:
     yield "commands", odd.CommandLines(folder, CODES, ran), odd.command_lines()
 
 
+def _kept(state: Path | None) -> dict[str, Figures]:
+    """The figures of the runs before, by reader."""
+    if state is None or not state.exists():
+        return {}
+    kept = {name: Figures(**values) for name, values in json.loads(state.read_text()).items()}
+    for figures in kept.values():
+        figures.outcomes = Counter(figures.outcomes)
+    return kept
+
+
 def main(arguments: list[str] | None = None) -> int:
     parser = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
     parser.add_argument("readers", nargs="*", metavar="READER", help="all of them if left out")
     parser.add_argument("--inputs", type=int, default=1_000_000, help="inputs for each reader")
+    parser.add_argument("--from", type=int, default=0, dest="begin", help="the first input")
     parser.add_argument("--seconds", type=float, default=0.0, help="most for each; 0 for no limit")
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--state", type=Path, help="figures of the runs before, which go on")
     options = parser.parse_args(arguments)
     failed = []
     preload()
-    with tempfile.TemporaryDirectory(prefix="fuzz-") as folder:
+    all_found = _kept(options.state)
+
+    def keep() -> None:
+        if options.state is not None:
+            text = json.dumps({name: asdict(found) for name, found in all_found.items()})
+            part = options.state.with_suffix(".part")
+            part.write_text(text)
+            part.replace(options.state)
+
+    memory = "/dev/shm" if os.access("/dev/shm", os.W_OK) else None
+    with tempfile.TemporaryDirectory(prefix="fuzz-", dir=memory) as folder:
         for name, reader, make in readers(Path(folder)):
             if options.readers and name not in options.readers:
                 continue
-            rng = random.Random(f"{options.seed} {name}")
             until = time.perf_counter() + (options.seconds or 1e9)
             inputs = min(options.inputs, FEWER.get(name, options.inputs))
-            found = fuzz(reader, make, inputs, rng, until, SLOWER_S.get(name, SLOW_S))
-            number = sum(found.outcomes.values())
-            said = ", ".join(f"{word} {n}" for word, n in sorted(found.outcomes.items()))
-            print(
-                f"{name:<9} {number} inputs: {said}; mean {1e6 * found.total_s / number:.0f} us, "
-                f"worst {1e3 * found.worst_s:.1f} ms ({found.worst}), too slow: {found.slow}; "
-                f"memory {found.grown:+.1%}",
-                flush=True,
-            )
-            for crash in found.crashes:
-                print(f"  CRASH {crash}")
+            found = all_found.setdefault(name, Figures(next=options.begin))
+            slow_s = SLOWER_S.get(name, SLOW_S)
+            fuzz(reader, make, inputs, f"{options.seed} {name}", until, found, slow_s, keep)
+            print(found.told(name), flush=True)
             if not found.good:
                 failed.append(name)
     print("all good" if not failed else f"FAILED: {', '.join(failed)}")

@@ -9,7 +9,10 @@ import io
 import os
 import random
 import shutil
+import sqlite3
 from collections.abc import Callable, Sequence
+from contextlib import closing
+from dataclasses import replace
 from functools import cache
 from itertools import count
 from pathlib import Path
@@ -17,8 +20,10 @@ from typing import Any
 
 import fuzz_inputs as made
 from torture_damage import ITEMS, given
+from torture_hands import odd_row, put_rows
 
 from drill.errors import DrillError
+from drill.memory.schema import answer_row, item_row
 from drill.memory.store import FILE_NAME, Store
 
 MERGES_AT_ONCE = 500
@@ -59,30 +64,41 @@ class Merger:
 
 
 def logs(folder: Path) -> Callable[[random.Random], bytes]:
-    """Logs of a few answers, hurt anywhere, more often in their rows than in their structure."""
+    """Logs of a few answers: odd values in sound rows, or bytes hurt anywhere, or both."""
     path = folder / "corpus" / FILE_NAME
-    with Store.open(path) as store:
-        for number in range(12):
-            row = given(number)
-            store.append(row, next(item for item in ITEMS if item.id == row.item))
-    sound = path.read_bytes()
+    Store.open(path).close()
+    empty = path.read_bytes()
+    made_before: list[bytes] = []
 
     def make(rng: random.Random) -> bytes:
-        data = bytearray(sound)
-        for _ in range(rng.randint(1, 6)):
-            begin = rng.randrange(100 if rng.random() < 0.15 else len(data))
+        if not made_before or rng.random() < 0.05:
+            made_before[:] = [_log_of(empty, path, rng)]
+        if rng.random() < 0.3:
+            return made_before[0]
+        data = bytearray(made_before[0])
+        for _ in range(rng.randint(1, 3)):
+            begin = rng.randrange(min(100, len(data)) if rng.random() < 0.1 else len(data))
             if rng.random() < 0.7:
                 data[begin] ^= rng.randint(1, 255)
-            elif rng.random() < 0.5:
+            elif rng.random() < 0.8:
                 scrap = rng.choice(made.ODD).encode(errors="surrogatepass")
                 data[begin : begin + len(scrap)] = scrap
             else:
-                data[begin:] = data[begin : begin + rng.randrange(600)]
-                if not data:
-                    data += b"\0"
+                data = data[: max(1, begin)]
         return bytes(data)
 
     return make
+
+
+def _log_of(empty: bytes, path: Path, rng: random.Random) -> bytes:
+    """A log of a few rows, most of them with a value that nobody would write."""
+    path.write_bytes(empty)
+    rows = [odd_row(given(rng.randrange(10**6)), rng) for _ in range(rng.randint(1, 6))]
+    with closing(sqlite3.connect(path)) as link:
+        put_rows(link, "items", [item_row(item) for item in rng.sample(ITEMS, 3)])
+        put_rows(link, "answers", [answer_row(row) for row in rows])
+        link.commit()
+    return path.read_bytes()
 
 
 def titles(rng: random.Random) -> str:
@@ -110,7 +126,8 @@ def _section() -> Any:
 
     from drill.terms import Direction
 
-    return one("1-3", "C", directions=(Direction.UP,))
+    whole = one("1-3", "C", directions=(Direction.UP,))
+    return replace(whole, bars=whole.bars[:1])
 
 
 def musicxml(title: str) -> str:

@@ -89,12 +89,16 @@ def _large(rng: random.Random, size: int) -> str:
 def cells(rng: random.Random) -> str:
     if rng.random() < 0.001:
         return rng.choice(CELLS) * rng.randint(100, 20_000)
+    if rng.random() < 0.3:  # nearly right
+        return mutated("-".join(rng.choices(CELLS[:18], k=rng.randint(2, 7))), rng, CELLS, 1)
     return strung(rng, CELLS, 12, ("-", " ", ",", "", "--"))
 
 
 def notes(rng: random.Random) -> str:
     if rng.random() < 0.001:
         return rng.choice(NOTES) * rng.randint(10, 20_000)
+    if rng.random() < 0.3:  # nearly right
+        return mutated(" ".join(rng.choices(NOTES[:14], k=rng.randint(2, 7))), rng, NOTES, 1)
     return strung(rng, NOTES, 10, (" ", " ", "", ",", "-", "  "))
 
 

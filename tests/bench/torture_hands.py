@@ -142,22 +142,24 @@ def clocks() -> bool:
     return good
 
 
+COLUMNS = (
+    "uuid", "day", "deck", "deck_name", "item", "kind", "typed", "slip", "details",
+    "hypotheses", "outcomes", "stamp", "seconds", "keystrokes", "tempo",
+)  # fmt: skip
+
+
 def hostile_logs(rng: random.Random, times: int) -> bool:
     """Odd text and numbers in every column of a log that is merged, then printed."""
-    columns = (
-        "uuid", "day", "deck", "deck_name", "item", "kind", "typed", "slip", "details",
-        "hypotheses", "outcomes", "stamp", "seconds", "keystrokes", "tempo",
-    )  # fmt: skip
     bad = taken = refused = 0
     for n in range(times):
         with TemporaryDirectory(prefix="torture-") as name:
             home, other = Path(name) / "home", Path(name) / "o.db"
             home.mkdir()
             Store.open(other).close()
-            rows = [_odd(given(number), rng, columns) for number in range(20)]
+            rows = [odd_row(given(number), rng) for number in range(20)]
             with closing(sqlite3.connect(other)) as link:
-                _put(link, "items", [item_row(item) for item in ITEMS])
-                _put(link, "answers", [answer_row(row) for row in rows])
+                put_rows(link, "items", [item_row(item) for item in ITEMS])
+                put_rows(link, "answers", [answer_row(row) for row in rows])
                 link.commit()
             code, _, said = ran(home, "merge", str(other))
             left_out = said.count("left out\n")
@@ -182,11 +184,11 @@ def hostile_logs(rng: random.Random, times: int) -> bool:
     return not bad
 
 
-def _odd(row: Answer, rng: random.Random, columns: tuple[str, ...]) -> Answer:
+def odd_row(row: Answer, rng: random.Random) -> Answer:
     """The row with one column that nobody would write, or as it is."""
     if rng.random() < 0.3:
         return replace(row, stamp=int(row.at.timestamp() * 1e6))
-    column = rng.choice(columns)
+    column = rng.choice(COLUMNS)
     text = "".join(rng.choice(ODD) for _ in range(rng.randint(1, 4)))
     number = rng.choice((2**63 - 1, -(2**63), 2**62, -1, 10**18))
     value: object = text
@@ -200,7 +202,7 @@ def _odd(row: Answer, rng: random.Random, columns: tuple[str, ...]) -> Answer:
     return replace(row, **{"stamp": stamp, column: value})
 
 
-def _put(link: sqlite3.Connection, table: str, rows: list[tuple[object, ...]]) -> None:
+def put_rows(link: sqlite3.Connection, table: str, rows: list[tuple[object, ...]]) -> None:
     names = [each[1] for each in link.execute(f"PRAGMA table_info({table})")][1:]
     marks = ", ".join("?" * len(names))
     link.executemany(f"INSERT OR IGNORE INTO {table} ({', '.join(names)}) VALUES ({marks})", rows)

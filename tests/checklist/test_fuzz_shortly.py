@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+import signal
 import sys
 from pathlib import Path
 
@@ -28,8 +29,40 @@ def test_the_bench_sees_a_crash_and_a_refusal_without_a_reason() -> None:
     def crashes(text: str) -> str:
         return bench_fuzz.reasoned("")
 
-    figures = bench_fuzz.fuzz(crashes, lambda rng: "x", 3, random.Random(1), 1e18)
+    figures = bench_fuzz.Figures()
+    bench_fuzz.fuzz(crashes, lambda rng: "x", 3, "suite", 1e18, figures)
     assert len(figures.crashes) == 3
+    assert figures.outcomes["crashed"] == 3
     assert not figures.good
+    assert "suite input 2" in figures.told("notes")
     with pytest.raises(bench_fuzz.BadReasonError):
         bench_fuzz.reasoned("red \x1b[31m")
+
+
+def test_an_input_is_the_same_wherever_the_bench_begins(tmp_path: Path) -> None:
+    def inputs(begin: int) -> list[str]:
+        seen: list[str] = []
+        figures = bench_fuzz.Figures(next=begin)
+        taken = lambda text: seen.append(text) or "read"  # noqa: E731
+        bench_fuzz.fuzz(taken, bench_fuzz.made.cells, 12_000, "suite", 1e18, figures)
+        assert figures.number == 12_000 - begin
+        return seen
+
+    assert inputs(11_500) == inputs(0)[11_500:]
+
+
+@pytest.mark.skipif(not hasattr(signal, "alarm"), reason="no alarm on this system")
+def test_what_does_not_end_is_a_hang(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(bench_fuzz, "HANGS_S", 1)
+
+    def hangs(text: str) -> str:
+        while True:
+            try:
+                signal.pause()
+            except Exception:
+                continue
+
+    figures = bench_fuzz.Figures()
+    bench_fuzz.fuzz(hangs, lambda rng: "x", 1, "suite", 1e18, figures, slow_s=1e9)
+    assert figures.outcomes["hung"] == 1
+    assert not figures.good
