@@ -11,6 +11,7 @@ import os
 import sqlite3
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import closing, contextmanager, suppress
+from functools import lru_cache
 from pathlib import Path
 
 from drill.errors import StoreError
@@ -151,9 +152,14 @@ def _layout(link: Link) -> list[tuple[str, ...]]:
 def _expected_layout(link: Link, migrations: Migrations) -> list[tuple[str, ...]]:
     """The layout that a file of this version has."""
     (version,) = link.execute("PRAGMA user_version").fetchone()
+    return _layout_made_by(tuple(map(tuple, migrations[:version])))
+
+
+@lru_cache(maxsize=8)
+def _layout_made_by(migrations: tuple[tuple[str, ...], ...]) -> list[tuple[str, ...]]:
     with closing(sqlite3.connect(":memory:")) as fresh:
         _lend_functions(fresh)
-        for migration in migrations[:version]:
+        for migration in migrations:
             for statement in migration:
                 fresh.execute(statement)
         return _layout(fresh)

@@ -31,7 +31,7 @@ import tempfile
 import time
 from collections import Counter
 from collections.abc import Callable, Iterator
-from dataclasses import asdict, dataclass, field
+from dataclasses import asdict, dataclass, field, replace
 from datetime import UTC, datetime, timedelta
 from itertools import count
 from pathlib import Path
@@ -289,7 +289,7 @@ class LineReader:
         self._store = Store.open(self._folder / FILE_NAME)
         room = Room(self._store, Engine(), Language.ENGLISH, UTC)
         of = loads((ROOT / "decks" / "concert-warm-up.toml").read_text("utf-8"), "d.toml")
-        plan = machine.plan_for(of, NOW)
+        plan = replace(machine.plan_for(of, NOW), prompts=None, minutes=None)
         desk = room.desk(room.syllabus(of, plan.kinds), plan, 1, lambda: f"{next(ids):08}")
         self._out = io.StringIO()
         self._lines = Lines(
@@ -358,6 +358,7 @@ def main(arguments: list[str] | None = None) -> int:
 
     memory = "/dev/shm" if os.access("/dev/shm", os.W_OK) else None
     with tempfile.TemporaryDirectory(prefix="fuzz-", dir=memory) as folder:
+        tempfile.tempdir = folder  # for the copies that a merge makes
         for name, reader, make in readers(Path(folder)):
             if options.readers and name not in options.readers:
                 continue

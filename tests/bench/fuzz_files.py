@@ -71,7 +71,7 @@ def logs(folder: Path) -> Callable[[random.Random], bytes]:
     made_before: list[bytes] = []
 
     def make(rng: random.Random) -> bytes:
-        if not made_before or rng.random() < 0.05:
+        if not made_before or rng.random() < 0.1:
             made_before[:] = [_log_of(empty, path, rng)]
         if rng.random() < 0.3:
             return made_before[0]
