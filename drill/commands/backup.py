@@ -7,6 +7,7 @@ import os
 from pathlib import Path
 
 from drill.errors import ExitCode, TakenError, UsageError
+from drill.memory.exchange import backup
 from drill.opening.tools import Tools
 from drill.shown import harmless
 
@@ -34,7 +35,7 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
                 f"{harmless(args.file)} exists already: name a new file for the backup",
                 Path(args.file),
             )
-        path = store.backup(Path(args.file))
+        path = backup(store, Path(args.file))
     tools.say(
         f"{count} answer{'' if count == 1 else 's'} copied to {harmless(str(path))}; "
         f"drill restore {harmless(path.name)} brings them back, drill merge adds them to others"

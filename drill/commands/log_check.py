@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from drill.errors import ExitCode
+from drill.memory.exchange import set_aside
 from drill.memory.repair import Checked, checked
 from drill.opening.tools import Tools
 from drill.shown import harmless
@@ -27,7 +28,7 @@ def check(tools: Tools, *, repair: bool) -> ExitCode:
             tools.out.write(f"{line}\n")
         if not repair or not found.unfit:
             return ExitCode.BAD_DATA if found.unfit else ExitCode.OK
-        kept = store.set_aside()
+        kept = set_aside(store)
     assert kept is not None  # something unfit was found
     whole, aside = (harmless(each.name) for each in kept)
     tools.out.write(f"set aside as {aside}; the log as it was is kept as {whole}\n")

@@ -6,6 +6,7 @@ import argparse
 from pathlib import Path
 
 from drill.errors import ExitCode
+from drill.memory.exchange import merge
 from drill.opening.tools import Tools
 from drill.shown import harmless
 
@@ -32,7 +33,7 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     with tools.house.store() as store:
         for notice in store.notices:
             tools.say(notice)
-        counts = store.merge(Path(args.other))
+        counts = merge(store, Path(args.other))
         total = store.count()
     for line in counts.refused[:MOST_TOLD]:
         tools.say(f"{harmless(args.other)}: {line}: left out")

@@ -6,6 +6,7 @@ import argparse
 from pathlib import Path
 
 from drill.errors import ExitCode, UsageError
+from drill.memory.exchange import restore
 from drill.opening.tools import Tools
 from drill.shown import harmless
 
@@ -38,7 +39,7 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
         if before and not args.yes and not _agreed(before, shown, tools):
             tools.say("nothing was changed")
             return ExitCode.FAILURE
-        kept = store.restore(source)
+        kept = restore(store, source)
         after = store.count()
     tools.say(f"the log holds the {after} answer{'' if after == 1 else 's'} of {shown} now")
     if before:

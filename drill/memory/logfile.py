@@ -12,8 +12,7 @@ import os
 import shutil
 import stat
 import struct
-from collections.abc import Iterator
-from contextlib import closing, contextmanager, suppress
+from contextlib import closing, suppress
 from pathlib import Path
 
 from drill.errors import DrillError, StoreError
@@ -39,7 +38,7 @@ from drill.memory.database import (
     unwritable,
 )
 from drill.memory.lastseen import forget, note_path, noted
-from drill.memory.salvage import Salvage, joined, pages_of_log, read_wal, salvage, wal_path
+from drill.memory.salvage import Salvage, joined, pages_of_log, read_wal, salvage
 from drill.memory.schema import APPLICATION_ID, HEADER, answer_row, item_row, put
 from drill.shown import harmless
 
@@ -65,7 +64,7 @@ def open_log(
         except DamagedError as damage:
             raise explained(path, damage) from damage
     refuse_what_is_no_file(path)
-    _refuse_newer(path, len(migrations))
+    refuse_newer(path, len(migrations))
     ahead = read_wal(path)
     begun: tuple[str, ...] = ()
     try:
@@ -110,7 +109,7 @@ def refuse_what_is_no_file(path: Path) -> None:
             )
 
 
-def _refuse_newer(path: Path, known: int) -> None:
+def refuse_newer(path: Path, known: int) -> None:
     """Raises StoreError for a newer version's file, without opening it as a database."""
     try:
         with path.open("rb") as file:
@@ -324,51 +323,3 @@ def _answers(count: int) -> str:
 
 def _was(count: int) -> str:
     return "was" if count == 1 else "were"
-
-
-# -- reading alone
-
-
-@contextmanager
-def copied(
-    path: Path, target: Path, migrations: Migrations, *, rows: bool = True
-) -> Iterator[Link]:
-    """A checked and migrated copy of another log at ``target``; the other is only read.
-
-    ``rows`` False leaves its rows to be checked one by one by whoever reads them.
-    Raises StoreError where it is missing, newer, no file, or damaged.
-    """
-    shown = harmless(str(path))
-    refuse_what_is_no_file(path)
-    if not path.is_file():
-        raise StoreError(f"{shown}: no answer log there: name a file made by this program")
-    _refuse_newer(path, len(migrations))
-    _refuse_foreign(path)
-    try:
-        shutil.copyfile(path, target)
-        if wal_path(path).exists():
-            shutil.copyfile(wal_path(path), wal_path(target))
-        link, _ = connect(target, migrations, rows=rows)
-    except (DamagedError, OSError) as error:
-        raise StoreError(
-            f"{shown}: this is no intact answer log ({one_line(error)}): nothing was taken from it"
-        ) from error
-    try:
-        yield link
-    finally:
-        link.close()
-
-
-def _refuse_foreign(path: Path) -> None:
-    """Raises StoreError for what is no database, before it is copied."""
-    try:
-        with path.open("rb") as file:
-            head = file.read(len(HEADER))
-    except OSError as error:
-        reason = error.strerror or str(error)
-        raise StoreError(f"{harmless(str(path))}: cannot be read: {reason.lower()}") from error
-    if head and head != HEADER:
-        raise StoreError(
-            f"{harmless(str(path))}: this is no intact answer log (it is no database): nothing "
-            "was taken from it"
-        )

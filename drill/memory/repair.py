@@ -8,6 +8,7 @@ from datetime import UTC, date, datetime, timedelta
 from functools import lru_cache
 
 from drill.memory.dates import MADE
+from drill.memory.exchange import fitting
 from drill.memory.items import Answer, aware, microseconds
 from drill.memory.store import Store
 
@@ -37,7 +38,7 @@ class Checked:
 
 def checked(store: Store, now: datetime) -> Checked:
     """The check of an open log at the instant ``now``.  Raises StoreError."""
-    answers, items, unfit = store.fitting()
+    answers, items, unfit = fitting(store)
     known = {item.id for item in items}
     return Checked(
         answers=store.count(),

@@ -1,4 +1,4 @@
-"""The answer log as the rooms above know it: answers appended, read, merged, copied, restored.
+"""The answer log as the rooms above know it: answers appended and read.
 
 ``append`` returns only after the commit, so an answer whose verdict was drawn survives a
 kill of the program at any instant.  A loss of *power* (not of the program) can take back the
@@ -14,10 +14,9 @@ one line that says what to do.
 from __future__ import annotations
 
 import os
-import tempfile
 from collections import Counter
-from collections.abc import Callable, Iterator
-from contextlib import closing, contextmanager, suppress
+from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from pathlib import Path
 from types import TracebackType
@@ -25,7 +24,7 @@ from typing import TypeVar
 
 from drill.errors import DrillError, StoreError
 from drill.files import make_folder
-from drill.memory.bounds import LAST_STAMP, unfit, unfit_item
+from drill.memory.bounds import LAST_STAMP
 from drill.memory.copies import drop_copies, keep_copy
 from drill.memory.database import (
     ANSWERS,
@@ -35,21 +34,16 @@ from drill.memory.database import (
     Link,
     Migrations,
     UnwritableError,
-    connect,
-    copy_to,
-    count_new,
     faults,
-    free_name,
     take_over,
     transaction,
 )
 from drill.memory.items import Answer, Item
 from drill.memory.lastseen import LastSeen, forget, note
-from drill.memory.logfile import copied, open_log, refuse_what_is_no_file
+from drill.memory.logfile import open_log
 from drill.memory.salvage import wal_path
 from drill.memory.schema import (
     MIGRATIONS,
-    BadRowError,
     Row,
     answer_row,
     clean,
@@ -66,7 +60,7 @@ _Value = TypeVar("_Value", Answer, Item)
 _OPEN: Counter[tuple[int, int] | None] = Counter()
 """The files that this process has open, each with how often."""
 
-__all__ = ["FILE_NAME", "Logged", "MergeCounts", "Reach", "Store"]
+__all__ = ["FILE_NAME", "Logged", "Reach", "Store"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,20 +91,6 @@ class Reach:
         return (self.stamp, self.uuid)
 
 
-@dataclass(frozen=True, slots=True)
-class MergeCounts:
-    """What a merge did."""
-
-    added: int
-    """Answers that were new here."""
-    known: int
-    """Answers that were here already."""
-    items: int
-    """Items that were new here."""
-    refused: tuple[str, ...] = ()
-    """A line for each row that this program cannot have written and that was left out."""
-
-
 class Store:
     """An open answer log; use it in a ``with`` or call ``close``."""
 
@@ -118,9 +98,10 @@ class Store:
         self.path = path
         self.notices = notices
         """What happened on opening that the player should read; empty when all was well."""
+        self.link = link
+        """The open connection, for the memory room alone."""
         self.generation = 0
         """Grows when the log is found to be another one than before: restored meanwhile."""
-        self._link = link
         self._file = _identity(path)
         self._newest: Row | None = None
         """Number and uuid of a row that must stand there as long as the log is the same."""
@@ -148,30 +129,9 @@ class Store:
             _keep_private(path)
             with faults(path):
                 if day is not None:
-                    keep_copy(store._link, path, day)
+                    keep_copy(store.link, path, day)
                 store._newest = store._newest_row()
             return store
-
-    @classmethod
-    @contextmanager
-    def reading(cls, path: Path) -> Iterator[Store]:
-        """The store at ``path`` to be read alone, for as long as the block lasts.
-
-        Where it cannot be written (a read-only disk, a full one, another user's file) a copy
-        is read in its place.  Raises StoreError where it cannot be read either.
-        """
-        try:
-            store = cls.open(path)
-        except UnwritableError:
-            refuse_what_is_no_file(path)
-            with (
-                tempfile.TemporaryDirectory(prefix="drill-") as folder,
-                _read_alone(path, Path(folder) / FILE_NAME) as copy,
-            ):
-                yield copy
-            return
-        with store:
-            yield store
 
     def __enter__(self) -> Store:
         return self
@@ -189,7 +149,7 @@ class Store:
         if self._closed:
             return
         self._closed = True
-        self._link.close()
+        self.link.close()
         _OPEN[self._file] -= 1
         if self._newest is not None and not wal_path(self.path).exists():
             forget(self.path)
@@ -202,7 +162,7 @@ class Store:
         locked by another program); the log is then as it was.
         """
         answer = clean(answer)
-        with self._write() as link:
+        with faults(self.path), transaction(self.link) as link:
             changed = not self._is_the_same()
             query = f"SELECT max(stamp) FROM answers WHERE stamp <= {LAST_STAMP}"
             (latest,) = link.execute(query).fetchone()
@@ -229,12 +189,12 @@ class Store:
         if self._newest is None or not self._newest[0]:
             return True
         query = "SELECT uuid FROM answers WHERE seq = ?"
-        found: Row | None = self._link.execute(query, self._newest[:1]).fetchone()
+        found: Row | None = self.link.execute(query, self._newest[:1]).fetchone()
         return found == self._newest[1:]
 
     def look_again(self) -> int:
         """The generation of the log now; see ``generation``."""
-        with self._faults():
+        with faults(self.path):
             if not self._is_the_same():
                 self.generation += 1
             self._newest = self._newest_row()
@@ -242,7 +202,7 @@ class Store:
 
     def _newest_row(self) -> Row:
         query = "SELECT seq, uuid FROM answers ORDER BY seq DESC LIMIT 1"
-        return self._link.execute(query).fetchone() or (0, "")
+        return self.link.execute(query).fetchone() or (0, "")
 
     def _find(self, answer: Answer) -> Logged:
         query = f"SELECT seq, {ANSWERS} FROM answers WHERE uuid = ?"
@@ -262,8 +222,8 @@ class Store:
 
     def last_seq(self) -> int:
         """The largest sequence number in the file; 0 when the log is empty."""
-        with self._faults():
-            (seq,) = self._link.execute("SELECT max(seq) FROM answers").fetchone()
+        with faults(self.path):
+            (seq,) = self.link.execute("SELECT max(seq) FROM answers").fetchone()
         return int(seq or 0)
 
     def reach(self, seq: int | None = None) -> Reach:
@@ -272,13 +232,13 @@ class Store:
         It reads the index alone, which is a fraction of the log.
         """
         upto = self.last_seq() if seq is None else seq
-        with self._faults():
-            rows, stamps = self._link.execute(
+        with faults(self.path):
+            rows, stamps = self.link.execute(
                 "SELECT count(*), sum(stamp % 1000000007) FROM answers INDEXED BY answers_stamp "
                 "WHERE seq <= ?",
                 (upto,),
             ).fetchone()
-            last = self._link.execute(
+            last = self.link.execute(
                 "SELECT stamp, uuid FROM answers WHERE seq <= ? "
                 "ORDER BY stamp DESC, uuid DESC LIMIT 1",
                 (upto,),
@@ -288,182 +248,31 @@ class Store:
 
     def count(self) -> int:
         """How many answers the log holds."""
-        with self._faults():
-            (number,) = self._link.execute("SELECT count(*) FROM answers").fetchone()
+        with faults(self.path):
+            (number,) = self.link.execute("SELECT count(*) FROM answers").fetchone()
         return int(number)
 
     def items(self) -> dict[str, Item]:
         """Every item that was ever asked, by id."""
         out: dict[str, Item] = {}
-        with self._faults():
-            for row in self._link.execute(f"SELECT {ITEMS} FROM items ORDER BY id"):
+        with faults(self.path):
+            for row in self.link.execute(f"SELECT {ITEMS} FROM items ORDER BY id"):
                 item = read_item(row)
                 out[item.id] = item
         return out
 
-    def merge(self, other: Path) -> MergeCounts:
-        """Take in every answer of another log: the union, all at once or not at all.
-
-        A row that this program cannot have written is left out and told.  The order of
-        merges does not matter, and merging twice changes nothing.  Raises StoreError when
-        ``other`` is missing, newer or damaged; it is never changed.
-        """
-        if self._is_here(other):
-            return MergeCounts(0, self.count(), 0)
-        with tempfile.TemporaryDirectory(prefix="drill-") as folder:
-            copy = Path(folder) / FILE_NAME
-            with copied(Path(other), copy, MIGRATIONS, rows=False) as theirs, faults(Path(other)):
-                answers, items, refused = _fitting(theirs)
-        with self._write() as link:
-            new_items = count_new(link, PUT_ITEM, map(item_row, items))
-            added = count_new(link, PUT_ANSWER, map(answer_row, answers))
-        return MergeCounts(added, len(answers) - added, new_items, refused)
-
-    def backup(self, target: Path) -> Path:
-        """A whole copy in one file at ``target``, which must not exist yet; gives its path.
-
-        Safe while programs write.  Raises StoreError.
-        """
-        target = Path(target)
-        if os.path.lexists(target):
-            shown = harmless(str(target))
-            raise StoreError(f"{shown} exists already: name a new file for the backup")
-        with self._faults():
-            try:
-                copy_to(self._link, target)
-            except StoreError:
-                raise
-            except DrillError as error:
-                raise StoreError(str(error)) from error
-        return target
-
-    def restore(self, source: Path) -> Path:
-        """Make the log what it was in a backup; gives the copy of the present log kept beside it.
-
-        Raises StoreError when ``source`` is missing, newer or damaged; nothing is changed then.
-        """
-        if self._is_here(source):
-            shown = harmless(str(source))
-            raise StoreError(f"{shown}: this is the answer log itself: name a backup of it")
-        with tempfile.TemporaryDirectory(prefix="drill-") as folder:
-            copy = Path(folder) / FILE_NAME
-            with copied(Path(source), copy, MIGRATIONS) as theirs, turn(self.path):
-                kept = self.backup(free_name(self.path, "before-restore"))
-                self._become(theirs)
-        return kept
-
-    def fitting(self) -> tuple[list[Answer], list[Item], tuple[str, ...]]:
-        """The rows that this program can have written, and a line for each other one."""
-        with self._faults():
-            return _fitting(self._link)
-
-    def set_aside(self) -> tuple[Path, Path] | None:
-        """Take what this program cannot have written out of the log.
-
-        Gives the copy of the whole log and the log of what was taken out, both kept beside
-        it; None where there is nothing of the kind.  Raises StoreError.
-        """
-        with self._faults():
-            answers, items, refused = _fitting(self._link)
-            everything = list(self._link.execute(f"SELECT {ANSWERS} FROM answers"))
-        if not refused:
-            return None
-        good = {put(answer.uuid) for answer in answers}
-        bad = [row for row in everything if row[0] not in good]
-        aside = free_name(self.path, "set-aside")
-        with tempfile.TemporaryDirectory(prefix="drill-") as folder, turn(self.path):
-            kept = self.backup(free_name(self.path, "before-repair"))
-            with closing(connect(Path(folder) / "aside.db", MIGRATIONS)[0]) as link:
-                with transaction(link):
-                    count_new(link, PUT_ANSWER, bad)
-                copy_to(link, aside)
-            with closing(connect(Path(folder) / FILE_NAME, MIGRATIONS)[0]) as link:
-                with transaction(link):
-                    count_new(link, PUT_ITEM, map(item_row, items))
-                    count_new(link, PUT_ANSWER, map(answer_row, answers))
-                self._become(link)
-        return kept, aside
-
-    def _is_here(self, other: Path) -> bool:
-        """Whether another name leads to this very file: it must not be opened a second time, for
-        closing it would give up the library's locks."""
-        try:
-            return os.path.samefile(other, self.path)
-        except (OSError, ValueError):
-            return False
-
-    def _become(self, other: Link) -> None:
+    def become(self, other: Link) -> None:
         """Take over what another log holds, for every program that has this one open."""
         forget(self.path)
-        with self._faults():
-            take_over(self._link, other)
+        with faults(self.path):
+            take_over(self.link, other)
             self._newest = self._newest_row()
         drop_copies(self.path)
 
     def _read(self, query: str, values: Row) -> Iterator[Logged]:
-        with self._faults():
-            for seq, *row in self._link.execute(query, values):
-                yield Logged(seq, read_answer(tuple(row)))
-
-    @contextmanager
-    def _write(self) -> Iterator[Link]:
-        """One transaction, written whole or not at all."""
-        with self._faults(), transaction(self._link) as link:
-            yield link
-
-    @contextmanager
-    def _faults(self) -> Iterator[None]:
         with faults(self.path):
-            yield
-
-
-def _fitting(link: Link) -> tuple[list[Answer], list[Item], tuple[str, ...]]:
-    """What this program can have written of an open log, and a line for each other row."""
-    refused: list[str] = []
-    items: list[Item] = []
-    answers: list[Answer] = []
-    for row in link.execute(f"SELECT {ITEMS} FROM items ORDER BY id"):
-        try:
-            items.append(_fit(read_item(row), unfit_item))
-        except (ValueError, OverflowError) as error:  # BadRowError is a ValueError
-            refused.append(f"the cell {harmless(str(row[0])[:80])}: {harmless(str(error))}")
-    for seq, *row in link.execute(f"SELECT seq, {ANSWERS} FROM answers ORDER BY stamp, uuid"):
-        try:
-            answers.append(_fit(read_answer(tuple(row)), unfit))
-        except (ValueError, OverflowError) as error:
-            refused.append(f"answer {seq}: {harmless(str(error))}")
-    return answers, items, tuple(refused)
-
-
-def _fit(value: _Value, unfit_for: Callable[[_Value], str]) -> _Value:
-    """The value; raises BadRowError with the reason why it cannot be one of ours."""
-    if reason := unfit_for(value):
-        raise BadRowError(reason)
-    return value
-
-
-@contextmanager
-def _read_alone(path: Path, copy: Path) -> Iterator[Store]:
-    """A store over a copy of the log at ``path``, mended there if it is damaged."""
-    import shutil
-
-    try:
-        shutil.copyfile(path, copy)
-        if wal_path(path).exists():
-            shutil.copyfile(wal_path(path), wal_path(copy))
-    except OSError as error:
-        reason = (error.strerror or str(error)).lower()
-        raise StoreError(f"{harmless(str(path))}: cannot be read: {reason}") from error
-    link, notices = open_log(copy, MIGRATIONS)
-    with Store(copy, link) as store:
-        if notices:
-            count = store.count()
-            said = (
-                f"{harmless(str(path))} is damaged, and cannot be mended where it may only be "
-                f"read: {count} answer{'' if count == 1 else 's'} could be read"
-            )
-            store.notices = (said,)
-        yield store
+            for seq, *row in self.link.execute(query, values):
+                yield Logged(seq, read_answer(tuple(row)))
 
 
 def _keep_private(path: Path) -> None:

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from drill.decks.shipped import shipped_folder
 from drill.errors import FaultsError, UsageError
+from drill.memory.exchange import reading
 from drill.places import Places, places
 
 if TYPE_CHECKING:
@@ -67,9 +68,8 @@ class House:
 
     def reading(self) -> AbstractContextManager[Store]:
         """The answer log to be read alone: also where it cannot be written.  Raises StoreError."""
-        from drill.memory.store import Store
 
-        return Store.reading(self.log)
+        return reading(self.log)
 
     def room(self, language: Language, now: datetime) -> Room:
         """The practice room as it stands now, with its log open.  Raises StoreError."""

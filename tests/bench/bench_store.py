@@ -33,6 +33,7 @@ from log_killer import ITEM, Death, judge, live_and_die, numbered
 from memory_log import START, answer, deck
 
 from drill.errors import StoreError
+from drill.memory.exchange import merge
 from drill.memory.model import learn, replay
 from drill.memory.planner import next_item
 from drill.memory.pool import Pool
@@ -155,7 +156,7 @@ def costs(folder: Path) -> None:
             with Store.open(folder / "part" / "answers.db") as part:
                 for row in rows[n : n + 1000]:
                     part.append(replace(row, uuid=str(row.stamp)), items[row.item])
-            store.merge(folder / "part" / "answers.db")
+            merge(store, folder / "part" / "answers.db")
         reading = timed(lambda: sum(1 for _ in store.answers()), 1)
     opening = timed(lambda: Store.open(folder / "many.db").close(), 1)
     print(f"100,000 answers read from disk: {reading:.2f} s; that file opened: {opening:.3f} s")

@@ -23,6 +23,7 @@ from torture_damage import ITEMS, given
 from torture_hands import odd_row, put_rows
 
 from drill.errors import DrillError
+from drill.memory.exchange import merge
 from drill.memory.schema import answer_row, item_row
 from drill.memory.store import FILE_NAME, Store
 
@@ -45,7 +46,7 @@ class Merger:
         other = self._folder / "other.db"
         other.write_bytes(data)
         try:
-            counts = self._store.merge(other)
+            counts = merge(self._store, other)
         except DrillError as error:
             return self._reasoned(str(error))
         if counts.refused:

@@ -100,12 +100,13 @@ FULL = """
 import resource, signal, sys
 from pathlib import Path
 from drill.errors import DrillError
+from drill.memory.exchange import backup
 from drill.memory.store import Store
 signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
 with Store.open(Path(sys.argv[1])) as store:
     resource.setrlimit(resource.RLIMIT_FSIZE, (2000, 2000))
     try:
-        store.backup(Path(sys.argv[2]))
+        backup(store, Path(sys.argv[2]))
     except DrillError as error:
         print(error)
 """

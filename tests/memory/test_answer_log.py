@@ -19,6 +19,7 @@ from hypothesis import strategies as st
 from memory_log import START, answer, deck
 
 from drill.errors import StoreError
+from drill.memory.exchange import backup, merge, restore
 from drill.memory.items import Answer, Item
 from drill.memory.model import replay
 from drill.memory.schema import MIGRATIONS, clean
@@ -282,8 +283,8 @@ def test_a_merge_is_the_union_whatever_the_order_and_however_often(
         target = folder / f"{order}.db"
         with Store.open(target) as store:
             for n in order:
-                store.merge(paths[n])
-            assert store.merge(paths[order[0]]).added == 0
+                merge(store, paths[n])
+            assert merge(store, paths[order[0]]).added == 0
             rows.append(({row.uuid for row in store.answers()}, store.items()))
     assert rows[0] == rows[1] == rows[2]
     assert rows[0][0] == {f"{n:06d}" for n in a | b | c}
@@ -294,7 +295,7 @@ def test_a_merge_counts_and_keeps_the_order_of_time(path: Path, tmp_path: Path) 
     mine, theirs = fill(path, range(0, 20, 2), "m"), fill(other, range(1, 20, 2), "t")
     before = other.read_bytes()
     with Store.open(path) as store:
-        counts = store.merge(other)
+        counts = merge(store, other)
         assert (counts.added, counts.known, counts.items) == (10, 0, 0)
         rows = list(store.answers())
     assert rows == sorted(mine + theirs, key=lambda row: row.order)
@@ -307,7 +308,7 @@ def test_a_log_that_is_open_elsewhere_is_merged_with_what_is_not_yet_in_its_file
 ) -> None:
     with Store.open(tmp_path / "open.db") as other, Store.open(path) as store:
         other.append(answer(DECK[0], True, START, 1), DECK[0])
-        assert store.merge(tmp_path / "open.db").added == 1
+        assert merge(store, tmp_path / "open.db").added == 1
 
 
 @pytest.mark.parametrize("content", [None, b"", b"no database" * 999, b"SQLite format 3\0"])
@@ -320,10 +321,10 @@ def test_a_merge_with_what_is_no_log_takes_nothing(
         other.write_bytes(content)
     with Store.open(path) as store:
         if content == b"":
-            assert store.merge(other).added == 0
+            assert merge(store, other).added == 0
         else:
             with pytest.raises(StoreError, match=r"other\.db"):
-                store.merge(other)
+                merge(store, other)
         assert store.count() == 3
     assert content is None or other.read_bytes() == content
 
@@ -337,12 +338,12 @@ def test_a_backup_is_restored_and_the_present_log_is_kept_beside(
     early = fill(path, range(5))
     (tmp_path / "saved").mkdir()
     with Store.open(path) as store:
-        saved = store.backup(tmp_path / "saved" / "monday.db")
+        saved = backup(store, tmp_path / "saved" / "monday.db")
         with pytest.raises(StoreError, match="exists already"):
-            store.backup(saved)
+            backup(store, saved)
     late = fill(path, range(5, 9))
     with Store.open(path) as store:
-        kept = store.restore(saved)
+        kept = restore(store, saved)
         assert list(store.answers()) == early
         store.append(answer(DECK[20], True, START + timedelta(days=9), 99), DECK[20])
         assert store.count() == 6
@@ -358,7 +359,7 @@ def test_a_restore_from_a_damaged_file_changes_nothing(path: Path, tmp_path: Pat
     torn.write_bytes(path.read_bytes()[:30_000])
     with Store.open(path) as store:
         with pytest.raises(StoreError, match="no intact answer log"):
-            store.restore(torn)
+            restore(store, torn)
         assert list(store.answers()) == rows
     assert [file.name for file in path.parent.iterdir()] == ["answers.db"]
 
@@ -369,7 +370,7 @@ def test_a_restore_from_a_damaged_file_changes_nothing(path: Path, tmp_path: Pat
 def test_a_full_disk_loses_nothing_kept_so_far_and_goes_on_when_there_is_room(path: Path) -> None:
     with Store.open(path) as store:
         kept = [store.append(answer(DECK[0], True, START, n), DECK[0]).answer for n in range(20)]
-        link = store._link
+        link = store.link
         (pages,) = link.execute("PRAGMA page_count").fetchone()
         link.execute(f"PRAGMA max_page_count={pages}")
         refused = ""

@@ -14,6 +14,7 @@ from memory_log import START, Given, answer, deck, given, log_of
 
 from drill.memory import checkpoint
 from drill.memory.checkpoint import keep, model_version, opened
+from drill.memory.exchange import backup, merge, restore
 from drill.memory.items import Answer, clocked
 from drill.memory.model import replay
 from drill.memory.state import State
@@ -145,7 +146,7 @@ def test_another_log_or_a_merge_of_older_answers_replays(tmp_path: Path) -> None
         assert opened(two, file).replayed == 20  # the file is the other log's
     with Store.open(tmp_path / "b.db") as two:
         opened(two, file)
-        two.merge(tmp_path / "a.db")  # older answers, written later
+        merge(two, tmp_path / "a.db")  # older answers, written later
         again = opened(two, file)
         assert again.replayed == 40
         assert again.state.digest() == whole(two).digest()
@@ -154,10 +155,10 @@ def test_another_log_or_a_merge_of_older_answers_replays(tmp_path: Path) -> None
 def test_a_restored_log_replays(store: Store, tmp_path: Path) -> None:
     file = tmp_path / "learned.json"
     put(store, rows(10))
-    store.backup(tmp_path / "kept.db")
+    backup(store, tmp_path / "kept.db")
     put(store, rows(10, first=10))
     opened(store, file)
-    store.restore(tmp_path / "kept.db")
+    restore(store, tmp_path / "kept.db")
     put(store, rows(10, first=50))  # as many rows, other answers
     again = opened(store, file)
     assert again.replayed == 20

@@ -16,6 +16,7 @@ from hypothesis import strategies as st
 from memory_log import START, answer, deck
 
 from drill.memory.bounds import LAST_STAMP, unfit, unfit_item
+from drill.memory.exchange import backup, merge, restore, set_aside
 from drill.memory.items import Answer, Item, clocked
 from drill.memory.repair import checked, dated_well
 from drill.memory.schema import answer_row, item_row
@@ -56,12 +57,12 @@ def test_answers_after_a_restore_keep_their_items_and_the_program_notices(tmp_pa
     with Store.open(path) as running:
         running.append(answer(DECK[0], True, START, 0), DECK[0])
         with Store.open(path) as second:
-            saved = second.backup(tmp_path / "saved.db")
+            saved = backup(second, tmp_path / "saved.db")
         for n in range(1, 9):
             running.append(answer(DECK[n], True, START, n), DECK[n])
         assert running.generation == 0
         with Store.open(path) as second:
-            second.restore(saved)
+            restore(second, saved)
         for n in range(10, 19):
             running.append(answer(DECK[n - 10], True, START, n), DECK[n - 10])
         assert running.generation == 1
@@ -76,12 +77,12 @@ def test_a_restore_is_noticed_by_who_only_looks(tmp_path: Path) -> None:
     path = tmp_path / "answers.db"
     fill(path, range(3))
     with Store.open(path) as store:
-        saved = store.backup(tmp_path / "saved.db")
+        saved = backup(store, tmp_path / "saved.db")
     fill(path, range(3, 9))
     with Store.open(path) as looking:
         assert looking.look_again() == 0
         with Store.open(path) as second:
-            second.restore(saved)
+            restore(second, saved)
         assert looking.look_again() == 1
         assert looking.look_again() == 1
 
@@ -91,7 +92,7 @@ def test_a_log_of_larger_pages_is_restored_into_a_new_one(tmp_path: Path) -> Non
     path = tmp_path / "answers.db"
     fill(path, range(3))
     with Store.open(path) as running, Store.open(path) as second:
-        second.restore(old)
+        restore(second, old)
         assert running.count() == second.count() == 24
         running.append(answer(DECK[0], True, NOW, 99), DECK[0])
     with Store.open(path) as store:
@@ -103,7 +104,7 @@ def test_a_log_merged_with_itself_stays_itself(tmp_path: Path) -> None:
     fill(path, range(3))
     (tmp_path / "other.db").symlink_to(path)
     with Store.open(path) as store:
-        assert store.merge(tmp_path / "other.db").added == 0
+        assert merge(store, tmp_path / "other.db").added == 0
         store.append(answer(DECK[0], True, NOW, 99), DECK[0])
     with Store.open(path) as store:
         assert store.count() == 4
@@ -125,7 +126,7 @@ def test_a_text_that_acts_on_a_terminal_stays_out_with_a_line(
     bad = replace(answer(DECK[0], True, START, 1, stamp=1), **{column: value})
     forge(tmp_path / "o.db", bad, answer(DECK[0], True, START, 2, stamp=2), items=DECK[:1])
     with Store.open(tmp_path / "answers.db") as store:
-        counts = store.merge(tmp_path / "o.db")
+        counts = merge(store, tmp_path / "o.db")
         assert counts.added == 1
         (line,) = counts.refused
         assert line.startswith("answer 1: its ")
@@ -158,7 +159,7 @@ def test_a_row_out_of_bounds_stays_out_and_practice_goes_on(
     bad = replace(answer(DECK[0], True, START, 1, stamp=1), **wild)  # type: ignore[arg-type]
     forge(tmp_path / "o.db", bad, items=DECK[:1])
     with Store.open(tmp_path / "answers.db") as store:
-        counts = store.merge(tmp_path / "o.db")
+        counts = merge(store, tmp_path / "o.db")
         assert (counts.added, len(counts.refused)) == (0, 1)
         for n in range(3):
             store.append(answer(DECK[0], True, NOW, 10 + n), DECK[0])
@@ -169,7 +170,7 @@ def test_a_cell_out_of_bounds_stays_out(tmp_path: Path) -> None:
     bad = replace(DECK[1], shape="1-2\x1b[31m")
     forge(tmp_path / "o.db", answer(DECK[0], True, START, 1, stamp=1), items=(DECK[0], bad))
     with Store.open(tmp_path / "answers.db") as store:
-        counts = store.merge(tmp_path / "o.db")
+        counts = merge(store, tmp_path / "o.db")
         assert (counts.added, counts.items, len(counts.refused)) == (1, 1, 1)
         assert set(store.items()) == {DECK[0].id}
 
@@ -217,9 +218,9 @@ def test_a_check_finds_and_a_repair_sets_aside(tmp_path: Path) -> None:
         assert [line.partition(": ")[2] for line in found.unfit] == [
             "its slip holds U+001B", "its stamp is out of bounds",
         ]  # fmt: skip
-        kept = store.set_aside()
+        kept = set_aside(store)
         assert kept is not None
-        assert store.set_aside() is None
+        assert set_aside(store) is None
         assert checked(store, NOW).unfit == ()
         assert set(good) <= set(store.answers())
         assert store.count() == 8

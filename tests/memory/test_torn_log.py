@@ -19,6 +19,7 @@ from memory_log import START, answer, deck
 
 from drill.errors import StoreError
 from drill.memory.copies import KEPT, copies_of
+from drill.memory.exchange import backup, merge, restore
 from drill.memory.items import Answer
 from drill.memory.salvage import salvage
 from drill.memory.store import Store
@@ -159,11 +160,11 @@ def test_a_restore_takes_the_copies_of_the_other_log_away(tmp_path: Path) -> Non
     path = tmp_path / "home" / "answers.db"
     fill(path, range(3))
     with Store.open(path) as store:
-        saved = store.backup(tmp_path / "saved.db")
+        saved = backup(store, tmp_path / "saved.db")
     fill(path, range(3, 9))
     with Store.open(path, day="2026-03-01") as store:
         assert copies_of(path)
-        store.restore(saved)
+        restore(store, saved)
         assert copies_of(path) == ()
 
 
@@ -229,7 +230,7 @@ def test_what_is_no_file_is_refused_and_never_waited_for(
         Store.open(path)
     if not suffix:
         with Store.open(tmp_path / "own.db") as store, pytest.raises(StoreError, match=said):
-            store.merge(path)
+            merge(store, path)
 
 
 @posix
@@ -241,7 +242,7 @@ def test_gigabytes_of_zeros_are_refused_at_once(tmp_path: Path) -> None:
         Store.open(path)
     assert path.stat().st_size == 4 << 30
     with Store.open(tmp_path / "own.db") as store, pytest.raises(StoreError, match="no intact"):
-        store.merge(path)
+        merge(store, path)
     assert os.listdir(tmp_path) == ["answers.db", "own.db"] or len(os.listdir(tmp_path)) == 2
 
 
@@ -255,8 +256,8 @@ def test_a_log_and_all_beside_it_are_their_owner_s_alone(tmp_path: Path) -> None
         path = tmp_path / "home" / "answers.db"
         with Store.open(path, day="2026-01-01") as store:
             store.append(answer(DECK[0], True, START, 1), DECK[0])
-            saved = store.backup(tmp_path / "saved.db")
-            store.restore(saved)
+            saved = backup(store, tmp_path / "saved.db")
+            restore(store, saved)
             store.append(answer(DECK[0], True, START, 2), DECK[0])
             modes = {each.name: stat.S_IMODE(each.stat().st_mode) for each in path.parent.iterdir()}
         assert set(modes.values()) == {0o600}
@@ -276,13 +277,13 @@ def test_a_log_and_all_beside_it_are_their_owner_s_alone(tmp_path: Path) -> None
 AS_NOBODY = """
 import fcntl, os, shutil, sys, tempfile
 from pathlib import Path
-from drill.memory.store import Store
+from drill.memory.exchange import backup, reading
 if os.getuid() == 0:
     os.setgid(65534)
     os.setuid(65534)
-with Store.reading(Path(sys.argv[1])) as store:
+with reading(Path(sys.argv[1])) as store:
     print(store.count(), *store.notices)
-    store.backup(Path(sys.argv[2]))
+    backup(store, Path(sys.argv[2]))
 """
 
 
