@@ -15,11 +15,11 @@ from drill.decks.write import write
 from drill.errors import ExitCode, TakenError, UsageError
 from drill.files import file_name, make_folder, write_whole
 from drill.opening.tools import Tools
-from drill.reports.figures import count
-from drill.reports.naming import horn_text
 from drill.reports.people import KNOWN, Person
 from drill.reports.results import name_key
 from drill.shown import harmless
+from drill.wording.figures import count
+from drill.wording.squares import horn_text
 
 EXAMPLES = """\
 examples:

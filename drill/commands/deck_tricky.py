@@ -17,9 +17,8 @@ from drill.memory.levels import Goal
 from drill.memory.repair import without_wrong_dates
 from drill.opening.tools import Tools
 from drill.reports.classroom import Classroom, classroom
-from drill.reports.figures import count
 from drill.reports.gathering import DeckSeen, Found, When, files_in, gather, tasks
-from drill.reports.naming import concert_keys, horn_text
+from drill.reports.naming import concert_keys
 from drill.reports.reading import deck_of
 from drill.reports.study import Study, Task
 from drill.reports.tally import study
@@ -27,6 +26,8 @@ from drill.reports.tricky import tricky
 from drill.shown import harmless
 from drill.terms import Instrument
 from drill.theory.instruments import OWN, find_instrument
+from drill.wording.figures import count
+from drill.wording.squares import horn_text
 
 
 @dataclass(frozen=True, slots=True)

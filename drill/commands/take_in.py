@@ -13,14 +13,14 @@ from drill.errors import DataError, ExitCode, UsageError
 from drill.files import file_name, make_folder, write_whole
 from drill.opening.tools import Tools
 from drill.reports import reading
-from drill.reports.figures import count
 from drill.reports.gathering import Remark, Why, files_in
-from drill.reports.naming import horn_text
 from drill.reports.reading import Source
 from drill.reports.report import Column, Figure, Form, Report, Style, Table
 from drill.reports.results import SUFFIX, Results, name_key
 from drill.reports.text import text
 from drill.shown import harmless
+from drill.wording.figures import count
+from drill.wording.squares import horn_text
 
 EXAMPLES = """\
 examples:

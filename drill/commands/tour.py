@@ -17,9 +17,9 @@ from drill.commands.invented import STUDENTS, Invented, house_of, practise, rost
 from drill.errors import DrillError, ExitCode, UsageError
 from drill.files import file_name, make_folder, write_whole
 from drill.opening.tools import Tools
-from drill.reports.naming import horn_text
 from drill.reports.results import SUFFIX
 from drill.shown import harmless
+from drill.wording.squares import horn_text
 
 EXAMPLES = """\
 examples:

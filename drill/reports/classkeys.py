@@ -7,8 +7,7 @@ from typing import Any
 
 from drill.reports.classroom import Classroom, ClassSquare, Lesson
 from drill.reports.classstudents import HEARD, MOST_ROWS, ON_THE_HORN, horn_columns, share_of
-from drill.reports.figures import count, percent
-from drill.reports.naming import Counted, horn_text, key_text, shape_name
+from drill.reports.naming import Counted
 from drill.reports.report import (
     Column,
     Form,
@@ -18,7 +17,9 @@ from drill.reports.report import (
     shape_columns,
 )
 from drill.reports.study import Square, Study
+from drill.wording.figures import count, percent
 from drill.wording.slips import slip_label
+from drill.wording.squares import horn_text, key_text, shape_name
 
 MOST_NAMED = 4
 """Students named beside something to teach."""

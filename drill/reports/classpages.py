@@ -11,8 +11,7 @@ from drill.reports.classkeys import key_recalls
 from drill.reports.classreport import lead_lines
 from drill.reports.classroom import Classroom
 from drill.reports.classstudents import HEARD, ON_THE_HORN, tasks_table
-from drill.reports.figures import percent
-from drill.reports.naming import Counted, horn_text
+from drill.reports.naming import Counted
 from drill.reports.report import (
     Column,
     Figure,
@@ -23,6 +22,8 @@ from drill.reports.report import (
     Table,
 )
 from drill.reports.study import Square, Study
+from drill.wording.figures import percent
+from drill.wording.squares import horn_text
 
 
 def student_report(student: Study, room: Classroom, zone: tzinfo | None = None) -> Report:

@@ -18,7 +18,6 @@ from drill.reports.classkeys import (
 )
 from drill.reports.classroom import Classroom
 from drill.reports.classstudents import sections_table, students_table, tasks_table, weakest_table
-from drill.reports.figures import count, percent
 from drill.reports.gathering import Why
 from drill.reports.report import (
     Column,
@@ -29,6 +28,7 @@ from drill.reports.report import (
     Style,
     Table,
 )
+from drill.wording.figures import count, percent
 
 MOST_REMARKS = 40
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from drill.reports.classroom import Classroom, Section
-from drill.reports.naming import Place, horn_text, key_text
+from drill.reports.naming import Place
 from drill.reports.report import (
     Column,
     Form,
@@ -14,6 +14,7 @@ from drill.reports.report import (
 )
 from drill.reports.study import Study, TaskDone
 from drill.wording.slips import slip_label
+from drill.wording.squares import horn_text, key_text
 
 MOST_ROWS = 60
 """Students shown one by one; of a larger gathering those with the fewest cells by heart."""

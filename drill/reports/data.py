@@ -14,8 +14,8 @@ from collections.abc import Iterable, Iterator
 from typing import Any
 
 from drill.memory.items import instant
-from drill.reports.naming import key_text
 from drill.reports.report import Form, Mark, Report, Table, Value
+from drill.wording.squares import key_text
 
 _FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠", "|", "%")
 """What makes a spreadsheet calculate, full-width forms and old command separators too."""

@@ -28,7 +28,7 @@ from drill.errors import DataError, UsageError
 from drill.memory.items import Answer, Item
 from drill.memory.levels import Goal
 from drill.reports import reading
-from drill.reports.naming import concert_keys, horn_text
+from drill.reports.naming import concert_keys
 from drill.reports.people import Person
 from drill.reports.reading import Peek, Source
 from drill.reports.results import SUFFIX, Results, name_key
@@ -36,6 +36,7 @@ from drill.reports.study import Study, Task
 from drill.reports.takes import TakeResult
 from drill.reports.tally import study
 from drill.shown import harmless
+from drill.wording.squares import horn_text
 
 MOST_FILES = 50_000
 PARALLEL_BYTES = 4 * 1024 * 1024

@@ -12,7 +12,6 @@ from collections.abc import Iterator
 from importlib import resources
 
 from drill.reports.markup import Child, Safe, inner, tag
-from drill.reports.naming import key_text
 from drill.reports.report import (
     NUMBERS,
     Column,
@@ -26,6 +25,7 @@ from drill.reports.report import (
     Value,
 )
 from drill.reports.text import said
+from drill.wording.squares import key_text
 
 LINE = Safe("\n")
 POLICY = "default-src 'none'; style-src 'unsafe-inline'"

@@ -1,9 +1,4 @@
-"""What keys, patterns and degrees are called in a report, from the names that items carry.
-
-An item's key is ``G:major``; its shape is the cell with what else tells it apart and its
-direction: ``1-2-3-1/up``, ``1-3~by2~mirror/down``; a question the other way round has
-the shape ``?signature``.
-"""
+"""Keys and patterns as reports count and sort them, from the names that items carry."""
 
 from __future__ import annotations
 
@@ -13,35 +8,11 @@ from functools import lru_cache
 from drill.decks.schema import Deck
 from drill.errors import TheoryError
 from drill.memory.items import Item
-from drill.terms import Descent, Direction, Ending, Key, Mode, Pattern
+from drill.terms import Descent, Direction, Ending, Mode, Pattern
 from drill.theory.keys import concert_key, written_key
 from drill.theory.patterns import free_pattern, same_cell
-from drill.theory.scales import SCALES, key_label, signature
-from drill.theory.spelling import parse_name
-
-_QUESTIONS = {
-    "?key": "which key",
-    "?which-degree": "which degree",
-    "?chord": "which chord",
-    "?concert": "concert key",
-    "?written": "written key",
-    "?signature": "signature",
-}
-
-
-@dataclass(frozen=True, slots=True)
-class ShapeName:
-    """A shape, taken apart for a table."""
-
-    cell: str
-    """``1-2-3-1``, or what is asked where no cell is."""
-    direction: str
-    """``up``, ``down``, or empty."""
-    more: str
-    """What else tells it apart; empty for a plain or mirrored pattern."""
-
-    def __str__(self) -> str:
-        return " ".join(part for part in (self.cell, self.direction, self.more) if part)
+from drill.theory.scales import SCALES, signature
+from drill.wording.squares import apart, horn_text, key_of, key_text, shape_name
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -97,30 +68,6 @@ def concert_keys(deck: Deck) -> dict[str, str]:
     return {f"{key.tonic}:{key.scale}": f"{c.tonic}:{c.scale}" for key, c in pairs}
 
 
-def horn_text(horn: str) -> str:
-    """A horn's name by its id; the id itself where it is not in the program's table."""
-    from drill.theory.instruments import INSTRUMENTS  # the table alone, no engine
-
-    return INSTRUMENTS[horn].name if horn in INSTRUMENTS else horn
-
-
-@lru_cache(maxsize=4096)
-def key_of(name: str) -> Key | None:
-    """The key of an item's ``G:major``; None where it is none."""
-    tonic, _, scale = name.partition(":")
-    try:
-        return Key(parse_name(tonic), scale) if scale in SCALES else None
-    except TheoryError:
-        return None
-
-
-@lru_cache(maxsize=4096)
-def key_text(name: str) -> str:
-    """The key as players say it: ``G major``."""
-    key = key_of(name)
-    return key_label(key) if key else name
-
-
 @lru_cache(maxsize=4096)
 def key_order(name: str) -> tuple[int, int, str]:
     """Sorts keys scale by scale, from seven flats to seven sharps."""
@@ -132,31 +79,10 @@ def key_order(name: str) -> tuple[int, int, str]:
     return (place, signature(key), name)
 
 
-def scale_of(name: str) -> str:
-    """The scale id of an item's key."""
-    return name.partition(":")[2]
-
-
-@lru_cache(maxsize=4096)
-def shape_name(shape: str) -> ShapeName:
-    """A shape, taken apart."""
-    if shape.startswith("?"):
-        return ShapeName(_QUESTIONS.get(shape, shape[1:]), "", "")
-    parts, direction = _apart(shape)
-    more = [part for part in parts[1:] if part != Descent.MIRROR]
-    return ShapeName(parts[0], direction, ", ".join(more))
-
-
 def shape_order(shape: str) -> tuple[bool, str, bool, str]:
     """Sorts shapes by cell, going up before coming down, questions last."""
     name = shape_name(shape)
     return (shape.startswith("?"), name.cell, name.direction == "down", shape)
-
-
-def _apart(shape: str) -> tuple[list[str], str]:
-    """The parts before the direction, and the direction."""
-    body, _, direction = shape.rpartition("/")
-    return body.split("~"), direction
 
 
 def degree_of(item: Item) -> str:
@@ -174,7 +100,7 @@ def pattern_of(shape: str) -> tuple[Pattern, Direction] | None:
     """
     if shape.startswith("?") or "/" not in shape:
         return None
-    parts, way = _apart(shape)
+    parts, way = apart(shape)
     moves_by, ending = 1, Ending.OVERRUN
     descent: Descent | None = None
     roots: tuple[str, ...] = ()

@@ -8,8 +8,6 @@ from datetime import date
 from drill.decks.schema import Deck
 from drill.memory.forecast import Forecast
 from drill.memory.levels import ENOUGH, Level
-from drill.reports.figures import percent
-from drill.reports.naming import key_text, shape_name
 from drill.reports.progress import KeyRow, Progress, SquareRow, Standing
 from drill.reports.progresstrips import DegreeRow, Tripping
 from drill.reports.report import (
@@ -24,7 +22,9 @@ from drill.reports.report import (
     shape_columns,
 )
 from drill.wording.ahead import advice_words, forecast_words
+from drill.wording.figures import percent
 from drill.wording.levels import level_label
+from drill.wording.squares import key_text, shape_name
 
 TOO_FEW = "not enough answers yet"
 MOST_WEEKS = 52

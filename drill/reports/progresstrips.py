@@ -17,10 +17,10 @@ from drill.errors import TheoryError
 from drill.marking.verdict import Slip
 from drill.memory.items import Answer, Item, Kind
 from drill.memory.trips import LEAST_MISSES, Rate, trips
-from drill.reports.naming import key_of
 from drill.terms import Direction, Key
 from drill.theory.patterns import find_pattern
 from drill.wording.slips import KEY_SLIPS, asked_against
+from drill.wording.squares import key_of
 
 MOST = 6
 """Accidentals, keys and slow cells that are listed."""

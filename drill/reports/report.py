@@ -16,7 +16,7 @@ from datetime import datetime, tzinfo
 from enum import StrEnum
 from typing import Any
 
-from drill.reports.naming import shape_name
+from drill.wording.squares import shape_name
 
 Value = Any
 """Text, a number, True or False, a tuple of texts, a ``Mark``, or None."""

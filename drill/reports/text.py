@@ -7,12 +7,13 @@ from collections.abc import Iterator, Sequence
 from string import ascii_uppercase
 
 from drill.memory.levels import Level
-from drill.reports.figures import days_ago, duration, fitted, percent, width, wrap
-from drill.reports.naming import key_text
 from drill.reports.report import NUMBERS, Column, Form, Mark, Note, Report, Style, Table, Value
+from drill.reports.widths import fitted, width, wrap
 from drill.shown import harmless
+from drill.wording.figures import days_ago, duration, percent
 from drill.wording.levels import level_label
 from drill.wording.slips import slip_label
+from drill.wording.squares import key_text
 
 COLUMNS = 79
 _NAME = 30

@@ -17,13 +17,14 @@ from dataclasses import dataclass
 from drill.decks.schema import Deck
 from drill.decks.write import Reason
 from drill.errors import UsageError
-from drill.reports.figures import percent
-from drill.reports.naming import Counted, key_of, pattern_of
+from drill.reports.naming import Counted, pattern_of
 from drill.reports.study import CellCount, SlipCount
 from drill.terms import Direction, Instrument, Key, Pattern
 from drill.theory.instruments import OWN
 from drill.theory.scales import SCALES
+from drill.wording.figures import percent
 from drill.wording.slips import slip_label
+from drill.wording.squares import key_of
 
 PRIOR = 6.0
 MOST_PATTERNS = 3

@@ -10,12 +10,13 @@ from datetime import date, timedelta
 from drill.memory.items import Answer
 from drill.memory.trips import LEAST_MISSES
 from drill.practice.syllabus import Entry, Syllabus
-from drill.reports.naming import key_of, key_order
+from drill.reports.naming import key_order
 from drill.reports.progress import Progress
 from drill.terms import Direction
 from drill.theory.spelling import parse_name
 from drill.tui.words import Words
 from drill.wording.slips import slip_label
+from drill.wording.squares import key_of
 
 MOST = 6
 """Rows of a section."""

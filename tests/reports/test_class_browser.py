@@ -23,8 +23,8 @@ from test_class_totals import room, told
 from drill.reports.classpages import student_pages
 from drill.reports.classreport import class_report
 from drill.reports.data import json_lines
-from drill.reports.figures import percent
 from drill.reports.html import page
+from drill.wording.figures import percent
 
 BROWSER = shutil.which("chromium") or shutil.which("chromium-browser")
 pytestmark = pytest.mark.skipif(BROWSER is None, reason="needs chromium")

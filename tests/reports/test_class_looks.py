@@ -23,13 +23,14 @@ from drill.reports.classreport import class_report
 from drill.reports.classroom import Classroom
 from drill.reports.classstudents import MOST_ROWS
 from drill.reports.data import csv_lines, json_lines, safe
-from drill.reports.figures import days_ago, duration, fitted, percent, width
 from drill.reports.gathering import Remark, Why
 from drill.reports.html import page as page_of
 from drill.reports.markup import Safe, inner, tag
-from drill.reports.naming import key_text, shape_name
 from drill.reports.text import letters
 from drill.reports.text import text as text_of
+from drill.reports.widths import fitted, width
+from drill.wording.figures import days_ago, duration, percent
+from drill.wording.squares import key_text, shape_name
 
 FIRST = next(iter(ITEMS.values()))
 NASTY = (

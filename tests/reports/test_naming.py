@@ -10,18 +10,11 @@ import pytest
 from drill.decks.load import load
 from drill.memory.items import Item
 from drill.practice.syllabus import build, shape_id
-from drill.reports.naming import (
-    degree_of,
-    key_of,
-    key_order,
-    key_text,
-    pattern_of,
-    shape_name,
-    shape_order,
-)
+from drill.reports.naming import degree_of, key_order, pattern_of, shape_order
 from drill.terms import Descent, Direction, Ending, Pattern
 from drill.theory.engine import Engine
 from drill.theory.patterns import PATTERNS, find_pattern, free_pattern
+from drill.wording.squares import key_of, key_text, shape_name
 
 
 def plays(pattern: Pattern, direction: Direction) -> tuple[object, ...]:

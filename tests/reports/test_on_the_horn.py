@@ -21,9 +21,9 @@ from drill.reports.classroom import Classroom, classroom
 from drill.reports.data import csv_lines, json_lines
 from drill.reports.gathering import When, files_in, gather, tasks
 from drill.reports.html import page
-from drill.reports.naming import key_text
 from drill.reports.takes import TakeResult, TakeSquare
 from drill.reports.text import text
+from drill.wording.squares import key_text
 
 Counts = Counter[tuple[Any, ...]]
 

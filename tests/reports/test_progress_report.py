@@ -21,14 +21,15 @@ from drill.memory.levels import Level
 from drill.memory.model import predict, replay
 from drill.memory.state import State
 from drill.reports.data import json_lines
-from drill.reports.figures import percent, width
 from drill.reports.html import page as page_of
 from drill.reports.progress import Progress, Source, progress, together
 from drill.reports.progressreport import TOO_FEW, progress_report
 from drill.reports.progresstrips import Spot
 from drill.reports.text import command_lines
 from drill.reports.text import text as text_of
+from drill.reports.widths import width
 from drill.terms import Direction
+from drill.wording.figures import percent
 from drill.wording.slips import slip_label
 
 NOW = datetime(2031, 3, 14, 18, 30, tzinfo=UTC)

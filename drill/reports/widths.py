@@ -1,51 +1,8 @@
-"""How figures are written in every report: percent, time spent, days away, widths."""
+"""How many columns of a terminal a text takes, and texts fitted to so many."""
 
 from __future__ import annotations
 
 import unicodedata
-from datetime import date, datetime, tzinfo
-
-from drill.memory.items import instant
-
-
-def percent(share: float | None) -> str:
-    """A share as whole percent without the sign: ``62``; ``-`` for None."""
-    return "-" if share is None else f"{100 * share:.0f}"
-
-
-def duration(seconds: float) -> str:
-    """Time spent: ``45 s``, ``12 min``, ``3 h 05``."""
-    if seconds < 60:
-        return f"{seconds:.0f} s"
-    minutes = round(seconds / 60)
-    return f"{minutes} min" if minutes < 60 else f"{minutes // 60} h {minutes % 60:02}"
-
-
-def day_of(micros: int, zone: tzinfo | None) -> date:
-    """The local date of an instant in microseconds since 1970; ``zone`` None is UTC."""
-    at = instant(micros)
-    return (at.astimezone(zone) if zone else at).date()
-
-
-def days_ago(micros: int | None, now: datetime, zone: tzinfo | None) -> str:
-    """When it was, in local days: ``today``, ``3 days ago``; ``never`` for None."""
-    if micros is None:
-        return "never"
-    today = (now.astimezone(zone) if zone else now).date()
-    days = (today - day_of(micros, zone)).days
-    if days <= 0:
-        return "today"
-    return "yesterday" if days == 1 else f"{days} days ago"
-
-
-def tempo(bpm: float | None) -> str:
-    """Beats a minute; ``-`` for None."""
-    return "-" if bpm is None else f"{bpm:.0f}"
-
-
-def count(number: int, word: str) -> str:
-    """A number with its word: ``1 answer``, ``4,812 answers``."""
-    return f"{number:,} {word}{'' if number == 1 else 's'}"
 
 
 def width(text: str) -> int:
