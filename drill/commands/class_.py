@@ -15,7 +15,8 @@ from drill.files import file_name, make_folder, write_whole
 from drill.opening.saving import STDOUT
 from drill.opening.tools import Tools
 from drill.reports.classroom import Classroom, classroom
-from drill.reports.gathering import When, files_in, gather, tasks
+from drill.reports.finding import files_in
+from drill.reports.gathering import When, gather, tasks
 from drill.reports.people import Person, read_roster
 from drill.reports.reading import is_results, read_bytes, start_of
 from drill.reports.results import name_key

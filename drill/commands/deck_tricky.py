@@ -17,7 +17,8 @@ from drill.memory.levels import Goal
 from drill.memory.repair import without_wrong_dates
 from drill.opening.tools import Tools
 from drill.reports.classroom import Classroom, classroom
-from drill.reports.gathering import DeckSeen, Found, When, files_in, gather, tasks
+from drill.reports.finding import files_in
+from drill.reports.gathering import DeckSeen, Found, When, gather, tasks
 from drill.reports.naming import concert_keys
 from drill.reports.reading import deck_of
 from drill.reports.study import Study, Task

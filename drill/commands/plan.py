@@ -15,13 +15,16 @@ from drill.decks.schema import Deck
 from drill.errors import DataError, ExitCode, FaultsError, UsageError
 from drill.opening.tools import Tools
 from drill.reports.classroom import classroom
-from drill.reports.gathering import deck_key, files_in, gather, tasks
-from drill.reports.people import Person
+from drill.reports.finding import files_in
+from drill.reports.gathering import deck_key, gather, tasks
+from drill.reports.people import Person, whose
 from drill.reports.report import Column, Figure, Form, Report, Style, Table
 from drill.reports.results import name_key
 from drill.reports.study import Study
 from drill.reports.text import text
 from drill.shown import harmless
+from drill.wording import reports as words
+from drill.wording.reports import Fact, Head, Kind, Title
 
 EXAMPLES = """\
 examples:
@@ -179,12 +182,6 @@ def _people(deck: Deck, roster: Sequence[Person]) -> Iterable[Person]:
     ]
 
 
-def _is(student: Study, person: Person) -> bool:
-    if person.id:
-        return student.id.casefold() == person.id.casefold()
-    return name_key(student.name) == name_key(person.name)
-
-
 def _row(planned: Planned, students: Sequence[Study], today: dt.date) -> Row:
     done = [
         (student, task)
@@ -193,11 +190,8 @@ def _row(planned: Planned, students: Sequence[Study], today: dt.date) -> Row:
         if task.task.key in planned.keys
     ]
     due = planned.due.isoformat() if planned.due else ""
-    missing = [
-        person.name
-        for person in {(p.id or p.name): p for p in planned.people}.values()
-        if not any(_is(student, person) for student, _ in done)
-    ]
+    there = {whose(student) for student, _ in done}
+    missing = {whose(each): each.name for each in planned.people if whose(each) not in there}
     state = "out"
     if planned.given and planned.given > today:
         state = "to come"
@@ -211,7 +205,7 @@ def _row(planned: Planned, students: Sequence[Study], today: dt.date) -> Row:
         tuple({student.id or student.name: student.name for student, _ in done}.values()),
         len(met),
         sum(bool(due and task.met_on > due) for _, task in done),
-        tuple(missing),
+        tuple(missing.values()),
         state,
     )
 
@@ -224,45 +218,44 @@ def _report(rows: Sequence[Row], today: dt.date, tools: Tools) -> Report:
     overdue = sum(len(row.missing) for row in rows if row.state == "over")
     return Report(
         today.isoformat(),
-        "Plan",
+        Kind.PLAN,
         tools.now(),
         (
             Figure("day", "", today.isoformat()),
-            Figure("assignments_count", "assignments", len(rows), Form.COUNT),
-            Figure("", "out", states.count("out") + states.count("due"), Form.COUNT),
-            Figure("", "due within a week", states.count("due"), Form.COUNT),
-            Figure("overdue", "missing after the day", overdue, Form.COUNT),
+            Figure("assignments_count", Fact.ASSIGNMENTS, len(rows), Form.COUNT),
+            Figure("", Fact.OUT, states.count("out") + states.count("due"), Form.COUNT),
+            Figure("", Fact.DUE, states.count("due"), Form.COUNT),
+            Figure("overdue", Fact.OVERDUE, overdue, Form.COUNT),
         ),
         (
             Table(
                 "weeks",
-                "Week by week",
+                Title.WEEKS,
                 (
-                    Column("week", "Week of", lambda e: _iso(e.planned.week()), Form.DAY),
-                    Column("id", "Assignment", lambda e: e.planned.id),
+                    Column("week", Head.WEEK_OF, lambda e: _iso(e.planned.week()), Form.DAY),
+                    Column("id", Head.ASSIGNMENT, lambda e: e.planned.id),
                     Column("title", "", lambda e: e.planned.title),
-                    Column("given", "Given", lambda e: _iso(e.planned.given), Form.DAY),
-                    Column("due", "Due", lambda e: _iso(e.planned.due), Form.DAY),
-                    Column("state", "State", lambda e: e.state),
-                    Column("for", "For", lambda e: len(e.planned.people), Form.COUNT),
-                    Column("in", "In", lambda e: len(e.handed_in), Form.COUNT),
-                    Column("goal_met", "Met", lambda e: e.met, Form.COUNT),
-                    Column("late", "Late", lambda e: e.late, Form.COUNT),
-                    Column("missing", "Missing", lambda e: len(e.missing), Form.COUNT),
+                    Column("given", Head.GIVEN, lambda e: _iso(e.planned.given), Form.DAY),
+                    Column("due", Head.DUE, lambda e: _iso(e.planned.due), Form.DAY),
+                    Column("state", Head.STATE, lambda e: e.state),
+                    Column("for", Head.FOR, lambda e: len(e.planned.people), Form.COUNT),
+                    Column("in", Head.IN, lambda e: len(e.handed_in), Form.COUNT),
+                    Column("goal_met", Head.MET, lambda e: e.met, Form.COUNT),
+                    Column("late", Head.LATE, lambda e: e.late, Form.COUNT),
+                    Column("missing", Head.MISSING, lambda e: len(e.missing), Form.COUNT),
                     Column("missing_names", "", lambda e: e.missing),
                     Column("in_names", "", lambda e: e.handed_in),
                 ),
                 rows,
-                how="In: handed in. Met: the goal, by what was handed in. Missing: nothing handed "
-                "in yet, due or not. Due: within seven days; over: the day has passed.",
+                how=words.PLAN,
             ),
             Table(
                 "missing",
-                "Who is missing",
+                Title.ABSENT,
                 (
-                    Column("", "Assignment", lambda e: e.planned.id),
-                    Column("", "State", lambda e: e.state),
-                    Column("", "Missing", lambda e: e.missing, Form.LIST),
+                    Column("", Head.ASSIGNMENT, lambda e: e.planned.id),
+                    Column("", Head.STATE, lambda e: e.state),
+                    Column("", Head.MISSING, lambda e: e.missing, Form.LIST),
                 ),
                 [row for row in rows if row.missing and row.state != "to come"],
                 style=Style.STACKED,

@@ -13,13 +13,15 @@ from drill.errors import DataError, ExitCode, UsageError
 from drill.files import file_name, make_folder, write_whole
 from drill.opening.tools import Tools
 from drill.reports import reading
-from drill.reports.gathering import Remark, Why, files_in
+from drill.reports.finding import Remark, Why, files_in
 from drill.reports.reading import Source
 from drill.reports.report import Column, Figure, Form, Report, Style, Table
 from drill.reports.results import SUFFIX, Results, name_key
 from drill.reports.text import text
 from drill.shown import harmless
+from drill.wording import reports as words
 from drill.wording.figures import count
+from drill.wording.reports import Fact, Head, Kind, Title
 from drill.wording.squares import horn_text
 
 EXAMPLES = """\
@@ -119,25 +121,25 @@ def _say(
     """What is new, what was there before, and what could not be read."""
     report = Report(
         f"{count(len(new), 'new file')}",
-        "Taken in",
+        Kind.TAKEN_IN,
         tools.now(),
         (
             Figure("new", "", len(new)),
-            Figure("before", "taken in before", before, Form.COUNT),
-            Figure("unreadable", "not readable", len(bad), Form.COUNT),
+            Figure("before", Fact.BEFORE, before, Form.COUNT),
+            Figure("unreadable", Fact.UNREADABLE, len(bad), Form.COUNT),
             *((Figure("missing", "", tuple(absent)),) if args.roster else ()),
         ),
         (
             Table(
                 "files",
-                "New",
+                Title.NEW,
                 (
-                    Column("student", "Student", lambda e: e.results.student, Form.NAME),
-                    Column("id", "Id", lambda e: e.results.id),
+                    Column("student", Head.STUDENT, lambda e: e.results.student, Form.NAME),
+                    Column("id", Head.ID, lambda e: e.results.id),
                     Column("horn", "", lambda e: e.results.horn),
-                    Column("", "Horn", lambda e: horn_text(e.results.horn)),
-                    Column("deck", "Deck", lambda e: e.results.deck.name),
-                    Column("answers", "Answers", lambda e: len(e.results.answers), Form.COUNT),
+                    Column("", Head.HORN, lambda e: horn_text(e.results.horn)),
+                    Column("deck", Head.DECK, lambda e: e.results.deck.name),
+                    Column("answers", Head.ANSWERS, lambda e: len(e.results.answers), Form.COUNT),
                     Column("line", "", lambda e: e.results.line),
                     Column("file", "", lambda e: e.file),
                 ),
@@ -146,16 +148,16 @@ def _say(
             ),
             Table(
                 "lines",
-                "What they write",
+                Title.LINES,
                 (
-                    Column("", "Student", lambda e: e.results.student, Form.NAME),
-                    Column("", "Line", lambda e: e.results.line),
+                    Column("", Head.STUDENT, lambda e: e.results.student, Form.NAME),
+                    Column("", Head.LINE, lambda e: e.results.line),
                 ),
                 [each for each in new if each.results.line],
                 style=Style.STACKED,
             ),
         ),
-        (f"Not among them ({len(absent)}): {', '.join(absent)}",) if absent else (),
+        (words.not_among_line(absent),) if absent else (),
         tools.house.zone,
     )
     if args.json:

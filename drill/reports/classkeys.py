@@ -6,92 +6,72 @@ from collections.abc import Callable, Sequence
 from typing import Any
 
 from drill.reports.classroom import Classroom, ClassSquare, Lesson
-from drill.reports.classstudents import HEARD, MOST_ROWS, ON_THE_HORN, horn_columns, share_of
+from drill.reports.classstudents import MOST_ROWS, first_of, horn_columns
 from drill.reports.naming import Counted
-from drill.reports.report import (
-    Column,
-    Form,
-    Mark,
-    Style,
-    Table,
-    shape_columns,
-)
+from drill.reports.report import Column, Form, Mark, Style, Table, fields, shape_columns
 from drill.reports.study import Square, Study
+from drill.wording import reports as words
 from drill.wording.figures import count, percent
-from drill.wording.slips import slip_label
-from drill.wording.squares import horn_text, key_text, shape_name
-
-MOST_NAMED = 4
-"""Students named beside something to teach."""
+from drill.wording.reports import Head, Title
+from drill.wording.squares import key_text, shape_name
 
 
 def counted_words(room: Classroom) -> str:
     """In which keys the class is counted."""
     kinds = {key.concert for key in room.keys}
-    if kinds == {True}:
-        return "Keys are concert keys, over all horns."
-    horns = ", ".join(dict.fromkeys(horn_text(key.horn) for key in room.keys if key.horn))
-    if kinds == {False}:
-        return f"Keys are written keys ({horns})."
-    return f"Keys are concert keys where the deck names them so, else written ones ({horns})."
-
-
-def lesson_title(lesson: Lesson, room: Classroom) -> str:
-    """What it is about: ``concert Gb major, 1-2-3-1 down``."""
-    return f"{key_name(lesson.square.counted, room)}, {shape_name(lesson.square.shape)}"
+    horns = dict.fromkeys(key.horn for key in room.keys if key.horn)
+    return words.counted_words(True in kinds, False in kinds, horns)
 
 
 def key_name(key: Counted, room: Classroom) -> str:
     """A key with how it is counted; with the horn where there are several."""
     if key.concert or len({each.horn for each in room.keys}) > 1:
         return str(key)
-    return f"written {key_text(key.key)}"
+    return words.written(key.key)
 
 
 def teach_table(room: Classroom) -> Table:
-    def whom(lesson: Lesson) -> tuple[str, ...]:
-        more = len(lesson.for_whom) - MOST_NAMED
-        named = lesson.for_whom[:MOST_NAMED]
-        return (*named, f"and {more} more") if more > 0 else named
+    """What to teach next, with the numbers behind it."""
+
+    def title(lesson: Lesson) -> str:
+        return f"{key_name(lesson.square.counted, room)}, {shape_name(lesson.square.shape)}"
+
+    def below(lesson: Lesson) -> str:
+        return words.out_of(lesson.square.short, lesson.square.students, "students")
 
     def weakest(lesson: Lesson) -> str | None:
-        if not lesson.degree:
-            return None
-        return f"{lesson.degree} ({lesson.degree_right} of {lesson.degree_asked} right)"
+        right = words.out_of(lesson.degree_right, lesson.degree_asked, "right")
+        return f"{lesson.degree} ({right})" if lesson.degree else None
 
     def slip(lesson: Lesson) -> str | None:
-        return f"{slip_label(lesson.slip)} ({lesson.slip_count})" if lesson.slip else None
+        return words.slip_times(lesson.slip, lesson.slip_count) if lesson.slip else None
 
     return Table(
         "teach",
-        "To teach next, the greatest need first",
+        Title.TEACH,
         (
-            Column("", "What", lambda e: lesson_title(e, room)),
+            Column("", Head.WHAT, title),
             *key_columns(lambda e: e.square.counted),
             *shape_columns(lambda e: e.square.shape),
-            Column("need", "Need", lambda e: e.square.need, Form.LENGTH),
-            Column("below_goal", "", lambda e: e.square.short),
-            Column("", "Below goal", lambda e: f"{e.square.short} of {e.square.students} students"),
-            Column("students", "", lambda e: e.square.students),
-            Column("recall", "Recall", lambda e: e.square.recall, Form.SHARE),
-            Column("", "Right", lambda e: f"{e.square.right} of {e.square.asked}"),
-            Column("asked", "", lambda e: e.square.asked),
-            Column("right", "", lambda e: e.square.right),
-            Column("", "Weakest on", weakest),
+            Column("need", Head.NEED, lambda e: e.square.need, Form.LENGTH),
+            *fields(of="square", below_goal="short", students="students"),
+            Column("", Head.BELOW_GOAL, below),
+            Column("recall", Head.RECALL, lambda e: e.square.recall, Form.SHARE),
+            Column("", Head.RIGHT, lambda e: words.out_of(e.square.right, e.square.asked)),
+            *fields("asked", "right", of="square"),
+            Column("", Head.WEAKEST_ON, weakest),
             Column("degree", "", lambda e: int(e.degree) if e.degree else None),
-            Column("degree_asked", "", lambda e: e.degree_asked),
-            Column("degree_right", "", lambda e: e.degree_right),
-            Column("", "Most often", slip),
+            *fields("degree_asked", "degree_right"),
+            Column("", Head.MOST_OFTEN, slip),
             Column("slip", "", lambda e: e.slip or None),
-            Column("slip_count", "", lambda e: e.slip_count),
+            *fields("slip_count"),
             Column("for", "", lambda e: e.for_whom),
-            Column("", "For", whom, Form.LIST),
+            Column("", Head.FOR, lambda e: words.named(e.for_whom), Form.LIST),
         ),
         room.lessons,
-        how="Need adds up how far each student below the goal is from it: 1.0 is one student's "
-        "whole recall.",
+        how=words.NEED,
         style=Style.STACKED,
-        empty="Nothing lies below the goal in what was asked." if room.asked else "",
+        empty=words.ALL_KNOWN if room.asked else "",
     )
 
 
@@ -104,48 +84,31 @@ def key_columns(key: Any) -> tuple[Column, ...]:
     )
 
 
-def _numbers() -> tuple[Column, ...]:
-    return (
-        Column("students", "", lambda e: e.students),
-        Column("below_goal", "", lambda e: e.short),
-        Column("need", "", lambda e: e.need),
-        Column("cells", "", lambda e: e.cells),
-        Column("by_heart", "", lambda e: e.by_heart),
-        Column("asked", "", lambda e: e.asked),
-        Column("right", "", lambda e: e.right),
-        Column("share_right", "", lambda e: e.share),
-        Column("recall", "", lambda e: e.recall),
-        Column("players", "", lambda e: e.players),
-        *horn_columns(),
-    )
+_NUMBERS = (
+    *fields("students", below_goal="short"),
+    *fields("need", "cells", "by_heart", "asked", "right", share_right="share", recall="recall"),
+    *fields("players"),
+    *horn_columns(),
+)
+"""What is known of a key and pattern, as data."""
 
 
 def keys_table(room: Classroom) -> Table:
-    return Table(
-        "keys",
-        "",
-        (*key_columns(lambda e: e.counted), *shape_columns(lambda e: e.shape), *_numbers()),
-        room.totals,
-        style=Style.DATA,
-    )
+    columns = (*key_columns(lambda e: e.counted), *shape_columns(lambda e: e.shape), *_NUMBERS)
+    return Table("keys", "", columns, room.totals, style=Style.DATA)
 
 
 def squares_table(room: Classroom) -> Table:
-    return Table(
-        "squares",
-        "",
-        (*_place_columns(lambda e: e.place), *shape_columns(lambda e: e.shape), *_numbers()),
-        room.squares,
-        style=Style.DATA,
+    place = (
+        *fields(horn="place.horn"),
+        Column("written_key", "", lambda e: e.place.written, Form.KEY),
+        Column("concert_key", "", lambda e: e.place.concert or None, Form.KEY),
     )
+    columns = (*place, *shape_columns(lambda e: e.shape), *_NUMBERS)
+    return Table("squares", "", columns, room.squares, style=Style.DATA)
 
 
-def _place_columns(place: Any) -> tuple[Column, ...]:
-    return (
-        Column("horn", "", lambda e: place(e).horn),
-        Column("written_key", "", lambda e: place(e).written, Form.KEY),
-        Column("concert_key", "", lambda e: place(e).concert or None, Form.KEY),
-    )
+# -- maps
 
 
 def map_table(room: Classroom) -> Table:
@@ -154,14 +117,10 @@ def map_table(room: Classroom) -> Table:
     def mark(here: ClassSquare) -> Mark | None:
         if not here.students:
             return None
-        rest = (f"{percent(here.share)} % right", f"{here.short} of {here.students} below")
+        rest = words.square_rest(here.share, here.short, here.students)
         return Mark(here.recall, f"{percent(here.recall)} %", rest)
 
-    how = (
-        f"{counted_words(room)} Recall predicted for the day of this report; on a page, the "
-        "larger the square, the less."
-    )
-    return _map("map", "Keys by patterns", room, mark, how)
+    return _map("map", Title.MAP, room, mark, f"{counted_words(room)} {words.MAP}")
 
 
 def horn_map(room: Classroom) -> Table | None:
@@ -170,12 +129,12 @@ def horn_map(room: Classroom) -> Table | None:
     def mark(here: ClassSquare) -> Mark | None:
         if not here.notes:
             return None
-        rest = (f"{count(here.players, 'student')}",)
-        return Mark(here.heard / here.notes, f"{here.heard} of {here.notes}", rest)
+        said, rest = words.out_of(here.heard, here.notes), count(here.players, "student")
+        return Mark(here.heard / here.notes, said, (rest,))
 
     if not any(each.notes for each in room.totals):
         return None
-    return _map("map-on-the-horn", f"{ON_THE_HORN}: keys by patterns", room, mark, HEARD)
+    return _map("map-on-the-horn", Title.HORN_MAP, room, mark, words.ON_THE_HORN)
 
 
 def _map(
@@ -188,7 +147,7 @@ def _map(
         return lambda key: mark(found[key, shape]) if (key, shape) in found else None
 
     columns = (Column("", str(shape_name(shape)), cell(shape), Form.MARK) for shape in room.shapes)
-    key = Column("", "Key", lambda e: key_name(e, room))
+    key = Column("", Head.KEY, lambda e: key_name(e, room))
     return Table(name, title, (key, *columns), room.keys, how=how, style=Style.GRID)
 
 
@@ -210,42 +169,37 @@ def student_keys(room: Classroom) -> tuple[Table, ...]:
 
 def _keys_of_some(room: Classroom, horn: str, several: bool) -> Table:
     keys = [key for key in room.keys if key.horn == horn]
-    some = [
+    some = first_of([
         each for each in room.students
         if any(square.place.counted.horn == horn for square in each.squares)
-    ]  # fmt: skip
-    if len(some) > MOST_ROWS:
-        some.sort(key=lambda each: (share_of(each) or 0.0, each.name))
+    ])  # fmt: skip
     recalls = {id(each): key_recalls(each) for each in some[:MOST_ROWS]}
     one_scale = len({key.key.partition(":")[2] for key in keys}) == 1
 
-    def cell(key: Counted) -> Any:
-        def value(student: Study) -> Mark | None:
+    def column(key: Counted) -> Column:
+        def cell(student: Study) -> Mark | None:
             recall = recalls[id(student)].get(key)
             return None if recall is None else Mark(recall, percent(recall))
 
-        return value
+        head = key.key.partition(":")[0] if one_scale else key_text(key.key)
+        return Column("", head, cell, Form.MARK)
 
-    def head(key: Counted) -> str:
-        return key.key.partition(":")[0] if one_scale else key_text(key.key)
-
-    kind = f"written keys, {horn_text(horn)}" if horn else "concert keys"
     return Table(
         f"recalls-{horn or 'concert'}" if several else "recalls",
-        f"Students by keys: {kind}",
-        (
-            Column("", "Student", lambda e: e.name, Form.NAME),
-            *(Column("", head(key), cell(key), Form.MARK) for key in keys),
-        ),
+        words.recalls_title(horn),
+        (Column("", Head.STUDENT, lambda e: e.name, Form.NAME), *map(column, keys)),
         some,
-        how="Predicted recall in percent, over the patterns asked.",
+        how=words.RECALLS,
         style=Style.GRID,
         most=MOST_ROWS,
-        left_out="more by heart",
+        left_out=words.MORE_BY_HEART,
     )
 
 
-class _Cells(Sequence[tuple[Study, Square]]):
+# -- the long table
+
+
+class _Cells(Sequence[tuple[Study, Square | None]]):
     """Every student's squares, one after the other, without a list of them all."""
 
     def __init__(self, students: Sequence[Study]) -> None:
@@ -266,8 +220,8 @@ class _Cells(Sequence[tuple[Study, Square]]):
 def cells_table(room: Classroom) -> Table:
     """The long table: a row for each student, key and pattern, one of a student who has none."""
 
-    def of(name: str) -> Any:
-        return lambda e: None if e[1] is None else getattr(e[1], name)
+    def of(name: str, none: Any = None) -> Any:
+        return lambda e: none if e[1] is None else getattr(e[1], name)
 
     def key(name: str) -> Any:
         return lambda e: None if e[1] is None else getattr(e[1].place, name) or None
@@ -284,16 +238,12 @@ def cells_table(room: Classroom) -> Table:
             Column("concert_key", "", key("concert"), Form.KEY),
             # Never a bare 1-3-5, which a spreadsheet takes for a day in March.
             Column("pattern", "", lambda e: None if e[1] is None else str(shape_name(e[1].shape))),
-            Column("cells", "", lambda e: e[1].cells if e[1] else 0),
-            Column("by_heart", "", lambda e: e[1].by_heart if e[1] else 0),
-            Column("asked", "", lambda e: e[1].asked if e[1] else 0),
-            Column("right", "", lambda e: e[1].right if e[1] else 0),
+            *(Column(name, "", of(name, 0)) for name in ("cells", "by_heart", "asked", "right")),
             Column("share_right", "", of("share")),
             Column("recall", "", lambda e: e[1].recall if e[1] and e[1].cells else None),
             Column("locked_in_tempo", "", of("tempo")),
-            Column("played_notes", "", lambda e: e[1].notes if e[1] else 0),
-            Column("played_right", "", lambda e: e[1].heard if e[1] else 0),
-            Column("seconds", "", lambda e: e[1].seconds if e[1] else 0.0, Form.SECONDS),
+            *horn_columns(lambda e: e[1]),
+            Column("seconds", "", of("seconds", 0.0), Form.SECONDS),
             Column("last", "", of("last"), Form.INSTANT),
         ),
         _Cells(room.students),

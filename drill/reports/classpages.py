@@ -5,12 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 from datetime import tzinfo
-from typing import Any
 
 from drill.reports.classkeys import key_recalls
 from drill.reports.classreport import lead_lines
 from drill.reports.classroom import Classroom
-from drill.reports.classstudents import HEARD, ON_THE_HORN, tasks_table
+from drill.reports.classstudents import tasks_table
 from drill.reports.naming import Counted
 from drill.reports.report import (
     Column,
@@ -22,83 +21,54 @@ from drill.reports.report import (
     Table,
 )
 from drill.reports.study import Square, Study
+from drill.wording import reports as words
 from drill.wording.figures import percent
+from drill.wording.reports import Fact, Head, Kind, Title
 from drill.wording.squares import horn_text
 
 
 def student_report(student: Study, room: Classroom, zone: tzinfo | None = None) -> Report:
     """One student's own page, to print for the end of term."""
-    keys: dict[Counted, list[Square]] = {}
-    for square in student.squares:
-        keys.setdefault(square.place.counted, []).append(square)
-    shown = sorted(keys, key=lambda key: key.sort_key)
-
-    def total(name: str) -> Any:
-        return lambda key: sum(getattr(each, name) for each in keys[key])
-
-    def recall(key: Counted) -> Mark | None:
-        value = key_recalls(student).get(key)
-        return None if value is None else Mark(value, f"{percent(value)} %")
-
-    def heard(key: Counted) -> str | None:
-        notes = total("notes")(key)
-        return f"{total('heard')(key)} of {notes}" if notes else None
-
-    written = Column("", "Written", lambda key: keys[key][0].place.written, Form.KEY)
-    concert = any(key.concert for key in shown)
-    only = replace(room, students=(student,))
     return Report(
         student.name,
         ", ".join([*map(horn_text, student.horns), *filter(None, (student.group, student.id))]),
         room.made,
         (
-            Figure("by_heart", "", student.by_heart),
-            Figure("of", "", student.of),
-            Figure("", "cells by heart", f"{student.by_heart} of {student.of}"),
-            Figure("needed", "goal", student.needed if student.tasks else None, Form.COUNT),
-            Figure("goal_met_on", "goal met on", student.met_on or "not yet"),
-            Figure("days", "practice days", student.days, Form.COUNT),
-            Figure("seconds", "time spent", student.seconds, Form.SECONDS),
-            Figure("right", "right", student.share, Form.SHARE),
+            *(Figure(name, "", getattr(student, name)) for name in ("by_heart", "of")),
+            Figure("", Fact.BY_HEART, words.out_of(student.by_heart, student.of)),
+            Figure("needed", Fact.GOAL, student.needed if student.tasks else None, Form.COUNT),
+            Figure("goal_met_on", Fact.GOAL_MET_ON, student.met_on or words.NOT_YET),
+            Figure("days", Fact.DAYS, student.days, Form.COUNT),
+            Figure("seconds", Fact.TIME, student.seconds, Form.SECONDS),
+            Figure("right", Fact.RIGHT, student.share, Form.SHARE),
         ),
         (
-            replace(tasks_table(only), style=Style.PLAIN, title="Assignments"),
-            Table(
-                "keys",
-                "Keys",
-                (
-                    Column("", "Key", str),
-                    *((written,) if concert else ()),
-                    Column("", "By heart", total("by_heart"), Form.COUNT),
-                    Column("", "Asked", total("cells"), Form.COUNT),
-                    Column("", "Answers", total("asked"), Form.COUNT),
-                    Column("", "Right", total("right"), Form.COUNT),
-                    Column("", "Recall", recall, Form.MARK),
-                    *((Column("", ON_THE_HORN, heard),) if student.takes else ()),
-                ),
-                shown,
-                empty="Not started yet.",
+            replace(
+                tasks_table(replace(room, students=(student,))),
+                style=Style.PLAIN,
+                title=Title.ASSIGNMENTS,
             ),
+            _keys(student),
             Table(
                 "slips",
-                "Slips made most",
+                Title.SLIPS_MOST,
                 (
-                    Column("", "Slip", lambda e: e[0], Form.SLIP),
-                    Column("", "Times", lambda e: e[1], Form.COUNT),
+                    Column("", Head.SLIP, lambda e: e[0], Form.SLIP),
+                    Column("", Head.TIMES, lambda e: e[1], Form.COUNT),
                 ),
                 student.worst_slips,
             ),
             Table(
                 "takes",
-                ON_THE_HORN,
+                Head.ON_THE_HORN,
                 (
-                    Column("", "Run", lambda e: e.title),
-                    Column("", "Played", lambda e: e.made.date().isoformat(), Form.DAY),
-                    Column("", "Heard as asked", lambda e: f"{e.right} of {e.notes}"),
-                    Column("", "Said", lambda e: " ".join(e.said)),
+                    Column("", Head.RUN, lambda e: e.title),
+                    Column("", Head.PLAYED, lambda e: e.made.date().isoformat(), Form.DAY),
+                    Column("", Head.HEARD, lambda e: words.out_of(e.right, e.notes)),
+                    Column("", Head.SAID, lambda e: " ".join(e.said)),
                 ),
                 student.newest_takes,
-                how=HEARD,
+                how=words.ON_THE_HORN,
                 style=Style.STACKED,
             ),
         ),
@@ -107,13 +77,51 @@ def student_report(student: Study, room: Classroom, zone: tzinfo | None = None) 
     )
 
 
+def _keys(student: Study) -> Table:
+    """A student's keys, as the class counts them."""
+    keys: dict[Counted, list[Square]] = {}
+    for square in student.squares:
+        keys.setdefault(square.place.counted, []).append(square)
+    recalls = key_recalls(student)
+
+    def total(name: str, head: str) -> Column:
+        return Column(
+            "", head, lambda key: sum(getattr(each, name) for each in keys[key]), Form.COUNT
+        )
+
+    def recall(key: Counted) -> Mark | None:
+        return Mark(recalls[key], f"{percent(recalls[key])} %") if key in recalls else None
+
+    def heard(key: Counted) -> str | None:
+        notes = sum(each.notes for each in keys[key])
+        return words.out_of(sum(each.heard for each in keys[key]), notes) if notes else None
+
+    concert = any(key.concert for key in keys)
+    written = Column("", Head.WRITTEN, lambda key: keys[key][0].place.written, Form.KEY)
+    return Table(
+        "keys",
+        Title.KEYS,
+        (
+            Column("", Head.KEY, str),
+            *((written,) if concert else ()),
+            total("by_heart", Head.BY_HEART),
+            total("cells", Head.ASKED),
+            total("asked", Head.ANSWERS),
+            total("right", Head.RIGHT),
+            Column("", Head.RECALL, recall, Form.MARK),
+            *((Column("", Head.ON_THE_HORN, heard),) if student.takes else ()),
+        ),
+        sorted(keys, key=lambda key: key.sort_key),
+        empty=words.NOT_STARTED,
+    )
+
+
 def student_pages(room: Classroom, zone: tzinfo | None = None) -> Report:
     """Every student's own page, one after the other, each on a sheet of its own."""
     pages = tuple(student_report(each, room, zone) for each in room.students)
-    figures = (Figure("", "students", len(pages), Form.COUNT),)
-    return Report(
-        room.day, "Student pages", room.made, figures, (), lead_lines(room), zone, inner=pages
-    )
+    figures = (Figure("", Fact.STUDENTS, len(pages), Form.COUNT),)
+    lead = lead_lines(room)
+    return Report(room.day, Kind.PAGES, room.made, figures, (), lead, zone, inner=pages)
 
 
 def nameless(room: Classroom, how: str) -> Classroom:

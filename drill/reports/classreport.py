@@ -18,17 +18,10 @@ from drill.reports.classkeys import (
 )
 from drill.reports.classroom import Classroom
 from drill.reports.classstudents import sections_table, students_table, tasks_table, weakest_table
-from drill.reports.gathering import Why
-from drill.reports.report import (
-    Column,
-    Figure,
-    Form,
-    Note,
-    Report,
-    Style,
-    Table,
-)
-from drill.wording.figures import count, percent
+from drill.reports.finding import Why
+from drill.reports.report import Column, Figure, Form, Note, Report, Style, Table, fields
+from drill.wording import reports as words
+from drill.wording.reports import Fact, Head, Kind, Title
 
 MOST_REMARKS = 40
 
@@ -40,8 +33,8 @@ def class_report(room: Classroom, zone: tzinfo | None = None) -> Report:
         students_table(room),
         weakest_table(room),
         tasks_table(room),
-        sections_table("horns", "Horn by horn", "Horn", room.horns),
-        sections_table("groups", "Group by group", "Group", room.groups),
+        sections_table("horns", Title.HORNS, Head.HORN, room.horns),
+        sections_table("groups", Title.GROUPS, Head.GROUP, room.groups),
         map_table(room),
         horn_map(room),
         *student_keys(room),
@@ -53,40 +46,34 @@ def class_report(room: Classroom, zone: tzinfo | None = None) -> Report:
         squares_table(room),
         cells_table(room),
         _decks(room),
-        _notes(room),
+        Note("notes", Title.READING, (words.READING,)),
     )
-    return Report(
-        room.day,
-        "Class report",
-        room.made,
-        _figures(room),
-        tuple(part for part in parts if part is not None),
-        lead_lines(room),
-        zone,
-    )
+    told = tuple(part for part in parts if part is not None)
+    return Report(room.day, Kind.CLASS, room.made, _figures(room), told, lead_lines(room), zone)
 
 
 def _figures(room: Classroom) -> tuple[Figure, ...]:
-    started, goals = room.started, sum(bool(each.met_on) for each in room.students)
-    by_heart, of = (
-        sum(getattr(each, name) for each in room.students) for name in ("by_heart", "of")
+    students = room.students
+    by_heart, of, notes, heard = (
+        sum(getattr(each, name) for each in students)
+        for name in ("by_heart", "of", "notes", "heard")
     )
     return (
         Figure("day", "", room.day),
         Figure("since", "", room.since or None),
-        Figure("", "students", len(room.students), Form.COUNT),
-        Figure("", "started", len(started), Form.COUNT),
-        Figure("goal_met", "goal met", goals, Form.COUNT),
+        Figure("", Fact.STUDENTS, len(students), Form.COUNT),
+        Figure("", Fact.STARTED, len(room.started), Form.COUNT),
+        Figure("goal_met", Fact.GOAL_MET, sum(bool(e.met_on) for e in students), Form.COUNT),
         Figure("by_heart", "", by_heart),
         Figure("of", "", of),
-        Figure("", "cells by heart", f"{by_heart:,} of {of:,}"),
-        Figure("asked", "answers", room.asked, Form.COUNT),
+        Figure("", Fact.BY_HEART, words.out_of(by_heart, of)),
+        Figure("asked", Fact.ANSWERS, room.asked, Form.COUNT),
         Figure("right", "", room.right),
-        Figure("", "right", room.right / room.asked if room.asked else None, Form.SHARE),
-        Figure("recall", "recall", room.recall, Form.SHARE),
-        Figure("played_notes", "", sum(each.notes for each in room.students)),
-        Figure("played_right", "", sum(each.heard for each in room.students)),
-        Figure("seconds", "time spent", room.seconds, Form.SECONDS),
+        Figure("", Fact.RIGHT, room.right / room.asked if room.asked else None, Form.SHARE),
+        Figure("recall", Fact.RECALL, room.recall, Form.SHARE),
+        Figure("played_notes", "", notes),
+        Figure("played_right", "", heard),
+        Figure("seconds", Fact.TIME, room.seconds, Form.SECONDS),
         Figure("counted", "", counted_words(room)),
         Figure("not_started", "", room.not_started),
         Figure("not_on_roster", "", room.strangers),
@@ -94,12 +81,11 @@ def _figures(room: Classroom) -> tuple[Figure, ...]:
 
 
 def lead_lines(room: Classroom) -> tuple[str, ...]:
-    lines = []
-    for deck in room.decks[:8]:
-        due = f", due {deck.due}" if deck.due else ""
-        lines.append(f"{deck.title} ({deck.name}): goal {percent(deck.right)} % by heart{due}.")
-    if len(room.decks) > 8:
-        lines.append(f"And {count(len(room.decks) - 8, 'deck')} more.")
+    """The decks with their goals, and in which keys they are counted."""
+    most, decks = words.MOST_DECKS, room.decks
+    lines = [words.deck_line(each.title, each.name, each.right, each.due) for each in decks[:most]]
+    if len(decks) > most:
+        lines.append(words.more_decks(len(decks) - most))
     return (*lines, counted_words(room)) if room.keys else tuple(lines)
 
 
@@ -109,14 +95,16 @@ def lead_lines(room: Classroom) -> tuple[str, ...]:
 def _slips(room: Classroom) -> Table:
     return Table(
         "slips",
-        "Slips they share",
+        Title.SLIPS,
         (
-            Column("slip", "Slip", lambda e: e.slip, Form.SLIP),
-            Column("students", "Students", lambda e: e.students, Form.COUNT),
-            Column("count", "Times", lambda e: e.count, Form.COUNT),
+            Column("slip", Head.SLIP, lambda e: e.slip, Form.SLIP),
+            Column("students", Head.STUDENTS, lambda e: e.students, Form.COUNT),
+            Column("count", Head.TIMES, lambda e: e.count, Form.COUNT),
             *key_columns(lambda e: e.key),
-            Column("key_count", "", lambda e: e.key_count),
-            Column("", "Most often in", lambda e: f"{key_name(e.key, room)} ({e.key_count})"),
+            *fields("key_count"),
+            Column(
+                "", Head.MOST_OFTEN_IN, lambda e: words.times(key_name(e.key, room), e.key_count)
+            ),
         ),
         room.slips,
         most=15,
@@ -126,36 +114,30 @@ def _slips(room: Classroom) -> Table:
 def _lines(room: Classroom) -> Table:
     return Table(
         "lines",
-        "What they write",
+        Title.LINES,
         (
-            Column("student", "Student", lambda e: e.name, Form.NAME),
-            Column("line", "Line", lambda e: e.line),
+            Column("student", Head.STUDENT, lambda e: e.name, Form.NAME),
+            Column("line", Head.LINE, lambda e: e.line),
         ),
         [each for each in room.students if each.line],
     )
 
 
 def _missing(room: Classroom) -> Note | None:
-    lines = [
-        f"{title} ({len(names)}): {', '.join(names)}"
-        for title, names in (
-            ("Not started", room.not_started),
-            ("Not on the roster", room.strangers),
-        )
-        if names
-    ]
-    return Note("absent", "Who is missing", tuple(lines)) if lines else None
+    absent = [words.absent_line(room.not_started)] if room.not_started else []
+    strange = [words.strangers_line(room.strangers)] if room.strangers else []
+    return Note("absent", Title.ABSENT, (*absent, *strange)) if absent or strange else None
 
 
 def _files(room: Classroom) -> Table:
     return Table(
         "files",
-        "Files to look at",
+        Title.FILES,
         (
-            Column("file", "File", lambda e: e.file),
+            Column("file", Head.FILE, lambda e: e.file),
             Column("counts", "", lambda e: str(e.why)),
-            Column("reason", "", lambda e: e.reason),
-            Column("", "What", lambda e: f"{e.why}: {e.reason}"),
+            *fields("reason"),
+            Column("", Head.WHAT, lambda e: f"{e.why}: {e.reason}"),
         ),
         sorted(room.remarks, key=lambda each: list(Why).index(each.why)),
         style=Style.STACKED,
@@ -164,29 +146,6 @@ def _files(room: Classroom) -> Table:
 
 
 def _decks(room: Classroom) -> Table:
-    return Table(
-        "decks",
-        "",
-        (
-            Column("name", "", lambda e: e.name),
-            Column("title", "", lambda e: e.title),
-            Column("fingerprint", "", lambda e: e.key),
-            Column("goal", "", lambda e: e.right),
-            Column("due", "", lambda e: e.due or None),
-        ),
-        room.decks,
-        style=Style.DATA,
-    )
-
-
-def _notes(room: Classroom) -> Note:
-    return Note("notes", "How to read this", (READING,))
-
-
-READING = (
-    "Right: the share of right answers; a cell typed once more after a slip, or asked "
-    "once more at the end of a practice, does not count. Recall and by heart are what the "
-    "model of memory says, from the answers handed in and nothing else; they fall with "
-    "days away. A results file is a record, not an examination: it shows damage, not who "
-    "sat at the keyboard."
-)
+    due = Column("due", "", lambda e: e.due or None)
+    columns = (*fields("name", "title", fingerprint="key", goal="right"), due)
+    return Table("decks", "", columns, room.decks, style=Style.DATA)

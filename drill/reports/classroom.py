@@ -14,10 +14,13 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
+from typing import TypeVar
 
-from drill.reports.gathering import Copies, DeckSeen, Found, Remark, Why
+from drill.reports.finding import Remark, Why
+from drill.reports.gathering import DeckSeen, Found
 from drill.reports.naming import Counted, Place, shape_order
-from drill.reports.people import Person
+from drill.reports.people import Person, whose
+from drill.reports.repeats import Copies
 from drill.reports.results import name_key
 from drill.reports.study import CellCount, SlipCount, Square, Study
 
@@ -98,7 +101,7 @@ class Section:
 
     name: str
     """Instrument id, or the group."""
-    students: int
+    students: tuple[Study, ...]
     started: int
     goal_met: int
     on_time: int
@@ -109,6 +112,7 @@ class Section:
     asked: int
     right: int
     weakest: Counted | None
+    """The key that is the weakest of most of them; None where no key was asked enough."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,70 +190,15 @@ class Classroom:
 
 
 @dataclass(slots=True)
-class _Square:
-    place: Place
-    students: int = 0
-    short: int = 0
-    need: float = 0.0
-    cells: int = 0
-    by_heart: int = 0
-    asked: int = 0
-    right: int = 0
-    recall: float = 0.0
-    players: int = 0
-    notes: int = 0
-    heard: int = 0
-    whom: list[tuple[float, str]] = field(default_factory=list)
-    """What each is short of, with the name."""
-
-    def add(self, square: Square, goal: float, name: str) -> None:
-        self.players += square.notes > 0
-        self.notes += square.notes
-        self.heard += square.heard
-        if not square.cells:
-            return
-        missing = goal - square.recall
-        self.students += 1
-        self.short += missing > 0
-        self.need += max(0.0, missing)
-        self.cells += square.cells
-        self.by_heart += square.by_heart
-        self.asked += square.asked
-        self.right += square.right
-        self.recall += square.recall
-        if missing > 0 and name:
-            self.whom.append((-missing, name))
-
-    def made(self, shape: str) -> ClassSquare:
-        return ClassSquare(
-            self.place, shape, self.students, self.short, self.need, self.cells, self.by_heart,
-            self.asked, self.right, self.recall / self.students if self.students else None,
-            self.players, self.notes, self.heard,
-        )  # fmt: skip
-
-
-@dataclass(slots=True)
 class _Growing:
-    """Totals of a class while students are added."""
+    """What is added up while students come, who let it go afterwards."""
 
-    squares: dict[tuple[Place, str], _Square] = field(default_factory=dict)
-    totals: dict[tuple[Counted, str], _Square] = field(default_factory=dict)
     counts: dict[tuple[Place, str, str], list[int]] = field(default_factory=dict)
     slips: Counter[tuple[str, Place, str]] = field(default_factory=Counter)
     slip_students: Counter[str] = field(default_factory=Counter)
-    key_students: Counter[Counted] = field(default_factory=Counter)
 
-    def add(self, student: Study) -> None:
-        for square in student.squares:
-            if square.cells or square.notes:
-                place, shape = square.place, square.shape
-                own = self.squares.setdefault((place, shape), _Square(place))
-                own.add(square, student.goal, "")
-                whole = self.totals.setdefault((place.counted, shape), _Square(place))
-                whole.add(square, student.goal, student.name)
-        places = {each.place for each in student.squares if each.cells}
-        self.key_students.update({Counted(place.horn, place.written) for place in places})
-        self.key_students.update({Counted("", place.concert) for place in places if place.concert})
+    def add(self, student: Study) -> Study:
+        """The student without what was added up."""
         for each in student.counts:
             count = self.counts.setdefault((each.place, each.shape, each.degree), [0, 0, 0])
             count[0] += each.asked
@@ -258,6 +207,7 @@ class _Growing:
         for slip in student.slips:
             self.slips[slip.slip, slip.place, slip.shape] += slip.times
         self.slip_students.update({each.slip for each in student.slips})
+        return replace(student, counts=(), slips=())
 
 
 def classroom(
@@ -282,9 +232,11 @@ def classroom(
     for each in map(copies.check, found):
         said += each.remarks
         if each.study is not None and (wanted is None or wanted(each.study)):
-            growing.add(each.study)
-            students.append(replace(each.study, counts=(), slips=()))
+            students.append(growing.add(each.study))
             decks.update({deck.key: deck for deck in each.decks})
+    written = _parts(students, lambda place: place)
+    counted = _parts(students, lambda place: place.counted)
+    totals = {where: _square(where[1], some) for where, some in counted.items()}
     strangers = _strangers(students, roster)
     cells = _cells_of_one_deck(students)
     due = max((deck.due for deck in decks.values()), default="") if cells else ""
@@ -298,62 +250,99 @@ def classroom(
         not_started=tuple(dict.fromkeys(each.name for each in students if each.last is None)),
         strangers=strangers,
         decks=tuple(decks.values()),
-        squares=tuple(
-            each.made(shape)
-            for (_, shape), each in sorted(growing.squares.items(), key=_written_order)
-        ),
-        totals=tuple(
-            each.made(shape)
-            for (_, shape), each in sorted(growing.totals.items(), key=_counted_order)
-        ),
+        squares=tuple(_square(at[1], written[at]) for at in sorted(written, key=_written_order)),
+        totals=tuple(totals[at] for at in sorted(totals, key=_counted_order)),
         counts=tuple(CellCount(*where, *some) for where, some in sorted(growing.counts.items())),
         slip_counts=tuple(SlipCount(*where, n) for where, n in sorted(growing.slips.items())),
-        key_students=dict(growing.key_students),
+        key_students=_key_students(written),
         slips=_shared(growing),
-        lessons=_lessons(growing),
+        lessons=_lessons(totals, counted, growing),
         horns=_sections(students, lambda each: each.horns),
         groups=_sections(students, lambda each: (each.group,) if each.group else ()),
         remarks=tuple(said),
-        day=day or now.date().isoformat(),
+        day=today,
         since=since,
     )
 
 
-def _written_order(each: tuple[tuple[Place, str], _Square]) -> tuple[object, ...]:
-    (place, shape), _ = each
-    return Counted(place.horn, place.written).sort_key, shape_order(shape)
+def _written_order(at: tuple[Place, str]) -> tuple[object, ...]:
+    return Counted(at[0].horn, at[0].written).sort_key, shape_order(at[1])
 
 
-def _counted_order(each: tuple[tuple[Counted, str], _Square]) -> tuple[object, ...]:
-    (key, shape), _ = each
-    return key.sort_key, shape_order(shape)
+def _counted_order(at: tuple[Counted, str]) -> tuple[object, ...]:
+    return at[0].sort_key, shape_order(at[1])
+
+
+# -- keys and patterns
+
+_Parts = list[tuple[float, Study, Square]]
+"""What students know of one key and shape, each with the goal."""
+_K = TypeVar("_K", Place, Counted)
+
+
+def _parts(students: Iterable[Study], key: Callable[[Place], _K]) -> dict[tuple[_K, str], _Parts]:
+    """The squares of all students, together where their keys are the same and their shapes."""
+    found: dict[tuple[_K, str], _Parts] = {}
+    for student in students:
+        goal = student.goal
+        for square in student.squares:
+            if square.cells or square.notes:
+                where = key(square.place), square.shape
+                found.setdefault(where, []).append((goal, student, square))
+    return found
+
+
+def _square(shape: str, parts: _Parts) -> ClassSquare:
+    """The sums over some students."""
+    squares = [square for _, _, square in parts]
+    asked = [(goal, square) for goal, _, square in parts if square.cells]
+    missing = [goal - square.recall for goal, square in asked]
+    recall = sum(square.recall for _, square in asked)
+    return ClassSquare(
+        place=squares[0].place,
+        shape=shape,
+        students=len(asked),
+        short=sum(each > 0 for each in missing),
+        need=sum(max(0.0, each) for each in missing),
+        recall=recall / len(asked) if asked else None,
+        players=sum(square.notes > 0 for square in squares),
+        **_sums(squares, "cells", "by_heart", "asked", "right", "notes", "heard"),
+    )
+
+
+def _sums(some: Sequence[object], *names: str) -> dict[str, int]:
+    """Each attribute, added up."""
+    return {name: sum(getattr(each, name) for each in some) for name in names}
+
+
+def _key_students(written: Mapping[tuple[Place, str], _Parts]) -> dict[Counted, int]:
+    """How many were asked each key, written on each horn, and in concert over all of them."""
+    people: dict[Counted, set[int]] = {}
+    for (place, _), parts in written.items():
+        some = {id(student) for _, student, square in parts if square.cells}
+        people.setdefault(Counted(place.horn, place.written), set()).update(some)
+        if place.concert:
+            people.setdefault(Counted("", place.concert), set()).update(some)
+    return {key: len(some) for key, some in people.items()}
 
 
 # -- people
 
 
-def _absent(students: Sequence[Study], roster: Sequence[Person]) -> list[Person]:
+def _absent(students: Iterable[Study], roster: Sequence[Person]) -> list[Person]:
     """Those on the roster of whom there is nothing, each once."""
-    ids = {each.id.casefold() for each in students if each.id}
-    names = {name_key(each.name) for each in students if not each.id}
-    found: dict[str, Person] = {}
-    for person in roster:
-        there = person.id.casefold() in ids if person.id else name_key(person.name) in names
-        if not there:
-            found.setdefault(person.id.casefold() or name_key(person.name), person)
+    there = {whose(each) for each in students}
+    found: dict[tuple[str, str], Person] = {}
+    for each in roster:
+        if whose(each) not in there:
+            found.setdefault(whose(each), each)
     return list(found.values())
 
 
-def _strangers(students: Sequence[Study], roster: Sequence[Person]) -> tuple[str, ...]:
-    if not roster:
-        return ()
-    ids = {person.id.casefold() for person in roster if person.id}
-    names = {name_key(person.name) for person in roster if not person.id}
-    return tuple(
-        each.name
-        for each in students
-        if not (each.id.casefold() in ids if each.id else name_key(each.name) in names)
-    )
+def _strangers(students: Iterable[Study], roster: Sequence[Person]) -> tuple[str, ...]:
+    """Those who are not on the roster, where there is one."""
+    known = {whose(each) for each in roster}
+    return tuple(each.name for each in students if known and whose(each) not in known)
 
 
 def _cells_of_one_deck(students: Iterable[Study]) -> dict[str, int]:
@@ -391,17 +380,14 @@ def _section(name: str, some: Sequence[Study]) -> Section:
     weak = Counter(place.counted for each in some for place in each.weakest[:1])
     worst = min(weak.items(), key=lambda e: (-e[1], e[0].sort_key), default=(None, 0))[0]
     return Section(
-        name,
-        len(some),
-        sum(each.last is not None for each in some),
-        sum(bool(each.met_on) for each in some),
-        sum(each.on_time is True for each in some),
-        sum(each.on_time is False for each in some),
-        sum(each.by_heart for each in some),
-        sum(each.of for each in some),
-        sum(each.asked for each in some),
-        sum(each.right for each in some),
-        worst,
+        name=name,
+        students=tuple(some),
+        started=sum(each.last is not None for each in some),
+        goal_met=sum(bool(each.met_on) for each in some),
+        on_time=sum(each.on_time is True for each in some),
+        late=sum(each.on_time is False for each in some),
+        weakest=worst,
+        **_sums(some, "by_heart", "of", "asked", "right"),
     )
 
 
@@ -421,11 +407,15 @@ def _shared(growing: _Growing) -> tuple[SharedSlip, ...]:
     return tuple(sorted(shared, key=lambda each: (-each.students, -each.count, each.slip)))
 
 
-def _lessons(growing: _Growing) -> tuple[Lesson, ...]:
+def _lessons(
+    totals: Mapping[tuple[Counted, str], ClassSquare],
+    parts: Mapping[tuple[Counted, str], _Parts],
+    growing: _Growing,
+) -> tuple[Lesson, ...]:
     """What to teach, the greatest need first."""
     ranked = sorted(
-        ((where, each) for where, each in growing.totals.items() if each.need > 0),
-        key=lambda pair: (-pair[1].need, pair[0][0].sort_key, shape_order(pair[0][1])),
+        (where for where, each in totals.items() if each.need > 0),
+        key=lambda where: (-totals[where].need, *_counted_order(where)),
     )
     slips: dict[tuple[Counted, str], Counter[str]] = {}
     for (slip, place, shape), times in growing.slips.items():
@@ -436,23 +426,26 @@ def _lessons(growing: _Growing) -> tuple[Lesson, ...]:
         before = some.get(degree, (0, 0))
         some[degree] = (before[0] + asked, before[1] + right)
     return tuple(
-        _lesson(where[1], each, slips.get(where, Counter()), degrees.get(where, {}))
-        for where, each in ranked[:MOST_LESSONS]
+        _lesson(totals[where], parts[where], slips.get(where, {}), degrees.get(where, {}))
+        for where in ranked[:MOST_LESSONS]
     )
 
 
 def _lesson(
-    shape: str, square: _Square, slips: Counter[str], degrees: dict[str, tuple[int, int]]
+    square: ClassSquare,
+    parts: _Parts,
+    slips: Mapping[str, int],
+    degrees: Mapping[str, tuple[int, int]],
 ) -> Lesson:
+    missing = [(of.recall - goal, each.name) for goal, each, of in parts if of.cells]
+    whom = tuple(name for short, name in sorted(missing) if short < 0 and name)
     slip, times = max(slips.items(), key=lambda each: (each[1], each[0]), default=("", 0))
     known = [
         (right / asked, -asked, degree)
         for degree, (asked, right) in degrees.items()
         if degree and asked >= FEWEST_ASKED
     ]
-    weakest = min(known, default=None)
-    whom = tuple(name for _, name in sorted(square.whom))
-    made = square.made(shape)
-    if weakest is None or weakest[0] == 1.0:
-        return Lesson(made, whom, slip, times, "", 0, 0)
-    return Lesson(made, whom, slip, times, weakest[2], *degrees[weakest[2]])
+    share, _, degree = min(known, default=(1.0, 0, ""))
+    if share == 1.0:
+        return Lesson(square, whom, slip, times, "", 0, 0)
+    return Lesson(square, whom, slip, times, degree, *degrees[degree])

@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from typing import Any
 
 from drill.reports.classroom import Classroom, Section
 from drill.reports.naming import Place
-from drill.reports.report import (
-    Column,
-    Form,
-    Style,
-    Table,
-)
-from drill.reports.study import Study, TaskDone
+from drill.reports.report import Column, Form, Style, Table, fields
+from drill.reports.study import Study
+from drill.wording import reports as words
+from drill.wording.reports import Head, Title
 from drill.wording.slips import slip_label
 from drill.wording.squares import horn_text, key_text
 
@@ -20,85 +18,79 @@ MOST_ROWS = 60
 """Students shown one by one; of a larger gathering those with the fewest cells by heart."""
 
 
-ON_THE_HORN = "On the horn"
-HEARD = (
-    "On the horn: notes that the program heard as asked, in the newest take of each run; no mark."
-)
-
-
-def deck_names(student: Study) -> tuple[str, ...]:
-    return tuple(dict.fromkeys(each.task.name for each in student.tasks))
-
-
 def share_of(student: Study) -> float | None:
     return student.by_heart / student.of if student.of else None
 
 
-def horn_columns(head: str = "") -> tuple[Column, ...]:
-    """What was heard on the horn: of how many notes played, how many as asked."""
-    words = Column("", head, lambda e: f"{e.heard} of {e.notes}" if e.notes else None)
+def first_of(students: Sequence[Study]) -> Sequence[Study]:
+    """The students as they are; of a larger gathering those with the fewest by heart first."""
+    if len(students) <= MOST_ROWS:
+        return students
+    return sorted(students, key=lambda each: (share_of(each) or 0.0, each.name))
+
+
+def horn_columns(
+    heard: Callable[[Any], Any] = lambda each: each, head: str = ""
+) -> tuple[Column, ...]:
+    """What was heard on the horn, of whatever has ``notes`` and ``heard``: of how many notes
+    played, how many as asked."""
+
+    def said(each: Any) -> str | None:
+        found = heard(each)
+        return words.out_of(found.heard, found.notes) if found and found.notes else None
+
     return (
-        Column("played_notes", "", lambda e: e.notes),
-        Column("played_right", "", lambda e: e.heard),
-        *((words,) if head else ()),
+        Column("played_notes", "", lambda e: found.notes if (found := heard(e)) else 0),
+        Column("played_right", "", lambda e: found.heard if (found := heard(e)) else 0),
+        Column("", head, said),
     )
 
 
 def students_table(room: Classroom) -> Table:
-    some = room.students
-    if len(some) > MOST_ROWS:
-        some = tuple(sorted(some, key=lambda each: (share_of(each) or 0.0, each.name)))
+    some = first_of(room.students)
     then = (
-        Column("by_heart_then", f"On {room.since}", lambda e: e.by_heart_then, Form.COUNT),
-        Column("", "More", lambda e: e.by_heart - e.by_heart_then, Form.COUNT),
+        Column("by_heart_then", words.then_head(room.since), lambda e: e.by_heart_then, Form.COUNT),
+        Column("", Head.MORE, lambda e: e.by_heart - e.by_heart_then, Form.COUNT),
     )
-    ids = any(each.id for each in some)
-    grouped = any(each.group for each in some)
-    due = any(deck.due for deck in room.decks)
     played = any(each.takes for each in some)
+    due = any(deck.due for deck in room.decks)
     return Table(
         "students",
-        "Who knows what by heart",
+        Title.BY_HEART,
         (
-            Column("name", "Student", lambda e: e.name, Form.NAME),
-            Column("id", "Id" if ids else "", lambda e: e.id),
-            Column("group", "Group" if grouped else "", lambda e: e.group),
+            Column("name", Head.STUDENT, lambda e: e.name, Form.NAME),
+            Column("id", Head.ID if any(each.id for each in some) else "", lambda e: e.id),
+            Column("group", Head.GROUP if any(e.group for e in some) else "", lambda e: e.group),
             Column("horn", "", lambda e: "; ".join(e.horns)),
-            Column("", "Horn", lambda e: tuple(map(horn_text, e.horns)), Form.LIST),
-            Column("deck", "", lambda e: "; ".join(deck_names(e))),
-            Column("by_heart", "By heart", lambda e: e.by_heart, Form.COUNT),
-            Column("of", "Of", lambda e: e.of, Form.COUNT),
-            Column("share", "Share", share_of, Form.SHARE),
+            Column("", Head.HORN, lambda e: tuple(map(horn_text, e.horns)), Form.LIST),
+            Column("deck", "", lambda e: "; ".join(dict.fromkeys(d.task.name for d in e.tasks))),
+            Column("by_heart", Head.BY_HEART, lambda e: e.by_heart, Form.COUNT),
+            Column("of", Head.OF, lambda e: e.of, Form.COUNT),
+            Column("share", Head.SHARE, share_of, Form.SHARE),
             Column("takes", "", lambda e: len(e.takes)),
-            *horn_columns(ON_THE_HORN if played else ""),
+            *horn_columns(head=Head.ON_THE_HORN if played else ""),
             *(then if room.since else ()),
             Column("goal", "", lambda e: e.goal if e.tasks else None),
-            Column("needed", "Goal", lambda e: e.needed if e.tasks else None, Form.COUNT),
-            Column("goal_met_on", "Met on", lambda e: e.met_on or None, Form.DAY),
-            Column("on_time", "On time" if due else "", lambda e: e.on_time, Form.FLAG),
-            Column("days", "Days", lambda e: e.days, Form.COUNT),
-            Column("seconds", "Time", lambda e: e.seconds, Form.SECONDS),
+            Column("needed", Head.GOAL, lambda e: e.needed if e.tasks else None, Form.COUNT),
+            Column("goal_met_on", Head.MET_ON, lambda e: e.met_on or None, Form.DAY),
+            Column("on_time", Head.ON_TIME if due else "", lambda e: e.on_time, Form.FLAG),
+            Column("days", Head.DAYS, lambda e: e.days, Form.COUNT),
+            Column("seconds", Head.TIME, lambda e: e.seconds, Form.SECONDS),
             Column("first", "", lambda e: e.first, Form.INSTANT),
-            Column("last", "Last", lambda e: e.last, Form.INSTANT),
-            Column("asked", "", lambda e: e.asked),
-            Column("right", "", lambda e: e.right),
-            Column("", "Right", lambda e: e.share, Form.SHARE),
-            Column("retyped", "", lambda e: e.retyped),
-            Column("cells", "", lambda e: e.cells),
-            Column("recall", "Recall", lambda e: e.recall, Form.SHARE),
-            Column("locked_in_tempo", "", lambda e: e.tempo),
+            Column("last", Head.LAST, lambda e: e.last, Form.INSTANT),
+            *fields("asked", "right"),
+            Column("", Head.RIGHT, lambda e: e.share, Form.SHARE),
+            *fields("retyped", "cells"),
+            Column("recall", Head.RECALL, lambda e: e.recall, Form.SHARE),
+            *fields(locked_in_tempo="tempo"),
             Column("weakest", "", lambda e: tuple(map(_weak, e.weakest))),
             Column("slips", "", lambda e: tuple(slip_label(slip) for slip, _ in e.worst_slips)),
-            Column("line", "", lambda e: e.line),
-            Column("files", "", lambda e: e.files),
+            *fields("line", "files"),
         ),
         some,
-        how="By heart: right and not slow on as many days as the deck asks, and still expected to "
-        "be right. Goal: the cells that are to be by heart. Met on: the first day on which they "
-        "were. Recall: predicted for the day of this report, for the cells that were asked."
-        + (f" {HEARD}" if played else ""),
+        how=f"{words.BY_HEART} {words.ON_THE_HORN}" if played else words.BY_HEART,
         most=MOST_ROWS,
-        left_out="more by heart",
+        left_out=words.MORE_BY_HEART,
     )
 
 
@@ -109,51 +101,47 @@ def _weak(place: Place) -> str:
 
 def weakest_table(room: Classroom) -> Table:
     """What each needs most."""
+
+    def slips(student: Study) -> tuple[str, ...]:
+        return tuple(words.slip_times(*each) for each in student.worst_slips[:1])
+
     return Table(
         "weakest",
-        "Weakest keys and slips, one by one",
+        Title.WEAKEST,
         (
-            Column("", "Student", lambda e: e.name, Form.NAME),
-            Column("", "Weakest keys", lambda e: tuple(map(_weak, e.weakest[:2])), Form.LIST),
-            Column("", "Slips made most", _slips_of, Form.LIST),
-            Column("", "Tempo", lambda e: e.tempo, Form.COUNT),
+            Column("", Head.STUDENT, lambda e: e.name, Form.NAME),
+            Column("", Head.WEAKEST_KEYS, lambda e: tuple(map(_weak, e.weakest[:2])), Form.LIST),
+            Column("", Head.SLIPS_MOST, slips, Form.LIST),
+            Column("", Head.TEMPO, lambda e: e.tempo, Form.COUNT),
         ),
         [each for each in room.students if each.asked],
-        how="Lowest recall first. Tempo: locked in, beats a minute.",
+        how=words.WEAKEST,
         most=MOST_ROWS,
     )
-
-
-def _slips_of(student: Study) -> tuple[str, ...]:
-    return tuple(f"{slip_label(slip)} ({times})" for slip, times in student.worst_slips[:1])
 
 
 def tasks_table(room: Classroom) -> Table:
     """Deck by deck, one row for each student and deck."""
     rows = [(each, done) for each in room.students for done in each.tasks]
     several = len(rows) > len(room.started)
-
-    def when(row: tuple[Study, TaskDone]) -> bool | None:
-        return row[1].on_time(room.day)
-
     return Table(
         "assignments",
-        "Deck by deck",
+        Title.DECKS,
         (
-            Column("student", "Student", lambda e: e[0].name, Form.NAME),
+            Column("student", Head.STUDENT, lambda e: e[0].name, Form.NAME),
             Column("id", "", lambda e: e[0].id),
             Column("group", "", lambda e: e[0].group),
             Column("horn", "", lambda e: e[1].task.horn),
-            Column("", "Horn", lambda e: horn_text(e[1].task.horn)),
-            Column("deck", "Deck", lambda e: e[1].task.name),
+            Column("", Head.HORN, lambda e: horn_text(e[1].task.horn)),
+            Column("deck", Head.DECK, lambda e: e[1].task.name),
             Column("title", "", lambda e: e[1].task.title),
-            Column("by_heart", "By heart", lambda e: e[1].by_heart, Form.COUNT),
-            Column("of", "Of", lambda e: e[1].task.cells, Form.COUNT),
+            Column("by_heart", Head.BY_HEART, lambda e: e[1].by_heart, Form.COUNT),
+            Column("of", Head.OF, lambda e: e[1].task.cells, Form.COUNT),
             Column("goal", "", lambda e: e[1].task.share),
-            Column("needed", "Goal", lambda e: e[1].task.needed, Form.COUNT),
-            Column("goal_met_on", "Met on", lambda e: e[1].met_on or None, Form.DAY),
-            Column("due", "Due", lambda e: e[1].task.due or None, Form.DAY),
-            Column("on_time", "On time", when, Form.FLAG),
+            Column("needed", Head.GOAL, lambda e: e[1].task.needed, Form.COUNT),
+            Column("goal_met_on", Head.MET_ON, lambda e: e[1].met_on or None, Form.DAY),
+            Column("due", Head.DUE, lambda e: e[1].task.due or None, Form.DAY),
+            Column("on_time", Head.ON_TIME, lambda e: e[1].on_time(room.day), Form.FLAG),
             Column("asked", "", lambda e: e[1].asked),
             Column("right", "", lambda e: e[1].right),
             Column("cells", "", lambda e: e[1].cells),
@@ -165,7 +153,12 @@ def tasks_table(room: Classroom) -> Table:
 
 
 def sections_table(name: str, title: str, head: str, sections: Sequence[Section]) -> Table:
+    """Students together: the horns', or the groups'."""
     late = any(each.late or each.on_time for each in sections)
+
+    def weakest(section: Section) -> str | None:
+        return str(section.weakest) if section.weakest else None
+
     name_of = horn_text if name == "horns" else str
     return Table(
         name,
@@ -173,18 +166,18 @@ def sections_table(name: str, title: str, head: str, sections: Sequence[Section]
         (
             Column(name[:-1], "", lambda e: e.name),
             Column("", head, lambda e: name_of(e.name)),
-            Column("students", "Students", lambda e: e.students, Form.COUNT),
-            Column("started", "Started", lambda e: e.started, Form.COUNT),
-            Column("goal_met", "Goal met", lambda e: e.goal_met, Form.COUNT),
-            Column("on_time", "On time" if late else "", lambda e: e.on_time, Form.COUNT),
-            Column("late", "Late" if late else "", lambda e: e.late, Form.COUNT),
-            Column("by_heart", "", lambda e: e.by_heart),
-            Column("of", "", lambda e: e.of),
-            Column("", "By heart", lambda e: e.by_heart / e.of if e.of else None, Form.BAR),
-            Column("asked", "", lambda e: e.asked),
-            Column("right", "", lambda e: e.right),
-            Column("", "Right", lambda e: e.right / e.asked if e.asked else None, Form.SHARE),
-            Column("weakest", "Weakest for most", lambda e: str(e.weakest) if e.weakest else None),
+            Column("students", Head.STUDENTS, lambda e: len(e.students), Form.COUNT),
+            Column("started", Head.STARTED, lambda e: e.started, Form.COUNT),
+            Column("goal_met", Head.GOAL_MET, lambda e: e.goal_met, Form.COUNT),
+            Column("on_time", Head.ON_TIME if late else "", lambda e: e.on_time, Form.COUNT),
+            Column("late", Head.LATE if late else "", lambda e: e.late, Form.COUNT),
+            *fields("by_heart", "of"),
+            Column("", Head.BY_HEART, lambda e: e.by_heart / e.of if e.of else None, Form.BAR),
+            *fields("asked", "right"),
+            Column("", Head.RIGHT, lambda e: e.right / e.asked if e.asked else None, Form.SHARE),
+            Column(
+                "weakest", Head.WEAKEST_FOR_MOST, lambda e: str(e.weakest) if e.weakest else None
+            ),
         ),
         sections,
         style=Style.PLAIN if len(sections) > 1 else Style.DATA,

@@ -4,8 +4,7 @@ Files are sorted by the name that they give, each student's are read together, m
 the answers' ids and studied; then the answers are let go.  So a class and a district need
 the same memory, but for the totals.  Large gatherings are shared among processes.
 
-Nothing is trusted: what cannot be read is left out by name with its reason, and what was
-handed in twice counts once.
+Nothing is trusted: what cannot be read is left out by name with its reason.
 """
 
 from __future__ import annotations
@@ -18,56 +17,27 @@ from concurrent.futures import ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass, replace
 from datetime import date, datetime
-from enum import StrEnum
-from hashlib import sha256
 from multiprocessing import get_context
-from pathlib import Path
 
 from drill.decks.schema import Deck
-from drill.errors import DataError, UsageError
+from drill.errors import DataError
 from drill.memory.items import Answer, Item
 from drill.memory.levels import Goal
 from drill.reports import reading
+from drill.reports.finding import Remark, Why, remark
 from drill.reports.naming import concert_keys
-from drill.reports.people import Person
+from drill.reports.people import Person, whose
 from drill.reports.reading import Peek, Source
-from drill.reports.results import SUFFIX, Results, name_key
+from drill.reports.repeats import digest, without_repeats
+from drill.reports.results import Results, name_key
 from drill.reports.study import Study, Task
 from drill.reports.takes import TakeResult
 from drill.reports.tally import study
 from drill.shown import harmless
-from drill.wording.squares import horn_text
+from drill.wording import handing as words
 
-MOST_FILES = 50_000
 PARALLEL_BYTES = 4 * 1024 * 1024
 """Below this much, starting processes takes longer than they save."""
-
-
-class Why(StrEnum):
-    """Why a file does not count, or not wholly."""
-
-    UNREADABLE = "left out"
-    """Damaged, foreign, of another layout or hostile: its reason says which."""
-    DUPLICATE = "counted once"
-    OLDER = "superseded"
-    """Everything in it is in a newer file of the same student."""
-    COPY = "left out as a copy"
-    """The same answers under another student's name."""
-    NOTE = "counted; please look"
-
-
-@dataclass(frozen=True, slots=True)
-class Remark:
-    """What is to be said about one file."""
-
-    file: str
-    """Harmless to print."""
-    why: Why
-    reason: str
-    """In words, harmless to print."""
-
-    def __str__(self) -> str:
-        return f"{self.file}: {self.why}: {self.reason}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,62 +100,6 @@ class Work:
     remarks: tuple[Remark, ...] = ()
 
 
-def files_in(
-    places: Sequence[Path], *, by_folder: bool = False
-) -> tuple[tuple[Source, ...], tuple[Remark, ...]]:
-    """The results files among files and folders, in order, each once; and what is not there.
-
-    In a folder those with the suffix of results files, or that begin like one, count, and zip
-    files that hold some; hidden files and links are passed over.  ``by_folder`` makes a group
-    of each folder below the one that is named, a school or a class.  Raises UsageError where
-    there are too many.
-    """
-    found: dict[tuple[Path, str], Source] = {}
-    remarks: list[Remark] = []
-    for place in places:
-        try:
-            folder = place.is_dir()
-            inside = sorted(_walk(place)) if folder else [place]
-        except OSError as error:
-            remarks.append(_unreadable(place, f"cannot be read: {error.strerror}"))
-            continue
-        if folder and not inside:
-            remarks.append(_unreadable(place, "this folder holds no results file"))
-        for path in inside:
-            below = path.relative_to(place).parts[:-1] if folder and by_folder else ()
-            try:
-                for source in reading.sources(path, below[0] if below else ""):
-                    found.setdefault((_real(path), source.member), source)
-            except DataError as error:
-                remarks.append(_unreadable(path, str(error)))
-        if len(found) > MOST_FILES:
-            raise UsageError(f"more than {MOST_FILES} results files: name fewer folders")
-    return tuple(found.values()), tuple(remarks)
-
-
-def _real(path: Path) -> Path:
-    try:
-        return path.resolve()
-    except (OSError, RuntimeError):  # RuntimeError: links in a circle
-        return path
-
-
-def _walk(folder: Path) -> Iterator[Path]:
-    """Results files below a folder; links are not followed."""
-    for place, folders, names in os.walk(folder):
-        folders[:] = sorted(name for name in folders if not name.startswith("."))
-        for name in names:
-            path = Path(place, name)
-            if name.startswith(".") or path.is_symlink():
-                continue
-            if path.suffix == SUFFIX or reading.looks_right(path):
-                yield path
-
-
-def _unreadable(file: object, reason: str) -> Remark:
-    return Remark(harmless(str(file)), Why.UNREADABLE, harmless(reason))
-
-
 # -- whose files they are
 
 
@@ -204,24 +118,20 @@ def tasks(
     said: dict[tuple[str, str], list[Remark]] = {}
     for source in files:
         seen = reading.peek(source)
-        person, remark = known.who(seen, str(source))
+        person, told = known.who(seen, str(source))
         where = _where(seen, person, source)
         groups.setdefault(where, []).append(source)
         horns.setdefault(where, {})[seen.horn] = None
         if person:
             people[where] = person
-        if remark:
-            said.setdefault(where, []).append(remark)
+        if told:
+            said.setdefault(where, []).append(told)
     made = []
     for where, group in sorted(groups.items()):
         remarks = said.get(where, [])
         if len(horns[where]) > 1 and not where[0] and where not in people:
-            names = ", ".join(map(horn_text, horns[where]))
-            reason = (
-                f"files under this name are for several horns ({names}) and are counted as one "
-                "person: ids in a roster tell people apart"
-            )
-            remarks = [*remarks, Remark(harmless(str(group[0])), Why.NOTE, harmless(reason))]
+            reason = words.several_horns(horns[where])
+            remarks = [*remarks, remark(group[0], Why.NOTE, reason)]
         made.append(Work(tuple(group), when, people.get(where), deck, tuple(remarks)))
     return tuple(made)
 
@@ -230,7 +140,7 @@ def _where(seen: Peek, person: Person | None, source: Source) -> tuple[str, str]
     """What the files of one student have in common: an id, or a name (within its folder, for two
     schools may have people of one name)."""
     if person:
-        return (person.id.casefold(), "") if person.id else ("", name_key(person.name))
+        return whose(person)
     if seen.id:
         return seen.id.casefold(), ""
     return "", f"{name_key(seen.name)}\0{source.group}" if seen.name else f"\0{source}"
@@ -258,11 +168,8 @@ class _Roster:
         on_horn = [person for person in same if person.horn == seen.horn]
         if len({person.id for person in on_horn}) == 1:
             return on_horn[0], None
-        reason = (
-            f"{len(ids)} people on the roster are called {seen.name}, and the file has no id: "
-            "counted for none of them"
-        )
-        return None, Remark(harmless(file), Why.NOTE, harmless(reason))
+        reason = words.several_people(len(ids), seen.name)
+        return None, remark(file, Why.NOTE, reason)
 
 
 # -- reading
@@ -319,26 +226,21 @@ def read_student(work: Work) -> Found:
         try:
             good.append((source, reading.load(source, work.when.now)))
         except DataError as error:
-            remarks.append(_unreadable(source, str(error)))
+            remarks.append(remark(source, Why.UNREADABLE, str(error)))
     if work.deck:
         good = [each for each in good if _is_called(each[1], work.deck)]
     # The newest first: where two files differ in an answer, its word counts.
     good.sort(key=lambda each: (each[1].made, len(each[1].answers), str(each[0])), reverse=True)
-    kept, more = _without_repeats(good)
+    kept, more = without_repeats(good)
     remarks += more
     if not kept:
         return Found(None, tuple(remarks), (), ())
     seen = [_seen(each) for _, each in kept]
     made = _study(kept, seen, work)
     if made.undated:
-        one = made.undated == 1
-        reason = (
-            f"{made.undated} answer{'' if one else 's'} {'was' if one else 'were'} given with a "
-            "wrong clock, and count without a date"
-        )
-        remarks.append(Remark(harmless(str(kept[0][0])), Why.NOTE, reason))
+        remarks.append(remark(kept[0][0], Why.NOTE, words.undated(made.undated)))
     decks = {each.key: each for each in seen}
-    digests = tuple((_digest(each), harmless(str(path))) for path, each in kept if each.answers)
+    digests = tuple((digest(each), harmless(str(path))) for path, each in kept if each.answers)
     return Found(made, tuple(remarks), tuple(decks.values()), digests)
 
 
@@ -382,53 +284,6 @@ def _task(results: Results, seen: DeckSeen) -> Task:
     )  # fmt: skip
 
 
-def _digest(results: Results) -> str:
-    """A digest of which answers they are, whoever handed them in."""
-    return sha256("\n".join(answer.uuid for answer in results.answers).encode()).hexdigest()
-
-
-def _without_repeats(
-    good: Sequence[tuple[Source, Results]],
-) -> tuple[list[tuple[Source, Results]], list[Remark]]:
-    """The files that say something new, the newest first, and what is said of the others."""
-    kept: list[tuple[Source, Results]] = []
-    remarks: list[Remark] = []
-    for path, results in good:
-        ids = {answer.uuid for answer in results.answers}
-        file = harmless(str(path))
-        same_deck = [
-            (other, more) for other, more in kept
-            if (more.deck.fingerprint, more.horn) == (results.deck.fingerprint, results.horn)
-        ]  # fmt: skip
-        fuller = [
-            (other, more) for other, more in same_deck
-            if ids <= {answer.uuid for answer in more.answers}
-        ]  # fmt: skip
-        if fuller:
-            other, more = fuller[0]
-            name = harmless(str(other))
-            if len(more.answers) == len(ids):
-                remarks.append(Remark(file, Why.DUPLICATE, f"the same answers as {name}"))
-            else:
-                remarks.append(Remark(file, Why.OLDER, f"every answer is in the newer {name}"))
-            continue
-        if (
-            same_deck
-            and ids
-            and all(ids.isdisjoint(answer.uuid for answer in more.answers) for _, more in same_deck)
-        ):
-            remarks.append(
-                Remark(
-                    file,
-                    Why.NOTE,
-                    f"no answer in common with {harmless(str(same_deck[0][0]))}, which gives the "
-                    "same name: if these are two people, have one choose another name",
-                )
-            )
-        kept.append((path, results))
-    return kept, remarks
-
-
 def _study(kept: Sequence[tuple[Source, Results]], seen: Sequence[DeckSeen], work: Work) -> Study:
     """The student of some files, the newest first."""
     newest, when = kept[0][1], work.when
@@ -469,30 +324,3 @@ def _study(kept: Sequence[tuple[Source, Results]], seen: Sequence[DeckSeen], wor
         group=(person.group if person else "") or source.group,
         line=newest.line,
     )
-
-
-class Copies:
-    """Notices the same answers handed in under two names."""
-
-    def __init__(self) -> None:
-        self._first: dict[str, tuple[str, str]] = {}
-
-    def check(self, found: Found) -> Found:
-        """The student as found, or without a study where all the answers are another's."""
-        if found.study is None:
-            return found
-        copies = []
-        for digest, file in found.digests:
-            first = self._first.setdefault(digest, (file, found.study.name))
-            if first[0] != file:
-                copies.append((file, first))
-        if not copies:
-            return found
-        whole = len(copies) == len(found.digests)
-        why = Why.COPY if whole else Why.NOTE
-        remarks = tuple(
-            Remark(file, why, f"the same answers as {first}, handed in by {name}")
-            for file, (first, name) in copies
-        )
-        study_left = None if whole else found.study
-        return replace(found, study=study_left, remarks=(*found.remarks, *remarks))

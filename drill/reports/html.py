@@ -19,6 +19,7 @@ from drill.reports.report import (
     Form,
     Mark,
     Note,
+    Picture,
     Report,
     Style,
     Table,
@@ -56,17 +57,21 @@ def page(report: Report) -> str:
 def _sheet(report: Report, first: str) -> Iterator[Safe]:
     """The head of a report and its sections; ``first`` is empty where it follows another."""
     top = "h1" if first else "h2"
+    figures = [each for each in report.figures if each.head]
     yield tag(
         "header",
         tag("p", report.kind, class_="kicker") if report.kind else None,
         tag(top, tag("bdi", report.title)),
-        tag("dl", *map(_figure, [each for each in report.figures if each.head], [report] * 99)),
+        tag("dl", *(_figure(each, report) for each in figures)) if figures else None,
         *(tag("p", line) for line in report.lead),
     )
     for part in report.parts:
         if isinstance(part, Note):
             yield _section(part.title, part.name if first else "",
                            *(tag("p", line) for line in part.lines))  # fmt: skip
+        elif isinstance(part, Picture):
+            how = tag("p", part.how, class_="how") if part.how else None
+            yield _section(part.title, part.name, how, *part.drawings)
         elif part.style is not Style.DATA and (part.items or part.empty):
             yield _section(part.title, part.name if first else "", *_table(part, report))
 

@@ -12,7 +12,8 @@ from drill.terms import Descent, Direction, Ending, Mode, Pattern
 from drill.theory.keys import concert_key, written_key
 from drill.theory.patterns import free_pattern, same_cell
 from drill.theory.scales import SCALES, signature
-from drill.wording.squares import apart, horn_text, key_of, key_text, shape_name
+from drill.wording import reports as words
+from drill.wording.squares import apart, key_of, shape_name
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -55,8 +56,8 @@ class Counted:
 
     def __str__(self) -> str:
         if self.concert:
-            return f"concert {key_text(self.key)}"
-        return f"{key_text(self.key)}, {horn_text(self.horn)}"
+            return words.concert(self.key)
+        return words.on_horn(self.key, self.horn)
 
 
 def concert_keys(deck: Deck) -> dict[str, str]:

@@ -13,6 +13,7 @@ import io
 import unicodedata
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import Protocol
 
 from drill.errors import DataError, Fault, FaultsError, TheoryError
 from drill.reports.results import LONGEST_ID, LONGEST_NAME, clean_line, clean_name, name_key
@@ -52,6 +53,20 @@ class Person:
         if column in KNOWN:
             return str(getattr(self, column))
         return dict(self.more).get(column, "")
+
+
+class Named(Protocol):
+    """A person of a roster, or one who handed in."""
+
+    @property
+    def name(self) -> str: ...
+    @property
+    def id(self) -> str: ...
+
+
+def whose(each: Named) -> tuple[str, str]:
+    """What two mentions of one person have in common: the id, else the name."""
+    return (each.id.casefold(), "") if each.id else ("", name_key(each.name))
 
 
 def read_roster(text: str, file: str = "roster") -> tuple[Person, ...]:

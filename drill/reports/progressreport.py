@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 
-from drill.decks.schema import Deck
 from drill.memory.forecast import Forecast
 from drill.memory.levels import ENOUGH, Level
 from drill.reports.progress import KeyRow, Progress, SquareRow, Standing
@@ -21,13 +20,12 @@ from drill.reports.report import (
     Value,
     shape_columns,
 )
+from drill.wording import reports as words
 from drill.wording.ahead import advice_words, forecast_words
 from drill.wording.figures import percent
 from drill.wording.levels import level_label
+from drill.wording.reports import Fact, Head, Kind, Title
 from drill.wording.squares import key_text, shape_name
-
-TOO_FEW = "not enough answers yet"
-MOST_WEEKS = 52
 
 Signs = tuple[str, str, str, str, str]
 """A sign beside each level's word: untried, shaky, holding, fading, by heart."""
@@ -37,7 +35,7 @@ def progress_report(made: Progress, signs: Signs) -> Report:
     """The report of a player's progress with a deck."""
     return Report(
         title=f"{made.deck.title} ({made.deck.name}), {made.today}",
-        kind="Progress",
+        kind=Kind.PROGRESS,
         made=made.made,
         figures=_figures(made),
         parts=(
@@ -62,11 +60,11 @@ def _figures(made: Progress) -> tuple[Figure, ...]:
         Figure("goal.recall", "", made.goal.recall),
         Figure("goal.days", "", made.goal.days),
         Figure("due", "", due),
-        Figure("cells", "cells", whole.cells, Form.COUNT),
-        Figure("answers", "answers", whole.asked, Form.COUNT),
+        Figure("cells", Fact.CELLS, whole.cells, Form.COUNT),
+        Figure("answers", Fact.ANSWERS, whole.asked, Form.COUNT),
         Figure("slips", "", whole.slips),
-        Figure("error_rate", "errors", whole.error_rate, Form.SHARE),
-        Figure("recall", "recall now", whole.recall, Form.SHARE),
+        Figure("error_rate", Fact.ERRORS, whole.error_rate, Form.SHARE),
+        Figure("recall", Fact.RECALL_NOW, whole.recall, Form.SHARE),
         Figure("cells_asked", "", whole.tried),
         Figure("level", "", whole.level, Form.LEVEL),
         *(
@@ -100,29 +98,16 @@ def _forecast_figures(ahead: Forecast | None) -> tuple[Figure, ...]:
     )
 
 
-def due_words(deck: Deck, ahead: Forecast, today: date) -> str:
-    """When the deck will be by heart, and the day it is due."""
-    said = forecast_words(ahead, today)
-    if deck.due is None or ahead.due is not None:
-        return said
-    return f"{said} It {'is due today' if deck.due == today else f'was due on {deck.due}'}."
-
-
 def _lead(made: Progress) -> tuple[str, ...]:
     """What is to be said before all figures."""
     told = [advice_words(made.advice)]
     if made.forecast is not None:
-        told.append(due_words(made.deck, made.forecast, date.fromisoformat(made.today)))
+        today = date.fromisoformat(made.today)
+        told.append(forecast_words(made.forecast, today, made.deck.due))
     return tuple(filter(None, told))
 
 
 # -- keys and patterns
-
-
-_RECALL_HOW = (
-    "Recall: predicted now, in percent, untried cells too; the larger the square on a page, the "
-    f"less. Errors: {TOO_FEW} to say where there is none (under {ENOUGH} in the key)."
-)
 
 
 _Row = KeyRow | tuple[KeyRow, SquareRow]
@@ -132,8 +117,8 @@ def _mark(known: Standing) -> Mark:
     return Mark(known.recall, percent(known.recall) + " %")
 
 
-def _standing_columns(of: str) -> tuple[Column, ...]:
-    """Columns of the standing at the end of a path of attributes."""
+def _standing_columns() -> tuple[Column, ...]:
+    """How well a key is known, or a pattern in it."""
 
     def known(item: _Row) -> Standing:
         return item.standing if isinstance(item, KeyRow) else item[1].standing
@@ -145,65 +130,64 @@ def _standing_columns(of: str) -> tuple[Column, ...]:
     return (
         Column("cells", "", lambda e: known(e).cells),
         Column("cells_asked", "", lambda e: known(e).tried),
-        Column("", "Asked", lambda e: f"{known(e).tried} of {known(e).cells}"),
-        Column("answers", of, lambda e: known(e).asked, Form.COUNT),
+        Column("", Head.ASKED, lambda e: words.out_of(known(e).tried, known(e).cells)),
+        Column("answers", Head.ANSWERS, lambda e: known(e).asked, Form.COUNT),
         Column("slips", "", lambda e: known(e).slips),
-        Column("error_rate", "Errors", rate, Form.SHARE),
-        Column("recall", "Recall", lambda e: _mark(known(e)), Form.MARK),
-        Column("level", "Level", lambda e: known(e).level, Form.LEVEL),
+        Column("error_rate", Head.ERRORS, rate, Form.SHARE),
+        Column("recall", Head.RECALL, lambda e: _mark(known(e)), Form.MARK),
+        Column("level", Head.LEVEL, lambda e: known(e).level, Form.LEVEL),
     )
 
 
 def _keys(made: Progress) -> Table:
     return Table(
         "keys",
-        "Keys around the circle of fifths",
+        Title.KEYS_AROUND,
         (
-            Column("key", "Key", lambda e: e.key, Form.KEY),
-            *_standing_columns("Answers"),
+            Column("key", Head.KEY, lambda e: e.key, Form.KEY),
+            *_standing_columns(),
             Column("enough_answers", "", lambda e: e.enough),
         ),
         made.keys,
-        how=_RECALL_HOW,
+        how=words.recall_how(ENOUGH),
     )
 
 
 def _patterns(made: Progress) -> Table:
-    def words(item: tuple[KeyRow, SquareRow]) -> str:
+    def name(item: tuple[KeyRow, SquareRow]) -> str:
         return f"{key_text(item[0].key)}, {shape_name(item[1].shape)}"
 
     return Table(
         "patterns",
-        "Keys by pattern",
+        Title.KEYS_BY_PATTERN,
         (
-            Column("", "Key and pattern", words),
+            Column("", Head.KEY_AND_PATTERN, name),
             Column("key", "", lambda e: e[0].key, Form.KEY),
             *shape_columns(lambda e: e[1].shape),
-            *_standing_columns("Answers"),
-            Column("locked_in_tempo", "Tempo", lambda e: e[1].tempo, Form.COUNT),
+            *_standing_columns(),
+            Column("locked_in_tempo", Head.TEMPO, lambda e: e[1].tempo, Form.COUNT),
         ),
         tuple((key, each) for key in made.keys for each in key.squares),
-        how="Tempo: locked in last, beats a minute.",
+        how=words.TEMPO,
     )
 
 
 def _weeks(made: Progress) -> Table:
     return Table(
         "weeks",
-        "Week by week",
+        Title.WEEKS,
         (
-            Column("begins", "Week of", lambda e: e.begins, Form.DAY),
-            Column("answers", "Answers", lambda e: e.asked, Form.COUNT),
+            Column("begins", Head.WEEK_OF, lambda e: e.begins, Form.DAY),
+            Column("answers", Head.ANSWERS, lambda e: e.asked, Form.COUNT),
             Column("right", "", lambda e: e.right),
-            Column("error_rate", "Errors", lambda e: e.error_rate, Form.SHARE),
-            Column("practice_days", "Days", lambda e: e.practice_days, Form.COUNT),
-            Column("by_heart", "By heart", lambda e: e.by_heart, Form.COUNT),
-            Column("recall", "Recall", lambda e: e.recall, Form.BAR),
-            Column("seconds", "Seconds", lambda e: e.seconds, Form.NUMBER),
+            Column("error_rate", Head.ERRORS, lambda e: e.error_rate, Form.SHARE),
+            Column("practice_days", Head.DAYS, lambda e: e.practice_days, Form.COUNT),
+            Column("by_heart", Head.BY_HEART, lambda e: e.by_heart, Form.COUNT),
+            Column("recall", Head.RECALL, lambda e: e.recall, Form.BAR),
+            Column("seconds", Head.SECONDS, lambda e: e.seconds, Form.NUMBER),
         ),
         made.weeks,
-        how="Recall: predicted for the whole deck at the week's last answer. Seconds: median of "
-        "right answers.",
+        how=words.WEEKS,
     )
 
 
@@ -211,26 +195,25 @@ def _weeks(made: Progress) -> Table:
 
 
 def _trips(trips: Tripping) -> tuple[Table, ...]:
-    share = Column("share", "Share", lambda e: e.share, Form.BAR)
-    nothing = "What trips you: nothing so far has a name." if trips.answers else ""
+    share = Column("share", Head.SHARE, lambda e: e.share, Form.BAR)
     return (
         Table(
             "trips.slips",
-            "What trips you: slips by kind, and the practice that answers each",
+            Title.TRIPS,
             (
-                Column("slip", "Slip", lambda e: e.slip, Form.SLIP),
-                Column("count", "Times", lambda e: e.count, Form.COUNT),
+                Column("slip", Head.SLIP, lambda e: e.slip, Form.SLIP),
+                Column("count", Head.TIMES, lambda e: e.count, Form.COUNT),
                 share,
-                Column("drill", "The practice that answers it", lambda e: e.drill, Form.COMMAND),
+                Column("drill", Head.DRILL, lambda e: e.drill, Form.COMMAND),
             ),
             trips.slips,
-            empty=nothing,
+            empty=words.NOTHING_TRIPS if trips.answers else "",
         ),
         Table(
             "trips.accidentals",
-            "Accidentals you miss",
+            Title.ACCIDENTALS,
             (
-                Column("", "Note", lambda e: f"{e.note} in {key_text(e.key)}"),
+                Column("", Head.NOTE, lambda e: f"{e.note} in {key_text(e.key)}"),
                 Column("note", "", lambda e: e.note),
                 Column("key", "", lambda e: e.key, Form.KEY),
                 *_missed("missed"),
@@ -241,12 +224,12 @@ def _trips(trips: Tripping) -> tuple[Table, ...]:
         ),
         Table(
             "trips.mixed_keys",
-            "Keys you take for another",
+            Title.MIXED,
             (
-                Column("key", "Key", lambda e: e.key, Form.KEY),
+                Column("key", Head.KEY, lambda e: e.key, Form.KEY),
                 *_missed("mixed"),
                 share,
-                Column("", "For", lambda e: _others(e.others), Form.LIST),
+                Column("", Head.INSTEAD, lambda e: _others(e.others), Form.LIST),
                 Column("instead", "", lambda e: _instead(e.others)),
             ),
             trips.mixed,
@@ -255,14 +238,14 @@ def _trips(trips: Tripping) -> tuple[Table, ...]:
         _degrees(trips),
         Table(
             "trips.slowest",
-            "Slowest cells, right answers only",
+            Title.SLOWEST,
             (
-                Column("", "Cell", lambda e: f"{key_text(e.key)} on {e.label}"),
+                Column("", Head.CELL, lambda e: f"{key_text(e.key)} on {e.label}"),
                 Column("key", "", lambda e: e.key, Form.KEY),
-                *shape_columns(lambda e: e.shape, "Pattern"),
+                *shape_columns(lambda e: e.shape, Head.PATTERN),
                 Column("degree", "", lambda e: e.label),
-                Column("seconds", "Seconds", lambda e: e.seconds, Form.NUMBER),
-                Column("times", "Times", lambda e: e.times, Form.COUNT),
+                Column("seconds", Head.SECONDS, lambda e: e.seconds, Form.NUMBER),
+                Column("times", Head.TIMES, lambda e: e.times, Form.COUNT),
             ),
             trips.slowest,
             after=trips.slowest_drill,
@@ -274,12 +257,12 @@ def _missed(name: str) -> tuple[Column, ...]:
     return (
         Column("asked", "", lambda e: e.asked),
         Column(name, "", lambda e: getattr(e, name)),
-        Column("", "Missed", lambda e: f"{getattr(e, name):,} of {e.asked:,}"),
+        Column("", Head.MISSED, lambda e: words.out_of(getattr(e, name), e.asked)),
     )
 
 
 def _others(others: Sequence[tuple[str, int]]) -> tuple[str, ...]:
-    return tuple(f"{key_text(key)} ({times})" for key, times in others)
+    return tuple(words.times(key_text(key), times) for key, times in others)
 
 
 def _instead(others: Sequence[tuple[str, int]]) -> Value:
@@ -288,24 +271,24 @@ def _instead(others: Sequence[tuple[str, int]]) -> Value:
 
 def _degrees(trips: Tripping) -> Table:
     def broke(row: DegreeRow) -> str:
-        return f"{row.broken:,} of {row.runs:,} runs" if row.runs else "-"
+        return words.out_of(row.broken, row.runs, "runs") if row.runs else "-"
 
     missed = any(each.missed for each in trips.degrees)
     return Table(
         "trips.degrees",
-        "Where runs break: cells missed on each degree",
+        Title.DEGREES,
         (
-            Column("", "Degree", lambda e: f"{e.direction.value} on {e.label}"),
+            Column("", Head.DEGREE, lambda e: f"{e.direction.value} on {e.label}"),
             Column("direction", "", lambda e: e.direction.value),
             Column("degree", "", lambda e: e.label),
             *_missed("missed"),
-            Column("", "Share", lambda e: e.missed / e.asked if e.asked else None, Form.BAR),
+            Column("", Head.SHARE, lambda e: e.missed / e.asked if e.asked else None, Form.BAR),
             Column("whole_runs", "", lambda e: e.runs),
             Column("broke", "", lambda e: e.broken),
-            Column("", "Whole runs broke here", broke),
+            Column("", Head.BROKE, broke),
         ),
         trips.degrees,
-        how="Of the whole runs that came so far without a slip.",
+        how=words.BREAKS,
         style=Style.PLAIN if missed else Style.DATA,
         after=trips.degrees_drill,
     )

@@ -10,10 +10,11 @@ days are ISO dates; None is what was not asked or cannot be said.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, tzinfo
 from enum import StrEnum
+from operator import attrgetter
 from typing import Any
 
 from drill.wording.squares import shape_name
@@ -159,6 +160,17 @@ class Note:
 
 
 @dataclass(frozen=True, slots=True)
+class Picture:
+    """Drawings under a heading, for a page alone."""
+
+    name: str
+    title: str
+    how: str
+    drawings: tuple[str, ...]
+    """HTML of ``markup``; anything else is shown as the text it is."""
+
+
+@dataclass(frozen=True, slots=True)
 class Report:
     """A whole report."""
 
@@ -167,7 +179,7 @@ class Report:
     """What kind of report it is; stands above the title on a page."""
     made: datetime
     figures: tuple[Figure, ...]
-    parts: tuple[Table | Note, ...]
+    parts: tuple[Table | Note | Picture, ...]
     lead: tuple[str, ...] = ()
     """Lines under the figures."""
     zone: tzinfo | None = None
@@ -199,8 +211,9 @@ def shape_columns(shape: Callable[[Any], str], head: str = "") -> tuple[Column, 
     return (*parts, whole) if head else parts
 
 
-def grid(
-    heads: Iterable[tuple[str, Callable[[Any], Value]]], name: Column, form: Form = Form.MARK
-) -> tuple[Column, ...]:
-    """The columns of a map: the name of each row, and a value under each head."""
-    return (name, *(Column("", head, value, form) for head, value in heads))
+def fields(*names: str, of: str = "", **called: str) -> tuple[Column, ...]:
+    """Columns of data alone: attributes of the items, or of their attribute ``of``, under their
+    own names; ``called`` gives another name to an attribute."""
+    paths = {**{name: name for name in names}, **called}
+    before = f"{of}." if of else ""
+    return tuple(Column(name, "", attrgetter(before + path)) for name, path in paths.items())

@@ -24,6 +24,7 @@ from drill.memory.items import Answer, Item, Outcome, microseconds
 from drill.memory.repair import misdated
 from drill.reports.takes import TakeResult
 from drill.shown import first_harmful
+from drill.wording import handing as words
 
 MAGIC = "drill-results"
 VERSION = 2
@@ -240,35 +241,14 @@ def other_editions(answers: Iterable[Answer], deck: HandedDeck) -> int:
     )
 
 
-def _takes_told(results: Results) -> tuple[str, ...]:
-    count = len(results.takes)
-    if not count:
-        return ()
-    told = f"Of {count} {'take' if count == 1 else 'takes'} on the horn it holds the run by "
-    told += "key and pattern, the instant, how many notes were heard right and wrong, and what "
-    return (f"{told}was said: no sound.",)
-
-
 def contents(results: Results) -> tuple[str, ...]:
     """What the file contains, a sentence each: for the person who hands it in."""
-    count, cells = len(results.answers), len(results.items)
-    own = f" and the id {results.id}" if results.id else ""
-    line = f", your line ({results.line!r})" if results.line else ""
-    first = (
-        f"It holds the name {results.student}{own}{line}, your horn, the deck "
-        f"{results.deck.name} with its text, the "
-        f"version of the program ({results.program}), today's date, and {count} "
-        f"answer{'' if count == 1 else 's'} to {cells} cell{'' if cells == 1 else 's'}: each with "
-        "a random id, its instant and day, its cell, how it was asked, which notes were right, the "
-        "slip that was named, the seconds and keystrokes it took, whether it was a retyping or "
-        "was broken off, and in time its tempo and whether it was locked in."
-    )
-    undated = misdated(results.answers)
-    clock = f"{undated} of them {'was' if undated == 1 else 'were'} given with a wrong clock: kept"
     return (
-        first,
-        *_takes_told(results),
-        *((f"{clock}, and counted without a date.",) if undated else ()),
-        "What you typed, other decks, and anything else of yours or of this machine are not in it.",
-        "It is a record, not an examination: it shows damage, not who sat at the keyboard.",
-    )
+        words.holds(
+            results.student, results.id, results.line, results.deck.name, results.program,
+            len(results.answers), len(results.items),
+        ),
+        *((words.holds_takes(len(results.takes)),) if results.takes else ()),
+        *((words.holds_undated(count),) if (count := misdated(results.answers)) else ()),
+        *words.HOLDS_NO_MORE,
+    )  # fmt: skip

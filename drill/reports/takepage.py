@@ -4,14 +4,17 @@ curve.  Like every page it stands alone: no script, no other file, no network.""
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from importlib import resources
+from datetime import UTC, datetime
 
 from drill.hearing.line import Line, Place
 from drill.hearing.values import Heard, NoteHeard, Outcome
-from drill.reports.html import LINE, POLICY
-from drill.reports.markup import Safe, inner, tag
+from drill.reports.html import page
+from drill.reports.markup import Safe, tag
+from drill.reports.report import Column, Picture, Report, Table
 from drill.theory.language import Language
 from drill.theory.names import show_name
+from drill.wording import reports as words
+from drill.wording.reports import Head, Kind, Title
 from drill.wording.take import spelled
 
 PER_STAFF = 16
@@ -22,44 +25,27 @@ _GAP = 8.0
 _MIDDLE = {"bass": 22, "treble 8va": 41}
 """The staff step of the middle line by clef; 34 (B4) in treble."""
 _MARKS = {
-    Outcome.RIGHT: ("✓", "right"),
-    Outcome.WRONG: ("✗", "wrong"),
-    Outcome.UNHEARD: ("–", "not heard"),
-    Outcome.UNSURE: ("?", "unsure"),
+    Outcome.RIGHT: ("✓", words.MARKED_RIGHT),
+    Outcome.WRONG: ("✗", words.MARKED_WRONG),
+    Outcome.UNHEARD: ("–", words.NOT_HEARD),
+    Outcome.UNSURE: ("?", words.UNSURE),
 }
 _ACCIDENTALS = {-2: "♭♭", -1: "♭", 0: "", 1: "♯", 2: "𝄪"}
 _FARTHEST_MS = 60.0
+NEVER = datetime(1970, 1, 1, tzinfo=UTC)
+"""A take says nothing of days."""
 
 
 def take_page(line: Line, heard: Heard, told: Sequence[str], language: Language) -> str:
     """The whole page; ``told`` is what is said of the take, a line each."""
-    style = resources.files("drill.reports").joinpath("page.css").read_text(encoding="utf-8")
-    head = tag(
-        "head",
-        tag("meta", charset="utf-8"),
-        tag("meta", http_equiv="Content-Security-Policy", content=POLICY),
-        tag("meta", name="viewport", content="width=device-width, initial-scale=1"),
-        tag("meta", name="color-scheme", content="light dark"),
-        tag("title", f"Take: {line.title}"),
-        tag("style", Safe(style)),
+    marks = words.marks_how(_MARKS.values(), line.clef.split()[0])
+    parts = (
+        Picture("line", Title.LINE, marks, tuple(_staves(line, heard, language))),
+        Picture("time", Title.TIME, words.EARLY_AND_LATE, (_strip(line, heard),)),
+        Picture("level", Title.LEVEL, words.LOUDNESS, _levels(heard)),
+        _notes(line, heard, language),
     )
-    key = " · ".join(f"{sign} {word}" for sign, word in _MARKS.values())
-    key += f"; as written, in the {line.clef.split()[0]} clef"
-    main = tag(
-        "main",
-        tag("header", tag("p", "Take", class_="kicker"), tag("h1", line.title),
-            *(tag("p", each) for each in told)),
-        tag("section", tag("h2", "The line"), tag("p", key, class_="how"),
-            *_staves(line, heard, language)),
-        tag("section", tag("h2", "Time"),
-            tag("p", "Each note above the line came early, below it late, against its own even "
-                "line; the strip is 60 ms high each way.", class_="how"),
-            _strip(line, heard)),
-        tag("section", tag("h2", "Level"),
-            tag("p", "Loudness of each note, in decibels.", class_="how"), _levels(heard)),
-        tag("section", tag("h2", "Note by note"), _table(line, heard, language)),
-    )  # fmt: skip
-    return "<!DOCTYPE html>\n" + tag("html", head, LINE, tag("body", main), lang="en") + "\n"
+    return page(Report(line.title, Kind.TAKE, NEVER, (), parts, tuple(told)))
 
 
 # The staves.
@@ -135,7 +121,7 @@ def _spoken(place: Place, note: NoteHeard, language: Language) -> str:
 
 def _strip(line: Line, heard: Heard) -> Safe:
     if heard.note_s is None:
-        return tag("p", "Too few notes follow each other to tell.")
+        return tag("p", words.NOT_TIMED)
     notes = [note for note in heard.notes if note.on_s is not None]
     width, half = max(320.0, 8.0 * len(heard.notes)), 40.0
     parts = [tag("line", x1=0.0, x2=width, y1=half, y2=half, stroke="currentColor",
@@ -156,14 +142,14 @@ def _strip(line: Line, heard: Heard) -> Safe:
                          stroke_width=3.0))  # fmt: skip
     box = f"0 0 {width:.0f} {2 * half:.0f}"
     picture = tag("svg", *parts, viewBox=box, width=width, height=2 * half, role="img",
-                  aria_label="how early or late each note came")  # fmt: skip
+                  aria_label=words.STRIP)  # fmt: skip
     return tag("div", picture, class_="wide")
 
 
-def _levels(heard: Heard) -> Safe:
+def _levels(heard: Heard) -> tuple[Safe, ...]:
     levels = [(note.index, note.db) for note in heard.notes if note.db is not None]
     if len(levels) < 2:
-        return tag("p", "Too few notes were heard.")
+        return (tag("p", words.NOT_LEVELLED),)
     low, high = min(db for _, db in levels), max(db for _, db in levels)
     width, height = max(320.0, 8.0 * len(heard.notes)), 90.0
     points = [
@@ -173,27 +159,31 @@ def _levels(heard: Heard) -> Safe:
     ]  # fmt: skip
     way = "M" + " L".join(f"{x:.1f} {y:.1f}" for x, y in points)
     box = f"0 0 {width:.0f} {height:.0f}"
-    said = f"loudness, {high - low:.0f} dB from the softest note to the loudest"
+    said = words.loudness(high - low)
     picture = tag("svg", tag("path", d=way, fill="none", stroke="currentColor", stroke_width=1.5),
                   viewBox=box, width=width, height=height, role="img", aria_label=said)  # fmt: skip
-    return inner(tag("div", picture, class_="wide"), tag("p", said[0].upper() + said[1:] + "."))
+    return tag("div", picture, class_="wide"), tag("p", said)
 
 
-def _table(line: Line, heard: Heard, language: Language) -> Safe:
-    heads = ("Note", "Cell", "Mark", "Heard", "At", "Cents")
+def _notes(line: Line, heard: Heard, language: Language) -> Table:
     own = frozenset(place.note.name for place in line.places)
-    rows = []
-    for place, note in zip(line.places, heard.notes, strict=True):
-        cents = "" if note.cents is None else f"{note.cents:+.0f}"
-        at = "" if note.on_s is None else f"{note.on_s:.2f} s"
-        heard_as = ""
-        if note.outcome is Outcome.WRONG and note.heard is not None:
-            name = spelled(note.heard - line.shift, place.note.name, own)
-            heard_as = show_name(name, language, True)
-        cells = (
-            show_name(place.note.name, language, True), place.cell,
-            " ".join(_MARKS[note.outcome]), heard_as, at, cents,
-        )  # fmt: skip
-        rows.append(tag("tr", *(tag("td", each) for each in cells)))
-    head = tag("thead", tag("tr", *(tag("th", each, scope="col") for each in heads)))
-    return tag("div", tag("table", head, tag("tbody", *rows)), class_="wide")
+
+    def heard_as(row: tuple[Place, NoteHeard]) -> str:
+        place, note = row
+        if note.outcome is not Outcome.WRONG or note.heard is None:
+            return ""
+        return show_name(spelled(note.heard - line.shift, place.note.name, own), language, True)
+
+    return Table(
+        "notes",
+        Title.NOTES,
+        (
+            Column("", Head.NOTE, lambda e: show_name(e[0].note.name, language, True)),
+            Column("", Head.CELL, lambda e: e[0].cell),
+            Column("", Head.MARK, lambda e: " ".join(_MARKS[e[1].outcome])),
+            Column("", Head.HEARD_AS, heard_as),
+            Column("", Head.AT, lambda e: None if e[1].on_s is None else f"{e[1].on_s:.2f} s"),
+            Column("", Head.CENTS, lambda e: None if e[1].cents is None else f"{e[1].cents:+.0f}"),
+        ),
+        list(zip(line.places, heard.notes, strict=True)),
+    )

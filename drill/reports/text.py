@@ -27,9 +27,11 @@ _LONG_HEAD = 12
 def text(report: Report) -> str:
     """The whole report, each line ended."""
     parts = [_head(report)]
-    parts += [
-        _note(part) if isinstance(part, Note) else _table(part, report) for part in report.parts
-    ]
+    for part in report.parts:
+        if isinstance(part, Table):
+            parts.append(_table(part, report))
+        elif isinstance(part, Note):
+            parts.append(_note(part))
     own = "\n".join("\n".join(part) + "\n" for part in parts if part)
     return "\n".join([own, *map(text, report.inner)])
 

@@ -34,10 +34,17 @@ def _cells(number: int) -> str:
     return "1 cell is" if number == 1 else f"{number} cells are"
 
 
-def forecast_words(ahead: Forecast, today: date) -> str:
-    """When the cells that are asked for will be by heart, and what a due date will find."""
-    due = f" {_due(ahead.due, ahead)}" if ahead.due else ""
-    return f"{_when(ahead, today)}{due}"
+def forecast_words(ahead: Forecast, today: date, day: date | None = None) -> str:
+    """When the cells that are asked for will be by heart, and what a due date will find.
+
+    ``day`` is that date, said as well where it is today or past; None for none.
+    """
+    said = _when(ahead, today)
+    if ahead.due:
+        return f"{said} {_due(ahead.due, ahead)}"
+    if day is None:
+        return said
+    return f"{said} It {'is due today' if day == today else f'was due on {day}'}."
 
 
 def _when(ahead: Forecast, today: date) -> str:

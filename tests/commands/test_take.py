@@ -72,7 +72,8 @@ def test_the_page_stands_alone_and_marks_each_note(tmp_path: Path) -> None:
     assert text.count("<g><title>") == 29
     assert text.count(": wrong</title>") == 3
     assert text.count(": not heard</title>") == 1
-    assert "<td>✗ wrong</td><td>F♯</td>" in text  # what was heard in its place
+    # What was heard in its place.
+    assert '✗ wrong</td><td class="text">F♯</td>' in text
     assert "in the treble clef" in text
     assert "<script" not in text
     assert "default-src" in text

@@ -23,7 +23,7 @@ from drill.reports.classreport import class_report
 from drill.reports.classroom import Classroom
 from drill.reports.classstudents import MOST_ROWS
 from drill.reports.data import csv_lines, json_lines, safe
-from drill.reports.gathering import Remark, Why
+from drill.reports.finding import Remark, Why
 from drill.reports.html import page as page_of
 from drill.reports.markup import Safe, inner, tag
 from drill.reports.text import letters

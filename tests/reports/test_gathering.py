@@ -12,7 +12,8 @@ from results_world import HANDED, ITEMS, NOW, answer, drawn, lines_of, results, 
 from drill.reports.classreport import class_report
 from drill.reports.classroom import Classroom, classroom
 from drill.reports.data import json_lines
-from drill.reports.gathering import When, Why, files_in, gather, tasks
+from drill.reports.finding import Why, files_in
+from drill.reports.gathering import When, gather, tasks
 from drill.reports.results import encode
 
 FIRST = next(iter(ITEMS.values()))

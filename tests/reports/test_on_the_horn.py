@@ -19,7 +19,8 @@ from drill.reports.classpages import nameless, student_report
 from drill.reports.classreport import class_report
 from drill.reports.classroom import Classroom, classroom
 from drill.reports.data import csv_lines, json_lines
-from drill.reports.gathering import When, files_in, gather, tasks
+from drill.reports.finding import files_in
+from drill.reports.gathering import When, gather, tasks
 from drill.reports.html import page
 from drill.reports.takes import TakeResult, TakeSquare
 from drill.reports.text import text

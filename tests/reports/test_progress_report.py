@@ -23,12 +23,13 @@ from drill.memory.state import State
 from drill.reports.data import json_lines
 from drill.reports.html import page as page_of
 from drill.reports.progress import Progress, Source, progress, together
-from drill.reports.progressreport import TOO_FEW, progress_report
+from drill.reports.progressreport import progress_report
 from drill.reports.progresstrips import Spot
 from drill.reports.text import command_lines
 from drill.reports.text import text as text_of
 from drill.reports.widths import width
 from drill.terms import Direction
+from drill.wording import reports as words
 from drill.wording.figures import percent
 from drill.wording.slips import slip_label
 
@@ -306,7 +307,7 @@ def test_the_text_shows_the_figures_of_the_json_within_80_columns() -> None:
         assert f"{percent(key['recall'])} %" in line
         assert line.endswith(key["level"])
         if not key["enough_answers"]:
-            assert TOO_FEW in said
+            assert words.TOO_FEW in said
             assert key["error_rate"] is None
             assert " -  " in line
     for each in data["patterns"]:

@@ -19,7 +19,6 @@ from drill.practice.machine import plan_for
 from drill.practice.syllabus import Syllabus
 from drill.practice.time.tempi import DEFAULT_BPM, locked_in
 from drill.reports.progress import Progress, Source, progress
-from drill.reports.progressreport import due_words
 from drill.reports.progresstrips import Spot
 from drill.tui.actions import Place
 from drill.tui.practices import ToPractice
@@ -29,6 +28,7 @@ from drill.tui.tripping import sections
 from drill.tui.views.trips import Trips, trips_lines
 from drill.tui.ways import Program
 from drill.tui.words import Words
+from drill.wording.ahead import forecast_words
 
 
 class TripsScreen(Sheet):
@@ -80,7 +80,7 @@ class TripsScreen(Sheet):
         deck = syllabus.deck
         pool = Pool(memory, syllabus.items, self.studio.context.seed, introduction(syllabus))
         ahead = forecast_for(memory, pool, deck, plan_for(deck, now), now, zone)
-        return due_words(deck, ahead, date.fromisoformat(practice_day(now, zone)))
+        return forecast_words(ahead, date.fromisoformat(practice_day(now, zone)), deck.due)
 
     def _show(self, found: Trips) -> None:
         chosen = moved("last", 0, len(found.trips)) if found.trips else 0

@@ -1,0 +1,92 @@
+"""What is said of results files: to who hands one in, and to who reads it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from drill.wording.figures import count
+from drill.wording.squares import horn_text
+
+# -- to the student
+
+HOLDS_NO_MORE = (
+    "What you typed, other decks, and anything else of yours or of this machine are not in it.",
+    "It is a record, not an examination: it shows damage, not who sat at the keyboard.",
+)
+
+
+def holds(
+    name: str, id_: str, line: str, deck: str, program: str, answers: int, cells: int
+) -> str:  # fmt: skip
+    """What stands in the file of a student."""
+    own = f" and the id {id_}" if id_ else ""
+    written = f", your line ({line!r})" if line else ""
+    return (
+        f"It holds the name {name}{own}{written}, your horn, the deck {deck} with its text, the "
+        f"version of the program ({program}), today's date, and {_many(answers, 'answer')} to "
+        f"{_many(cells, 'cell')}: each with a random id, its instant and day, its cell, how it was "
+        "asked, which notes were right, the slip that was named, the seconds and keystrokes it "
+        "took, whether it was a retyping or was broken off, and in time its tempo and whether it "
+        "was locked in."
+    )
+
+
+def holds_takes(number: int) -> str:
+    """What stands in it of so many takes."""
+    return (
+        f"Of {_many(number, 'take')} on the horn it holds the run by key and pattern, the instant, "
+        "how many notes were heard right and wrong, and what was said: no sound."
+    )
+
+
+def holds_undated(number: int) -> str:
+    """What becomes of answers that a wrong clock dated."""
+    were = "was" if number == 1 else "were"
+    return f"{number} of them {were} given with a wrong clock: kept, and counted without a date."
+
+
+def _many(number: int, word: str) -> str:
+    return f"{number} {word}{'' if number == 1 else 's'}"
+
+
+# -- to the teacher
+
+
+def undated(number: int) -> str:
+    """Answers of a wrong clock, in a file that was read."""
+    were = "was" if number == 1 else "were"
+    return f"{count(number, 'answer')} {were} given with a wrong clock, and count without a date"
+
+
+def several_horns(horns: Iterable[str]) -> str:
+    """Files under one name for several horns."""
+    return (
+        f"files under this name are for several horns ({', '.join(map(horn_text, horns))}) and are "
+        "counted as one person: ids in a roster tell people apart"
+    )
+
+
+def several_people(number: int, name: str) -> str:
+    """A name that several people have, in a file without an id."""
+    return (
+        f"{number} people on the roster are called {name}, and the file has no id: counted for "
+        "none of them"
+    )
+
+
+def same_answers(file: str, name: str = "") -> str:
+    """What another file holds as well, handed in by ``name`` where that is somebody else."""
+    by = f", handed in by {name}" if name else ""
+    return f"the same answers as {file}{by}"
+
+
+def in_newer(file: str) -> str:
+    return f"every answer is in the newer {file}"
+
+
+def nothing_in_common(file: str) -> str:
+    """Two files of one name and deck that share nothing."""
+    return (
+        f"no answer in common with {file}, which gives the same name: if these are two people, "
+        "have one choose another name"
+    )
