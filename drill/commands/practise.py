@@ -354,8 +354,8 @@ def _on_horn(lines: HornLines, settings: Settings, tools: Tools, midi: str | Non
     """A practice in lines whose cells are played; typed where there is no microphone."""
     from drill.lines.lines import Lines
     from drill.practice.playing import Horn, Keys
-    from drill.sound.device import SoundError
     from drill.sound.midiport import MidiError
+    from drill.sound.output import SoundError
     from drill.wording.playing import typed_instead
 
     def sounding() -> bool:

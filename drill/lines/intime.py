@@ -47,7 +47,7 @@ from drill.practice.time.course import (
 )
 from drill.practice.time.strokes import Gatherer, Stroke
 from drill.practice.time.timing import FINEST_S, KNOWN_S, terminal_jitter
-from drill.sound.device import SoundError
+from drill.sound.output import SoundError
 from drill.sound.player import Playing, Sounding
 from drill.wording.asking import label
 from drill.wording.bouts import (

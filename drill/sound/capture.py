@@ -20,7 +20,7 @@ import numpy as np
 import numpy.typing as npt
 
 from drill.errors import DataError, UsageError
-from drill.sound.device import SoundError
+from drill.sound.output import SoundError
 
 RATE = 22050
 """Samples a second that the ear is given."""

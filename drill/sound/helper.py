@@ -18,15 +18,9 @@ from typing import BinaryIO, Protocol
 
 from drill.clock import monotonic
 from drill.errors import DrillError
-from drill.sound.device import (
-    Backend,
-    MiniaudioOutput,
-    Output,
-    SoundError,
-    forced,
-    open_output,
-)
+from drill.sound.device import MiniaudioOutput, forced, open_output
 from drill.sound.latency import Asker, asked, card_latency, server_latency, server_sink
+from drill.sound.output import Backend, Output, SoundError
 from drill.sound.protocol import (
     Bye,
     Ended,

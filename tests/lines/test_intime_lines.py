@@ -25,7 +25,7 @@ from drill.memory.store import Store
 from drill.practice.room import Room
 from drill.practice.time.course import TimePlan, time_desk
 from drill.sound.capture import Microphone
-from drill.sound.device import SoundError
+from drill.sound.output import SoundError
 from drill.sound.player import SilentPlayer
 from drill.terms import Direction, Key, Name
 from drill.theory.engine import Engine

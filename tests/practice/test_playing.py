@@ -18,7 +18,7 @@ from drill.memory.items import PLAYED
 from drill.practice import machine
 from drill.practice.playing import Horn, Keys, Phase, read_played
 from drill.sound.capture import RATE
-from drill.sound.device import SoundError
+from drill.sound.output import SoundError
 
 
 def seated(tmp_path: Path) -> Player:

@@ -15,8 +15,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from drill.errors import DataError
-from drill.sound.device import Backend, SoundError
 from drill.sound.helper import Helper, Meter
+from drill.sound.output import Backend, SoundError
 from drill.sound.protocol import (
     Bye,
     Ended,

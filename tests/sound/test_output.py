@@ -9,14 +9,8 @@ from alsa_file import environment, file_device, need, need_alsa, recorded, until
 from sound_probe import cents, equal_tempered, pitch
 
 from drill.errors import UsageError
-from drill.sound.device import (
-    Backend,
-    SilentOutput,
-    SoundError,
-    candidates,
-    forced,
-    open_output,
-)
+from drill.sound.device import candidates, forced, open_output
+from drill.sound.output import Backend, SilentOutput, SoundError
 from drill.sound.player import Player
 from drill.sound.take import Event, Take, verdict_take
 from drill.sound.tone import RATE

@@ -16,7 +16,7 @@ from horn_player import Microphone, cell
 from drill.memory.items import PLAYED
 from drill.memory.store import FILE_NAME, Store
 from drill.practice.course import Plan
-from drill.sound.device import SoundError
+from drill.sound.output import SoundError
 from drill.theory.engine import Engine
 from drill.tui.screens.stand import StandScreen
 from drill.tui.trainer import Trainer
