@@ -86,7 +86,8 @@ class Goal:
     """Different days on which a cell has to come right."""
     ask: tuple[Ask, ...] = ()
     """Kinds of prompt in which it has to come right in the end: they are asked, also where
-    ``Practice.ask`` leaves them out.  Empty adds none."""
+    ``Practice.ask`` leaves them out, and a cell is by heart only when it was right in each of
+    those in which a cell can be asked.  Empty adds none."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -26,6 +26,7 @@ from drill.lines.intime_objects import bout_object, timing_object
 from drill.lines.tapping import ByMicrophone, Line, LineSource, tap_along
 from drill.lines.writing import Writer
 from drill.practice.course import carried
+from drill.practice.looking import advice_for
 from drill.practice.room import Room
 from drill.practice.time import course
 from drill.practice.time.bout import Bout, Setting
@@ -49,6 +50,7 @@ from drill.practice.time.strokes import Gatherer, Stroke
 from drill.practice.time.timing import FINEST_S, KNOWN_S, terminal_jitter
 from drill.sound.output import SoundError
 from drill.sound.player import Playing, Sounding
+from drill.wording.ahead import advice_words
 from drill.wording.asking import label
 from drill.wording.bouts import (
     NO_CLICK,
@@ -366,6 +368,8 @@ class TimeLines(Writer):
         self._line(next_told(timed.next_bpm, bout.bpm))
 
     def _end(self, told: TimeEnd) -> None:
+        desk, now = self.desk, self.utc_now()
+        ahead = advice_for(desk.memory, desk.pool, desk.syllabus.deck, desk.plan, now, desk.zone)
         if self.json:
             self._object(
                 {
@@ -376,6 +380,9 @@ class TimeLines(Writer):
                         {"pattern": pattern, "key": key, "tempo": bpm}
                         for pattern, key, bpm in told.tempi
                     ],
+                    "enough_for_today": ahead is not None and ahead.enough,
+                    "due_today": ahead.due if ahead else None,
+                    "due_tomorrow": ahead.tomorrow if ahead else None,
                 }
             )
             return
@@ -383,6 +390,8 @@ class TimeLines(Writer):
         for pattern, key, bpm in told.tempi:
             run = f"{key.replace(':', ' ').replace('_', ' ')}, {pattern.replace('/', ' ')}"
             self._line(f"  {run}: {bpm}")
+        if said := advice_words(ahead):
+            self._line(said)
 
 
 def stamped(source: TextIO, clock: Callable[[], float], *, as_json: bool) -> StampedLines:

@@ -47,7 +47,10 @@ def known(state: State, pool: Pool, now: datetime, goal: Goal) -> int:
     chance = chances(state, pool, days(now))
     held = np.frombuffer(state.held)[at] >= goal.recall
     right = np.frombuffer(state.cell_missed, dtype=np.int8)[at] == 0
-    good = np.array([len(state.good_days[place]) >= goal.days for place in at.tolist()], dtype=bool)
+    places = at.tolist()
+    good = np.array([len(state.good_days[place]) >= goal.days for place in places], dtype=bool)
+    if goal.kinds:
+        good &= np.array([goal.kinds <= state.right_kinds(place) for place in places], dtype=bool)
     return int((held & right & good & (chance >= goal.kept_from)).sum())
 
 

@@ -56,6 +56,10 @@ _TEACHES_NOT = frozenset((CLOSING, WALK, TAPPED))
 LADDER = tuple(Kind)
 """The kinds in the order in which help fades."""
 
+TURNED = "?"
+"""What the shape of an item begins with that asks something about a cell or key, and not for the
+cell: it is asked in one way only."""
+
 
 class Outcome(StrEnum):
     """What became of one expected note."""

@@ -2,9 +2,10 @@
 
 A level comes from predicted recall and from evidence in the log, never from the player's
 own word.  *By heart* asks for both: right and not slow on several different practice days,
-and after the last right answer a predicted recall at the goal for the day that follows.  It
-is lost by a slip, or when the predicted recall falls well under the goal; between the two it
-is *fading*, and still counts as known by heart.
+and after the last right answer a predicted recall at the goal for the day that follows; and,
+where a goal names kinds of prompt, right in each of them when last asked so.  It is lost by a
+slip, or when the predicted recall falls well under the goal; between the two it is *fading*,
+and still counts as known by heart.
 """
 
 from __future__ import annotations
@@ -15,7 +16,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 
-from drill.memory.items import Item, days
+from drill.memory.items import LADDER, Item, days
 from drill.memory.model import KEPT_FROM, KEPT_WITHIN, predict
 from drill.memory.state import Record, State
 
@@ -48,6 +49,8 @@ class Goal:
     """Predicted chance of a right answer, 0 to 1."""
     days: int = 3
     """Different practice days on which the cell was right and not slow."""
+    kinds: frozenset[str] = frozenset()
+    """Kinds of prompt in each of which its last answer must have been right; empty for none."""
 
     @property
     def kept_from(self) -> float:
@@ -57,6 +60,12 @@ class Goal:
 
 
 GOAL = Goal()
+
+
+def goal_of(right: float, days: int, ask: Iterable[str] = ()) -> Goal:
+    """The goal of a deck; of the kinds that it asks for, those in which a cell can be asked."""
+    kinds = frozenset(map(str, ask)) & frozenset(kind.value for kind in LADDER)
+    return Goal(right, days, kinds)
 
 
 def level(state: State, item: Item, now: datetime, goal: Goal = GOAL) -> Level:
@@ -84,7 +93,8 @@ def known_by_heart(state: State, item: Item, now: datetime, goal: Goal = GOAL) -
 
 
 def _has_been_known(record: Record, goal: Goal) -> bool:
-    return record.last_right and record.good_days >= goal.days and record.held >= goal.recall
+    enough = record.last_right and record.good_days >= goal.days and record.held >= goal.recall
+    return enough and goal.kinds <= record.right_in
 
 
 def together(levels: Mapping[Level, int], share: float) -> Level:

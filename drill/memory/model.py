@@ -308,6 +308,9 @@ def _learn_record(state: State, place: int, answer: Answer) -> None:
     state.cell_asked[place] += 1.0
     state.key_asked[key] += 1.0
     state.cell_missed[place] = 0 if right else 1
+    kinds = state.right_in[place]
+    if (answer.kind in kinds) != right:
+        state.right_in[place] = kinds | {answer.kind} if right else kinds - {answer.kind}
     state.cell_turn[place] = len(state.turns)
     state.turns.append(place)
     state.turn_day.append(_ordinal(answer.day))

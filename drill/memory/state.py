@@ -11,7 +11,7 @@ from array import array
 from copy import copy
 from dataclasses import dataclass
 
-from drill.memory.items import Item
+from drill.memory.items import LADDER, TURNED, Item, Kind
 
 INPUTS = (
     "level", "right answers", "answers", "days away", "days away, early",
@@ -20,6 +20,9 @@ INPUTS = (
 )  # fmt: skip
 """What the global weights weigh.  All but the level and the accidentals are kept at 0 or
 more, so that practice never lowers a chance and time away never raises one."""
+
+
+_LADDER = frozenset(kind.value for kind in LADDER)
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,6 +66,9 @@ class Record:
     held: float = 0.0
     """Best chance, a day after a right answer, since the last slip or loss (cells only); see
     ``model.KEPT_FROM``."""
+    right_in: frozenset[str] = frozenset()
+    """Kinds of prompt in which the last answer was right, with those in which it cannot be asked
+    (cells only)."""
 
     @property
     def slips(self) -> int:
@@ -133,6 +139,8 @@ class State:
         self.held = array("d")
         """Best chance a day after a right answer, since the last slip or loss; see ``Record``."""
         self.good_days: list[frozenset[str]] = []
+        self.right_in: list[frozenset[str]] = []
+        """The kinds of prompt in which each cell was right when it was last asked so."""
         self.key_asked = array("d")
         self.key_right = array("d")
         self.fact_right = array("d")
@@ -188,6 +196,7 @@ class State:
         self.cell_missed.append(0)
         self.held.append(0.0)
         self.good_days.append(frozenset())
+        self.right_in.append(frozenset())
         return place
 
     def grow_facts(self) -> None:
@@ -209,7 +218,15 @@ class State:
             last_right=not self.cell_missed[place],
             good_days=len(self.good_days[place]),
             held=self.held[place],
+            right_in=self.right_kinds(place),
         )
+
+    def right_kinds(self, place: int) -> frozenset[str]:
+        """See ``Record.right_in``."""
+        item, kinds = self.items[place], self.right_in[place]
+        if item.shape.startswith(TURNED):
+            return kinds | _LADDER
+        return kinds if item.run else kinds | {Kind.RUN.value}
 
     def key_record(self, key: str) -> Record:
         """What the log says of a key; its days are not counted."""
@@ -236,7 +253,8 @@ class State:
 
         cells = sorted(
             (item.id, self.cell_right[i], self.cell_asked[i], self.cell_turn[i],
-             self.cell_missed[i], self.held[i], tuple(sorted(self.good_days[i])))
+             self.cell_missed[i], self.held[i], tuple(sorted(self.good_days[i])),
+             tuple(sorted(self.right_in[i])))
             for i, item in enumerate(self.items)
             if self.cell_asked[i]
         )  # fmt: skip

@@ -6,9 +6,11 @@ some seconds in a large deck: not for the loop of a screen.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import datetime, tzinfo
 
 from drill.decks.schema import Deck
+from drill.memory import levels
 from drill.memory.advice import Advice, advice
 from drill.memory.forecast import Aim, Forecast, forecast
 from drill.memory.items import LADDER, Kind, day_begins, practice_day
@@ -20,7 +22,7 @@ from drill.practice.course import Plan
 
 def goal_of(deck: Deck) -> Goal:
     """What *by heart* takes in a deck."""
-    return Goal(deck.goal.right, deck.goal.days)
+    return levels.goal_of(deck.goal.right, deck.goal.days, deck.goal.ask)
 
 
 def _kinds(plan: Plan) -> tuple[str, ...]:
@@ -43,7 +45,12 @@ def forecast_for(
     memory: Memory, pool: Pool, deck: Deck, plan: Plan, now: datetime, zone: tzinfo | None
 ) -> Forecast:
     """When the share of cells that the deck's goal asks for will be by heart, and what is known
-    by its due date while that lies ahead."""
+    by its due date while that lies ahead.
+
+    Whole runs and playing in time are not run ahead, so what the goal asks of them is left out.
+    """
     due = deck.due.isoformat() if deck.due else None
-    aim = Aim(goal_of(deck), deck.goal.right, due, plan.options, _kinds(plan))
+    goal, kinds = goal_of(deck), _kinds(plan)
+    goal = replace(goal, kinds=goal.kinds & frozenset(kinds) - {Kind.RUN})
+    aim = Aim(goal, deck.goal.right, due, plan.options, kinds)
     return forecast(memory, pool, now, practice_day(now, zone), aim)

@@ -14,7 +14,7 @@ from drill.errors import DataError, TheoryError
 from drill.marking.back import Back, about_a_cell
 from drill.marking.different import alterations
 from drill.marking.question import Altered, Asked, Question
-from drill.memory.items import Item
+from drill.memory.items import TURNED, Item
 from drill.terms import Cell, Descent, Direction, Ending, Instrument, Key, Mode, Pattern, Run, Span
 from drill.theory.engine import Engine
 from drill.theory.keys import concert_key, sounding_shift, written_key
@@ -154,7 +154,8 @@ def back_item(entry: Entry, back: Back) -> Item:
     facts = item.facts if about_a_cell(back) else tuple(f"{item.key}:{name}" for name in names)
     if back is Back.DIFFERENT:
         facts = ()  # nothing is spelled: only the key's own evidence is shared
-    return Item(f"{subject}:{back.value}", item.key, f"?{back.value}", facts, item.accidentals)
+    shape = f"{TURNED}{back.value}"
+    return Item(f"{subject}:{back.value}", item.key, shape, facts, item.accidentals)
 
 
 def build(deck: Deck, engine: Engine, kinds: Iterable[str] = ()) -> Syllabus:

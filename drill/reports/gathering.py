@@ -22,7 +22,7 @@ from multiprocessing import get_context
 from drill.decks.schema import Deck
 from drill.errors import DataError
 from drill.memory.items import Answer, Item
-from drill.memory.levels import Goal
+from drill.memory.levels import goal_of
 from drill.reports import reading
 from drill.reports.finding import Remark, Why, remark
 from drill.reports.naming import concert_keys
@@ -279,7 +279,7 @@ def _task(results: Results, seen: DeckSeen) -> Task:
     concert = dict(results.concert) or concert_keys(deck)
     return Task(
         seen.key, seen.name, seen.title, seen.horn, concert, bool(deck.concert_keys),
-        results.asked, results.deck.cells, Goal(deck.goal.right, deck.goal.days),
+        results.asked, results.deck.cells, goal_of(deck.goal.right, deck.goal.days, deck.goal.ask),
         deck.goal.right, seen.due,
     )  # fmt: skip
 

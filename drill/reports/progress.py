@@ -15,7 +15,7 @@ from drill.decks.schema import Deck
 from drill.memory.advice import Advice
 from drill.memory.forecast import Forecast
 from drill.memory.items import Answer, Item
-from drill.memory.levels import Goal, Level, enough, level, together
+from drill.memory.levels import Goal, Level, enough, goal_of, level, together
 from drill.memory.model import predict
 from drill.memory.progress import Week, weeks
 from drill.memory.state import State
@@ -124,7 +124,8 @@ class Source:
 
 def progress(source: Source, now: datetime, today: str) -> Progress:
     """The report at an instant; ``today`` is its practice day (ISO)."""
-    goal = Goal(source.deck.goal.right, source.deck.goal.days)
+    asked = source.deck.goal
+    goal = goal_of(asked.right, asked.days, asked.ask)
     items = [spot.item for spot in source.spots]
     grouped: dict[str, dict[str, list[Item]]] = defaultdict(lambda: defaultdict(list))
     for item in items:

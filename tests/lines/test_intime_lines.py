@@ -135,12 +135,23 @@ def test_a_bout_in_lines(tmp_path: Path) -> None:
         "locked in: 30 ms before the beat, spread 0 ms, no drift (keys and terminal: about 10 ms)"
     )
     assert told[3:5] == ["every note right", "next tempo 60, the same again"]
-    assert told[-2:] == [
+    assert told[-3:-1] == [
         "end: 1 of 1 locked in",
         "  F# natural minor, 1-2-3-1 up: 60",
     ]
     assert [row.typed for row in rows] == ["F# G# A F#", "G# A B G#"]
     assert {(row.kind, row.tempo, row.right) for row in rows} == {(Kind.TIME.value, 60.0, True)}
+
+
+def test_the_end_says_that_it_is_enough_for_today(tmp_path: Path) -> None:
+    """Both cells of the deck were played: nothing is due, and nothing is new."""
+    text, _ = lines(tmp_path, Script("", on_beats(-0.03), "quit"))
+    assert text.splitlines()[-1].startswith("Enough for today: ")
+    told, _ = lines(tmp_path / "json", Script("", on_beats(-0.03), "quit"), as_json=True)
+    end = json.loads(told.splitlines()[-1])
+    assert end["kind"] == "end"
+    assert end["enough_for_today"] is True
+    assert end["due_today"] == 0
 
 
 def test_a_wrong_note_is_named_and_the_tempo_falls(tmp_path: Path) -> None:
@@ -207,6 +218,9 @@ def test_the_objects_of_json(tmp_path: Path) -> None:
         "bouts": 1,
         "locked_in": 1,
         "tempi": [{"pattern": "1-2-3-1/up", "key": "F#:natural_minor", "tempo": 60}],
+        "enough_for_today": True,
+        "due_today": 0,
+        "due_tomorrow": 2,
     }
 
 

@@ -11,11 +11,13 @@ from hypothesis import settings
 from hypothesis import strategies as st
 from memory_log import START, Given, answer, deck, given, log_of
 
-from drill.memory.items import Answer, Item, day_begins
+from drill.memory.ahead import known
+from drill.memory.items import LADDER, TURNED, Answer, Item, Kind, day_begins
 from drill.memory.levels import (
     Goal,
     Level,
     enough,
+    goal_of,
     known_by_heart,
     level,
     level_at,
@@ -23,6 +25,7 @@ from drill.memory.levels import (
     seconds_a_prompt,
 )
 from drill.memory.model import learn, predict, replay
+from drill.memory.pool import Pool
 from drill.memory.progress import weeks
 from drill.memory.state import State
 
@@ -50,6 +53,45 @@ def test_a_cell_goes_from_untried_to_by_heart_on_its_third_good_day() -> None:
             learn(state, ITEMS[row.item], row)
         found.append(level(state, DECK[0], START + timedelta(days=day, minutes=5), EASY))
     assert found == [Level.HOLDING, Level.HOLDING, Level.BY_HEART]
+
+
+def test_kinds_that_the_goal_names_have_to_come_right_too() -> None:
+    state, rows = State(), practise(4)
+    for row in rows[:30]:
+        learn(state, ITEMS[row.item], row)
+    now = START + timedelta(days=3)
+    by_ear = replace(EASY, kinds=frozenset({Kind.EAR.value}))
+    assert level(state, DECK[0], now, EASY) is Level.BY_HEART
+    assert level(state, DECK[0], now, by_ear) is Level.HOLDING
+    assert not known_by_heart(state, DECK[0], now, by_ear)
+    pool = Pool(state, [DECK[0]], 1)
+    assert (known(state, pool, now, EASY), known(state, pool, now, by_ear)) == (1, 0)
+    learn(state, DECK[0], replace(rows[30], kind=Kind.EAR.value))
+    later = rows[30].at
+    assert level(state, DECK[0], later, by_ear) is Level.BY_HEART
+    assert known(state, pool, later, by_ear) == 1
+    # Missed by ear, then right with the page: by heart again, but not by ear.
+    for n, (kind, right) in enumerate([("ear", False), *[("next", True)] * 4]):
+        at = later + timedelta(minutes=n)
+        learn(state, DECK[0], replace(rows[30], kind=kind, right=right, outcomes=(), at=at))
+    assert level(state, DECK[0], at, EASY) is Level.BY_HEART
+    assert level(state, DECK[0], at, by_ear) is Level.HOLDING
+
+
+def test_what_can_be_asked_in_one_way_only_needs_no_other() -> None:
+    every = frozenset(kind.value for kind in LADDER)
+    turned = replace(DECK[0], id="turned", shape=f"{TURNED}signature")
+    alone, of_a_run = replace(DECK[0], id="alone", run=""), replace(DECK[0], id="run", run="r")
+    state = State()
+    for item in (turned, alone, of_a_run):
+        learn(state, item, replace(practise(1)[0], item=item.id))
+    assert state.record(turned).right_in >= every
+    assert state.record(alone).right_in == {"degree", "run"}
+    assert state.record(of_a_run).right_in == {"degree"}
+
+
+def test_the_goal_of_a_deck_takes_the_kinds_in_which_a_cell_is_asked() -> None:
+    assert goal_of(0.8, 2, ("ear", "signature")) == Goal(0.8, 2, frozenset({"ear"}))
 
 
 def test_the_goal_decides() -> None:

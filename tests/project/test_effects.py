@@ -10,17 +10,19 @@ from __future__ import annotations
 import argparse
 import ast
 import io
+import json
 import os
 import sys
 from collections.abc import Iterator
 from dataclasses import fields, replace
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from functools import cache
 from pathlib import Path
 
 import pytest
 
 from drill.commands import practise
+from drill.commands.table import module_of, parser_of
 from drill.decks.load import loads
 from drill.decks.patternchoice import PATTERN_KEYS
 from drill.decks.schema import Deck, Goal, Practice
@@ -93,7 +95,12 @@ DECK_FIELDS = {
         "memory/test_levels.py::test_the_goal_decides",
     ),
     "goal.tempo": ("the tempo to reach is told in time", HERE + "test_the_tempo_to_reach_is_told"),
-    "goal.ask": ("kinds that are asked whatever else is", HERE + "test_the_goal_s_kinds_are_asked"),
+    "goal.ask": (
+        "kinds that are asked whatever else is, and without which nothing is by heart",
+        HERE + "test_the_goal_s_kinds_are_asked",
+        HERE + "test_without_the_goal_s_kinds_nothing_is_by_heart",
+        "memory/test_levels.py::test_kinds_that_the_goal_names_have_to_come_right_too",
+    ),
 }
 _CHORDS, _COURSE = "decks/test_deck_chords.py::", "decks/test_deck_course.py::"
 _ENDS, _RUNS = "theory/test_ends_and_groups.py::", "theory/test_patterns.py::"
@@ -336,6 +343,50 @@ def test_the_goal_s_kinds_are_asked() -> None:
         "goal.toml",
     )
     assert machine.plan_for(of, NOW).kinds == ("next", "run")
+
+
+@pytest.mark.parametrize(("ask", "by_heart"), [("", 1), ('ask = ["ear"]', 0)])
+def test_without_the_goal_s_kinds_nothing_is_by_heart(
+    tmp_path: Path, ask: str, by_heart: int
+) -> None:
+    """One cell, right by its degree on four days: on the screens, and in ``drill progress``."""
+    from drill.memory.pool import Pool
+    from drill.practice.introduction import introduction
+    from drill.tui.seats import counted
+
+    home = tmp_path / "home"
+    folder = home / "decks"
+    folder.mkdir(parents=True)
+    file = folder / "goal.toml"
+    file.write_text(
+        'title = "Goal"\ninstrument = "alto_sax"\npatterns = ["return3"]\nkeys = ["C"]\n'
+        'directions = ["up"]\ndegrees = [1]\n[practice]\nprompts = 8\nask = ["degree"]\n'
+        f"[goal]\nright = 0.6\n{ask}\n",
+        encoding="utf-8",
+    )
+    now = NOW
+    for day in range(4):
+        now = NOW + timedelta(days=day)
+        tools = Tools(house_at(home), io.StringIO("C D E C\n" * 8), io.StringIO(), io.StringIO(),
+                      lambda now=now: now, {})  # type: ignore[misc]  # fmt: skip
+        words = ["--plain", "--deck", "goal", "--prompts", "8", "--ask", "degree", "--mute"]
+        practise.run(parser_of("practise", practise).parse_args(words), tools)
+    out = io.StringIO()
+    told = Tools(house_at(home), io.StringIO(), out, io.StringIO(), lambda: now, {})
+    module = module_of("progress")
+    module.run(parser_of("progress", module).parse_args(["--deck", "goal", "--json"]), told)
+    assert json.loads(out.getvalue())["levels"]["by-heart"] == by_heart
+    with Store.open(house_at(home).log) as store:
+        room = Room(store, ENGINE, zone=UTC)
+        of = house_at(home).deck("goal")
+        syllabus = room.syllabus(of)
+        pool = Pool(room.memory, syllabus.items, 1, introduction(syllabus))
+        tally = counted(file, syllabus, pool, room, machine.plan_for(of, now), now)
+    assert tally.by_heart == by_heart
+
+
+def house_at(home: Path) -> House:
+    return House(places({"DRILL_HOME": str(home)}), UTC, {})
 
 
 def test_the_tempo_to_reach_is_told(tmp_path: Path) -> None:

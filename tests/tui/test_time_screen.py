@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
 from textual import events
-from tui_desk import Setup, play, screen_text, text_of, until
+from tui_desk import DECK, Setup, golden, play, screen_text, text_of, until
 
 from drill.sound.player import SilentPlayer
 from drill.terms import Note
@@ -95,6 +96,27 @@ def test_a_bout_on_the_beat_is_locked_in_and_kept(
     play(scenario())
     assert setup.room is not None
     assert len(setup.player.played) == 1
+
+
+def test_the_end_says_that_it_is_enough_for_today(
+    home: Path, spelling_engine: Engine, clock: Clock
+) -> None:
+    setup = Setup(
+        home, spelling_engine, player=Silent(clock),  # type: ignore[arg-type]
+        plan=lambda plan: replace(plan, prompts=7),
+    )  # fmt: skip
+    trainer = setup.trainer(monotonic=clock)
+    deck = home / "decks" / "two-keys.toml"
+    deck.write_text(DECK.replace('"G", "Bb"', '"G"').replace('"up", "down"', '"up"'), "utf-8")
+
+    async def scenario() -> None:
+        async with trainer.run_test(size=(60, 20)) as pilot:
+            screen = await opened(pilot, trainer)
+            await bout(pilot, trainer, screen, clock, lambda n: 0.0)
+            shown = await until(pilot, trainer, "that is the practice", "Enough")
+            golden("time-end-60x20", shown)
+
+    play(scenario())
 
 
 def test_late_and_missing_notes_have_their_row_and_sign(

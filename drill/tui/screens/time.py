@@ -13,6 +13,7 @@ from pathlib import Path
 from textual import work
 
 from drill.decks.schema import Deck
+from drill.practice.looking import advice_for
 from drill.practice.time.bout import Setting
 from drill.practice.time.course import begin, time_desk, time_plan
 from drill.practice.time.strokes import Stroke
@@ -25,6 +26,7 @@ from drill.tui.ways import Program
 from drill.tui.widgets.page import Page
 from drill.tui.widgets.strokes import StrokePage
 from drill.tui.words import Words
+from drill.wording.ahead import advice_words
 from drill.wording.soundwords import mute_label
 
 _TICK_S = 1 / 30
@@ -52,6 +54,7 @@ class TimeScreen(Sheet):
         self.rehearsal: Rehearsal | None = None
         self._opening = InTime(title=deck.stem if isinstance(deck, Path) else deck.title)
         self._held_key = HeldKey()
+        self._ended = False
 
     def make_page(self) -> Page:
         self._strokes = StrokePage(self.set_page, self._struck, self.studio.context.monotonic)
@@ -131,7 +134,19 @@ class TimeScreen(Sheet):
         if self.rehearsal is None or self.rehearsal.tick():
             self._beating.pause()
             self._strokes.open = False
+        if self.rehearsal is not None and self.rehearsal.over and not self._ended:
+            self.look_ahead(self.rehearsal)
+        self._ended = self.rehearsal is not None and self.rehearsal.over
         self.redraw()
+
+    @work(exclusive=True, exit_on_error=False)
+    async def look_ahead(self, made: Rehearsal) -> None:
+        """Say at the end whether it is enough for today; it takes too long for the loop."""
+        desk, now = made.desk, self.studio.context.utc_now()
+        known = (desk.memory.branch(), desk.pool, desk.syllabus.deck, desk.plan, now, desk.zone)
+        told = advice_words(await self.studio.lookout.do(lambda: advice_for(*known)))
+        if told and made.over:
+            self.say(". ".join(filter(None, (made.view().notice, told))))
 
     def _struck(self, stroke: Stroke) -> None:
         """A key while the bout is played."""

@@ -74,7 +74,7 @@ def in_time(view: InTime, words: Words, width: int, height: int) -> Lines:
     else:
         rows += [_tempo(view, words, width), *gap]
         rows += _result(view.last, words, width) if view.last else _first_time(view, words, width)
-    notice = [indent(r, 1) for r in paragraph(words.said(view.notice), width - 2, Role.NOTICE)][:2]
+    notice = [indent(r, 1) for r in paragraph(words.said(view.notice), width - 2, Role.NOTICE)][:3]
     room = height - len(notice)
     return (*rows[:room], *[BLANK] * (room - len(rows)), *notice)
 
