@@ -27,7 +27,7 @@ from drill.sound.take import SAX, Take, joined
 from drill.sound.tone import Colour, colour_of
 from drill.terms import Contour, Note, Tonguing
 from drill.theory.language import Language
-from drill.theory.metre import FOUR, Metronome, read_click, read_metre
+from drill.theory.metre import FOUR, Metre, Metronome, read_click, read_metre
 from drill.theory.names import show_name
 from drill.theory.scales import key_label
 from drill.wording.remarks import remark_told
@@ -119,7 +119,8 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
         title = f"{args.what}"
         program = horn.program if horn else 0
         _write(args.wav, lambda: wav_bytes(take), tools, tell)
-        _write(args.midi, lambda: midi_bytes(take, program, title), tools, tell)
+        metre = metre_of(args, found.deck)
+        _write(args.midi, lambda: midi_bytes(take, program, title, played_in=metre), tools, tell)
         return ExitCode.OK
     environment = sound_environment(settings.backend, tools.environment)
     player = Player(
@@ -198,7 +199,7 @@ def manner_of(args: argparse.Namespace, settings: Settings, deck: Deck | None) -
     swing = args.swing or (str(deck.swing) if deck else "straight")
     tonguing = args.articulation or (deck.articulation.value if deck else Tonguing.SLURRED)
     shape = args.shape or (deck.contour.value if deck else Contour.RISE_AND_FALL)
-    metre = read_metre(args.metre or (deck.metre if deck else FOUR.text))
+    metre = metre_of(args, deck)
     if args.count_in not in (0, 1, 2):
         raise UsageError(f"--count-in is {args.count_in}; expected 1 or 2 bars")
     return Manner(
@@ -218,6 +219,11 @@ def manner_of(args: argparse.Namespace, settings: Settings, deck: Deck | None) -
         a4=settings.a4,
         room=settings.room,
     )
+
+
+def metre_of(args: argparse.Namespace, deck: Deck | None) -> Metre:
+    """The metre as the command says, else the deck's, else four quarters.  Raises UsageError."""
+    return read_metre(args.metre or (deck.metre if deck else FOUR.text))
 
 
 def metronome(clicks: str | None, parts: int, subdivide: bool) -> Metronome | None:

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 from drill.errors import UsageError
 from drill.sound.take import Click, Take
+from drill.theory.metre import Metre as PlayedMetre
 from drill.wording.paper import midi_note_out
 
 TICKS = 480
@@ -71,12 +72,15 @@ class Metre:
     """Quarter notes from the beginning."""
     count: int
     unit: int
-    """4 for quarters, 8 for eighths."""
+    """2 for halves, 4 for quarters, 8 for eighths."""
+    clicked: float | None = None
+    """Quarter notes from click to click of a metronome; None where it clicks each unit."""
 
     @property
     def data(self) -> bytes:
         """24 clocks a quarter, eight 32nd notes a quarter (Standard MIDI Files 1.0)."""
-        return bytes((self.count, {4: 2, 8: 3}[self.unit], 24 if self.unit == 4 else 12, 8))
+        clocks = round(24 * (self.clicked or 4 / self.unit))
+        return bytes((self.count, {2: 1, 4: 2, 8: 3}[self.unit], clocks, 8))
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,14 +103,17 @@ def midi_bytes(
     title: str = "drill",
     metres: Sequence[Metre] = (),
     signatures: Sequence[Signature] = (),
+    played_in: PlayedMetre | None = None,
 ) -> bytes:
     """The bytes of the file.
 
     ``program`` is the General MIDI program, counted from 0.  Without ``metres`` the take's own
-    beats make a bar.  Raises UsageError when a note lies outside 0 to 127.
+    beats make a bar.  ``played_in`` is the metre whose beats the take
+    counts; None takes them for quarter notes.  Raises UsageError when a note lies outside 0 to 127.
     """
     bpm = take.bpm or FREE_BPM
-    per_second = TICKS * bpm / 60
+    quarters = played_in.quarters if played_in else 1.0
+    per_second = TICKS * bpm * quarters / 60
 
     def tick(seconds: float) -> int:
         return round(seconds * per_second)
@@ -117,8 +124,9 @@ def midi_bytes(
             raise UsageError(midi_note_out(event.midi))
         on, off = tick(event.onset_s), tick(event.onset_s + event.sounding_s)
         notes += _note(event.midi, event.velocity, on, off, 0)
-    tempo = min(_LARGEST_TEMPO, round(60_000_000 / bpm))
-    metres = metres or (Metre(0.0, take.beats_per_bar, 4),)
+    tempo = min(_LARGEST_TEMPO, round(60_000_000 / (bpm * quarters)))
+    whole = played_in.signature if played_in else (take.beats_per_bar, 4)
+    metres = metres or (Metre(0.0, *whole, clicked=quarters),)
     head = [
         _At(0, 0, _meta(0x51, tempo.to_bytes(3, "big"))),
         *(_At(round(each.beat * TICKS), 1, _meta(0x58, each.data)) for each in metres),

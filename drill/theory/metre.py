@@ -29,6 +29,18 @@ class Metre:
         """The parts into which a beat falls by itself: 2, or 3 in compound metres."""
         return 3 if self.compound else 2
 
+    @property
+    def signature(self) -> tuple[int, int]:
+        """The two numbers of the time signature: 7 and 8."""
+        count, _, unit = self.text.partition(":")[0].partition("/")
+        return int(count), int(unit)
+
+    @property
+    def quarters(self) -> float:
+        """The quarter notes that a beat lasts: half a one in 7/8, one and a half in 6/8."""
+        count, unit = self.signature
+        return 4 * count / unit / self.beats
+
 
 FOUR = Metre()
 _GROUPS = {5: (3, 2), 7: (2, 2, 3)}

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from dataclasses import replace
 from pathlib import Path
 
 import mido
@@ -19,7 +20,7 @@ from drill.sound.phrasing import TRIPLET, Manner, Phrase, phrase_take
 from drill.sound.render import render
 from drill.sound.take import Event, Take, verdict_take
 from drill.terms import Direction, Tonguing
-from drill.theory.metre import Metronome
+from drill.theory.metre import Metronome, read_metre
 
 PHRASE = Phrase(((58, 60, 62, 58), (60, 62, 63, 60)), close=70)
 MANNER = Manner(bpm=120, tonguing=Tonguing.TONGUED, count_in_bars=1, click=Metronome())
@@ -79,6 +80,40 @@ def test_midi_is_read_by_mido() -> None:
         assert note[2] == pytest.approx(event.sounding_s, abs=2 * tick)
         assert note[3] == event.velocity
     assert file.length == pytest.approx(take.length_s, abs=tick)
+
+
+@pytest.mark.parametrize(
+    ("text", "signature", "clocks", "quarters"),
+    [
+        ("3/4", (3, 4), 24, 1.0),
+        ("2/2", (2, 2), 48, 2.0),
+        ("7/8:2+2+3", (7, 8), 12, 0.5),
+        ("6/8", (6, 8), 36, 1.5),
+        ("12/8", (12, 8), 36, 1.5),
+    ],
+)
+def test_the_metre_and_its_beat_stand_in_the_file(
+    text: str, signature: tuple[int, int], clocks: int, quarters: float
+) -> None:
+    """A metronome's clocks are 24 to a quarter note (Standard MIDI Files 1.0)."""
+    metre = read_metre(text)
+    manner = replace(MANNER, beats_per_bar=metre.beats, accents=metre.accents)
+    take = phrase_take((PHRASE,), manner)
+    file = read(midi_bytes(take, played_in=metre))
+    meta = {message.type: message for message in file.tracks[0]}
+    found = meta["time_signature"]
+    assert (found.numerator, found.denominator) == signature
+    assert found.clocks_per_click == clocks
+    assert mido.tempo2bpm(meta["set_tempo"].tempo) == pytest.approx(120 * quarters, rel=1e-4)
+    assert [on for _, on, *_ in notes(file, 0)] == pytest.approx(
+        [event.onset_s for event in take.events], abs=0.002
+    )
+    bar = 480 * quarters * metre.beats
+    accents = [sum(m.time for m in file.tracks[2][: n + 1]) for n, m in enumerate(file.tracks[2])
+               if m.type == "note_on" and m.note == 76]  # fmt: skip
+    firsts = [at for at in accents if at % bar == 0]
+    assert len(firsts) >= 2
+    assert len(accents) == len(firsts) * len(metre.accents)
 
 
 def test_clicks_are_wood_blocks_on_channel_ten() -> None:
