@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import contextlib
+import gc
 import os
 from collections.abc import Callable
 from dataclasses import replace
@@ -28,7 +29,7 @@ from drill.theory.metre import read_click, read_metre
 
 if TYPE_CHECKING:
     from drill.decks.schema import Deck
-    from drill.lines.onhorn import HornLines
+    from drill.lines.lines import Lines
     from drill.practice.course import Plan
     from drill.practice.playing import Source, Strokes
     from drill.practice.room import Room
@@ -257,7 +258,6 @@ def in_lines(
 ) -> ExitCode:
     """One practice in plain lines."""
     from drill.lines.lines import Lines
-    from drill.lines.onhorn import HornLines
     from drill.practice.sounding import BY_EAR, heard_kinds
 
     if settings.glyphs is Glyphs.ASCII:
@@ -282,7 +282,11 @@ def in_lines(
             desk = time_desk_for(args, settings, room, deck, plan, seed)
             lines_in_time(args, settings, tools, room, desk, player)
             return ExitCode.OK
-        making = HornLines if PLAYED in plan.kinds else Lines
+        making = Lines
+        if PLAYED in plan.kinds:
+            from drill.lines.onhorn import HornLines
+
+            making = HornLines
         syllabus = room.syllabus(deck, plan.kinds)
         if (walk := getattr(args, "walk", None)) is not None:
             from drill.practice.introduction import introduction
@@ -304,7 +308,7 @@ def in_lines(
             a4=settings.a4,
             hold=settings.hold,
         )
-        if isinstance(lines, HornLines):
+        if making is not Lines:
             _on_horn(lines, settings, tools, args.midi)
         else:
             lines.run()
@@ -350,9 +354,9 @@ def open_midi(name: str) -> Strokes:
     return MidiPort(name or None)
 
 
-def _on_horn(lines: HornLines, settings: Settings, tools: Tools, midi: str | None) -> None:
+def _on_horn(lines: Lines, settings: Settings, tools: Tools, midi: str | None) -> None:
     """A practice in lines whose cells are played; typed where there is no microphone."""
-    from drill.lines.lines import Lines
+    from drill.lines.onhorn import HornLines
     from drill.practice.playing import Horn, Keys
     from drill.sound.midiport import MidiError
     from drill.sound.output import SoundError
@@ -361,6 +365,7 @@ def _on_horn(lines: HornLines, settings: Settings, tools: Tools, midi: str | Non
     def sounding() -> bool:
         return lines.player.playing() is not None
 
+    assert isinstance(lines, HornLines)
     syllabus = lines.desk.syllabus
     lines.horn = (
         Horn(open_microphone, syllabus, monotonic, sounding, settings.a4)
@@ -372,7 +377,7 @@ def _on_horn(lines: HornLines, settings: Settings, tools: Tools, midi: str | Non
         lines.run_on_horn()
     except (SoundError, MidiError) as fault:
         tools.say(typed_instead(fault))
-        Lines.run(lines)
+        super(HornLines, lines).run()
 
 
 def time_desk_for(
@@ -436,6 +441,7 @@ def on_screens(
     args: argparse.Namespace, loaded: Loaded, asked: tuple[str, ...] | None, tools: Tools
 ) -> int:
     """The trainer, until the player leaves it; the screens' own exit code."""
+    gc.disable()  # until the first screen stands: a start makes much and drops little
     from drill.commands.errands import Errands
     from drill.opening.desk_settings import Desk
     from drill.tui import context as tui

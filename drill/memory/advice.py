@@ -63,10 +63,10 @@ def advice(
     ``begun`` is when the practice day began.  ``state`` stays as it is; the same state gives the
     same advice.
     """
-    new = untried(state, pool)
-    before = asked_before(state, pool, days(begun))
-    if not len(pool) or bool((before | new).all()):
-        return None
+    today, last = days(begun), state.cells.last
+    if all(state.cell_turn[place] < 0 or last[place] < today for place in pool.places):
+        return None  # told without arrays: a practice begins and ends without them
+    new, before = untried(state, pool), asked_before(state, pool, today)
     low = chances(state, pool, days(now)) < goal.recall
     later = chances(state, pool, days(now + DAY)) < goal.recall
     due, tomorrow = int((before & low).sum()), int((~new & later).sum())
@@ -82,7 +82,7 @@ def _asked_on(state: State, pool: Pool, begun: datetime) -> int:
     import numpy as np
 
     today = np.array(state.turn_day, dtype=np.int64) == begun.date().toordinal()
-    return int(np.isin(np.array(state.turns, dtype=np.int64)[today], pool.place).sum())
+    return int(np.isin(np.array(state.turns, dtype=np.int64)[today], pool.arrays.place).sum())
 
 
 def _gain(state: State, pool: Pool, at: datetime, options: Options, kinds: Sequence[str]) -> float:

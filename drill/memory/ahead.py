@@ -43,7 +43,7 @@ def known(state: State, pool: Pool, now: datetime, goal: Goal) -> int:
     """How many cells of a pool are by heart at an instant, the fading ones with them."""
     import numpy as np
 
-    at = pool.place
+    at = pool.arrays.place
     chance = chances(state, pool, days(now))
     held = np.frombuffer(state.held)[at] >= goal.recall
     right = np.frombuffer(state.cell_missed, dtype=np.int8)[at] == 0

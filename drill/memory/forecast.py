@@ -109,7 +109,7 @@ class _Habits:
         import numpy as np
 
         turns = np.array(state.turns, dtype=np.int64)
-        inside = np.isin(turns, pool.place)
+        inside = np.isin(turns, pool.arrays.place)
         on = np.array(state.turn_day, dtype=np.int64)[inside]
         now = today.toordinal()
         on = on[(on > now - WINDOW) & (on <= now)]

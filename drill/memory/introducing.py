@@ -7,7 +7,7 @@ learners that costs 4 to 12 points of recall.  What is open follows from the log
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Set
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -57,7 +57,7 @@ def may_enter(state: State, pool: Pool, limits: Limits) -> Bools:
     ones that may come now."""
     import numpy as np
 
-    untried = np.frombuffer(state.cell_turn, dtype=np.int64)[pool.place] < 0
+    untried = np.frombuffer(state.cell_turn, dtype=np.int64)[pool.arrays.place] < 0
     if not untried.any():
         return ~untried
     begun = _begun(state, pool, limits)
@@ -81,7 +81,7 @@ class _Begun:
 def _begun(state: State, pool: Pool, limits: Limits) -> _Begun:
     import numpy as np
 
-    inside = set(pool.place.tolist())
+    inside = set(pool.places)
     fresh: set[int] = set()
     row, bonus, more = 0, 0, MORE_KEYS
     start = len(state.turns) if limits.turn is None else limits.turn
@@ -99,7 +99,7 @@ def _begun(state: State, pool: Pool, limits: Limits) -> _Begun:
         row += 1
         if row == enough:
             row, bonus, more, enough = 0, bonus + more, 2 * more, max(2, enough // 2)
-    return _Begun(len(fresh), np.isin(pool.place, list(fresh)), bonus)
+    return _Begun(len(fresh), np.isin(pool.arrays.place, list(fresh)), bonus)
 
 
 def _open(begun: _Begun, untried: Bools, pool: Pool, limits: Limits) -> Bools:
@@ -108,29 +108,40 @@ def _open(begun: _Begun, untried: Bools, pool: Pool, limits: Limits) -> Bools:
 
     if limits.keys == 0:
         return np.ones(len(pool), dtype=bool)
-    before = np.unique(pool.rank[~untried & ~begun.fresh])
-    met = np.unique(pool.rank[~untried])
+    rank = pool.arrays.rank
+    before = set(rank[~untried & ~begun.fresh].tolist())
+    met = set(rank[~untried].tolist())
+    opened = opened_keys(set(rank.tolist()), before, met, begun.bonus, limits)
+    found: Bools = np.isin(rank, sorted(opened))
+    return found
+
+
+def opened_keys(
+    every: Set[int], before: Set[int], met: Set[int], bonus: int, limits: Limits
+) -> Set[int]:
+    """The keys that are open, by their place in the order of introduction.
+
+    ``before`` are those of cells asked before this practice, ``met`` those of all cells asked.
+    """
     budget = limits.keys
     if budget is None:
-        budget = max(FIRST_KEYS - len(before), MORE_KEYS) + begun.bonus
-    waiting = np.setdiff1d(pool.rank, met)  # in their order
-    more = waiting[: max(0, budget - (len(met) - len(before)))]
-    found: Bools = np.isin(pool.rank, np.concatenate([met, more]))
-    return found
+        budget = max(FIRST_KEYS - len(before), MORE_KEYS) + bonus
+    waiting = sorted(every - met)
+    return met | set(waiting[: max(0, budget - (len(met) - len(before)))])
 
 
 def _in_turn(untried: Bools, pool: Pool) -> Bools:
     """Which cells go up, or come down after enough of the same part went up."""
     import numpy as np
 
-    if not pool.later.any():
-        return ~pool.later
-    parts = int(pool.part.max()) + 1
-    up = ~pool.later
-    there = np.bincount(pool.part[up], minlength=parts)
-    asked = np.bincount(pool.part[up & ~untried], minlength=parts)
+    part, up = pool.arrays.part, ~pool.arrays.later
+    if up.all():
+        return up
+    parts = int(part.max()) + 1
+    there = np.bincount(part[up], minlength=parts)
+    asked = np.bincount(part[up & ~untried], minlength=parts)
     ready = asked >= np.minimum(there, UP_FIRST)
-    found: Bools = up | ready[pool.part]
+    found: Bools = up | ready[part]
     return found
 
 

@@ -187,6 +187,13 @@ def predict(state: State, item: Item, now: datetime, kind: str = Kind.DEGREE) ->
     return Recall(p, min(0.5, p * (1.0 - p) * math.sqrt(spread)))
 
 
+def chance(state: State, place: int, now: float) -> float:
+    """The chance that a cell's notes would be named right by its degree: ``predict``'s, for the
+    cell at a place in the state, at an instant in days."""
+    _, z, spread, _, _, _, _ = _view(state, place, now)
+    return _chance(z, spread)
+
+
 def log_odds(state: State, item: Item, now: datetime) -> float:
     """The log odds by the means alone, as if nothing were uncertain."""
     return _view(state, state.place(item), days(now))[1]

@@ -125,9 +125,9 @@ def choose(state: State, pool: Pool, now: datetime, options: Options = DEFAULTS)
     score = seen.score.copy()
     score[~seen.free] = -1.0
     best = (score == score.max()).nonzero()[0]
-    pick = int(best[pool.lot[best].argmax()])
+    pick = int(best[pool.arrays.lot[best].argmax()])
     rule = seen.rule
-    if rule is not Rule.RETURN and state.cell_turn[int(pool.place[pick])] < 0:
+    if rule is not Rule.RETURN and state.cell_turn[pool.places[pick]] < 0:
         rule = Rule.FIRST
     return Choice(
         pool.items[pick],
@@ -157,27 +157,27 @@ class Scored:
 def scored(state: State, pool: Pool, now: datetime, options: Options) -> Scored:
     import numpy as np
 
-    error = 1.0 - chances(state, pool, _aimed(now, options))
+    error = 1.0 - chances(state, pool, aimed(now, options))
     age = ages(state, pool)
     slipped = missed_items(state, pool)
     score = np.fmax(error, np.where(slipped, MISSED_ERROR, LEAST_ERROR)) * age
     score *= np.sqrt(note_ages(state, pool)) * (1.0 + notes_missed(state, pool))
     enter = may_enter(state, pool, options.new)
     free, rule = _allowed(state, pool, options, enter)
-    if options.since is not None and _may_return(state):
+    if options.since is not None and may_return(state):
         returning = free & slipped & asked_before(state, pool, days(options.since))
         if returning.any():
             free, rule = returning, Rule.RETURN
     return Scored(error, age, score, enter, free, rule)
 
 
-def _may_return(state: State) -> bool:
+def may_return(state: State) -> bool:
     """Whether none of the prompts since the last round number of them was a known cell's."""
     here = len(state.turns) % RETURNS_EVERY
     return not any(state.cell_asked[place] > 1 for place in state.turns[len(state.turns) - here :])
 
 
-def _aimed(now: datetime, options: Options) -> float:
+def aimed(now: datetime, options: Options) -> float:
     """The instant for which errors are predicted: the day aimed at while it is to come."""
     return days(now) if options.aim is None else max(days(now), days(options.aim))
 
@@ -191,7 +191,7 @@ def next_item(state: State, pool: Pool, now: datetime, options: Options = DEFAUL
 def _allowed(state: State, pool: Pool, options: Options, enter: Bools) -> tuple[Bools, Rule]:
     """Which items may be asked now, and whether new ones had to wait."""
     free, new = _rested(state, pool, options, enter), untried(state, pool)
-    if options.new_in_ten is not None and sum(state.turn_new[-9:]) >= options.new_in_ten:
+    if new_must_wait(state, options):
         old = free & ~new
         if old.any():
             free = old
@@ -199,18 +199,23 @@ def _allowed(state: State, pool: Pool, options: Options, enter: Bools) -> tuple[
     return free, Rule.KNOWN if waits else Rule.SCORE
 
 
+def new_must_wait(state: State, options: Options) -> bool:
+    """Whether enough of the last prompts were new, as long as there are others to ask."""
+    return options.new_in_ten is not None and sum(state.turn_new[-9:]) >= options.new_in_ten
+
+
 def _rested(state: State, pool: Pool, options: Options, enter: Bools) -> Bools:
     """Those of some cells whose key and cell have rested: at least one."""
-    free = enter.copy()
+    free, cell, key = enter.copy(), pool.arrays.place, pool.arrays.key
     recent = state.turns[-max(options.cell_gap, options.key_gap, 1) :]
     for back, place in enumerate(reversed(recent), start=1):
         narrowed = free.copy()
         if back <= options.cell_gap:
-            narrowed &= pool.place != place
+            narrowed &= cell != place
         if back <= options.key_gap:
-            narrowed &= pool.key != state.wiring[place].key
+            narrowed &= key != state.wiring[place].key
         if not narrowed.any() and back <= options.cell_gap:
-            narrowed = free & (pool.place != place)  # one key only: at least another cell
+            narrowed = free & (cell != place)  # one key only: at least another cell
         if narrowed.any():
             free = narrowed
     return free

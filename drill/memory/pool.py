@@ -1,13 +1,16 @@
 """The chances and ages of many cells at once: one deck, or any part of one.
 
 A ``Pool`` holds, for a fixed choice of items, where their factors lie in a ``State``.
-Its arrays come from numpy, which is loaded with the first pool and not before.
+Its arrays come from numpy, which is loaded when they are first asked for: the first prompt of a
+practice is chosen without them, see ``first``.
 """
 
 from __future__ import annotations
 
 import hashlib
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from threading import Lock
 from typing import TYPE_CHECKING
 from weakref import WeakKeyDictionary
 
@@ -27,6 +30,32 @@ if TYPE_CHECKING:
 _LIMIT = 20.0
 
 
+@dataclass(frozen=True, slots=True)
+class Arrays:
+    """A pool's items beside one another, each array in the order of ``Pool.items``."""
+
+    place: Ints
+    """Where each lies in the state."""
+    key: Ints
+    shape: Ints
+    easy: Floats
+    bare: Bools
+    """Which have no facts; they get one of no weight."""
+    fact: Ints
+    """The facts of all of them, laid end to end."""
+    share: Floats
+    """The share of the notes that each of those has."""
+    start: Ints
+    """Where each item's facts begin."""
+    rank: Ints
+    """The place of its key in the order of introduction."""
+    part: Ints
+    """What is walked up and down within a key, by number."""
+    later: Bools
+    lot: Floats
+    """A fixed number from 0 to 1 for each: the same on every machine and in every run."""
+
+
 class Pool:
     """A choice of items to ask from, wired to one state."""
 
@@ -42,37 +71,57 @@ class Pool:
         ``order`` says by item id in which order new cells are introduced; None goes by
         accidentals.
         """
-        import numpy as np
-
         self.items: tuple[Item, ...] = tuple({item.id: item for item in items}.values())
         self.seed = seed
-        place = [state.place(item) for item in self.items]
-        wiring = [state.wiring[p] for p in place]
-        self.place: Ints = np.array(place, dtype=np.int64)
-        self.key: Ints = np.array([w.key for w in wiring], dtype=np.int64)
-        self.shape: Ints = np.array([w.shape for w in wiring], dtype=np.int64)
-        self.easy: Floats = np.array([MIDDLE - w.accidentals for w in wiring])
-        # Facts laid end to end; a bare item, one without facts, gets one of no weight.
-        self.bare: Bools = np.array([not w.weights for w in wiring])
-        shares = [w.weights or ((0, 0.0),) for w in wiring]
-        flat = [pair for pairs in shares for pair in pairs]
-        self.fact: Ints = np.array([f for f, _ in flat], dtype=np.int64)
-        self.share: Floats = np.array([s for _, s in flat])
-        lengths = np.array([0] + [len(pairs) for pairs in shares], dtype=np.int64)
-        self.start: Ints = np.cumsum(lengths)[:-1]
+        self.places: tuple[int, ...] = tuple(map(state.place, self.items))
+        """Where each item lies in the state."""
         if not state.facts.names:
             state.facts.add("", 0.0)
             state.grow_facts()
         self.order: Mapping[str, Place] = order or places(self.items)
+        self._wiring = [state.wiring[place] for place in self.places]
+        self._arrays: Arrays | None = None
+        self._making = Lock()
+        self._counts: WeakKeyDictionary[State, Counted] = WeakKeyDictionary()
+
+    @property
+    def arrays(self) -> Arrays:
+        """The items as arrays, made when they are first asked for, in whichever thread."""
+        with self._making:
+            if self._arrays is None:
+                self._arrays = self._made()
+            return self._arrays
+
+    def _made(self) -> Arrays:
+        import numpy as np
+
+        wiring = self._wiring
+        bare = np.array([not w.weights for w in wiring])
+        shares = [w.weights or ((0, 0.0),) for w in wiring]
+        flat = [pair for pairs in shares for pair in pairs]
+        lengths = np.array([0] + [len(pairs) for pairs in shares], dtype=np.int64)
         stand = [self.order[item.id] for item in self.items]
-        self.rank: Ints = np.array([one.key for one in stand], dtype=np.int64)
         parts = {(one.key, one.part): 0 for one in stand}
         parts = {part: n for n, part in enumerate(parts)}
-        self.part: Ints = np.array([parts[one.key, one.part] for one in stand], dtype=np.int64)
-        self.later: Bools = np.array([one.later for one in stand], dtype=bool)
-        # A fixed number from 0 to 1 per item: the same on every machine and in every run.
-        self.lot: Floats = np.array([_lot(seed, item.id) for item in self.items])
-        self._counts: WeakKeyDictionary[State, Counted] = WeakKeyDictionary()
+        return Arrays(
+            place=np.array(self.places, dtype=np.int64),
+            key=np.array([w.key for w in wiring], dtype=np.int64),
+            shape=np.array([w.shape for w in wiring], dtype=np.int64),
+            easy=np.array([MIDDLE - w.accidentals for w in wiring]),
+            bare=bare,
+            fact=np.array([f for f, _ in flat], dtype=np.int64),
+            share=np.array([s for _, s in flat]),
+            start=np.cumsum(lengths)[:-1],
+            rank=np.array([one.key for one in stand], dtype=np.int64),
+            part=np.array([parts[one.key, one.part] for one in stand], dtype=np.int64),
+            later=np.array([one.later for one in stand], dtype=bool),
+            lot=np.array([self.lot(item) for item in self.items]),
+        )
+
+    def lot(self, item: Item) -> float:
+        """A number from 0 up to 1 drawn by the seed and the item's name alone."""
+        text = f"{self.seed}:{item.id}".encode(errors="surrogatepass")
+        return int.from_bytes(hashlib.blake2b(text, digest_size=6).digest()) / 2.0**48
 
     def counted(self, state: State) -> Counted:
         """The prompts of this pool in a state, or in a branch of one, up to date."""
@@ -84,12 +133,6 @@ class Pool:
 
     def __len__(self) -> int:
         return len(self.items)
-
-
-def _lot(seed: int, name: str) -> float:
-    """A number from 0 up to 1 drawn by seed and name alone."""
-    text = f"{seed}:{name}".encode(errors="surrogatepass")
-    return int.from_bytes(hashlib.blake2b(text, digest_size=6).digest()) / 2.0**48
 
 
 def chances(state: State, pool: Pool, now: float, ease: float = 0.0) -> Floats:
@@ -109,7 +152,8 @@ def _log_odds(state: State, pool: Pool, now: float) -> tuple[Floats, Floats]:
     p, w, wv = state.priors, state.w, state.w_variance
     drift = p.drift * p.sharing
     read = np.frombuffer
-    at = pool.place
+    of = pool.arrays
+    at = of.place
     right = read(state.cell_right)[at]
     asked = read(state.cell_asked)[at]
     away = np.where(asked > 0, np.fmax(now - read(state.cells.last)[at], 0.0), 0.0)
@@ -132,22 +176,22 @@ def _log_odds(state: State, pool: Pool, now: float) -> tuple[Floats, Floats]:
         key_variance += wv[5] * np.log1p(key_asked) ** 2 + wv[6] * key_away**2
         facts_away = np.log1p(np.fmax(now - read(state.facts.last), 0.0))
         facts_away[np.frombuffer(state.fact_turn, dtype=np.int64) < 0] = NEW_FACT
-        known = read(state.fact_right)[pool.fact]
+        known = read(state.fact_right)[of.fact]
         inputs += [
-            (7, pool.easy),
-            (8, np.where(pool.bare, 0.0, np.log1p(np.minimum.reduceat(known, pool.start)))),
-            (9, -np.add.reduceat(facts_away[pool.fact] * pool.share, pool.start)),
-            (10, np.add.reduceat(read(state.facts.mean)[pool.fact] * pool.share, pool.start)),
+            (7, of.easy),
+            (8, np.where(of.bare, 0.0, np.log1p(np.minimum.reduceat(known, of.start)))),
+            (9, -np.add.reduceat(facts_away[of.fact] * of.share, of.start)),
+            (10, np.add.reduceat(read(state.facts.mean)[of.fact] * of.share, of.start)),
         ]
     for j, x in inputs:
         mean += w[j] * x
         variance += wv[j] * x**2
-    share = pool.share * w[10]
+    share = of.share * w[10]
     shape_variance = _aged(state.shapes.variance, state.shapes.last, now, drift, p.cap)
     fact_variance = _aged(state.facts.variance, state.facts.last, now, drift, p.cap)
-    mean += key_mean[pool.key] + read(state.shapes.mean)[pool.shape]
-    variance += key_variance[pool.key] + shape_variance[pool.shape]
-    variance += np.add.reduceat(fact_variance[pool.fact] * share**2, pool.start)
+    mean += key_mean[of.key] + read(state.shapes.mean)[of.shape]
+    variance += key_variance[of.key] + shape_variance[of.shape]
+    variance += np.add.reduceat(fact_variance[of.fact] * share**2, of.start)
     return mean, variance
 
 
@@ -172,9 +216,9 @@ class Counted:
         """Counts the whole log, in one pass."""
         import numpy as np
 
-        self._inside = frozenset(pool.place.tolist())
+        self._inside = frozenset(pool.places)
         inside = np.zeros(len(state.items), dtype=np.int64)
-        inside[pool.place] = 1
+        inside[list(pool.places)] = 1
         upto = np.concatenate(([0], np.cumsum(inside[np.array(state.turns, dtype=np.int64)])))
         self._turns = len(state.turns)
         self.total = int(upto[-1])
@@ -212,10 +256,11 @@ def ages(state: State, pool: Pool) -> Floats:
     """
     import numpy as np
 
-    turn = np.frombuffer(state.cell_turn, dtype=np.int64)[pool.place]
+    of = pool.arrays
+    turn = np.frombuffer(state.cell_turn, dtype=np.int64)[of.place]
     count = pool.counted(state)
-    since = count.total - count.cell[pool.place] + 1
-    age: Floats = np.where(turn >= 0, since, count.total + pool.lot * len(pool))
+    since = count.total - count.cell[of.place] + 1
+    age: Floats = np.where(turn >= 0, since, count.total + of.lot * len(pool))
     return age
 
 
@@ -229,18 +274,18 @@ def note_ages(state: State, pool: Pool) -> Floats:
 
     if not state.turns:
         return np.ones(len(pool))
-    count = pool.counted(state)
+    count, of = pool.counted(state), pool.arrays
     since = count.total + 1 - count.fact
-    age: Floats = np.add.reduceat(since[pool.fact] * pool.share, pool.start)
-    return np.where(pool.bare, ages(state, pool), age)
+    age: Floats = np.add.reduceat(since[of.fact] * of.share, of.start)
+    return np.where(of.bare, ages(state, pool), age)
 
 
 def notes_missed(state: State, pool: Pool) -> Floats:
     """The share of each item's notes that were missed when they were last asked, in any cell."""
     import numpy as np
 
-    wrong = np.frombuffer(state.fact_missed, dtype=np.int8)
-    share: Floats = np.add.reduceat(wrong[pool.fact] * pool.share, pool.start)
+    of, wrong = pool.arrays, np.frombuffer(state.fact_missed, dtype=np.int8)
+    share: Floats = np.add.reduceat(wrong[of.fact] * of.share, of.start)
     return share
 
 
@@ -248,7 +293,7 @@ def missed(state: State, pool: Pool) -> Bools:
     """Which items were missed at their last turn."""
     import numpy as np
 
-    found: Bools = np.frombuffer(state.cell_missed, dtype=np.int8)[pool.place] == 1
+    found: Bools = np.frombuffer(state.cell_missed, dtype=np.int8)[pool.arrays.place] == 1
     return found
 
 
@@ -256,7 +301,7 @@ def asked_before(state: State, pool: Pool, now: float) -> Bools:
     """Which items were last asked before an instant, in days; not those never asked."""
     import numpy as np
 
-    found: Bools = np.frombuffer(state.cells.last)[pool.place] < now
+    found: Bools = np.frombuffer(state.cells.last)[pool.arrays.place] < now
     return found
 
 
@@ -264,5 +309,5 @@ def untried(state: State, pool: Pool) -> Bools:
     """Which items were never asked."""
     import numpy as np
 
-    new: Bools = np.frombuffer(state.cell_turn, dtype=np.int64)[pool.place] < 0
+    new: Bools = np.frombuffer(state.cell_turn, dtype=np.int64)[pool.arrays.place] < 0
     return new

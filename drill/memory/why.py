@@ -64,7 +64,8 @@ def explain(
     where = {other.id: n for n, other in enumerate(pool.items)}[item.id]
     seen = scored(state, pool, now, options)
     error, age, score = seen.error, seen.age, seen.score
-    ahead = (score > score[where]) | ((score == score[where]) & (pool.lot > pool.lot[where]))
+    lot = pool.arrays.lot
+    ahead = (score > score[where]) | ((score == score[where]) & (lot > lot[where]))
     record, key = state.record(item), state.key_record(item.key)
     recall = predict(state, item, now)
     return Why(

@@ -20,6 +20,7 @@ from drill.marking.different import altered_notes
 from drill.marking.question import Altered, Asked
 from drill.marking.verdict import Outcome as Marked
 from drill.marking.verdict import Verdict
+from drill.memory.first import first_choice
 from drill.memory.introducing import Limits
 from drill.memory.items import CLOSING, PLAYED, WALK, Answer, Item, Kind, Outcome, practice_day
 from drill.memory.planner import (
@@ -287,7 +288,9 @@ def onward(desk: Desk, state: State, now: datetime) -> Step:
         if state.queue:
             return _asked(desk, state, state.queue[0], Kind.RUN, queue=state.queue[1:])
         hour = whole_hour(state, now)
-        choice = choose(desk.memory, desk.pool, hour, state.options)
+        choice = first_choice(desk.memory, desk.pool, hour, state.options) or choose(
+            desk.memory, desk.pool, hour, state.options
+        )
         if choice is not None:
             return _chosen(desk, state, choice, hour)
     if state.closing is None:

@@ -8,9 +8,9 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import datetime
 from functools import partial
+from typing import TYPE_CHECKING
 
 from drill.errors import DrillError
-from drill.hearing.values import Heard
 from drill.marking.read import Reading, Row
 from drill.memory.items import Item
 from drill.memory.levels import Level, level
@@ -18,7 +18,6 @@ from drill.practice import machine
 from drill.practice.course import carried
 from drill.practice.effects import Ask, Effect, End, Judge, Prompt, Reread, Sound
 from drill.practice.looking import goal_of
-from drill.practice.playing import read_played
 from drill.terms import Note
 from drill.tui.digest import Digest
 from drill.tui.draft import Draft
@@ -28,9 +27,11 @@ from drill.tui.rereading import typed_ways
 from drill.tui.studio import Studio
 from drill.tui.views.stand import Stand
 from drill.wording.asking import minutes_left
-from drill.wording.playing import unheard_told
 from drill.wording.sentence import Sentence
 from drill.wording.verdicts import verdict_told
+
+if TYPE_CHECKING:
+    from drill.hearing.values import Heard
 
 
 class Sitting:
@@ -85,6 +86,10 @@ class Sitting:
         prompt = self.state.prompt
         if prompt is None or self.held:
             return False
+        # With the ear comes numpy, which the first prompt does not wait for.
+        from drill.practice.playing import read_played
+        from drill.wording.playing import unheard_told
+
         told = read_played(prompt, heard, shift, self.seat.desk.marker.language)
         if told.text is None:
             self.problem = unheard_told(prompt, told.unheard)

@@ -13,7 +13,7 @@ from drill.tui.backroom import Backroom
 from drill.tui.context import Context, Wishes
 from drill.tui.glyphs import Glyphs
 from drill.tui.looks import Looks
-from drill.wording.soundwords import NO_SOUND_YET, SOUND_OFF, sound_told
+from drill.wording.soundwords import SOUND_OFF, sound_told
 
 if TYPE_CHECKING:
     from drill.practice.effects import Sound
@@ -101,33 +101,34 @@ class Studio:
 
     # Sound.
 
-    def wake_player(self) -> None:
-        """Make the player and let it warm up; after the first frame."""
+    def wake_player(self) -> Sounding:
+        """The player, made and let warm up where it was not: after the first frame, or when
+        something is to sound."""
         if self.player is None:
             self.player = self.context.make_player()
             self.player.warm()
+        return self.player
 
     @property
     def muted(self) -> bool:
-        return self.player is None or self.player.muted
+        return not self.wishes.sound if self.player is None else self.player.muted
 
     def toggle_mute(self) -> str:
         """Turn the sound off or on; what to say of it."""
-        if self.player is None:
-            return NO_SOUND_YET
-        if self.player.muted:
-            self.player.unmute()
+        player = self.wake_player()
+        if player.muted:
+            player.unmute()
         else:
-            self.player.mute()
-        return sound_told(self.player.muted)
+            player.mute()
+        return sound_told(player.muted)
 
     def sound(self, effect: Sound) -> None:
         """Let something be heard; returns at once."""
-        if self.player is None or self.player.muted or not effect.midi:
+        if self.muted or not effect.midi:
             return
         from drill.practice.sounding import take_of
 
-        self.player.play(take_of(effect, volume=self.wishes.volume, a4=self.wishes.a4))
+        self.wake_player().play(take_of(effect, volume=self.wishes.volume, a4=self.wishes.a4))
 
     @property
     def engine(self) -> Engine:
@@ -154,3 +155,9 @@ class Studio:
         for close in closers:
             with contextlib.suppress(Exception):  # leaving must not fail
                 close()
+
+
+async def make_ready(studio: Studio, seat: Seat) -> None:
+    """Once the first prompt is in view: what only later prompts need, and the sound."""
+    studio.wake_player()
+    await studio.backroom.do(lambda: seat.desk.pool.arrays)

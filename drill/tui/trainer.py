@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import contextlib
 import errno
+import gc
 import signal
 import threading
 from typing import Any
@@ -24,6 +25,17 @@ from drill.tui.themes import TERMINAL, look, variables
 from drill.tui.ways import ToQuestion, ToStart, ToToday, Way
 
 _SIGNALS = {"SIGTERM": 143, "SIGHUP": 129, "SIGINT": 130}
+
+
+_RESTED_S = 1.0
+"""The start is over by then, and the collector of garbage may work."""
+
+
+def _collect_again() -> None:
+    """Let garbage be collected again, without looking through what the start has brought: it
+    stays, and a look through all of it takes longer than a key may."""
+    gc.freeze()
+    gc.enable()
 
 
 class Trainer(Ending, inherit_bindings=False):
@@ -69,6 +81,8 @@ class Trainer(Ending, inherit_bindings=False):
             lambda _, lost: self._report(lost.get("exception") or RuntimeError(lost["message"]))
         )
         threading.excepthook = self._lost_in_thread
+        if not gc.isenabled():
+            self.set_timer(_RESTED_S, _collect_again)
         for name, code in _SIGNALS.items():
             number = getattr(signal, name, None)
             with contextlib.suppress(NotImplementedError, RuntimeError, ValueError):

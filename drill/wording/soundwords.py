@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 SOUND_OFF = "the sound is off"
-NO_SOUND_YET = "no sound yet"
 
 
 def sound_told(muted: bool) -> str:

@@ -100,7 +100,9 @@ def practised(
 def _open_keys(course: Practising, state: object) -> bool:
     """Whether every key is open."""
     enter = may_enter(course.memory, course.desk.pool, state.options.new)  # type: ignore[attr-defined]
-    return len(np.unique(course.desk.pool.rank[enter])) == len(np.unique(course.desk.pool.rank))
+    return len(np.unique(course.desk.pool.arrays.rank[enter])) == len(
+        np.unique(course.desk.pool.arrays.rank)
+    )
 
 
 def asked_by(name: str, setting: Setting, seed: int, counts: list[int]) -> Row:

@@ -27,7 +27,7 @@ def by_hand(state: State, pool: Pool) -> tuple[list[float], list[float]]:
     cells, notes = [], []
     for n, item in enumerate(pool.items):
         when = [t for t, other in enumerate(turns) if other.id == item.id]
-        cells.append(since(when) if when else sum(inside) + pool.lot[n] * len(pool))
+        cells.append(since(when) if when else sum(inside) + pool.arrays.lot[n] * len(pool))
         times = [since([t for t, o in enumerate(turns) if f in o.facts]) for f in item.facts]
         notes.append(sum(times) / len(times))
     return cells, notes

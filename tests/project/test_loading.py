@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import subprocess
 import sys
 from pathlib import Path
@@ -31,11 +32,15 @@ sys.exit(code)
 """
 
 
-def loaded(checkout: Path, *arguments: str) -> tuple[subprocess.CompletedProcess[str], set[str]]:
+def loaded(
+    checkout: Path, *arguments: str, environment: dict[str, str] | None = None
+) -> tuple[subprocess.CompletedProcess[str], set[str]]:
     """A run of the command line in a clean interpreter, and the packages it loaded."""
     run = subprocess.run(
         [sys.executable, "-c", SHOW, *arguments],
         cwd=checkout,
+        env=environment,
+        stdin=subprocess.DEVNULL,
         capture_output=True,
         text=True,
         check=False,
@@ -79,3 +84,60 @@ def test_a_later_start_adds_few_modules(checkout: Path) -> None:
         check=True,
     )
     assert run.stdout.split() == ["__future__", "drill", "drill.setup_env"]
+
+
+def home(folder: Path) -> dict[str, str]:
+    """An environment in which a player with a horn has never practised."""
+    (folder / "settings.toml").write_text('horn = "alto_sax"\n', encoding="utf-8")
+    return {**os.environ, "DRILL_HOME": str(folder)}
+
+
+def test_the_first_prompt_in_lines_waits_for_no_costly_library(
+    checkout: Path, tmp_path: Path
+) -> None:
+    asked = ("--plain", "--prompts", "1", "--mute", "--deck", "major-returning-cells")
+    run, modules = loaded(checkout, *asked, environment=home(tmp_path))
+    assert " 1. " in f" {run.stdout}"
+    assert modules & COSTLY == set()
+    more, modules = loaded(checkout, *asked, "--ask", "play", environment=home(tmp_path))
+    assert modules & COSTLY >= {"numpy"}, more  # the look would see it
+
+
+SEATED = """
+import sys
+from datetime import UTC, datetime
+from pathlib import Path
+from drill.commands.practise import deck_plan
+from drill.decks.load import load
+from drill.opening.house import house
+from drill.settings.values import Settings
+from drill.tui import screens
+from drill.tui.screens import stand
+from drill.tui.seats import Seats
+from drill.tui.practices import ToPractice
+
+now = datetime(2026, 1, 5, 18, tzinfo=UTC)
+home = house({"DRILL_HOME": sys.argv[1]}, now)
+class Context:
+    folders, seed, utc_now = home.deck_folders, 1, lambda: now
+    new_id = opened = staticmethod(lambda deck=None: deck)
+room = home.room(Settings().names, now)
+plan = lambda deck, now: deck_plan(deck, now, Settings(), None)
+seat = Seats(Context, room).sit(ToPractice("major-returning-cells"), plan, silent=True)
+assert seat.effects
+print(*{name.partition(".")[0] for name in sys.modules})
+"""
+
+
+def test_the_first_prompt_on_the_screens_waits_for_no_arrays(
+    checkout: Path, tmp_path: Path
+) -> None:
+    """What reckons with many cells, and what hears a horn, is loaded when it is there."""
+    run = subprocess.run(
+        [sys.executable, "-c", SEATED, str(tmp_path)],
+        cwd=checkout,
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    assert set(run.stdout.split()) & COSTLY == {"textual", "rich", "asyncio"}

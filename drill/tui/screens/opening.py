@@ -31,7 +31,6 @@ class OpeningScreen(TypingSheet):
     @work(exclusive=True, exit_on_error=False)
     async def sit(self) -> None:
         """Sit down, then go to the stand."""
-        self.studio.wake_player()
         seat = await self.studio.sit(self._wanted)
         way = ToStand(seat, self.answer.draft)
         only_time = set(seat.desk.plan.kinds) == {Kind.TIME}

@@ -15,6 +15,7 @@ from drill.tui.practices import Seat, ToPractice
 from drill.tui.rereading import chosen
 from drill.tui.sheet import Acts, TypingSheet, bindings
 from drill.tui.sitting import Sitting, read_draft, ways_of
+from drill.tui.studio import make_ready
 from drill.tui.text import Lines
 from drill.tui.views.stand import stand
 from drill.tui.ways import Program, ToQuestion, ToSummary
@@ -51,6 +52,8 @@ class StandScreen(TypingSheet):
         self.say(self.horn.take_news())
         if self.horn.on:
             self.set_interval(HEAR_S, self._hear)
+        ready = partial(make_ready, self.studio, self.sitting.seat)
+        self.call_after_refresh(self.run_worker, ready, exit_on_error=False)
 
     def lines(self, width: int, height: int) -> Lines:
         view = self.sitting.view(self.answer.draft, self._reading)
