@@ -31,7 +31,8 @@ import tempfile
 import time
 from collections import Counter
 from collections.abc import Callable, Iterator
-from dataclasses import asdict, dataclass, field, replace
+from contextlib import contextmanager
+from dataclasses import dataclass, field, fields, replace
 from datetime import UTC, datetime, timedelta
 from itertools import count
 from pathlib import Path
@@ -336,6 +337,18 @@ def _kept(state: Path | None) -> dict[str, Figures]:
     return kept
 
 
+@contextmanager
+def in_memory() -> Iterator[Path]:
+    """A folder for all files, those that the program makes for a moment too."""
+    memory = "/dev/shm" if os.access("/dev/shm", os.W_OK) else None
+    with tempfile.TemporaryDirectory(prefix="fuzz-", dir=memory) as folder:
+        before, tempfile.tempdir = tempfile.tempdir, folder
+        try:
+            yield Path(folder)
+        finally:
+            tempfile.tempdir = before
+
+
 def main(arguments: list[str] | None = None) -> int:
     parser = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
     parser.add_argument("readers", nargs="*", metavar="READER", help="all of them if left out")
@@ -351,15 +364,16 @@ def main(arguments: list[str] | None = None) -> int:
 
     def keep() -> None:
         if options.state is not None:
-            text = json.dumps({name: asdict(found) for name, found in all_found.items()})
+            text = json.dumps(
+                {name: {field.name: getattr(found, field.name) for field in fields(found)}
+                 for name, found in all_found.items()}
+            )  # fmt: skip
             part = options.state.with_suffix(".part")
             part.write_text(text)
             part.replace(options.state)
 
-    memory = "/dev/shm" if os.access("/dev/shm", os.W_OK) else None
-    with tempfile.TemporaryDirectory(prefix="fuzz-", dir=memory) as folder:
-        tempfile.tempdir = folder  # for the copies that a merge makes
-        for name, reader, make in readers(Path(folder)):
+    with in_memory() as folder:
+        for name, reader, make in readers(folder):
             if options.readers and name not in options.readers:
                 continue
             until = time.perf_counter() + (options.seconds or 1e9)

@@ -1,12 +1,13 @@
 """One practice of thousands of prompts: memory and the time from key to paint, early and late.
 
-    python tests/bench/bench_soak.py [--prompts 5000] [--seed 7]
+    python tests/bench/bench_soak.py [--prompts 5000] [screens|lines|callbacks ...]
 
 The real program on a terminal of 80 by 24, and in line mode over pipes.  Memory is the
 resident size once a tenth of the prompts is answered, and at the end (aim: within 5 %).
 Key to paint is from the byte written to the first byte painted; the medians of the first
-and the last tenth are compared (aim: a ratio near 1).  Python's debugger of asyncio counts
-callbacks over 50 ms in a shorter run.  Ends with 1 where memory grew by more.
+and the last tenth are compared (aim: a ratio near 1); between them answers are typed at
+once.  Python's debugger of asyncio counts callbacks over 50 ms in a shorter run.  Ends with
+1 where memory grew by more, handles or threads grew at all, or answers are not in the log.
 """
 
 from __future__ import annotations
@@ -32,6 +33,7 @@ from torture_program import LINES, SCREENS, Child, preload, serial, start  # noq
 
 ROOT = Path(__file__).resolve().parents[2]
 GROWTH = 0.05
+PARTS = ("screens", "lines", "callbacks")
 DEBUGGED = """
 import asyncio, logging, sys
 from drill.cli import main
@@ -59,10 +61,12 @@ class Course:
     """Resident bytes after a tenth, and at the end."""
     held: tuple[int, int, int, int] = (0, 0, 0, 0)
     """Open handles and threads after a tenth, and at the end."""
+    parts: int = 10
+    """Into how many parts of as many the times fall."""
 
     def told(self, name: str, what: str) -> bool:
         """Print the figures; whether memory stayed flat."""
-        tenth = max(1, len(self.times) // 10)
+        tenth = max(1, len(self.times) // self.parts)
         first, last = self.times[:tenth], self.times[-tenth:]
         grown = self.late / self.early - 1
         before, after = statistics.median(first) * 1e3, statistics.median(last) * 1e3
@@ -132,15 +136,20 @@ def key(child: Child, data: bytes) -> float:
 
 
 def on_screens(child: Child, prompts: int) -> Course:
-    """Answer so many prompts on the Stand, key by key."""
-    course = Course()
+    """Answer so many prompts on the Stand, key by key in the first and the last tenth."""
+    course = Course(parts=2)
     wait_for(child, b" answer")
     quiet(child, 0.3)
     for n in range(prompts):
         if n == prompts // 10:
             course.early, before = resident(child.pid), holds(child.pid)
-        for sign in serial(n)[:7].replace(" ", "").lower().encode():
-            course.times.append(key(child, bytes([sign])))
+        typed = serial(n)[-7:].replace(" ", "").lower().encode()
+        if not prompts // 10 <= n < prompts - prompts // 10:
+            for sign in typed:
+                course.times.append(key(child, bytes([sign])))
+                quiet(child)
+        else:
+            key(child, typed)
             quiet(child)
         key(child, b"\r")
         quiet(child)
@@ -176,6 +185,7 @@ def kept(home: Path) -> int:
 
 def slow_callbacks(home: Path, prompts: int) -> str:
     """What Python's own debugger says of callbacks over 50 ms."""
+    home.mkdir()
     log = home / "slow.txt"
     child = started(home, [sys.executable, "-c", DEBUGGED, str(log), "0.05", *SCREENS])
     wait_for(child, b" answer")
@@ -190,35 +200,43 @@ def slow_callbacks(home: Path, prompts: int) -> str:
 
 def on_stand(child: Child, prompts: int) -> int:
     for n in range(prompts):
-        os.write(child.source, f"{serial(n)[:7]}\r".encode())
+        os.write(child.source, f"{serial(n)[-7:]}\r".encode())
         quiet(child, 0.05)
     return prompts
 
 
+def soaked(home: Path, part: str, prompts: int) -> bool:
+    """A practice of so many prompts; whether nothing grew and the answers are in the log."""
+    home.mkdir()
+    if part == "screens":
+        child = started(home, [sys.executable, "-m", "drill", *SCREENS])
+        good = on_screens(child, prompts).told(f"screens, {prompts} prompts", "key to paint")
+    else:
+        child = start(home, LINES)
+        good = in_lines(child, prompts).told(f"lines, {prompts} prompts", "answer to verdict")
+    child.kill()
+    found = kept(home)
+    print(f"  answers in the log: {found}", flush=True)
+    return good and found >= 0.98 * prompts
+
+
 def main() -> int:
     parser = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
+    parser.add_argument("parts", nargs="*", metavar="PART", help=f"{', '.join(PARTS)}; all")
     parser.add_argument("--prompts", type=int, default=5000)
     options = parser.parse_args()
+    if unknown := set(options.parts) - set(PARTS):
+        parser.error(f"no part {', '.join(sorted(unknown))}")
+    parts = options.parts or PARTS
     preload()
     good = True
     with tempfile.TemporaryDirectory(prefix="soak-") as folder:
-        home = Path(folder) / "screens"
-        home.mkdir()
-        child = started(home, [sys.executable, "-m", "drill", *SCREENS])
-        good &= on_screens(child, options.prompts).told(
-            f"screens, {options.prompts} prompts", "key to paint"
-        )
-        child.kill()
-        print(f"  answers in the log: {kept(home)}")
-        home = Path(folder) / "lines"
-        home.mkdir()
-        child = start(home, LINES)
-        good &= in_lines(child, options.prompts).told(
-            f"line mode, {options.prompts} prompts", "answer to verdict"
-        )
-        child.kill()
-        print(f"  answers in the log: {kept(home)}")
-        print(f"callbacks over 50 ms: {slow_callbacks(home, min(200, options.prompts))}")
+        for part in parts:
+            home = Path(folder) / part
+            if part == "callbacks":
+                print(f"callbacks over 50 ms: {slow_callbacks(home, min(200, options.prompts))}")
+            else:
+                good &= soaked(home, part, options.prompts)
     return 0 if good else 1
 
 

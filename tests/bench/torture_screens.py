@@ -19,19 +19,23 @@ class ScreenPlayer(Player):
     _screen: pyte.Screen
     _stream: pyte.ByteStream
     _fed: int
+    pause_s: float = 0.0
+    """Seconds that it thinks before each answer."""
 
     def play(self, child: Child, until: float, most: int | None = None) -> bool:
         del most
         self._screen = pyte.Screen(80, 24)
         self._stream = pyte.ByteStream(self._screen)
         self._fed = 0
-        asked = 0
-        while time.perf_counter() < until:
-            going = child.take(min(0.02, until - time.perf_counter()))
+        asked, ready = 0, 0.0
+        while (now := time.perf_counter()) < until:
+            going = child.take(min(max(0.02, ready - now), until - now))
             shown = self._look(child)
             prompt = re.search(r"prompt (\d+)", shown)
-            if prompt and int(prompt[1]) > asked and "enter answer" in shown:
-                asked = int(prompt[1])
+            if now < ready:
+                pass
+            elif prompt and int(prompt[1]) > asked and "enter answer" in shown:
+                asked, ready = int(prompt[1]), now + self.pause_s
                 os.write(child.source, f"{self.next()}\r".encode())
             if not going:
                 return False

@@ -51,6 +51,16 @@ def test_an_input_is_the_same_wherever_the_bench_begins(tmp_path: Path) -> None:
     assert inputs(11_500) == inputs(0)[11_500:]
 
 
+def test_the_bench_goes_on_where_it_stopped(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    state = tmp_path / "state.json"
+    assert bench_fuzz.main(["cells", "--inputs", "300", "--state", str(state)]) == 0
+    assert bench_fuzz.main(["cells", "--inputs", "500", "--state", str(state)]) == 0
+    assert "cells     500 inputs" in capsys.readouterr().out
+    assert bench_fuzz._kept(state)["cells"].next == 500
+
+
 @pytest.mark.skipif(not hasattr(signal, "alarm"), reason="no alarm on this system")
 def test_what_does_not_end_is_a_hang(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(bench_fuzz, "HANGS_S", 1)
