@@ -112,7 +112,7 @@ def _make_folder(folder: Path) -> None:
                 shutil.rmtree(folder / name)
         folder.mkdir(parents=True, exist_ok=True)
         (folder / "teacher").mkdir(exist_ok=True)
-        (folder / _MARK).write_text("made by drill tour; may be deleted\n", encoding="utf-8")
+        write_whole(folder / _MARK, b"made by drill tour; may be deleted\n")
     except OSError as error:
         raise DrillError(f"{harmless(str(folder))}: cannot be made: {error.strerror}") from None
 

@@ -16,7 +16,7 @@ from contextlib import closing, suppress
 from pathlib import Path
 
 from drill.errors import DrillError, StoreError
-from drill.files import whole
+from drill.files import whole, write_whole
 from drill.memory.copies import copies_of
 from drill.memory.database import (
     BESIDE,
@@ -242,8 +242,8 @@ def _set_aside(path: Path, ahead: bytes) -> Path | None:
         return None
     aside = free_name(path, "damaged")
     aside = aside.with_name(aside.name + "-wal")
-    with suppress(DrillError), whole(aside, private=True) as part:
-        part.write_bytes(ahead)
+    with suppress(DrillError):
+        write_whole(aside, ahead, private=True)
     return aside
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ast
 import os
 import stat
 import sys
@@ -196,3 +197,41 @@ def test_links_in_a_circle_are_one_message(tmp_path: Path) -> None:
     (tmp_path / "b").symlink_to(tmp_path / "a")
     with pytest.raises(DrillError, match="a: cannot be written: too many levels"):
         write_whole(tmp_path / "a", b"x")
+
+
+NOT_BY_FILES = {
+    "files.py": "the writer itself",
+    "setup_env.py": "standard library only, and no rooms: it runs before anything is installed",
+    "sound/process.py": "a helper's own messages, added to as they come",
+}
+
+
+def writes(source: str) -> list[str]:
+    """What in a source opens a file to write it, or makes one."""
+    found = []
+    for node in ast.walk(ast.parse(source)):
+        if not isinstance(node, ast.Call):
+            continue
+        called = ast.unparse(node.func)
+        name = called.rpartition(".")[2]
+        modes = [each.value for each in (*node.args, *(key.value for key in node.keywords))
+                 if isinstance(each, ast.Constant) and isinstance(each.value, str)]  # fmt: skip
+        opens = name in ("open", "NamedTemporaryFile") and called != "wave.open"
+        if opens and any(set(mode) & set("wax+") and len(mode) < 4 for mode in modes):
+            found.append(ast.unparse(node))
+        if name in ("write_text", "write_bytes", "mkstemp", "NamedTemporaryFile"):
+            found.append(ast.unparse(node))
+    return found
+
+
+def test_nobody_else_writes_a_file() -> None:
+    room = Path(files.__file__).parent
+    others = [path for path in sorted(room.rglob("*.py"))
+              if path.relative_to(room).as_posix() not in NOT_BY_FILES]  # fmt: skip
+    assert len(others) > 100
+    assert {str(path): found for path in others if (found := writes(path.read_text("utf-8")))} == {}
+    for name in NOT_BY_FILES:
+        assert writes((room / name).read_text("utf-8")), f"{name} writes no file: take it out"
+    assert (
+        len(writes('open(p, "w"); p.open("wb"); open(p); p.write_text("x"); p.open(mode="x")')) == 4
+    )
