@@ -51,7 +51,7 @@ from drill.practice.time.timing import FINEST_S, KNOWN_S, terminal_jitter
 from drill.sound.output import SoundError
 from drill.sound.player import Playing, Sounding
 from drill.wording.ahead import advice_words
-from drill.wording.asking import label
+from drill.wording.asking import stands_on
 from drill.wording.bouts import (
     NO_CLICK,
     NO_NOTE,
@@ -350,7 +350,7 @@ class TimeLines(Writer):
         if self.json:
             self._object(bout_object(self.desk, offer))
             return
-        labels = [label(question, question.cell) for question in bout.questions]
+        labels = [stands_on(question.run.pattern, question.cell) for question in bout.questions]
         told = offered_told(bout, bout.prompt(0), labels, offer.remembered)
         self._line(self._voice.text(told))
 

@@ -26,8 +26,9 @@ from drill.tui.practices import Over, Seat
 from drill.tui.rereading import typed_ways
 from drill.tui.studio import Studio
 from drill.tui.views.stand import Stand
-from drill.wording.asking import minutes_left
+from drill.wording.asking import planned_told
 from drill.wording.sentence import Sentence
+from drill.wording.soundwords import NOTHING_TO_HEAR, TURN_ON
 from drill.wording.verdicts import verdict_told
 
 if TYPE_CHECKING:
@@ -119,9 +120,9 @@ class Sitting:
         self.state, effects = machine.hear(self.seat.desk, self.state)
         sounds = next((each for each in effects if isinstance(each, Sound)), self.audible())
         if sounds is None:
-            return "there is nothing to hear before the first answer"
+            return NOTHING_TO_HEAR
         if self._studio.muted:
-            return "sound is off: z turns it on"
+            return TURN_ON
         self._studio.sound(sounds)
         return ""
 
@@ -216,9 +217,7 @@ class Sitting:
     def _planned(self) -> str:
         """What is left, behind the number of the prompt."""
         left = machine.what_is_left(self.seat.desk, self.state, self._now())
-        prompts = self.seat.desk.plan.prompts
-        told = f" of {prompts}" if prompts is not None else ""
-        return told if left.minutes is None else f"{told}, {minutes_left(left.minutes)}"
+        return planned_told(self.seat.desk.plan.prompts, left.minutes)
 
     def _seconds(self) -> float | None:
         """From the prompt to now; None where something else was on the screen meanwhile."""

@@ -12,9 +12,20 @@ from drill.memory.trips import LEAST_MISSES
 from drill.practice.syllabus import Entry, Syllabus
 from drill.reports.naming import key_order
 from drill.reports.progress import Progress
-from drill.terms import Direction
 from drill.theory.spelling import parse_name
 from drill.tui.words import Words
+from drill.wording.known import (
+    SECTIONS,
+    broke_told,
+    degree_in,
+    degree_told,
+    note_in,
+    slow_told,
+    taken_told,
+    weeks_told,
+)
+from drill.wording.screens import part_told
+from drill.wording.sentence import Sentence, sentence, written
 from drill.wording.slips import slip_label
 from drill.wording.squares import key_of
 
@@ -42,10 +53,18 @@ class Trip:
 class Section:
     """Rows of one kind."""
 
-    title: str
+    kind: str
     trips: tuple[Trip, ...]
-    empty: str
-    """What is said where there is none."""
+
+    @property
+    def title(self) -> str:
+        """Its heading."""
+        return SECTIONS[self.kind][0]
+
+    @property
+    def empty(self) -> str:
+        """What is said where there is no row."""
+        return SECTIONS[self.kind][1]
 
 
 def sections(
@@ -55,14 +74,12 @@ def sections(
     cells = {item: entry for item, entry in syllabus.entries.items() if not entry.back}
     known = [each for each in answers if each.item in cells and each.teaches]
     return (
-        Section("Accidentals missed", _accidentals(made, cells, words), "none so far"),
-        Section("Where runs break", _degrees(made, cells, words), "no run has broken so far"),
-        Section("Keys taken for others", _mixed(made, cells, words), "none so far"),
-        Section("Slips", _slips(known), "none with a name so far"),
-        Section(
-            "Slow, though right", _slow(made, cells, words), "nothing much slower than the rest"
-        ),
-        Section("Keys, week by week", _keys(made, known, cells, words), "nothing asked yet"),
+        Section("accidentals", _accidentals(made, cells, words)),
+        Section("degrees", _degrees(made, cells, words)),
+        Section("mixed", _mixed(made, cells, words)),
+        Section("slips", _slips(known)),
+        Section("slow", _slow(made, cells, words)),
+        Section("keys", _keys(made, known, cells, words)),
     )
 
 
@@ -71,13 +88,9 @@ def _of(cells: Mapping[str, Entry], keys: Iterable[str]) -> frozenset[str]:
     return frozenset(name for name, entry in cells.items() if entry.item.key in wanted)
 
 
-def _key(name: str, words: Words) -> str:
+def _key(name: str) -> Sentence:
     key = key_of(name)
-    return words.key(key) if key else name
-
-
-def _times(missed: int, asked: int, what: str = "") -> str:
-    return f"{missed} of {asked}{what}"
+    return written(key) if key else sentence(name)
 
 
 def _accidentals(made: Progress, cells: Mapping[str, Entry], words: Words) -> tuple[Trip, ...]:
@@ -85,8 +98,8 @@ def _accidentals(made: Progress, cells: Mapping[str, Entry], words: Words) -> tu
     for row in made.trips.accidentals[:MOST]:
         fact = f"{row.key}:{row.note}"
         items = frozenset(name for name, entry in cells.items() if fact in entry.item.facts)
-        label = f"{words.name(parse_name(row.note))} in {_key(row.key, words)}"
-        rows.append(Trip(label, _times(row.missed, row.asked), row.share, items=items))
+        label = words.said(note_in(parse_name(row.note), key_of(row.key), row.key))
+        rows.append(Trip(label, part_told(row.missed, row.asked), row.share, items=items))
     return tuple(rows)
 
 
@@ -100,11 +113,8 @@ def _degrees(made: Progress, cells: Mapping[str, Entry], words: Words) -> tuple[
             for name, entry in cells.items()
             if entry.cell.label == row.label and entry.cell.direction is row.direction
         )
-        way = "up" if row.direction is Direction.UP else "down"
-        label = f"on {words.glyphs.spelled(row.label)} going {way}"
-        told = _times(row.missed, row.asked)
-        if row.runs:
-            told += f"; {row.broken} of {row.runs} runs broke here"
+        label = words.said(degree_told(row.label, row.direction.value))
+        told = broke_told(row.missed, row.asked, row.broken, row.runs)
         rows.append(Trip(label, told, row.missed / row.asked if row.asked else 0.0, items=items))
     return tuple(rows)
 
@@ -112,10 +122,10 @@ def _degrees(made: Progress, cells: Mapping[str, Entry], words: Words) -> tuple[
 def _mixed(made: Progress, cells: Mapping[str, Entry], words: Words) -> tuple[Trip, ...]:
     rows = []
     for row in made.trips.mixed[:MOST]:
-        others = ", ".join(f"{_key(key, words)} ({times})" for key, times in row.others)
-        told = _times(row.mixed, row.asked) + (f"; for {others}" if others else "")
+        others = [(_key(key), times) for key, times in row.others]
+        told = words.said(taken_told(row.mixed, row.asked, others))
         items = _of(cells, (row.key, *(key for key, _ in row.others)))
-        rows.append(Trip(_key(row.key, words), told, row.share, items=items))
+        rows.append(Trip(words.said(_key(row.key)), told, row.share, items=items))
     return tuple(rows)
 
 
@@ -128,7 +138,7 @@ def _slips(known: Sequence[Answer]) -> tuple[Trip, ...]:
             counted[answer.slip] += 1
     total = sum(counted.values())
     return tuple(
-        Trip(slip_label(slip), _times(count, total), count / total, items=frozenset(where[slip]))
+        Trip(slip_label(slip), part_told(count, total), count / total, items=frozenset(where[slip]))
         for slip, count in counted.most_common(MOST)
     )
 
@@ -142,9 +152,8 @@ def _slow(made: Progress, cells: Mapping[str, Entry], words: Words) -> tuple[Tri
             if (entry.item.key, entry.item.shape) == (row.key, row.shape)
             and entry.cell.label == row.label
         )
-        label = f"on {words.glyphs.spelled(row.label)} in {_key(row.key, words)}"
-        told = f"{row.seconds:.0f} s, {row.times:.1f} times the usual"
-        rows.append(Trip(label, told, items=items))
+        label = words.said(degree_in(row.label, _key(row.key)))
+        rows.append(Trip(label, slow_told(row.seconds, row.times), items=items))
     return tuple(rows)
 
 
@@ -162,12 +171,11 @@ def _keys(
     for key in sorted(by_key, key=key_order):
         mine = by_key[key]
         right = sum(answer.right for answer in mine)
-        told = f"{round(100 * right / len(mine))} % of {len(mine)} right"
-        tempo = tempos.get(key)
-        if tempo is not None:
-            told += f"; in time at {tempo:.0f}"
+        told = weeks_told(right, len(mine), tempos.get(key))
         rows.append(
-            Trip(_key(key, words), told, curve=curve(mine, made.today), items=_of(cells, (key,)))
+            Trip(
+                words.said(_key(key)), told, curve=curve(mine, made.today), items=_of(cells, (key,))
+            )
         )
     return tuple(rows)
 

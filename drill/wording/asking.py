@@ -8,13 +8,16 @@ from typing import Protocol
 from drill.marking.back import Back, about_a_cell, concert_of
 from drill.marking.question import Question
 from drill.memory.items import WALK, Kind
-from drill.terms import Cell, Descent, Direction, Key, Mode, Note, Run
+from drill.terms import Cell, Descent, Direction, Key, Mode, Note, Pattern, Run
 from drill.theory.scales import SCALES, signature, signature_names
 from drill.theory.spelling import parse_name
 from drill.wording.sentence import (
+    Part,
     Sentence,
     chord,
+    figures,
     horn,
+    joined,
     row,
     sentence,
     tonic,
@@ -59,56 +62,64 @@ def key_told(prompt: Prompted) -> Sentence:
     return written(prompt.question.run.key)
 
 
-def cell_told(prompt: Prompted) -> str:
+def cell_told(prompt: Prompted) -> Sentence:
     """The cell in digits, as it is written upward."""
-    return prompt.cell.shape or prompt.question.run.pattern.text
+    return sentence(figures(prompt.cell.shape or prompt.question.run.pattern.text))
 
 
 def label_told(prompt: Prompted) -> Sentence:
     """What the cell stands on: a degree, a root by its name, or the chord that it is."""
-    return label(prompt.question, prompt.cell)
+    return label(prompt.question.run.pattern, prompt.cell)
 
 
-def label(question: Question, cell: Cell) -> Sentence:
-    """A degree of the key in digits; in root mode the root by its name, a chord by the function
-    or the symbol that it is asked by."""
-    if question.run.pattern.groups_of:
-        return sentence(f"notes {cell.label}" if len(cell.notes) > 1 else f"note {cell.label}")
-    if cell.function:
-        return sentence(cell.function)
-    if cell.symbol:
+def label(pattern: Pattern, cell: Cell) -> Sentence:
+    """What a cell stands on, in words where it is a group of the run's notes."""
+    if pattern.groups_of:
+        return sentence("notes " if len(cell.notes) > 1 else "note ", stands_on(pattern, cell))
+    return stands_on(pattern, cell)
+
+
+def on_told(what: Sentence | Part) -> Sentence:
+    """A cell by what it stands on, at the head of a row."""
+    return sentence("on ", what)
+
+
+def stands_on(pattern: Pattern, cell: Cell) -> Sentence:
+    """What a cell stands on, in a row of cells: a degree of the key in digits; in root mode the
+    root by its name; a chord by the function or the symbol that it is asked by."""
+    if cell.symbol and not cell.function:
         return chord(cell.symbol)
-    rooted = question.run.pattern.mode is Mode.ROOT
-    return sentence(tonic(parse_name(cell.label)) if rooted else cell.label)
+    rooted = pattern.mode is Mode.ROOT and not (cell.function or pattern.groups_of)
+    return sentence(tonic(parse_name(cell.label)) if rooted else figures(cell.called))
 
 
 def _on(prompt: Prompted) -> Sentence:
     """The cell in a question: ``the cell on 4``; a chord with its degrees, ``Abm7, 1-b3-5-b7``."""
     cell = prompt.cell
     if cell.function or cell.symbol:
-        return sentence(label_told(prompt), f", {cell.shape}")
+        return sentence(label_told(prompt), ", ", figures(cell.shape))
     if prompt.question.run.pattern.groups_of:
         return sentence(label_told(prompt), " of the run")
     return sentence("the cell on ", label_told(prompt))
 
 
-def played_told(prompt: Prompted) -> str:
+def played_told(prompt: Prompted) -> Sentence:
     """The pattern of a prompt: a cell in digits, a progression by its name."""
     pattern = prompt.question.run.pattern
-    return pattern.called if pattern.chords else cell_told(prompt)
+    return sentence(pattern.called) if pattern.chords else cell_told(prompt)
 
 
-def counted_told(key: Key) -> str:
+def counted_told(key: Key) -> Sentence:
     """What digits count in a scale that has not seven notes: ``notes 1 to 5 are 1 b3 4 5 b7``.
 
     Empty in scales of seven notes, where digits are what players call degrees.
     """
     notes = SCALES[key.scale].up
     if len(notes) == 7:
-        return ""
+        return Sentence()
     if len(notes) == 12:
-        return "notes 1 to 12 by half steps"
-    return f"notes 1 to {len(notes)} are {' '.join(notes)}"
+        return sentence("notes 1 to 12 by half steps")
+    return sentence(f"notes 1 to {len(notes)} are ", joined(" ", map(figures, notes)))
 
 
 def given_told(prompt: Prompted) -> Sentence:
@@ -209,9 +220,9 @@ def run_told(prompt: Prompted, number: int) -> Sentence:
 
 def _key_and_way(prompt: Prompted) -> Sentence:
     key = prompt.question.run.key
-    counted = counted_told(key) if prompt.question.run.pattern.mode is Mode.KEY else ""
+    counted = counted_told(key) if prompt.question.run.pattern.mode is Mode.KEY else Sentence()
     told = sentence(key_told(prompt), " (", signature_told(key))
-    told += f"; {counted}), " if counted else "), "
+    told = sentence(told, "; " if counted else "", counted, "), ")
     return sentence(told, played_told(prompt), ", ", way_told(prompt))
 
 
@@ -235,7 +246,7 @@ def ask_told(prompt: Prompted) -> Sentence:
     if grouped:
         return on
     if prompt.question.run.pattern.mode is Mode.ROOT:
-        return sentence(f"{prompt.cell.shape} on ", label_told(prompt))
+        return sentence(figures(prompt.cell.shape), " on ", label_told(prompt))
     if prompt.given:
         return sentence("the next cell, on ", label_told(prompt))
     return on
@@ -289,11 +300,11 @@ def ask_back(question: Question, back: Back) -> Sentence:
     way = cell.direction.value
     match back:
         case Back.KEY:
-            return sentence(notes, f" is {cell.shape} {way} on {cell.label} of which {scale} key?")
+            asked = sentence(f" {way} on ", figures(cell.label), f" of which {scale} key?")
+            return sentence(notes, " is ", figures(cell.shape), asked)
         case Back.WHICH_DEGREE:
-            return sentence(
-                "in ", written(key), ", ", notes, f" is {cell.shape} {way} on which degree?"
-            )
+            head = sentence("in ", written(key), ", ", notes, " is ", figures(cell.shape))
+            return sentence(head, f" {way} on which degree?")
         case Back.CONCERT:
             return sentence(instrument, " reads ", written(key), ": which concert key sounds?")
         case Back.WRITTEN:
@@ -307,12 +318,47 @@ def ask_back(question: Question, back: Back) -> Sentence:
             return sentence(notes, " is which chord?")
 
 
-def _different(question: Question) -> str:
+def _different(question: Question) -> Sentence:
     cell = question.cell
-    return (
-        f"{cell.shape} {cell.direction.value} on {cell.label}, heard twice: which note was "
-        f"different the second time? 1 to {len(cell.notes)}, or spell it"
+    return sentence(
+        figures(cell.shape),
+        f" {cell.direction.value} on ",
+        figures(cell.label),
+        ", heard twice: which note was different the second time? "
+        f"1 to {len(cell.notes)}, or spell it",
     )
+
+
+# Around a prompt on the screens.
+
+WHICH_KEY = "Which key?"
+
+
+def concert_told(key: Key) -> Sentence:
+    """The concert key of which the written one is asked."""
+    return sentence("Concert ", written(key))
+
+
+def sounds_told(concert: Key) -> Sentence:
+    """The concert key beside the written one."""
+    return sentence("sounds in concert ", tonic(concert.tonic))
+
+
+def heard_times(times: int) -> str:
+    """How often a prompt by ear was heard."""
+    return f"heard {times} times"
+
+
+def progress_told(number: int, of: str, right: int | None, *, closing: bool) -> list[str]:
+    """Where a practice stands; ``of`` is how long it is, ``right`` None where no room is left."""
+    at = "closing round" if closing else f"prompt {number}{of}"
+    return [at] if right is None else [at, f"{right} right"]
+
+
+def planned_told(prompts: int | None, minutes: float | None) -> str:
+    """How long a practice is, behind the number of a prompt; None for what does not end it."""
+    told = "" if prompts is None else f" of {prompts}"
+    return told if minutes is None else f"{told}, {minutes_left(minutes)}"
 
 
 def minutes_left(minutes: float) -> str:

@@ -5,13 +5,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Protocol
 
+from drill.memory.tempo import Estimate
 from drill.wording.asking import Prompted, run_told
 from drill.wording.sentence import Sentence, joined, sentence
+from drill.wording.timing import estimate_told
 
 NO_NOTE = "nothing was typed that is a note: nothing was marked"
 BROKEN_OFF = "broken off: nothing was marked"
 SOUND_LOST = "the sound broke off: the bout is not counted"
 NO_CLICK = "the click did not sound: nothing was played"
+AWAITING_SOUND = "waiting for the sound…"
 TERMINAL_ONLY = (
     "in time needs a terminal on standard input, where each note is stamped as it is typed; "
     "over pipes leave time out of --ask, or add --json"
@@ -82,7 +85,7 @@ def practice_over(locked_in: int, bouts: int) -> str:
 def next_told(bpm: int, before: int) -> str:
     """The tempo that is next, and how it stands to the one before."""
     way = "the same again" if bpm == before else ("faster" if bpm > before else "slower")
-    return f"next tempo {bpm}, {way}"
+    return f"played at {before}; next tempo {bpm}, {way}"
 
 
 def uncertain_told(uncertain_s: float) -> str:
@@ -96,6 +99,39 @@ def uncertain_told(uncertain_s: float) -> str:
 def jitter_told(jitter_s: float) -> str:
     """What a held key told of the keyboard and the terminal."""
     return f"keys and terminal add about {jitter_s * 1000:.0f} ms"
+
+
+def tempo_told(bpm: int) -> str:
+    """The tempo now."""
+    return f"tempo {bpm}"
+
+
+def goal_tempo(bpm: int) -> str:
+    """The tempo that a deck wants."""
+    return f"goal {bpm}"
+
+
+def four_of_five(estimate: Estimate) -> str:
+    """The tempo at which four tries of five would be locked in."""
+    return f"four of five at about {estimate_told(estimate)}"
+
+
+def bar_told(bar: int) -> str:
+    """The bar that sounds, from 1; before it is counted in."""
+    return f"bar {bar}" if bar > 0 else "count-in"
+
+
+def how_in_time(jitter_s: float | None) -> tuple[str, ...]:
+    """How it goes, before the first bout; None where the terminal was not measured."""
+    measured = "Hold the space bar for a second to measure what keys and terminal add."
+    if jitter_s is not None:
+        measured = f"Keys and terminal add about {jitter_s * 1000:.0f} ms."
+    how = (
+        "Enter starts the click: a bar is counted in, then each cell has a bar of its own. Type "
+        "each letter on its beat; its sharp or flat may follow a little later."
+    )
+    small_b = "A small b right after a letter is a flat; a capital B is always the note."
+    return how, small_b, measured
 
 
 def too_fast_told(limit: int) -> str:

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from drill.decks.schema import Deck
+from drill.shown import counted
 from drill.terms import Direction, Key, Pattern
-from drill.wording.sentence import Sentence, sentence, written
+from drill.wording.sentence import Sentence, figures, joined, sentence, written
 from drill.wording.voice import PLAIN
 
 NAME_YOUR_HORN = "drill config set horn alto_sax"
@@ -40,3 +42,21 @@ def left_out(pattern: Pattern, key: Key, direction: Direction, fault: object) ->
     """A run that cannot be made, and why."""
     head = sentence(f"{pattern.name} in ", written(key))
     return sentence(head, f" {direction.value} is left out: {fault}")
+
+
+_SHOWN = 4
+"""Patterns that are named; the rest is counted."""
+
+
+def patterns_told(patterns: Sequence[str]) -> Sentence:
+    """The cells of a deck's patterns: ``1-2-3-1, 1-b3-5 and 3 more``."""
+    named = joined(", ", map(figures, patterns[:_SHOWN]))
+    more = len(patterns) - _SHOWN
+    return sentence(named, f" and {more} more" if more > 0 else "")
+
+
+def goal_told(deck: Deck) -> str:
+    """What a deck wants, and by which day."""
+    goal = f"goal: {round(100 * deck.goal.right)} % by heart, on {counted(deck.goal.days, 'day')}"
+    tempo = f", at {deck.goal.tempo}" if deck.goal.tempo else ""
+    return f"{goal}{tempo}" + (f", by {deck.due.isoformat()}" if deck.due else "")

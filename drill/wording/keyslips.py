@@ -14,6 +14,7 @@ from drill.wording.orderslips import cell_row, on
 from drill.wording.sentence import (
     InDo,
     Sentence,
+    figures,
     fully,
     letter,
     listed,
@@ -87,7 +88,7 @@ def alteration_forgotten(fact: Unaltered, question: Question) -> Sentence:
     if question.run.pattern.mode is Mode.ROOT:
         asked = on(question)
         if not question.cell.symbol:
-            asked = sentence(f"{question.cell.shape} on ", asked)
+            asked = sentence(figures(question.cell.shape), " on ", asked)
         return sentence(got, ": ", asked, " has ", want)
     way = "raises" if fact.raised else "lowers"
     said = sentence(got, ": ", written(key), f" {way} the {ORDINALS[fact.degree]}, ", want)
@@ -124,7 +125,9 @@ def mixture(fact: Keyed, question: Question) -> Sentence:
 
 def other_key(fact: Keyed, question: Question) -> Sentence:
     key, cell = question.run.key, question.cell
-    place = sentence() if cell.label in ("1", "8") else sentence(f"the cell on {cell.label} of ")
+    place = sentence()
+    if cell.label not in ("1", "8"):
+        place = sentence("the cell on ", figures(cell.label), " of ")
     played = sentence("that is ", place, written(fact.key))
     if fact.before:
         played += ", the key before"

@@ -24,6 +24,7 @@ from drill.wording.sentence import (
     Sentence,
     Spelled,
     chord,
+    figures,
     pitch,
     prose,
     row,
@@ -54,7 +55,7 @@ def where(pattern: Pattern, cell: Cell) -> Sentence:
     if cell.symbol:
         return chord(cell.symbol)
     rooted = pattern.mode is Mode.ROOT
-    return sentence(tonic(parse_name(cell.label)) if rooted else cell.label)
+    return sentence(tonic(parse_name(cell.label)) if rooted else figures(cell.label))
 
 
 def on(question: Question) -> Sentence:
@@ -100,8 +101,7 @@ def prompt_before(_: Bare, question: Question) -> Sentence:
 def _asked(asked: Asked, way: bool) -> Sentence:
     """A prompt in a few words: ``1-2-3-1 on 4 of G major``."""
     shape = asked.cell.shape or asked.pattern.text
-    told = sentence(f"{shape} ", "down " if way and asked.cell.direction is Direction.DOWN else "")
-    told = sentence(told, "up " if way and asked.cell.direction is Direction.UP else "", "on ")
+    told = sentence(figures(shape), f" {asked.cell.direction.value} on " if way else " on ")
     told += where(asked.pattern, asked.cell)
     return told if asked.pattern.mode is Mode.ROOT else sentence(told, " of ", written(asked.key))
 
@@ -200,9 +200,11 @@ def _chord(root: Name, kind: ChordKind | None, inversion: int, question: Questio
 
 
 def other_shape(fact: OtherShape, question: Question) -> Sentence:
-    asked = f"; you were asked for {question.cell.shape or question.run.pattern.text}"
+    wanted = figures(question.cell.shape or question.run.pattern.text)
+    asked = sentence("; you were asked for ", wanted)
     descent = question.run.pattern.descent
     rooted = question.run.pattern.mode is Mode.ROOT
+    that = sentence("that is ", figures(fact.text))
     match fact.how:
         case Shaped.PAST:
             return sentence("past the octave: this run turns back there")
@@ -213,12 +215,12 @@ def other_shape(fact: OtherShape, question: Question) -> Sentence:
             )
         case Shaped.CYCLE:
             others = "roots" if rooted else "degrees"
-            return sentence(f"that is {fact.text}, which is asked on other {others}{asked}")
+            return sentence(that, f", which is asked on other {others}", asked)
         case Shaped.BEFORE:
-            return sentence(f"that is {fact.text}, the cell asked before{asked}")
+            return sentence(that, ", the cell asked before", asked)
         case Shaped.CATALOGUE:
             name = fact.pattern.name if fact.pattern else ""
-            return sentence(f"that is {fact.text}, {name}{asked}")
+            return sentence(that, f", {name}", asked)
 
 
 def one_letter(fact: Pair, question: Question) -> Sentence:

@@ -13,6 +13,7 @@ _SCRIPTS = {
     "CJK": "Chinese", "HIRAGANA": "Japanese", "KATAKANA": "Japanese", "HANGUL": "Korean",
     "HEBREW": "Hebrew", "ARABIC": "Arabic",
 }  # fmt: skip
+NOT_READ = "not read, and not marked"
 _LONG = 20
 """Characters of a token that are shown."""
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from drill.terms import Fit, Mode, Remark, Run
 from drill.wording.sentence import Sentence, chord, joined, sentence, written
 
@@ -38,3 +40,8 @@ def run_remarks(run: Run, *, named: bool = False) -> tuple[Sentence, ...]:
     return tuple(
         sentence(head, f" {run.direction.value} ", remark_told(each, run)) for each in run.remarks
     )
+
+
+def remarks_told(remarks: Sequence[Sentence]) -> Sentence:
+    """How many there are, and the first."""
+    return sentence(f"{len(remarks)} left out or changed: ", remarks[0])

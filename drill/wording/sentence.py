@@ -50,6 +50,13 @@ class Spelled:
 
 
 @dataclass(frozen=True, slots=True)
+class Figures:
+    """Degrees and the like, whose accidentals a voice shows: ``1-b3-5``, ``m7b5``, ``#11``."""
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
 class InDo:
     """Words for movable do, where syllables are taken for each other, and words for the rest."""
 
@@ -57,7 +64,7 @@ class InDo:
     letters: tuple[Part, ...]
 
 
-Part: TypeAlias = str | Spelled | InDo
+Part: TypeAlias = str | Spelled | Figures | InDo
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,10 +156,15 @@ def pitch(note: Note, key: Key | None = None) -> Spelled:
     return Spelled((note.name,), Manner.ROW, key, note.octave)
 
 
+def figures(text: str) -> Figures:
+    """A cell in digits, a degree, a function: ``1-b3-5``, ``b7``, ``bII7``."""
+    return Figures(text)
+
+
 def chord(symbol: str) -> Sentence:
     """A chord symbol, its root and bass as note names: ``Abm7/Cb``."""
     root, kind, bass = symbol_parts(symbol)
-    made = sentence(Spelled((root,), Manner.ROOT), kind)
+    made = sentence(Spelled((root,), Manner.ROOT), Figures(kind) if kind else "")
     return sentence(made, "/", tonic(bass)) if bass else made
 
 

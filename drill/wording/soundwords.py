@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 SOUND_OFF = "the sound is off"
+SOUND_IS_OFF = "The sound is off: z turns it on, then . sounds the cell"
+TURN_ON = "the sound is off: z turns it on"
+NOTHING_TO_HEAR = "there is nothing to hear before the first answer"
 
 
 def sound_told(muted: bool) -> str:

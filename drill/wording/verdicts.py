@@ -11,7 +11,7 @@ from drill.theory.scales import signature, signature_names
 from drill.theory.spelling import parse_name
 from drill.wording.orderslips import cell_row
 from drill.wording.reading import problem_told
-from drill.wording.sentence import Sentence, chord, row, sentence, tonic, tonics, written
+from drill.wording.sentence import Sentence, chord, figures, row, sentence, tonic, tonics, written
 from drill.wording.slips import slip_told
 
 LABELS = {
@@ -117,7 +117,7 @@ def _back_told(found: Hypothesis, question: Question, back: Back) -> Sentence:
         return _truth(question)
     if found.slip is Slip.UNANSWERED:
         if back is Back.WHICH_DEGREE:
-            return sentence(f"it is {question.cell.label}")
+            return sentence("it is ", figures(question.cell.label))
         if back is Back.SIGNATURE:
             return sentence("it is ", _signature(question))
         if back is Back.CHORD:
@@ -125,7 +125,7 @@ def _back_told(found: Hypothesis, question: Question, back: Back) -> Sentence:
         return sentence("it is ", tonic(parse_name(wanted(question, back))))
     if back is Back.WHICH_DEGREE:
         got = getattr(found.fact, "label", "")
-        return sentence(f"it stands on {question.cell.label}, not on {got}")
+        return sentence("it stands on ", figures(question.cell.label), ", not on ", figures(got))
     if back is Back.SIGNATURE:
         whose = sentence("the signature of ", written(question.run.key), " is ")
         return sentence(_SIGNATURE_HEADS.get(found.slip, ""), whose, _signature(question))

@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from enum import StrEnum
 
 from drill.terms import Key, Name
 from drill.theory.language import Language
 from drill.theory.names import natural_word, say_name, show_name
-from drill.wording.sentence import InDo, Manner, Part, Sentence, Spelled
+from drill.wording.sentence import Figures, InDo, Manner, Part, Sentence, Spelled
+
+_ALTERED = re.compile(r"(bb?|##?)(?=[0-9IViv])")
+"""An accidental before a digit or a numeral."""
+_SIGNS = {"b": "♭", "bb": "♭♭", "#": "♯", "##": "x"}
+_WORDS = {"b": "flat", "bb": "double flat", "#": "sharp", "##": "double sharp"}
 
 
 class Script(StrEnum):
@@ -39,7 +45,22 @@ class Voice:
         if isinstance(part, InDo):
             chosen = part.do if self.language is Language.MOVABLE else part.letters
             return "".join(map(self._part, chosen))
+        if isinstance(part, Figures):
+            return self._figures(part.text)
         return part if isinstance(part, str) else self.spell(part)
+
+    def _figures(self, text: str) -> str:
+        """Degrees and kinds of chord with signs, or in words: ``1-flat 3-5``, ``m7 flat 5``."""
+        if self.script is Script.TYPED:
+            return text
+        if self.script is Script.SIGNS:
+            return _ALTERED.sub(lambda met: _SIGNS[met[0]], text)
+
+        def said(met: re.Match[str]) -> str:
+            apart = " " if text[met.start() - 1 : met.start()].isalnum() else ""
+            return f"{apart}{_WORDS[met[0]]} "
+
+        return _ALTERED.sub(said, text)
 
     def spell(self, part: Spelled) -> str:
         """Note names as this voice has them."""

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from drill.terms import Direction, Key, Note, Run
-from drill.wording.asking import Prompted, ask_told
-from drill.wording.sentence import Sentence, row, sentence, written
+from drill.wording.asking import Prompted, ask_told, cell_told
+from drill.wording.sentence import Sentence, figures, row, sentence, written
 
 COVERED = "- - -"
 STAGES = ("the whole run, to be read", "every other cell covered", "all of it covered")
@@ -21,11 +21,17 @@ def page_told(cells: Sequence[tuple[Note, ...]], key: Key) -> Sentence:
     return told
 
 
+def walk_told(stage: int) -> str:
+    """A stage by its number, from 1."""
+    return f"walk {stage} of {len(STAGES)}, {STAGES[stage - 1]}"
+
+
 def stage_told(stage: int, run: Run) -> Sentence:
     """How a stage begins: ``walk 1 of 3, the whole run, to be read: G major, going up``."""
     way = "going up" if run.direction is Direction.UP else "coming down"
-    head = f"walk {stage} of {len(STAGES)}, {STAGES[stage - 1]}: "
-    return sentence(head, written(run.key), f", {run.pattern.text}, {way}")
+    return sentence(
+        walk_told(stage), ": ", written(run.key), ", ", figures(run.pattern.text), f", {way}"
+    )
 
 
 def stop_told(prompt: Prompted) -> Sentence:
@@ -39,8 +45,5 @@ def stop_told(prompt: Prompted) -> Sentence:
 
 def walk_offered(prompt: Prompted, by: str) -> Sentence:
     """What is said at the first meeting of a pattern, and the word or key that walks it."""
-    run = prompt.question.run
     way = "going up" if prompt.cell.direction is Direction.UP else "coming down"
-    return sentence(
-        f"new: {prompt.cell.shape or run.pattern.text} {way}; {by} goes through the whole run first"
-    )
+    return sentence("new: ", cell_told(prompt), f" {way}; {by} goes through the whole run first")

@@ -134,7 +134,7 @@ def test_a_bout_in_lines(tmp_path: Path) -> None:
     assert told[2] == (
         "locked in: 30 ms before the beat, spread 0 ms, no drift (keys and terminal: about 10 ms)"
     )
-    assert told[3:5] == ["every note right", "next tempo 60, the same again"]
+    assert told[3:5] == ["every note right", "played at 60; next tempo 60, the same again"]
     assert told[-3:-1] == [
         "end: 1 of 1 locked in",
         "  F# natural minor, 1-2-3-1 up: 60",

@@ -88,7 +88,7 @@ def test_a_bout_on_the_beat_is_locked_in_and_kept(
             shown = screen_text(trainer)
             assert "✓ locked in   every note right" in shown
             assert "15 ms before the beat" in shown
-            assert "played at 72, next 72   the same again" in shown
+            assert "played at 72; next tempo 72, the same again" in shown
             assert "1 of 1 locked in" in shown
             await pilot.press("escape")
             await until(pilot, trainer, "Two keys")
@@ -135,7 +135,9 @@ def test_late_and_missing_notes_have_their_row_and_sign(
             assert marks["on"].count("●") == 27
             assert marks["early"].strip() == ""
             assert marks["notes"].count("·") == 28
-            assert any(row.startswith(" played at 72, next") and "slower" in row for row in rows)
+            assert any(
+                row.startswith(" played at 72; next tempo") and "slower" in row for row in rows
+            )
             assert rows[-1].strip().startswith("enter again")
 
     play(scenario())
@@ -167,7 +169,7 @@ def test_escape_breaks_a_bout_off_without_a_trace(
             await pilot.press("l")
             await until(pilot, trainer, "letters alone")
             await pilot.press("e")
-            await until(pilot, trainer, "eighths")
+            await until(pilot, trainer, "two notes a beat")
 
     play(scenario())
 
@@ -261,6 +263,6 @@ def test_what_the_command_line_says_of_time_is_how_it_begins(
         async with trainer.run_test(size=(80, 24)) as pilot:
             await until(pilot, trainer, "Two keys", "about")
             await pilot.press("t")
-            await until(pilot, trainer, "tempo 60", "eighths", "letters alone")
+            await until(pilot, trainer, "tempo 60", "two notes a beat", "letters alone")
 
     play(scenario())

@@ -97,35 +97,31 @@ VIEW = Trips(
     "Returning cells",
     (
         Section(
-            "Accidentals missed",
+            "accidentals",
             (
                 Trip("D♯ in E major", "9 of 16", 0.56),
                 Trip("A♯ in B major", "7 of 15", 0.47),
                 Trip("C♭ in G♭ major", "3 of 12", 0.25),
             ),
-            "none so far",
         ),
         Section(
-            "Where runs break",
+            "degrees",
             (
                 Trip("on 7 going up", "11 of 31; 4 of 9 runs broke here", 0.35),
                 Trip("on 8 going down", "5 of 28; 1 of 9 runs broke here", 0.18),
             ),
-            "no run has broken so far",
         ),
         Section(
-            "Keys taken for others",
+            "mixed",
             (Trip("E major", "6 of 40; for A major (4), E♭ major (2)", 0.15),),
-            "none so far",
         ),
-        Section("Slips", (Trip("signature forgotten", "14 of 22", 0.64),), "none so far"),
+        Section("slips", (Trip("signature forgotten", "14 of 22", 0.64),)),
         Section(
-            "Keys, week by week",
+            "keys",
             (
                 Trip("G major", "94 % of 62 right; in time at 96", curve=(0.5, 0.7, 0.9, 1.0)),
                 Trip("E major", "61 % of 40 right", curve=(0.2, None, 0.5, 0.7)),
             ),
-            "nothing asked yet",
         ),
     ),
     "105 of 210 cells asked, 640 answers; recall expected now 74 %.",

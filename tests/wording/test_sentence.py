@@ -15,6 +15,8 @@ from drill.theory.language import Language
 from drill.theory.scales import parse_key
 from drill.wording.sentence import (
     Sentence,
+    chord,
+    figures,
     fully,
     horn,
     listed,
@@ -92,3 +94,24 @@ def test_a_capital_only_where_a_word_begins() -> None:
     assert sentence("the cell").capitalized() == sentence("The cell")
     assert PLAIN.text(sentence(prose(B_FLAT), " is").capitalized()) == "B flat is"
     assert Sentence().capitalized() == Sentence()
+
+
+@pytest.mark.parametrize(
+    ("text", "shown", "spoken"),
+    [
+        ("1-b3-5-b7", "1-♭3-5-♭7", "1-flat 3-5-flat 7"),
+        ("bII7", "♭II7", "flat II7"),
+        ("7#5b9", "7♯5♭9", "7 sharp 5 flat 9"),
+        ("bb7", "♭♭7", "double flat 7"),
+        ("sus4", "sus4", "sus4"),
+    ],
+)
+def test_degrees_have_the_signs_of_their_voice(text: str, shown: str, spoken: str) -> None:
+    told = sentence(figures(text))
+    assert PLAIN.text(told) == text
+    assert Voice(script=Script.SIGNS).text(told) == shown
+    assert Voice(script=Script.SPOKEN).text(told) == spoken
+
+
+def test_a_chord_has_signs_in_its_kind_too() -> None:
+    assert Voice(script=Script.SIGNS).text(chord("Bbm7b5/Fb")) == "B♭m7♭5/F♭"

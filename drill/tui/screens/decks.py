@@ -19,6 +19,7 @@ from drill.tui.views.decks import Decks, decks
 from drill.tui.views.today import suggested
 from drill.tui.ways import Program, ToMap, ToOwn, Way
 from drill.tui.words import Words
+from drill.wording.screens import NO_DECKS
 
 
 class DecksScreen(Sheet):
@@ -47,7 +48,7 @@ class DecksScreen(Sheet):
             paths = seats.paths()
             words = Words(seats.room.marker.language, self.glyphs)
             if not paths:
-                return paths, None, Decks(problem="no decks found: see drill paths"), words
+                return paths, None, Decks(problem=NO_DECKS), words
             path = self._chosen
             if path not in paths:  # asked for before Today had listed them, or the file is gone
                 first = self.studio.context.first_deck

@@ -10,6 +10,7 @@ from drill.tui.actions import Place
 from drill.tui.sheet import Acts, Sheet, bindings
 from drill.tui.text import BLANK, Line, Lines, Role, Span, indent, line, paragraph
 from drill.tui.ways import Program, ToErrand
+from drill.wording.screens import NOT_FROM_HERE, WORKING
 
 
 class ErrandScreen(Sheet):
@@ -33,7 +34,7 @@ class ErrandScreen(Sheet):
         """Do it off the loop."""
         errands = self.studio.context.errands
         if errands is None:
-            self.say("this cannot be done from the screens here")
+            self.say(NOT_FROM_HERE)
             return
         done = await self.studio.backroom.do(lambda: errands.run(self._wanted.words))
         if done.taken is not None:
@@ -52,7 +53,7 @@ class ErrandScreen(Sheet):
         title = self.glyphs.text(self._wanted.title)
         rows: list[Line] = [line(Span(f" {title}", Role.TITLE)), BLANK]
         if self._said is None:
-            return (*rows, line(Span(f" working {self.glyphs.ellipsis}", Role.DIM)))
+            return (*rows, line(Span(f" {WORKING}", Role.DIM)))
         role = Role.PLAIN if self._good else Role.NOTICE
         body: list[Line] = []
         for said in self._said.splitlines():

@@ -21,6 +21,7 @@ from drill.tui.text import Lines
 from drill.tui.views.map import Map, Measure, map_lines
 from drill.tui.ways import Program, ToTrips
 from drill.tui.words import Words
+from drill.wording.screens import NEXT_FIGURE
 
 
 class MapScreen(Sheet):
@@ -92,7 +93,7 @@ class MapScreen(Sheet):
     def words_instead(self) -> dict[str, str]:
         if self._view.cells:
             return {"measure": "", "open": ""}
-        return {"measure": "next figure"}
+        return {"measure": NEXT_FIGURE}
 
     # What its keys do.
 

@@ -11,6 +11,7 @@ from drill.tui.sheet import Acts, TypingSheet, bindings, moved
 from drill.tui.text import Lines
 from drill.tui.views.pick import pick_lines
 from drill.tui.ways import Program, ToPick
+from drill.wording.screens import CHOOSE_FIRST
 
 
 class PickScreen(TypingSheet):
@@ -77,7 +78,7 @@ class PickScreen(TypingSheet):
     def _take(self) -> None:
         taken = self._view.taken
         if not taken:
-            self.say("choose one first")
+            self.say(CHOOSE_FIRST)
             return
         said = self._asked.done(taken)
         if said and self.is_current:

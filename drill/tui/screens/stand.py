@@ -20,6 +20,7 @@ from drill.tui.text import Lines
 from drill.tui.views.stand import stand
 from drill.tui.ways import Program, ToQuestion, ToSummary
 from drill.tui.words import Words
+from drill.wording.screens import END_PRACTICE, GO_ON
 from drill.wording.sentence import Sentence
 from drill.wording.soundwords import mute_label
 
@@ -65,9 +66,9 @@ class StandScreen(TypingSheet):
         return {
             "mute": mute_label(self.studio.muted),
             "hear": "hear" if audible else "",
-            "submit": "go on" if self.sitting.held else "answer",
-            "walk": "walk the run" if may_walk(self.sitting) and self.sitting.meetings.new else "",
-            **({"show": "go on"} if copying else {}),
+            **({"submit": GO_ON} if self.sitting.held else {}),
+            **({} if may_walk(self.sitting) and self.sitting.meetings.new else {"walk": ""}),
+            **({"show": GO_ON} if copying else {}),
         }
 
     # Typing.
@@ -134,8 +135,8 @@ class StandScreen(TypingSheet):
         if not self.sitting.state.asked and not self.answer.draft.text:
             self.program.back()
             return
-        more, words = "Every answer so far is kept.", ("end it", "go on")
-        self.program.go(ToQuestion("End the practice?", more, self._end, words))
+        asked, more, words = END_PRACTICE
+        self.program.go(ToQuestion(asked, more, self._end, words))
 
     def _end(self) -> None:
         if self.sitting.end():

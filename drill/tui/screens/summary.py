@@ -21,6 +21,9 @@ from drill.tui.views.summary import Ending, Missed, summary
 from drill.tui.ways import Program, ToMap, ToTime, ToTrips
 from drill.tui.words import Words
 from drill.wording.ahead import advice_words, forecast_words
+from drill.wording.asking import label
+from drill.wording.known import back_told, cell_in, missed_of, note_in
+from drill.wording.sentence import written
 from drill.wording.soundwords import mute_label
 
 _MOST = 12
@@ -83,10 +86,10 @@ class SummaryScreen(Sheet):
 
     def _missed(self, entry: Entry, words: Words, made_good: bool) -> Missed:
         cell = entry.cell
-        on = self.glyphs.spelled(cell.called)
-        name = f"{words.key(entry.run.key)}, {cell.shape} on {on} {cell.direction.value}"
-        notes = "" if entry.back else words.names(cell.notes, entry.run.key)
-        return Missed(name, notes, _back(self._coming.get(entry.item.id)), made_good)
+        key, shape, way = entry.run.key, cell.shape, cell.direction.value
+        name = words.said(cell_in(key, shape, label(entry.run.pattern, cell), way))
+        notes = "" if entry.back else words.names(cell.notes, key)
+        return Missed(name, notes, back_told(self._coming.get(entry.item.id), FAR), made_good)
 
     def lines(self, width: int, height: int) -> Lines:
         return summary(self._view, self.glyphs, width, height) if self._view else ()
@@ -107,13 +110,5 @@ class SummaryScreen(Sheet):
 
 def _tried(tried: Tried, words: Words) -> str:
     """A key or a note with how often it was missed."""
-    key = words.key(tried.key)
-    name = f"{words.name(tried.note, tried.key)} in {key}" if tried.note else key
-    return f"{name}, {tried.missed} of {tried.asked}"
-
-
-def _back(prompts: int | None) -> str:
-    """When a cell comes back, in words."""
-    if prompts is None:
-        return f"after {FAR} prompts or more"
-    return "first thing next time" if prompts <= 2 else f"about prompt {prompts} next time"
+    what = note_in(tried.note, tried.key) if tried.note else written(tried.key)
+    return words.said(missed_of(what, tried.missed, tried.asked))

@@ -27,6 +27,7 @@ from drill.tui.widgets.page import Page
 from drill.tui.widgets.strokes import StrokePage
 from drill.tui.words import Words
 from drill.wording.ahead import advice_words
+from drill.wording.screens import BREAK_OFF
 from drill.wording.soundwords import mute_label
 
 _TICK_S = 1 / 30
@@ -187,7 +188,7 @@ class TimeScreen(Sheet):
         if made is None:
             return {}
         if made.beat is not None:
-            return dict.fromkeys(_SETTING.values(), "") | {"mute": "", "back.time": "break off"}
+            return dict.fromkeys(_SETTING.values(), "") | {"mute": "", "back.time": BREAK_OFF}
         return {
             "mute": mute_label(self.studio.muted),
             "play": "again" if made.view().last else "play",

@@ -18,7 +18,7 @@ from drill.practice.looking import forecast_for
 from drill.practice.machine import plan_for
 from drill.practice.syllabus import Syllabus
 from drill.practice.time.tempi import DEFAULT_BPM, locked_in
-from drill.reports.progress import Progress, Source, progress
+from drill.reports.progress import Source, progress
 from drill.reports.progresstrips import Spot
 from drill.tui.actions import Place
 from drill.tui.practices import ToPractice
@@ -29,6 +29,7 @@ from drill.tui.views.trips import Trips, trips_lines
 from drill.tui.ways import Program
 from drill.tui.words import Words
 from drill.wording.ahead import forecast_words
+from drill.wording.known import NO_LONGER_ASKED, NOTHING_YET, known_told
 
 
 class TripsScreen(Sheet):
@@ -72,7 +73,9 @@ class TripsScreen(Sheet):
         made = progress(source, now, today)
         words = Words(room.marker.language, self.glyphs)
         found = sections(made, syllabus, answers, words)
-        shown = Trips(deck.title, found, _figures(made))
+        whole = made.whole
+        figures = known_told(whole.tried, whole.cells, whole.asked, whole.recall)
+        shown = Trips(deck.title, found, figures)
         return shown, syllabus, room.memory.branch(), room.zone
 
     def _ahead(self, memory: Memory, syllabus: Syllabus, now: datetime, zone: tzinfo | None) -> str:
@@ -91,7 +94,7 @@ class TripsScreen(Sheet):
         return trips_lines(self._view, self.glyphs, width, height)
 
     def words_instead(self) -> dict[str, str]:
-        return {"begin.trips": "practise this" if self._view.here else ""}
+        return {} if self._view.here else {"begin.trips": ""}
 
     def say(self, notice: str) -> None:
         self._view = replace(self._view, notice=notice)
@@ -111,15 +114,8 @@ class TripsScreen(Sheet):
     def _begin(self) -> None:
         here = self._view.here
         if here is None:
-            self.say("nothing to practise here yet")
+            self.say(NOTHING_YET)
         elif not here.items:
-            self.say("the deck does not ask these cells any more")
+            self.say(NO_LONGER_ASKED)
         else:
             self.program.go(ToPractice(self._deck, here.items))
-
-
-def _figures(made: Progress) -> str:
-    """How much is known, in a sentence."""
-    whole = made.whole
-    known = f"{whole.tried} of {whole.cells} cells asked, {whole.asked} answers"
-    return f"{known}; recall expected now {round(100 * whole.recall)} %."

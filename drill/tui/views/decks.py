@@ -5,10 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from drill.decks.schema import Deck
-from drill.terms import Direction, Instrument, Run
+from drill.shown import counted
+from drill.terms import Instrument, Run
 from drill.tui.text import BLANK, Line, Lines, Role, Span, cut, indent, line, paragraph, spread
 from drill.tui.words import Words
-from drill.wording.sentence import Sentence, sentence
+from drill.wording.asking import on_told, stands_on
+from drill.wording.decks import goal_told, patterns_told
+from drill.wording.remarks import remarks_told
+from drill.wording.screens import NO_RUNS, READING, place_told
+from drill.wording.sentence import Sentence, figures, sentence
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +35,7 @@ class Decks:
 def decks(view: Decks, words: Words, width: int, height: int) -> Lines:
     """The screen without its last line."""
     glyphs = words.glyphs
-    place = f"deck {view.chosen + 1} of {len(view.names)} " if view.names else ""
+    place = place_told("deck", view.chosen + 1, len(view.names)) + " " if view.names else ""
     name = view.names[view.chosen] if view.names else ""
     title = view.deck.title if view.deck else name
     head = spread(
@@ -40,7 +45,7 @@ def decks(view: Decks, words: Words, width: int, height: int) -> Lines:
         glyphs.ellipsis,
     )
     if view.deck is None:
-        said = view.problem or f"reading {glyphs.ellipsis}"
+        said = view.problem or READING
         faults = [
             indent(row, 1)
             for fault in said.splitlines()
@@ -61,29 +66,21 @@ def _about(view: Decks, deck: Deck, words: Words) -> list[str]:
     """What the deck asks, in two sentences or three."""
     dot = f" {words.glyphs.dot} "
     horn = words.horn(view.horn) if view.horn else deck.instrument
-    keys = len(deck.keys)
-    patterns = ", ".join(pattern.text for pattern in deck.patterns[:4])
-    more = f" and {len(deck.patterns) - 4} more" if len(deck.patterns) > 4 else ""
-    goal = f"goal: {round(100 * deck.goal.right)} % by heart, on {deck.goal.days} days"
-    if deck.goal.tempo:
-        goal += f", at {deck.goal.tempo}"
-    if deck.due:
-        goal += f", by {deck.due.isoformat()}"
-    counted = f"{keys} {'key' if keys == 1 else 'keys'}"
-    return [f"{horn}{dot}{words.glyphs.text(patterns)}{more}{dot}{counted}", goal]
+    patterns = words.said(patterns_told([pattern.text for pattern in deck.patterns]))
+    return [dot.join((horn, patterns, counted(len(deck.keys), "key"))), goal_told(deck)]
 
 
 def _run(view: Decks, words: Words, width: int, height: int) -> list[Line]:
     """One run, a line for each cell, and where it stands among the others."""
     if not view.runs:
-        return [line(Span(" no runs this way", Role.DIM))]
+        return [line(Span(f" {NO_RUNS}", Role.DIM))]
     run = view.runs[view.run]
-    way = "up" if run.direction is Direction.UP else "down"
-    where = f"run {view.run + 1} of {len(view.runs)} "
+    way = run.direction.value
+    where = place_told("run", view.run + 1, len(view.runs)) + " "
     head = spread(
         line(
             Span(f" {words.key(run.key)}", Role.STRONG),
-            Span(f"   {run.pattern.text} {words.said(run.pattern.name)}, {way}"),
+            Span(f"   {words.said(sentence(figures(run.pattern.text)))} {run.pattern.name}, {way}"),
         ),
         line(Span(where, Role.DIM)),
         width,
@@ -92,7 +89,7 @@ def _run(view: Decks, words: Words, width: int, height: int) -> list[Line]:
     rows = [head, line(Span(f" {words.signature(run.key)}", Role.DIM))]
     cells = [
         line(
-            Span(f"   on {words.glyphs.spelled(cell.called):<4}", Role.DIM),
+            Span(f"   {words.said(on_told(stands_on(run.pattern, cell))):<7}", Role.DIM),
             Span(words.names(cell.notes, run.key)),
         )
         for cell in run.cells
@@ -103,7 +100,7 @@ def _run(view: Decks, words: Words, width: int, height: int) -> list[Line]:
         cells = _folded(cells, room, width, words.glyphs.ellipsis)
     rows += cells[:room]
     if view.remarks:
-        remark = words.said(sentence(f"{len(view.remarks)} left out or changed: ", view.remarks[0]))
+        remark = words.said(remarks_told(view.remarks))
         rows.append(cut(line(Span(f" {remark}", Role.NOTICE)), width, words.glyphs.ellipsis))
     return rows
 

@@ -16,7 +16,11 @@ from drill.tui.charts import CellChart, Chart, Row, Square
 from drill.tui.glyphs import Glyphs
 from drill.tui.text import BLANK, Line, Lines, Role, Span, cut, line, spread
 from drill.tui.words import Words
+from drill.wording.asking import on_told
+from drill.wording.known import MEASURES, NOT_ASKED, square_told
 from drill.wording.levels import level_label
+from drill.wording.screens import COUNTING, part_told
+from drill.wording.sentence import figures
 from drill.wording.slips import slip_label
 
 _SQUARE = 4
@@ -35,7 +39,7 @@ class Measure(StrEnum):
     ANSWERS = "answers"
     TEMPO = "tempo"
     """The tempo at which the run was locked in last."""
-    HORN = "on the horn"
+    HORN = "horn"
     """Cells right when last played on the horn, of those played, in per cent."""
 
 
@@ -61,11 +65,11 @@ def map_lines(view: Map, words: Words, width: int, height: int) -> Lines:
     """The screen without its last line."""
     glyphs = words.glyphs
     if view.chart is None:
-        said = view.notice or f"counting {glyphs.ellipsis}"
+        said = view.notice or COUNTING
         return (BLANK, line(Span(f" {words.said(said)}", Role.DIM)))
     head = spread(
         line(Span(f" Map: {glyphs.text(view.chart.title)}", Role.TITLE)),
-        line(Span(f"{_MEASURES[view.measure]} ", Role.DIM)),
+        line(Span(f"{MEASURES[view.measure.value]} ", Role.DIM)),
         width,
         glyphs.ellipsis,
     )
@@ -79,15 +83,6 @@ def map_lines(view: Map, words: Words, width: int, height: int) -> Lines:
     shown = _window(view.row, len(view.chart.rows), max(1, room))
     rows += [_row(view, words, index, columns) for index in shown]
     return (*rows, BLANK, *told)[:height]
-
-
-_MEASURES = {
-    Measure.RECALL: "recall expected now, in %",
-    Measure.ERRORS: "slips in the answers, in %",
-    Measure.ANSWERS: "answers so far",
-    Measure.TEMPO: "tempo locked in, beats a minute",
-    Measure.HORN: "right on the horn when last played, in %",
-}
 
 
 def _window(chosen: int, count: int, room: int) -> range:
@@ -175,22 +170,10 @@ def _told(view: Map, words: Words, width: int) -> list[Line]:
     if view.notice:
         return [line(Span(f" {words.said(view.notice)}", Role.NOTICE)), BLANK]
     if square is None:
-        return [line(Span(" the deck does not ask this key", Role.DIM)), BLANK]
+        return [line(Span(f" {NOT_ASKED}", Role.DIM)), BLANK]
     way = "up" if square.row.direction is Direction.UP else "down"
     name = f" {words.key(square.key)}{dot}{square.row.cell} {words.said(square.row.name)}, {way}"
-    if not square.asked:
-        told = f" {level_label(square.level)}: {len(square.items)} cells, none asked yet"
-    else:
-        wrong = f"{square.slips} {'slip' if square.slips == 1 else 'slips'}"
-        told = (
-            f" {level_label(square.level)}, {square.tried} of {len(square.items)} asked{dot}"
-            f"recall now {round(100 * square.recall)} %{dot}{wrong} in {square.asked} "
-            f"{'answer' if square.asked == 1 else 'answers'}"
-        )
-    if square.tempo is not None:
-        told += f"{dot}locked in at {round(square.tempo)}"
-    if square.played[1]:
-        told += f"{dot}on the horn {square.played[0]} of {square.played[1]} right"
+    told = f" {dot.join(square_told(square))}"
     ellipsis = words.glyphs.ellipsis
     return [
         cut(line(Span(name, Role.STRONG)), width, ellipsis),
@@ -206,13 +189,13 @@ def _open(view: Map, words: Words, head: Line, width: int, height: int) -> Lines
     for cell in view.cells[: max(0, height - len(rows))]:
         sign = words.glyphs.levels[list(Level).index(cell.level)]
         slips = ", ".join(f"{slip_label(slip)} ({count})" for slip, count in cell.named)
-        told = f"{cell.slips} in {cell.asked}" if cell.asked else ""
-        label = words.glyphs.spelled(cell.label)
+        told = part_told(cell.slips, cell.asked) if cell.asked else ""
+        label = words.said(on_told(figures(cell.label)))
         notes = words.names(cell.notes, key)
         rows.append(
             cut(
                 line(
-                    Span(f"   on {label:<3}", Role.STRONG),
+                    Span(f"   {label:<6}", Role.STRONG),
                     Span(f"{notes:<22} "),
                     Span(f"{sign} {level_label(cell.level):<9}"),
                     Span(f"{told:>9}   ", Role.DIM),

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field, replace
 
 from drill.tui.glyphs import Glyphs
 from drill.tui.text import BLANK, Line, Lines, Role, Span, cut, indent, line, paragraph, spread
+from drill.wording.screens import NOTHING_FOUND, TYPE_TO_SEARCH, chosen_told
 
 _SHORT = 6
 """So many choices need no search."""
@@ -81,7 +82,7 @@ def _searched(row: Choice) -> str:
 
 def pick_lines(view: Pick, glyphs: Glyphs, width: int, height: int) -> Lines:
     """The screen without its last line."""
-    count = f"{len(view.marked)} chosen " if view.several else ""
+    count = f"{chosen_told(len(view.marked))} " if view.several else ""
     title = line(Span(f" {glyphs.text(view.title)}", Role.TITLE))
     rows: list[Line] = [spread(title, line(Span(count, Role.DIM)), width, glyphs.ellipsis)]
     about = paragraph(glyphs.text(view.about), width - 2, Role.DIM)[:3]
@@ -90,7 +91,7 @@ def pick_lines(view: Pick, glyphs: Glyphs, width: int, height: int) -> Lines:
     search = line(
         Span(f" {glyphs.pointer} ", Role.KEY), Span(glyphs.text(view.search)), Span(" ", Role.CARET)
     )
-    hint = () if view.search else line(Span(" type to search ", Role.DIM))
+    hint = () if view.search else line(Span(f" {TYPE_TO_SEARCH} ", Role.DIM))
     rows += [BLANK] if short else [BLANK, (*search, *hint), BLANK]
     foot = [indent(row, 1) for row in paragraph(glyphs.text(view.notice), width - 2, Role.NOTICE)]
     foot = foot[:2]
@@ -98,7 +99,7 @@ def pick_lines(view: Pick, glyphs: Glyphs, width: int, height: int) -> Lines:
     room = max(1, height - len(rows) - len(foot) - len(aside) - (1 if aside else 0))
     found = view.found
     if not found:
-        rows.append(line(Span(" nothing is called that", Role.NOTICE)))
+        rows.append(line(Span(f" {NOTHING_FOUND}", Role.NOTICE)))
     first = max(0, min(view.chosen - room // 2, len(found) - room))
     for index, row in enumerate(found[first : first + room], start=first):
         rows.append(_row(view, row, index == view.chosen, glyphs, width))

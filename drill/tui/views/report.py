@@ -10,6 +10,7 @@ from drill.reports.report import NUMBERS, Column, Form, Report, Style, Table
 from drill.reports.text import said
 from drill.tui.glyphs import Glyphs
 from drill.tui.text import BLANK, Line, Lines, Role, Span, cut, indent, line, paragraph, spread
+from drill.wording.screens import NOTHING_TO_SHOW, WORKING, place_told
 
 _NAME = 24
 """Cells of a row's name."""
@@ -90,11 +91,11 @@ def report_lines(view: Shown, glyphs: Glyphs, width: int, height: int) -> Lines:
     title = line(Span(f" {glyphs.text(view.title)}", Role.TITLE))
     table = view.here
     if view.report is None or table is None:
-        told = view.notice or ("nothing to show" if view.report else f"working {glyphs.ellipsis}")
+        told = view.notice or (NOTHING_TO_SHOW if view.report else WORKING)
         body = [indent(row, 1) for part in told.splitlines()
                 for row in paragraph(glyphs.text(part), width - 2, Role.NOTICE)]  # fmt: skip
         return (title, BLANK, *body)[:height]
-    place = line(Span(f"table {view.table + 1} of {len(view.tables)} ", Role.DIM))
+    place = line(Span(place_told("table", view.table + 1, len(view.tables)) + " ", Role.DIM))
     rows: list[Line] = [spread(title, place, width, glyphs.ellipsis)]
     if view.opened:
         return (*rows, BLANK, *_opened(view, table, view.report, glyphs, width))[:height]

@@ -31,12 +31,24 @@ from drill.tui.text import (
     width_of,
 )
 from drill.tui.words import Words
-from drill.wording.asking import counted_told
-from drill.wording.reading import problem_told
+from drill.wording.asking import (
+    WHICH_KEY,
+    cell_told,
+    concert_told,
+    counted_told,
+    heard_times,
+    progress_told,
+    sounds_told,
+    stands_on,
+)
+from drill.wording.linemode import ENTER_GOES_ON
+from drill.wording.reading import NOT_READ, problem_told
+from drill.wording.screens import OPENING
 from drill.wording.sentence import Sentence
 from drill.wording.slips import slip_label
-from drill.wording.verdicts import answer_shown, right_told, verdict_told
-from drill.wording.walking import COVERED, STAGES
+from drill.wording.soundwords import SOUND_IS_OFF
+from drill.wording.verdicts import answer_shown, outcome_label, right_told, verdict_told
+from drill.wording.walking import COVERED, walk_told
 
 LEAST = (36, 10)
 """Columns and rows below which nothing is shown but a notice."""
@@ -80,7 +92,7 @@ def stand(view: Stand, words: Words, width: int, height: int) -> Lines:
     """The screen without its last line: exactly ``height`` lines."""
     if view.prompt is None:
         waiting = line(Span(words.glyphs.text(view.title), Role.TITLE))
-        said = view.notice or f"opening the deck {words.glyphs.ellipsis}"
+        said = view.notice or OPENING
         body = [indent(row, 1) for row in paragraph(words.said(said), width - 2, Role.DIM)]
         return _filled([BLANK, indent(cut(waiting, width - 2), 1), BLANK, *body], height)
     top = _heading(view, view.prompt, words, width, height)
@@ -105,21 +117,19 @@ def _filled(rows: list[Line], height: int) -> Lines:
 
 def _heading(view: Stand, prompt: Prompt, words: Words, width: int, height: int) -> list[Line]:
     """The written key, the pattern and the run; fewer lines where there is little room."""
-    run, cell = prompt.question.run, prompt.cell
+    run = prompt.question.run
     dot = f" {words.glyphs.dot} "
     key, concert = _key_line(view, prompt, words)
     name = "" if run.pattern.name == run.pattern.text else f"  {words.said(run.pattern.name)}"
     pattern = line(
-        Span(f" {cell.shape or run.pattern.text}", Role.STRONG),
+        Span(f" {words.said(cell_told(prompt))}", Role.STRONG),
         Span(f"{name}{dot}{words.way(prompt, brief=width < 70)}", Role.PLAIN),
     )
-    counted = f"prompt {view.asked + (0 if prompt.again else 1)}{view.planned}"
-    if prompt.closing:
-        counted = "closing round"
-    if view.microphone:
-        counted = f"{view.microphone}{dot}{counted}"
-    so_far = f"{dot}{view.right} right" if width >= 70 else ""
-    progress = line(Span(f"{counted}{so_far} ", Role.DIM))
+    number = view.asked + (0 if prompt.again else 1)
+    right = view.right if width >= 70 else None
+    counted = progress_told(number, view.planned, right, closing=prompt.closing)
+    microphone = [view.microphone] if view.microphone else []
+    progress = line(Span(f"{dot.join((*microphone, *counted))} ", Role.DIM))
     ellipsis = words.glyphs.ellipsis
     back = prompt.question.back
     if back and (back == Back.CHORD or not about_a_cell(Back(back))):
@@ -139,19 +149,21 @@ def _key_line(view: Stand, prompt: Prompt, words: Words) -> tuple[Line, Line]:
     key, back = prompt.question.run.key, prompt.question.back
     sounds = view.concert if view.concert != key else None
     if back == Back.KEY:
-        return line(Span(" Which key?", Role.TITLE)), line()
+        return line(Span(f" {WHICH_KEY}", Role.TITLE)), line()
     if back == Back.WRITTEN:
-        concert = words.key(view.concert or key)
-        return line(Span(f" Concert {concert}", Role.TITLE)), line()
+        concert = words.said(concert_told(view.concert or key))
+        return line(Span(f" {concert}", Role.TITLE)), line()
     shown = line(Span(f" {words.key(key)}", Role.TITLE))
     if back != Back.SIGNATURE:
         shown = (*shown, Span(f"   {words.signature(key)}", Role.DIM))
-    counted = counted_told(key) if prompt.question.run.pattern.mode is Mode.KEY else ""
+    counted = ""
+    if prompt.question.run.pattern.mode is Mode.KEY:
+        counted = words.said(counted_told(key))
     if counted:
         shown = (*shown, Span(f"   {counted}", Role.DIM))
     if sounds is None or back == Back.CONCERT:
         return shown, line()
-    return shown, line(Span(f"sounds in concert {words.name(sounds.tonic)} ", Role.DIM))
+    return shown, line(Span(f"{words.said(sounds_told(sounds))} ", Role.DIM))
 
 
 def _run_line(prompt: Prompt, words: Words, width: int) -> Line:
@@ -165,7 +177,7 @@ def _run_line(prompt: Prompt, words: Words, width: int) -> Line:
     here = None if hidden else prompt.question.index
     if prompt.question.back and prompt.question.back != Back.WHICH_DEGREE:
         return ()
-    labels = [words.glyphs.spelled(cell.called) for cell in run.cells]
+    labels = [words.said(stands_on(run.pattern, cell)) for cell in run.cells]
     held = f" ({run.close_degree})" if run.pattern.mode is Mode.KEY else ""
     turns = [at for at, cell in enumerate(run.cells) if _turns(run.cells, at)]
     first, last = 0, len(labels)
@@ -207,7 +219,7 @@ def _page(prompt: Prompt, words: Words, width: int) -> list[Line]:
         return []
     key, stage = prompt.question.run.key, int(prompt.page.stage)
     cells = [words.names(notes, key) if notes else COVERED for notes in prompt.page.cells]
-    told = f"walk {stage} of {len(STAGES)}, {STAGES[stage - 1]}:  {' | '.join(cells)}"
+    told = f"{walk_told(stage)}:  {' | '.join(cells)}"
     return [indent(row, 1) for row in paragraph(told, width - 2, Role.DIM)][:3]
 
 
@@ -215,12 +227,12 @@ def _asked_plain(view: Stand, prompt: Prompt, words: Words, width: int) -> list[
     """The same where it asks for the notes of a cell."""
     ask = words.ask(prompt)
     if prompt.sounds and view.silent and not prompt.again:
-        ask = "The sound is off: z turns it on, then . sounds the cell"
+        ask = SOUND_IS_OFF
     elif prompt.heard > 1 and not prompt.again:
-        ask += f" (heard {prompt.heard} times)"
+        ask += f" ({heard_times(prompt.heard)})"
     text = words.glyphs.text(view.draft.text)
     if view.held:
-        return [line(Span(" Right. ", Role.STRONG), Span("enter goes on", Role.DIM))]
+        return [line(Span(" Right. ", Role.STRONG), Span(ENTER_GOES_ON, Role.DIM))]
     room = width - len(ask) - 6
     if room >= max(16, len(text) + 1):
         return [
@@ -242,7 +254,7 @@ def _asked_back(view: Stand, prompt: Prompt, words: Words, width: int) -> list[L
     asked = words.asked(prompt)
     rows = [indent(row, 1) for row in paragraph(_capital(asked), width - 2, Role.STRONG)][:2]
     if view.held:
-        return [*rows, line(Span(" Right. ", Role.STRONG), Span("enter goes on", Role.DIM))]
+        return [*rows, line(Span(" Right. ", Role.STRONG), Span(ENTER_GOES_ON, Role.DIM))]
     text = words.glyphs.text(view.draft.text)[-(width - 4) :]
     return [*rows, line(f" {words.glyphs.pointer} ", Span(text), Span(" ", Role.CARET))]
 
@@ -380,7 +392,7 @@ def _notice(text: Sentence | str, words: Words, width: int) -> list[Line]:
 
 
 def _problem(view: Stand, words: Words, width: int) -> list[Line]:
-    rows = [line(Span(" ? not read, and not marked", Role.NOTICE))]
+    rows = [line(Span(f" ? {NOT_READ}", Role.NOTICE))]
     rows += [indent(row, 3) for row in paragraph(words.said(view.problem), width - 4)][:2]
     if view.choices and view.prompt:
         key = view.prompt.question.run.key
@@ -400,7 +412,10 @@ def _judged(judge: Judge, words: Words, width: int) -> list[Line]:
             names = words.said(answer_shown(verdict, judge.prompt.question))
         usual = words.said(right_told(verdict, judge.prompt.question))
         said = f"{names}   {usual}" if usual else names
-        told = line(Span(f" {words.glyphs.right} right", Role.RIGHT), Span(f"   {said}"))
+        told = line(
+            Span(f" {words.glyphs.right} {outcome_label(Outcome.RIGHT)}", Role.RIGHT),
+            Span(f"   {said}"),
+        )
         where = line(Span(f"{words.where(judge.prompt)} ", Role.DIM))
         return [spread(told, where, width, words.glyphs.ellipsis)]
     near = verdict.slip is Slip.NAME

@@ -7,6 +7,15 @@ from dataclasses import dataclass
 from drill.practice.effects import Summary
 from drill.tui.glyphs import Glyphs
 from drill.tui.text import BLANK, Line, Lines, Role, Span, indent, line, paragraph
+from drill.wording.known import (
+    BY_KEY,
+    BY_NOTE,
+    MISSED,
+    NOTHING_MISSED,
+    moved_told,
+    practice_told,
+)
+from drill.wording.screens import more_told
 from drill.wording.slips import slip_label
 
 
@@ -46,32 +55,33 @@ class Ending:
 def summary(view: Ending, glyphs: Glyphs, width: int, height: int) -> Lines:
     """The screen without its last line."""
     told = view.summary
+    score, share = practice_told(told.right, told.asked, view.minutes)
     rows: list[Line] = [
         line(Span(f" {glyphs.text(view.title)}", Role.TITLE)),
         *([BLANK] if height >= 22 else []),
         line(
-            Span(f" {told.right} of {told.asked} right", Role.STRONG),
-            Span(f"   {_share(told)}{_minutes(view.minutes)}", Role.DIM),
+            Span(f" {score}", Role.STRONG),
+            Span(f"   {share}", Role.DIM),
         ),
         BLANK,
     ]
     if view.advice:
         rows += [*_told(view.advice, glyphs, width, Role.STRONG), BLANK]
     rows += _moved(view.moved)
-    rows += _listed("By key, missed", view.keys, glyphs, width)
-    rows += _listed("By note, missed", view.notes, glyphs, width)
+    rows += _listed(BY_KEY, view.keys, glyphs, width)
+    rows += _listed(BY_NOTE, view.notes, glyphs, width)
     rows += _slips(told, width)
     ahead = _told(view.forecast, glyphs, width, Role.DIM) if view.forecast else []
     room = height - len(rows) - 2 - (len(ahead) + 1 if ahead else 0)
     if view.missed and room > 0:
-        rows.append(line(Span(" Missed, and when they come back", Role.STRONG)))
+        rows.append(line(Span(f" {MISSED}", Role.STRONG)))
         shown = view.missed if len(view.missed) <= room else view.missed[: room - 1]
         rows += [_missed(cell, glyphs, width) for cell in shown]
         if len(shown) < len(view.missed):
-            more = len(view.missed) - len(shown)
-            rows.append(line(Span(f"   and {more} more", Role.DIM)))
+            more = more_told(len(view.missed) - len(shown))
+            rows.append(line(Span(f"   {more}", Role.DIM)))
     elif not view.missed and told.asked:
-        rows.append(line(Span(f" {glyphs.right} nothing missed", Role.RIGHT)))
+        rows.append(line(Span(f" {glyphs.right} {NOTHING_MISSED}", Role.RIGHT)))
     if ahead:
         rows += [BLANK, *ahead]
     return tuple(rows[:height])
@@ -81,24 +91,10 @@ def _told(text: str, glyphs: Glyphs, width: int, role: Role) -> list[Line]:
     return [indent(row, 1) for row in paragraph(glyphs.text(text), width - 2, role)]
 
 
-def _share(told: Summary) -> str:
-    return f"{round(100 * told.right / told.asked)} %" if told.asked else ""
-
-
-def _minutes(minutes: int) -> str:
-    return f" in {minutes} {'minute' if minutes == 1 else 'minutes'}" if minutes else ""
-
-
 def _moved(moved: tuple[int, int]) -> list[Line]:
     """What changed its level."""
-    up, down = moved
-    told = [f"{_cells(up)} up a level"] if up else []
-    told += [f"{_cells(down)} down"] if down else []
-    return [line(Span(f" {', '.join(told)}", Role.PLAIN)), BLANK] if told else []
-
-
-def _cells(count: int) -> str:
-    return f"{count} {'cell' if count == 1 else 'cells'}"
+    told = moved_told(*moved)
+    return [line(Span(f" {told}", Role.PLAIN)), BLANK] if told else []
 
 
 _MOST_LISTED = 6
@@ -108,8 +104,8 @@ def _listed(title: str, facts: tuple[str, ...], glyphs: Glyphs, width: int) -> l
     """A title and what belongs to it, on as few lines as it needs."""
     if not facts:
         return []
-    more = f"; and {len(facts) - _MOST_LISTED} more" if len(facts) > _MOST_LISTED else ""
-    text = glyphs.text("; ".join(facts[:_MOST_LISTED]) + more)
+    more = more_told(max(0, len(facts) - _MOST_LISTED))
+    text = glyphs.text("; ".join((*facts[:_MOST_LISTED], *([more] if more else []))))
     told = paragraph(text, width - 19)[:2]
     head = Span(f" {title:<16} ", Role.STRONG)
     return [line(head, *told[0]), *(indent(row, 18) for row in told[1:])]

@@ -16,7 +16,21 @@ from drill.practice.time.timing import FINEST_S, TimeOutcome
 from drill.tui.glyphs import Glyphs
 from drill.tui.text import BLANK, Line, Lines, Role, Span, cut, indent, line, paragraph, spread
 from drill.tui.words import Words
-from drill.wording.timing import OUTCOMES, estimate_told, figures_told
+from drill.wording.asking import cell_told, on_told, stands_on
+from drill.wording.bouts import (
+    AWAITING_SOUND,
+    bar_told,
+    four_of_five,
+    goal_tempo,
+    how_in_time,
+    locked_told,
+    manner_told,
+    next_told,
+    remembered_told,
+    tempo_told,
+)
+from drill.wording.screens import OPENING
+from drill.wording.timing import OUTCOMES, figures_told
 from drill.wording.verdicts import verdict_told
 
 FLASH_LIMIT = 130
@@ -59,9 +73,8 @@ class InTime:
 
 def in_time(view: InTime, words: Words, width: int, height: int) -> Lines:
     """The screen without its last line."""
-    ellipsis = words.glyphs.ellipsis
     if view.offer is None:
-        said = view.notice or f"opening the deck {ellipsis}"
+        said = view.notice or OPENING
         head = line(Span(f" {words.glyphs.text(view.title)}", Role.TITLE))
         told = paragraph(words.said(said), width - 2, Role.DIM)
         return (BLANK, head, BLANK, *(indent(row, 1) for row in told))[:height]
@@ -86,14 +99,12 @@ def _heading(view: InTime, bout: Bout, words: Words, width: int) -> list[Line]:
     key = line(
         Span(f" {words.key(run.key)}", Role.TITLE), Span(f"   {words.signature(run.key)}", Role.DIM)
     )
-    each = {1: "a note a beat", 2: "eighths"}.get(bout.notes_per_beat, "sixteenths")
-    what = f"{dot}letters alone" if bout.letters else ""
-    what = f"{dot}tapped" if bout.tapped else what
+    way = words.way(prompt, brief=width < 70)
     shape = line(
-        Span(f" {prompt.cell.shape or run.pattern.text}", Role.STRONG),
-        Span(f"  {words.way(prompt, brief=width < 70)}{dot}{each}{what}"),
+        Span(f" {words.said(cell_told(prompt))}", Role.STRONG),
+        Span(f"  {dot.join((way, *manner_told(bout)))}"),
     )
-    counted = line(Span(f"{view.locked_in} of {view.bouts} locked in ", Role.DIM))
+    counted = line(Span(f"{locked_told(view.locked_in, view.bouts)} ", Role.DIM))
     here = None
     if view.phase is Phase.PLAYING and view.seconds is not None:
         here = bout.open_at(view.seconds)
@@ -108,7 +119,7 @@ def _bars(bout: Bout, here: int | None, words: Words) -> Line:
     """The cells of the bout, a bar each; the one whose bar it is in brackets."""
     spans = [Span(" bars ", Role.DIM)]
     for index, question in enumerate(bout.questions):
-        label = words.glyphs.spelled(question.cell.called)
+        label = words.said(stands_on(question.run.pattern, question.cell))
         marked = index == here
         spans.append(
             Span(f"[{label}]" if marked else f" {label} ", Role.STRONG if marked else Role.DIM)
@@ -123,31 +134,20 @@ def _tempo(view: InTime, words: Words, width: int) -> Line:
     dot = f" {words.glyphs.dot} "
     told = []
     if offer.remembered is not None:
-        told.append(f"locked in at {offer.remembered:.0f} before")
+        told.append(remembered_told(offer.remembered))
     if offer.estimate.enough:
-        told.append(f"four of five at about {estimate_told(offer.estimate)}")
+        told.append(four_of_five(offer.estimate))
     if view.goal is not None:
-        told.append(f"goal {view.goal}")
-    tempo = line(
-        Span(f" tempo {offer.bout.bpm}", Role.STRONG), Span(f"   {dot.join(told)}", Role.DIM)
-    )
+        told.append(goal_tempo(view.goal))
+    now = Span(f" {tempo_told(offer.bout.bpm)}", Role.STRONG)
+    tempo = line(now, Span(f"   {dot.join(told)}", Role.DIM))
     return cut(tempo, width, words.glyphs.ellipsis)
 
 
 def _first_time(view: InTime, words: Words, width: int) -> list[Line]:
     """How it goes, before the first bout."""
-    measured = (
-        f"Keys and terminal add about {view.jitter_s * 1000:.0f} ms."
-        if view.measured
-        else "Hold the space bar for a second to measure what keys and terminal add."
-    )
-    how = (
-        "Enter starts the click: a bar is counted in, then each cell has its bar. Type each "
-        "letter on its beat; its sharp or flat may follow a little later."
-    )
-    doubt = "A small b soon after a letter is a flat; capitals and the arrows are always plain."
     rows: list[Line] = []
-    for sentence in (how, doubt, measured):
+    for sentence in how_in_time(view.jitter_s if view.measured else None):
         rows += [indent(row, 1) for row in paragraph(words.said(sentence), width - 2)]
     return rows
 
@@ -158,11 +158,11 @@ def _first_time(view: InTime, words: Words, width: int) -> list[Line]:
 def _beat(view: InTime, bout: Bout, words: Words) -> Line:
     """The bar and the beat, the present one in brackets; from the audio clock alone."""
     if view.phase is Phase.STARTING or view.seconds is None:
-        return line(Span(f" waiting for the sound {words.glyphs.ellipsis}", Role.DIM))
+        return line(Span(f" {words.said(AWAITING_SOUND)}", Role.DIM))
     beat = bout.take.beat_at(view.seconds)
     assert beat is not None  # a bout has a tempo
     bar, at = divmod(math.floor(beat), bout.take.beats_per_bar)
-    name = "count-in" if bar < 0 else f"bar {min(bar + 1, len(bout.questions))}"
+    name = bar_told(min(bar + 1, len(bout.questions)))
     spans = [Span(f" {name:<10}", Role.STRONG)]
     for number in range(bout.take.beats_per_bar):
         here = number == at
@@ -185,9 +185,10 @@ def _slots(view: InTime, bout: Bout, words: Words, width: int) -> list[Line]:
     for cell in range(first, here + 1):
         count = len(bout.questions[cell].cell.notes)
         typed = _in_cell(view, bout, cell)
-        label = words.glyphs.spelled(bout.questions[cell].cell.called)
+        question = bout.questions[cell]
+        label = words.said(on_told(stands_on(question.run.pattern, question.cell)))
         role = Role.STRONG if cell == here else Role.DIM
-        spans = [Span(f"  on {label:<4}", role)]
+        spans = [Span(f"  {label:<7}", role)]
         texts = [words.glyphs.text(_shown(note.text, words.glyphs)) for note in typed]
         spans += [Span(f" {text:<4}", Role.PLAIN if cell == here else Role.DIM) for text in texts]
         if cell == here:
@@ -232,11 +233,8 @@ def _result(timed: Timed, words: Words, width: int) -> list[Line]:
             rows += [indent(row, 3) for row in paragraph(told, width - 4)][:2]
             break
     rows += [BLANK, *strip(result, words.glyphs, width)]
-    way = timed.next_bpm - result.bout.bpm
-    told = "the same again" if not way else f"{abs(way)} {'faster' if way > 0 else 'slower'}"
-    rows += [BLANK, line(Span(f" played at {result.bout.bpm}, next {timed.next_bpm}", Role.STRONG),
-                         Span(f"   {told}", Role.DIM))]  # fmt: skip
-    return rows
+    told = next_told(timed.next_bpm, result.bout.bpm)
+    return [*rows, BLANK, line(Span(f" {told}", Role.STRONG))]
 
 
 _ROWS = ((-1, "early"), (0, "on"), (1, "late"))

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from drill.tui.glyphs import Glyphs
 from drill.tui.text import BLANK, Line, Lines, Role, Span, cut, indent, line, paragraph
 from drill.tui.tripping import WEEKS, Section, Trip
+from drill.wording.known import trips_heading
+from drill.wording.screens import COUNTING
 
 _BAR = 16
 """Cells of a bar and of a curve."""
@@ -42,10 +44,10 @@ class Trips:
 
 def trips_lines(view: Trips, glyphs: Glyphs, width: int, height: int) -> Lines:
     """The screen without its last line."""
-    title = line(Span(f" What trips me: {glyphs.text(view.title)}", Role.TITLE))
+    title = line(Span(f" {trips_heading(glyphs.text(view.title))}", Role.TITLE))
     rows: list[Line] = [cut(title, width, glyphs.ellipsis)]
     if view.sections is None:
-        said = view.notice or f"counting {glyphs.ellipsis}"
+        said = view.notice or COUNTING
         return (*rows, BLANK, *(indent(r, 1) for r in paragraph(glyphs.text(said), width - 2)))
     for told in (view.figures, view.forecast):
         shown = paragraph(glyphs.text(told), width - 2, Role.DIM)[:3] if told else ()

@@ -1,0 +1,194 @@
+"""What is known of a deck on the screens: squares of the Map, what trips, how a practice went."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import date
+from typing import Protocol
+
+from drill.memory.levels import Level
+from drill.shown import counted
+from drill.terms import Key, Name
+from drill.wording.levels import level_label
+from drill.wording.screens import part_told
+from drill.wording.sentence import Sentence, figures, joined, row, sentence, written
+
+MEASURES: Mapping[str, str] = {
+    "recall": "recall expected now, in %",
+    "errors": "slips in the answers, in %",
+    "answers": "answers so far",
+    "tempo": "tempo locked in, beats a minute",
+    "horn": "right on the horn when last played, in %",
+}
+"""The figures of the Map's squares."""
+NOT_ASKED = "the deck does not ask this key"
+
+
+class Square(Protocol):
+    """See ``tui.charts.Square`` for the meaning of each."""
+
+    @property
+    def items(self) -> Sequence[str]: ...
+    @property
+    def asked(self) -> int: ...
+    @property
+    def slips(self) -> int: ...
+    @property
+    def recall(self) -> float: ...
+    @property
+    def level(self) -> Level: ...
+    @property
+    def tried(self) -> int: ...
+    @property
+    def tempo(self) -> float | None: ...
+    @property
+    def played(self) -> tuple[int, int]: ...
+
+
+def square_told(square: Square) -> list[str]:
+    """A square of the Map, fact by fact."""
+    cells, label = len(square.items), level_label(square.level)
+    if not square.asked:
+        told = [f"{label}: {counted(cells, 'cell')}, none asked yet"]
+    else:
+        slips = f"{counted(square.slips, 'slip')} in {counted(square.asked, 'answer')}"
+        told = [
+            f"{label}, {part_told(square.tried, cells, 'asked')}",
+            _recall(square.recall),
+            slips,
+        ]
+    if square.tempo is not None:
+        told.append(f"locked in at {round(square.tempo)}")
+    if square.played[1]:
+        told.append(f"on the horn {part_told(*square.played, 'right')}")
+    return told
+
+
+def _recall(share: float) -> str:
+    return f"recall now {_percent(share)}"
+
+
+def _percent(share: float) -> str:
+    return f"{round(100 * share)} %"
+
+
+# What trips.
+
+SECTIONS: Mapping[str, tuple[str, str]] = {
+    "accidentals": ("Accidentals missed", "none so far"),
+    "degrees": ("Where runs break", "no run has broken so far"),
+    "mixed": ("Keys taken for others", "none so far"),
+    "slips": ("Slips", "none with a name so far"),
+    "slow": ("Slow, though right", "nothing much slower than the rest"),
+    "keys": ("Keys, week by week", "nothing asked yet"),
+}
+"""The heading of each section, and what is said where it is empty."""
+NOTHING_YET = "nothing to practise here yet"
+NO_LONGER_ASKED = "the deck no longer asks these cells"
+
+
+def trips_heading(title: str) -> str:
+    """The screen's first line."""
+    return f"What trips me: {title}"
+
+
+def known_told(tried: int, cells: int, answers: int, recall: float) -> str:
+    """How much is known of a deck."""
+    asked = part_told(tried, cells, "cells asked")
+    return f"{asked}, {counted(answers, 'answer')}; recall expected now {_percent(recall)}."
+
+
+def note_in(note: Name, key: Key | None, called: str = "") -> Sentence:
+    """A note with its key: ``D♯ in E major``; ``called`` stands for a key that cannot be read."""
+    return sentence(row((note,), key), " in ", written(key) if key else called)
+
+
+def degree_told(label: str, direction: str) -> Sentence:
+    """A degree with its way: ``on 7 going up``."""
+    return sentence("on ", figures(label), f" going {direction}")
+
+
+def degree_in(label: str, key: Sentence) -> Sentence:
+    """A degree with its key."""
+    return sentence("on ", figures(label), " in ", key)
+
+
+def broke_told(missed: int, asked: int, broken: int, runs: int) -> str:
+    """How often a degree was missed, and how many runs broke on it."""
+    more = f"; {part_told(broken, runs, 'runs')} broke here" if runs else ""
+    return part_told(missed, asked) + more
+
+
+def taken_told(mixed: int, asked: int, others: Sequence[tuple[Sentence, int]]) -> Sentence:
+    """How often a key was taken for others, and for which."""
+    told = joined(", ", (sentence(key, f" ({times})") for key, times in others))
+    return sentence(part_told(mixed, asked), "; for " if others else "", told)
+
+
+def slow_told(seconds: float, times: float) -> str:
+    """How long a cell takes, and beside the usual."""
+    return f"{seconds:.0f} s, {times:.1f} times the usual"
+
+
+def weeks_told(right: int, asked: int, tempo: float | None) -> str:
+    """A key over the weeks; the tempo at which it was locked in, None for none."""
+    in_time = "" if tempo is None else f"; in time at {tempo:.0f}"
+    return f"{_percent(right / asked)} of {asked} right{in_time}"
+
+
+# How a practice went.
+
+MISSED = "Missed, and when they come back"
+NOTHING_MISSED = "nothing missed"
+BY_KEY = "By key, missed"
+BY_NOTE = "By note, missed"
+
+
+def practice_told(right: int, asked: int, minutes: int) -> tuple[str, str]:
+    """The score; and the share with the time it took, nothing for 0 minutes."""
+    share = _percent(right / asked) if asked else ""
+    took = f"in {counted(minutes, 'minute')}" if minutes else ""
+    return part_told(right, asked, "right"), f"{share} {took}".strip()
+
+
+def moved_told(up: int, down: int) -> str:
+    """Cells that changed their level; empty for none."""
+    ups = [f"{counted(up, 'cell')} up a level"] if up else []
+    return ", ".join([*ups, f"{counted(down, 'cell')} down"] if down else ups)
+
+
+def missed_of(what: Sentence, missed: int, asked: int) -> Sentence:
+    """A key or a note with how often it was missed."""
+    return sentence(what, f", {part_told(missed, asked)}")
+
+
+def cell_in(key: Key, shape: str, label: Sentence, direction: str) -> Sentence:
+    """A cell by its key: ``G major, 1-2-3-1 on 4 up``."""
+    return sentence(written(key), ", ", figures(shape), " on ", label, f" {direction}")
+
+
+def back_told(prompts: int | None, far: int) -> str:
+    """When a cell comes back; None for not within ``far`` prompts."""
+    if prompts is None:
+        return f"after {far} prompts or more"
+    return "first thing next time" if prompts <= 2 else f"about prompt {prompts} next time"
+
+
+# How a deck stands today.
+
+
+def past_words(days: Sequence[date], today: date) -> str:
+    """On how many days anything was practised, and when last; empty for never."""
+    if not days:
+        return ""
+    ago = (today - days[-1]).days
+    last = "today too" if ago <= 0 else "last yesterday" if ago == 1 else f"last {ago} days ago"
+    return f"Practised on {counted(len(days), 'day')}, {last}."
+
+
+def due_words(day: date, today: date) -> str:
+    """By when a deck is to be known."""
+    left = (day - today).days
+    away = counted(abs(left), "day")
+    when = "today" if not left else f"{away} ago" if left < 0 else f"in {away}"
+    return f"To be known by {day:%A}, {day.day} {day:%B}: {when}"

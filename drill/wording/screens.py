@@ -1,0 +1,50 @@
+"""Short words of the screens: what is awaited, which of how many, and the questions."""
+
+from __future__ import annotations
+
+OPENING = "opening the deck…"
+READING = "reading…"
+COUNTING = "counting…"
+WORKING = "working…"
+NO_DECKS = "no decks found: see drill paths"
+NO_RUNS = "no runs this way"
+NOTHING_TO_SHOW = "nothing to show"
+NOTHING_FOUND = "nothing is called that"
+TYPE_TO_SEARCH = "type to search"
+CHOOSE_FIRST = "choose one first"
+NOT_FROM_HERE = "this cannot be done from the screens here"
+
+# Words of the last line that stand in place of the usual ones.
+GO_ON = "go on"
+BREAK_OFF = "break off"
+NEXT_FIGURE = "next figure"
+
+# Questions: what is asked, more about it, and the words for yes and no.
+KEPT = "Every answer so far is kept."
+END_PRACTICE = ("End the practice?", KEPT, ("end it", GO_ON))
+LEAVE = "Leave drill?"
+
+
+def place_told(what: str, at: int, of: int) -> str:
+    """Where one stands among several: ``deck 2 of 5``."""
+    return f"{what} {at} of {of}"
+
+
+def part_told(part: int, of: int, what: str = "") -> str:
+    """How many of how many: ``3 of 7``, ``3 of 7 right``."""
+    return f"{part} of {of} {what}".rstrip()
+
+
+def more_told(count: int) -> str:
+    """So many are not shown; empty for none."""
+    return f"and {count} more" if count else ""
+
+
+def chosen_told(count: int) -> str:
+    """How many are marked in a list."""
+    return f"{count} chosen"
+
+
+def too_small_told(least: tuple[int, int], now: tuple[int, int]) -> str:
+    """Columns and rows that a screen needs, and those there are."""
+    return f"needs {least[0]}x{least[1]}, has {now[0]}x{now[1]}"
