@@ -3,10 +3,12 @@
     python tests/bench/bench_store.py             1,000 kills and all figures
     python tests/bench/bench_store.py --kills 50  a short form
 
-A child appends answers and acknowledges each; it is killed with SIGKILL at random instants.
-After every death the log must hold every acknowledged answer exactly once.  Then: a cut at
-every 512th byte, random damage, and times for an answer, a replay and a choice, the append
-beside a bare write-and-flush of the same bytes in the same run.
+What a player meets first: an answer to the disk and what it writes ahead (at most 5 KB, by
+the real program), a log of 100,000 answers opened, read, checked and copied as once a day, a
+replay and a choice, each beside something bare in the same run.  Then a cut at every 512th
+byte and random damage.  Then a child appends answers and acknowledges each; it is killed
+with SIGKILL at random instants, and after every death the log must hold every acknowledged
+answer exactly once.
 """
 
 from __future__ import annotations
@@ -15,31 +17,41 @@ import argparse
 import os
 import random
 import shutil
+import sqlite3
 import sys
 import tempfile
 import time
 from collections import Counter
 from collections.abc import Callable
+from contextlib import closing
 from dataclasses import replace
 from datetime import timedelta
+from itertools import pairwise
 from pathlib import Path
 from statistics import median
 
 if __name__ == "__main__":
     sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
     sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "memory"))
+    sys.path.insert(0, str(Path(__file__).resolve().parent))
 
 from log_killer import ITEM, Death, judge, live_and_die, numbered
 from memory_log import START, answer, deck
+from torture_damage import ITEMS, given
+from torture_program import LINES, Player, preload, start
 
 from drill.errors import StoreError
-from drill.memory.exchange import merge
+from drill.memory.copies import keep_copy
+from drill.memory.database import PUT_ANSWER, PUT_ITEM, count_new, transaction
 from drill.memory.model import learn, replay
 from drill.memory.planner import next_item
 from drill.memory.pool import Pool
+from drill.memory.repair import checked
+from drill.memory.schema import answer_row, item_row
 from drill.memory.state import State
 from drill.memory.store import Store
 
+MOST_AHEAD = 5 * 1024
 PER_FILE = 50
 """Deaths on one file before a new one is begun, so that judging stays quick."""
 
@@ -121,46 +133,113 @@ def timed(job: Callable[[], object], times: int) -> float:
     return median(spent)
 
 
-def costs(folder: Path) -> None:
-    """Times of an append beside a bare one, of a replay and of a choice."""
-    number = iter(range(10**9))
-    with Store.open(folder / "cost.db") as store, (folder / "bare").open("ab") as bare:
+def ratio(what: str, seconds: float, bare: str, base: float) -> None:
+    """A line: what it took, beside something bare of the same run."""
+    print(
+        f"{what}: {1e3 * seconds:.3f} ms; {bare}: {1e3 * base:.3f} ms; ratio {seconds / base:.2f}",
+        flush=True,
+    )
+
+
+def appending(folder: Path, answers: int) -> bool:
+    """An answer to the disk, and what it writes ahead; whether that is within ``MOST_AHEAD``."""
+    at = folder / "append" / "answers.db"
+    with Store.open(at) as store, (folder / "bare").open("ab") as bare:
         line = b"C D E C" * 40
 
-        def write() -> None:
+        def write(safe: bool = True) -> None:
             bare.write(line)
             bare.flush()
-            os.fsync(bare.fileno())
+            if safe:
+                os.fsync(bare.fileno())
 
-        append = timed(lambda: store.append(numbered("cost", next(number)), ITEM), 2000)
-        base = timed(write, 200)
-        print(
-            f"an answer kept: {1e3 * append:.3f} ms; a bare write and fsync of a line: "
-            f"{1e3 * base:.3f} ms; ratio {append / base:.2f}"
-        )
+        spent = []
+        for n in range(answers):
+            row, item = given(n), ITEMS[n * 7 % 60]
+            begun = time.perf_counter()
+            store.append(row, item)
+            spent.append(time.perf_counter() - begun)
+        safe, quick = timed(write, 200), timed(lambda: write(False), 200)
+    ratio("an answer kept, median", median(spent), "a bare write and fsync", safe)
+    ratio("the same", median(spent), "a bare write", quick)
+    ratio("an answer kept, 99th of 100", sorted(spent)[len(spent) * 99 // 100], "fsync", safe)
+    ahead = [grown for n in range(20) for grown in written_ahead(folder / f"ahead{n}")]
+    least, most = min(ahead), max(ahead)
+    print(f"written ahead by an answer of the real program: {least} to {most} bytes, "
+          f"median {median(ahead):.0f}, {len(ahead)} answers")  # fmt: skip
+    return most <= MOST_AHEAD
+
+
+def written_ahead(home: Path) -> list[int]:
+    """How much the write-ahead log grew by each answer of a practice, until it is taken in."""
+    home.mkdir()
+    child, player = start(home, LINES), Player()
+    wal, sizes = home / "answers.db-wal", []
+    player.play(child, time.perf_counter() + 60, most=1)  # the first brings the note and the deck
+    while True:
+        sizes.append(wal.stat().st_size)
+        player.play(child, time.perf_counter() + 60, most=1)
+        if wal.stat().st_size <= sizes[-1] or len(sizes) > 12:
+            break
+    child.kill()
+    return [after - before for before, after in pairwise(sizes)]
+
+
+def long_log(folder: Path, answers: int) -> None:
+    """Opening, checking and copying a log of so many answers, and a replay of it."""
     small = deck(15, 6, 7)
     items = {item.id: item for item in small}
     rows = [
-        answer(small[n * 37 % len(small)], n % 4 > 0, START + timedelta(minutes=n), n, stamp=n + 1)
-        for n in range(100_000)
-    ]
+        replace(
+            answer(small[n * 37 % len(small)], n % 4 > 0, START + timedelta(minutes=n), n),
+            uuid=f"{n:08x}-0000-4000-8000-000000000000", stamp=n + 1,
+        )
+        for n in range(answers)
+    ]  # fmt: skip
     seconds = timed(lambda: replay(rows, items), 1)
     plain = timed(lambda: sum(1 for row in rows if row.right and row.seconds), 3)
-    print(
-        f"100,000 answers replayed: {seconds:.2f} s ({1e6 * seconds / len(rows):.1f} us each); "
-        f"a bare loop over them {plain:.3f} s, ratio {seconds / plain:.0f}"
-    )
-    with Store.open(folder / "many.db") as store:
-        for n in range(0, len(rows), 1000):  # by way of a merge: one transaction for many
-            shutil.rmtree(folder / "part", ignore_errors=True)
-            with Store.open(folder / "part" / "answers.db") as part:
-                for row in rows[n : n + 1000]:
-                    part.append(replace(row, uuid=str(row.stamp)), items[row.item])
-            merge(store, folder / "part" / "answers.db")
+    ratio(f"{answers} answers replayed", seconds, "a bare loop over them", plain)
+    path = folder / "many" / "answers.db"
+    with Store.open(path) as store, transaction(store.link) as link:
+        count_new(link, PUT_ITEM, map(item_row, small))
+        count_new(link, PUT_ANSWER, map(answer_row, rows))
+    print(f"their file: {path.stat().st_size / 1e6:.1f} MB")
+
+    def bare_rows() -> None:
+        with closing(sqlite3.connect(path)) as link:
+            assert sum(1 for _ in link.execute("SELECT * FROM answers")) == answers
+
+    def bare_count() -> None:
+        with closing(sqlite3.connect(path)) as link:
+            link.execute("SELECT count(*) FROM answers").fetchone()
+
+    def copied() -> None:
+        shutil.copyfile(path, folder / "copy.db")
+        handle = os.open(folder / "copy.db", os.O_RDWR)
+        os.fsync(handle)
+        os.close(handle)
+
+    opening = timed(lambda: Store.open(path).close(), 5)
+    ratio("that file opened and closed", opening, "opened bare, its rows counted",
+          timed(bare_count, 5))  # fmt: skip
+    base, all_rows = timed(copied, 5), timed(bare_rows, 3)
+    with Store.open(path) as store:
         reading = timed(lambda: sum(1 for _ in store.answers()), 1)
-    opening = timed(lambda: Store.open(folder / "many.db").close(), 1)
-    print(f"100,000 answers read from disk: {reading:.2f} s; that file opened: {opening:.3f} s")
-    for items_in in (small, deck(15, 96, 14)):
+        ratio("all of them read", reading, "their bare rows", all_rows)
+        now = START + timedelta(minutes=answers)
+        found = checked(store, now)
+        assert found.answers == answers
+        assert (found.unfit, found.misdated) == ((), 0)
+        ratio("checked, as drill log --check does", timed(lambda: checked(store, now), 1),
+              "their bare rows", all_rows)  # fmt: skip
+        days = iter(range(1, 28))
+        daily = timed(lambda: keep_copy(store.link, path, f"2031-02-{next(days):02}"), 5)
+        ratio("the copy of a day", daily, "a bare copy and fsync", base)
+
+
+def choosing() -> None:
+    """What a choice costs among few and among many cells."""
+    for items_in in (deck(15, 6, 7), deck(15, 96, 14)):
         state = State()
         pool = Pool(state, items_in, 1)
         at = START
@@ -170,10 +249,7 @@ def costs(folder: Path) -> None:
             learn(state, asked, answer(asked, n % 3 > 0, at, n))
         choice = timed(lambda s=state, p=pool, t=at: next_item(s, p, t), 100)  # type: ignore[misc]
         bare_scan = timed(lambda i=items_in: max(i, key=lambda item: item.place), 20)  # type: ignore[misc]
-        print(
-            f"next of {len(items_in)} cells: {1e3 * choice:.2f} ms; a bare maximum over them "
-            f"{1e3 * bare_scan:.2f} ms, ratio {choice / bare_scan:.2f}"
-        )
+        ratio(f"next of {len(items_in)} cells", choice, "a bare maximum over them", bare_scan)
 
 
 def main() -> int:
@@ -182,13 +258,17 @@ def main() -> int:
     )
     parser.add_argument("--kills", type=int, default=1000)
     parser.add_argument("--damage", type=int, default=500, help="files with random bytes")
+    parser.add_argument("--answers", type=int, default=100_000, help="of the long log")
     parser.add_argument("--seed", type=int, default=1)
     options = parser.parse_args()
     rng = random.Random(options.seed)
+    preload()
     with tempfile.TemporaryDirectory(prefix="drill-bench-") as name:
         folder = Path(name)
-        costs(folder)
-        faults = damage(folder, options.damage, rng)
+        faults = int(not appending(folder, 2000))
+        long_log(folder, options.answers)
+        choosing()
+        faults += damage(folder, options.damage, rng)
         faults += kills(folder, options.kills, rng)
     return 1 if faults else 0
 
