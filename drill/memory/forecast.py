@@ -38,7 +38,7 @@ MIDDLE, EARLY, LATE = 1.0, 0.8, 1.3
 """What the days drawn are multiplied by, for the middle and the ends of the interval: what players
 do is more varied than the model believes.  Set on simulated learners, so that a forecast holds the
 truth in eight cases of ten; checked on others in ``bench_forecast.py``."""
-PACES = (5, 8, 10, 15, 20, 25, 30, 40, 50, 60, 80, 100)
+PACES: tuple[int, ...] = (5, 8, 10, 15, 20, 25, 30, 40, 50, 60, 80, 100)
 """Prompts a day among which a pace towards a date is sought."""
 _PACE_COURSES, _PACE_WORK = 3, 1500
 """Courses drawn for each pace that is looked at, one alone where they are long."""

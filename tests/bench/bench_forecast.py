@@ -31,6 +31,7 @@ if __name__ == "__main__":
     sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 import numpy as np
+from learners import PROMPT_SECONDS, WORLDS, Learner
 
 from drill.decks.load import loads
 from drill.memory import forecast as looking
@@ -52,7 +53,6 @@ from drill.theory.engine import Engine
 from drill.theory.language import Language
 from drill.theory.names import show_name
 from drill.wording.slips import marker
-from tests.bench.learners import PROMPT_SECONDS, WORLDS, Learner
 
 START = datetime(2026, 1, 5, 18, 0, tzinfo=UTC)
 TONICS = ("C", "F", "Bb", "Eb", "Ab", "Db")
@@ -298,8 +298,11 @@ def enough(options: argparse.Namespace) -> None:
             )
     for each, ratios in found.items():
         if ratios:
-            said, ends = "enough" if each else "go on ", f"{min(ratios):.2f} to {max(ratios):.2f}"
-            print(f"where it was {said}: {median(ratios):.2f} ({ends})")
+            advised, ends = (
+                "enough" if each else "go on ",
+                f"{min(ratios):.2f} to {max(ratios):.2f}",
+            )
+            print(f"where it was {advised}: {median(ratios):.2f} ({ends})")
 
 
 def _gain(player: Player, at: datetime) -> float:

@@ -59,7 +59,7 @@ from drill.settings.load import check_text  # noqa: E402
 from drill.shown import first_harmful  # noqa: E402
 from drill.terms import Key, Mode, Name  # noqa: E402
 from drill.theory.cells import parse_cell  # noqa: E402
-from drill.theory.names import Language  # noqa: E402
+from drill.theory.language import Language  # noqa: E402
 from drill.wording.reading import problem_told  # noqa: E402
 from drill.wording.voice import Voice  # noqa: E402
 
@@ -262,6 +262,7 @@ class LineReader:
         self._folder = folder
         self._numbers = count()
         self._lines: Any = None
+        self._state: Any = None
         self._store: Any = None
 
     def __call__(self, line: str) -> str:

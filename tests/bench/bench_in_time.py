@@ -202,7 +202,7 @@ def bench_screens() -> None:
         program.terminate()
         program.wait(20)
         store = details_of(home / "drill")
-    told("screens", store["outcome"], store["lead_ms"], store["spread_ms"], hand)
+    told("screens", str(store["outcome"]), store["lead_ms"], store["spread_ms"], hand)
 
 
 def details_of(home: Path) -> dict[str, float]:

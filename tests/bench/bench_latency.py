@@ -87,7 +87,7 @@ def bench_outputs() -> None:
                     environment={**environment, "DRILL_SOUND": backend}, calibrations=kept
                 )
                 player.warm()
-                until(lambda player=player: player.ready, 20)
+                until(lambda: player.ready, 20)  # noqa: B023 - asked at once
                 take = tapping_take(1.0)
                 heard, at, _ = played(player, settings, take)
                 before = off_by(heard, at, take)

@@ -25,6 +25,7 @@ import time
 from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 
 HERE = Path(__file__).resolve().parent
@@ -123,14 +124,12 @@ def speed(bench: Bench) -> None:
     print(f"time to mark an answer to 1-2-3-1 on 4 of Eb, alto ({text})")
     print(f"  {'baseline: four look-ups in a dict':36} {base:8.1f} us")
     print(f"  {'right answer':36} {right:8.1f} us   {right / base:6.0f} x baseline")
-    wrong = {slip: (injected(slip, asked) or [None])[0] for slip in INJECTIONS}
+    wrong = {slip: answers[0] for slip in INJECTIONS if (answers := injected(slip, asked))}
     wrong["unexplained"] = ("C", "D#", "G", "G#", "B")
     for slip, answer in wrong.items():
-        if answer is None:
-            continue
         typed = " ".join(answer)
         named = bench.marker.mark(question, typed).slip
-        took = micros(lambda typed=typed: bench.marker.mark(question, typed), 500)
+        took = micros(partial(bench.marker.mark, question, typed), 500)
         cold = bench.fresh()
         begin = time.process_time()
         cold.mark(question, typed)

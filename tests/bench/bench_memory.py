@@ -26,14 +26,14 @@ import time
 from collections import defaultdict
 from dataclasses import asdict, dataclass
 from pathlib import Path
+from typing import Any
 
 if __name__ == "__main__":
     sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
+import course_table
 import numpy as np
-
-from tests.bench import course_table
-from tests.bench.learners import (
+from learners import (
     ACCIDENTALS,
     PROMPT_SECONDS,
     STRUCTURES,
@@ -42,8 +42,8 @@ from tests.bench.learners import (
     Learner,
     course,
 )
-from tests.bench.players import KEPT_BACK, MASTER, SETTINGS_SHOWN, Shown
-from tests.bench.policies import POLICIES, Alone, Ours, PerItem, Policy
+from players import KEPT_BACK, MASTER, SETTINGS_SHOWN, Shown
+from policies import POLICIES, Alone, Ours, PerItem, Policy
 
 DAYS = 30
 HOUR = 0.3
@@ -187,35 +187,37 @@ def ratio(top: Array, bottom: Array) -> tuple[float, float, float]:
 class Table:
     """The results of one condition as arrays over its learners."""
 
-    def __init__(self, rows: list[dict[str, object]]) -> None:
+    def __init__(self, rows: list[dict[str, Any]]) -> None:
         self.rows = rows
-        self.policies = list(rows[0]["runs"])  # type: ignore[call-overload]
+        self.policies: list[str] = list(rows[0]["runs"])
         self.start = np.array([r["untaught"] for r in rows])
 
     def field(self, policy: str, name: str, part: int | None = None) -> Array:
-        values = [r["runs"][policy][name] for r in self.rows]  # type: ignore[index]
+        values = [r["runs"][policy][name] for r in self.rows]
         if part is not None:
             values = [v[part] for v in values]
         return np.array([math.nan if v is None else v for v in values])
 
     def gain(self, policy: str) -> Array:
-        return self.field(policy, "recall", 1) - self.start
+        gained: Array = self.field(policy, "recall", 1) - self.start
+        return gained
 
     def loss(self, name: str) -> Array:
-        return np.array([r["prediction"]["loss"][name] for r in self.rows])  # type: ignore[index]
+        return np.array([r["prediction"]["loss"][name] for r in self.rows])
 
     def towards_truth(self, name: str) -> Array:
         mean, truth = self.loss("running mean"), self.loss("truth")
-        return (mean - self.loss(name)) / (mean - truth)
+        share: Array = (mean - self.loss(name)) / (mean - truth)
+        return share
 
     def calibration(self, name: str) -> float:
         """Mean distance of predicted from true chance over tenths, weighted by number."""
-        bins = sum(np.array(r["prediction"]["bins"][name]) for r in self.rows)  # type: ignore[index]
+        bins = np.sum([r["prediction"]["bins"][name] for r in self.rows], axis=0)
         return float(np.abs(bins[:, 1] - bins[:, 2]).sum() / bins[:, 0].sum())
 
     def best_oracle(self) -> str:
         oracles = [p for p in self.policies if p.startswith("oracle")]
-        return max(oracles, key=lambda p: self.field(p, "recall", 1).mean())
+        return max(oracles, key=lambda p: float(self.field(p, "recall", 1).mean()))
 
     def lines(self) -> list[str]:
         ours = self.gain("ours")

@@ -87,7 +87,9 @@ def _text(node: ast.BinOp) -> bool:
 
 def _swap_compare(node: ast.AST) -> None:
     assert isinstance(node, ast.Compare)
-    node.ops[0] = SWAPS[type(node.ops[0])]()  # type: ignore[assignment]
+    swapped = SWAPS[type(node.ops[0])]()
+    assert isinstance(swapped, ast.cmpop)
+    node.ops[0] = swapped
 
 
 def _swap_op(node: ast.AST) -> None:
@@ -100,7 +102,8 @@ def _no_not(node: ast.AST) -> None:
 
 def _other_value(node: ast.AST) -> None:
     assert isinstance(node, ast.Constant)
-    node.value = not node.value if isinstance(node.value, bool) else int(node.value) + 1
+    assert isinstance(node.value, int)
+    node.value = not node.value if isinstance(node.value, bool) else node.value + 1
 
 
 def _no_call(node: ast.AST) -> None:

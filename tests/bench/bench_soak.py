@@ -138,6 +138,7 @@ def key(child: Child, data: bytes) -> float:
 def on_screens(child: Child, prompts: int) -> Course:
     """Answer so many prompts on the Stand, key by key in the first and the last tenth."""
     course = Course(parts=2)
+    before = (0, 0)
     wait_for(child, b" answer")
     quiet(child, 0.3)
     for n in range(prompts):
@@ -161,6 +162,7 @@ def on_screens(child: Child, prompts: int) -> Course:
 def in_lines(child: Child, prompts: int) -> Course:
     """Answer so many prompts over pipes."""
     course = Course()
+    before = (0, 0)
     wait_for(child, b"\n")
     for n in range(prompts):
         if n == prompts // 10:

@@ -11,9 +11,11 @@ import queue
 import sys
 import tempfile
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from statistics import median
 from time import perf_counter, sleep
+from typing import Any
 
 import numpy as np
 
@@ -21,13 +23,13 @@ HERE = Path(__file__).resolve().parent
 sys.path[:0] = [str(HERE.parents[1]), str(HERE.parent / "sound")]
 
 from drill.clock import monotonic  # noqa: E402
-from drill.sound.metronome import Metronome  # noqa: E402
 from drill.sound.phrasing import BY_TEMPO, Manner, Phrase, phrase_take  # noqa: E402
 from drill.sound.player import Player  # noqa: E402
 from drill.sound.render import render  # noqa: E402
-from drill.sound.take import verdict_take  # noqa: E402
+from drill.sound.take import Take, verdict_take  # noqa: E402
 from drill.sound.tone import RATE  # noqa: E402
 from drill.terms import Contour, Tonguing  # noqa: E402
+from drill.theory.metre import Metronome  # noqa: E402
 
 CELL = verdict_take((58, 60, 62, 58))
 
@@ -47,7 +49,7 @@ def timed(work: Callable[[], object], times: int) -> list[float]:
     return found
 
 
-def long_take() -> object:
+def long_take() -> Take:
     cells = tuple((p, p + 2, p + 4, p) for p in (58, 60, 62, 63, 65, 67, 69))
     manner = Manner(
         bpm=100,
@@ -88,10 +90,10 @@ def bench_render() -> None:
     print("Rendering against real time (aim 200 x)")
     for name, take in (("a cell", CELL), ("ten runs with clicks", long_take())):
         render(take)
-        found = median(timed(lambda take=take: render(take), 15))
+        found = median(timed(partial(render, take), 15))
         frames = round(take.length_s * RATE)
         ramp = np.arange(frames) * 0.05
-        bare = median(timed(lambda ramp=ramp: np.sin(ramp), 15))
+        bare = median(timed(partial(np.sin, ramp), 15))
         print(
             f"  {name:22s} {take.length_s:6.1f} s in {found * 1000:7.2f} ms: "
             f"{take.length_s / found:6.0f} x real time; "
@@ -132,7 +134,7 @@ def bench_heard() -> None:
     print()
 
 
-def bare_heard(settings: dict[str, str], recorder_type: Callable, onsets: Callable) -> float:
+def bare_heard(settings: dict[str, str], recorder_type: Any, onsets: Any) -> float:
     """The same sound by a bare program that holds it rendered and calls simpleaudio itself."""
     import subprocess
 
@@ -153,7 +155,7 @@ def bare_heard(settings: dict[str, str], recorder_type: Callable, onsets: Callab
     found = onsets(samples, apart_s=0.5)
     late = [recorder.arrived_at(int(at)) - q for at, q in zip(found, asked, strict=False)]
     print(f"  {'bare program':12s} {len(found)} of 6 heard    {spread_of(late)}")
-    return median(late)
+    return float(median(late))
 
 
 if __name__ == "__main__":

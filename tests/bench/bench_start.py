@@ -27,7 +27,7 @@ if __name__ == "__main__":
 
 from drill.decks.load import find, load
 from drill.decks.shipped import shipped_folder
-from drill.memory.database import PUT_ANSWER, PUT_ITEM
+from drill.memory.database import PUT_ANSWER, PUT_ITEM, transaction
 from drill.memory.items import Answer, Item, practice_day
 from drill.memory.model import learn
 from drill.memory.planner import next_item
@@ -62,7 +62,7 @@ def answers(items: tuple[Item, ...], number: int) -> Iterable[Answer]:
 
 def fill(home: Path, items: tuple[Item, ...], number: int) -> None:
     """A log of so many answers."""
-    with Store.open(home / "answers.db") as store, store._write() as link:
+    with Store.open(home / "answers.db") as store, transaction(store.link) as link:
         link.executemany(PUT_ITEM, map(item_row, items))
         link.executemany(PUT_ANSWER, map(answer_row, answers(items, number)))
 

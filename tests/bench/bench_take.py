@@ -12,7 +12,7 @@ from __future__ import annotations
 import argparse
 import time
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Generator, Iterable, Iterator
 from dataclasses import dataclass, field
 
 import made_takes
@@ -24,7 +24,7 @@ import drill.hearing.hear
 from drill.hearing.hear import hear
 from drill.hearing.horns import octaves_told
 from drill.hearing.live import CellEar
-from drill.hearing.values import Asked, DoubtKind, Heard, Outcome
+from drill.hearing.values import Asked, DoubtKind, Heard, NoteHeard, Outcome
 
 BLOCK_S = 0.010
 """What a sound card hands over at a time."""
@@ -91,14 +91,15 @@ def judge_take(table: Table, seed: int, made: Made, heard: Heard) -> Iterator[st
     _whole(table, made, heard, final)
 
 
-def _measure(table: Table, played: Played, note) -> None:
+def _measure(table: Table, played: Played, note: NoteHeard) -> None:
+    assert note.on_s is not None
     late = (note.on_s - played.onset) * 1000
     (table.onset_slurred if played.slur else table.onset_tongued).append(late)
     if note.cents is not None and played.end - played.onset > 0.07:
         table.cents.append(note.cents - played.cents)
 
 
-def _extras(table: Table, made: Made, heard: Heard, where: str):
+def _extras(table: Table, made: Made, heard: Heard, where: str) -> Generator[str, None, int]:
     false = 0
     left = [each for each in heard.doubts if each.kind is DoubtKind.EXTRA]
     for note in made.notes:
@@ -132,7 +133,7 @@ def _whole(table: Table, made: Made, heard: Heard, final: dict[int, Played]) -> 
             key = note.index % period, note.index // (8 * period)
             passages.setdefault(key, []).append(note.slurred == final[note.index].slur)
     table.count["passages"] += len(passages)
-    table.count["passages told"] += sum(np.mean(each) > 0.5 for each in passages.values())
+    table.count["passages told"] += sum(float(np.mean(each)) > 0.5 for each in passages.values())
     swing = _swing(made, final)
     if heard.swing is not None and swing is not None:
         table.swing.append(heard.swing - swing)
@@ -276,7 +277,9 @@ def hear_answers(first: int, many: int, show: bool) -> None:
     """Cells of five notes, played as answers and fed block by block."""
     bank, horns = made_takes.bank(), list(made_takes.HORNS)
     count: Counter[str] = Counter()
-    whole, quiet, stopped = [], [], []
+    whole: list[float] = []
+    quiet: list[float] = []
+    stopped: list[float] = []
     cpu = sound = 0.0
     for seed in range(first, first + many):
         made = made_takes.make(seed, bank, horns[seed % len(horns)], cell_of=5)
@@ -314,12 +317,12 @@ def hear_answers(first: int, many: int, show: bool) -> None:
     print(f"{'right or wrong told rightly':<52} {part(count['right verdict'], count['answers'])}")
     print(f"{'every note told rightly':<52} {part(count['right notes'], count['answers'])}")
     print(f"{'judged before the last note':<52} {count['early']}")
-    for name, late in (
+    for name, lates in (
         ("whole: after the last onset, ms", whole),
         ("judged on silence: after the end, ms", quiet),
         ("stopped before the last note: after the end, ms", stopped),
     ):
-        print(f"{name:<52} {spread_of([1000 * each for each in late])} ({len(late)})")
+        print(f"{name:<52} {spread_of([1000 * each for each in lates])} ({len(lates)})")
     print(f"{'CPU of a core while listening in blocks of 10 ms':<52} {100 * cpu / sound:.1f} %")
 
 
@@ -337,7 +340,7 @@ def main() -> None:
         return
     print(f"fonts: {', '.join(made_takes.bank().fonts)}; seeds from {args.seed}")
     if args.states:
-        drill.hearing.hear.judged = judged_by_states
+        vars(drill.hearing.hear)["judged"] = judged_by_states
     if args.takes:
         report(hear_takes(args.seed, args.takes, args.show))
     if args.answers:

@@ -31,9 +31,10 @@ from drill.terms import Direction, Key, Span  # noqa: E402
 from drill.theory.engine import Engine  # noqa: E402
 from drill.theory.instruments import INSTRUMENTS  # noqa: E402
 from drill.theory.language import Language  # noqa: E402
+from drill.theory.limits import limits_of  # noqa: E402
 from drill.theory.names import read_name  # noqa: E402
 from drill.theory.patterns import PATTERNS  # noqa: E402
-from drill.theory.runs import build_run, limits_of  # noqa: E402
+from drill.theory.runs import build_run  # noqa: E402
 from drill.theory.scales import SCALES, tonics  # noqa: E402
 
 ALTO = INSTRUMENTS["alto_sax"]
@@ -126,7 +127,10 @@ def started(home: str, *arguments: str) -> float:
 def starts(times: int = 15) -> None:
     """``drill spell`` of 15 keys both ways in a home where nothing is kept, turn about with
     ``import numpy``, which is small among the libraries that programs load."""
-    bare, numpy, symbols, spell = [], [], [], []
+    bare: list[float] = []
+    numpy: list[float] = []
+    symbols: list[float] = []
+    spell: list[float] = []
     for turn in range(times):
         with tempfile.TemporaryDirectory() as home:
             bare.append(started(home, "-c", "pass"))

@@ -11,14 +11,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import asdict, dataclass, replace
+from typing import Any
 
 import numpy as np
-
-from drill.memory.introducing import may_enter
-from drill.practice.course import Plan
-from tests.bench.learners import Array
-from tests.bench.played import Practising, everything_open
-from tests.bench.players import (
+from learners import Array
+from played import Practising, everything_open
+from players import (
     KEPT_BACK,
     MASTER,
     PROMPT_S,
@@ -28,7 +26,10 @@ from tests.bench.players import (
     Shown,
     practice_days,
 )
-from tests.bench.policies import POLICIES
+from policies import POLICIES
+
+from drill.memory.introducing import may_enter
+from drill.practice.course import Plan
 
 OTHERS = ("circle", "rotation", "shuffled", "weakest", "ours", "oracle", "oracle squared")
 """As ``policies`` has them; ``ours`` is the planner alone with blind prompts."""
@@ -97,9 +98,9 @@ def practised(
     return told, met.typed, [round(seconds / PROMPT_S) for seconds in met.seconds]
 
 
-def _open_keys(course: Practising, state: object) -> bool:
+def _open_keys(course: Practising, state: Any) -> bool:
     """Whether every key is open."""
-    enter = may_enter(course.memory, course.desk.pool, state.options.new)  # type: ignore[attr-defined]
+    enter = may_enter(course.memory, course.desk.pool, state.options.new)
     return len(np.unique(course.desk.pool.arrays.rank[enter])) == len(
         np.unique(course.desk.pool.arrays.rank)
     )
@@ -119,7 +120,7 @@ def asked_by(name: str, setting: Setting, seed: int, counts: list[int]) -> Row:
     return Row(recalled(player, setting, days[-1]))
 
 
-def task(job: Job) -> tuple[Job, dict[str, dict[str, object]]]:
+def task(job: Job) -> tuple[Job, dict[str, dict[str, Any]]]:
     """All ways for one player."""
     name, taught, seed, short = job
     setting, shown = setting_of(name), Shown(taught)
@@ -148,14 +149,14 @@ def interval(values: Array) -> str:
 class Told:
     """The results of one setting under one assumption."""
 
-    def __init__(self, rows: list[dict[str, dict[str, object]]]) -> None:
+    def __init__(self, rows: list[dict[str, dict[str, Any]]]) -> None:
         self.rows = rows
 
     def recall(self, way: str, after: int = 0) -> Array:
-        return np.array([100 * row[way]["recall"][after] for row in self.rows])  # type: ignore[index]
+        return np.array([100 * row[way]["recall"][after] for row in self.rows])
 
     def mean(self, field: str, way: str = "as shipped") -> float:
-        return float(np.mean([row[way][field] for row in self.rows]))  # type: ignore[arg-type]
+        return float(np.mean([row[way][field] for row in self.rows]))
 
     def ahead(self, way: str, after: int = 0) -> Array:
         return self.recall("as shipped", after) - self.recall(way, after)
@@ -215,18 +216,18 @@ def goals(found: dict[tuple[str, str], Told]) -> list[str]:
                 f"{cost[0]:.2f}, {cost[1]:.2f}",
                 cost[0] <= 1.0 and cost[1] <= 0.5,
             )
-    for (name, shown), told in found.items():
+    for (name, taught), told in found.items():
         if name == MASTER.name:
             opened = [row["as shipped"]["all_open"] for row in told.rows]
-            most = max(row["as shipped"]["shown"] for row in told.rows)  # type: ignore[type-var]
+            most = max(row["as shipped"]["shown"] for row in told.rows)
             say(
-                f"knows all keys ({shown}): all open within 25 prompts",
-                f"at most {max(opened)}",  # type: ignore[type-var]
-                min(opened) > 0 and max(opened) <= 25,  # type: ignore[operator,type-var]
+                f"knows all keys ({taught}): all open within 25 prompts",
+                f"at most {max(opened)}",
+                min(opened) > 0 and max(opened) <= 25,
             )
             say(
-                f"knows all keys ({shown}): previous cell shown in 5 of the first 40",
+                f"knows all keys ({taught}): previous cell shown in 5 of the first 40",
                 f"at most {most}",
-                most <= 5,  # type: ignore[operator]
+                most <= 5,
             )
     return out

@@ -66,7 +66,12 @@ class Course:
 
 @cache
 def course() -> Course:
-    items, key, shape, facts, notes, parts = [], [], [], [], [], []
+    items: list[Item] = []
+    key: list[int] = []
+    shape: list[int] = []
+    facts: list[tuple[int, ...]] = []
+    notes: list[tuple[int, ...]] = []
+    parts: list[Array] = []
     for k in range(KEYS):
         for c, cell in enumerate(CELLS):
             for down in (0, 1):
@@ -122,6 +127,9 @@ SETTINGS = {
 class World:
     """Memory parts of one kind; subclasses say how they are kept."""
 
+    def __init__(self, known: Array, rng: np.random.Generator) -> None:
+        raise NotImplementedError
+
     def chance(self, parts: Array, now: float) -> Array:
         """Chance that each part is recalled at ``now`` (days)."""
         raise NotImplementedError
@@ -146,10 +154,12 @@ class Integrator(World):
         self.cumulative = np.cumsum(self.SHARE)
 
     def _levels(self, parts: Array, now: float) -> Array:
-        return self.x[parts] * np.exp(-(now - self.last[parts])[:, None] / self.TAU)
+        levels: Array = self.x[parts] * np.exp(-(now - self.last[parts])[:, None] / self.TAU)
+        return levels
 
     def chance(self, parts: Array, now: float) -> Array:
-        return np.minimum(1.6 * (self._levels(parts, now) @ self.gamma), 0.995)
+        chances: Array = np.minimum(1.6 * (self._levels(parts, now) @ self.gamma), 0.995)
+        return chances
 
     def practise(self, parts: Array, success: Array, rates: Array, now: float) -> None:
         x = self._levels(parts, now)
@@ -327,7 +337,8 @@ class Learner:
         if not self.settings.composes:
             return (1.0 - SLIP) * chunk
         composed = p[SIGNATURE + c.key] * p[PROCEDURE + c.shape] * p[c.facts].prod(axis=1)
-        return (1.0 - SLIP) * (1.0 - (1.0 - chunk) * (1.0 - composed))
+        chances: Array = (1.0 - SLIP) * (1.0 - (1.0 - chunk) * (1.0 - composed))
+        return chances
 
     def cell_chance(self, cell: int, now: float) -> float:
         """The truth for one cell."""

@@ -60,7 +60,9 @@ def judged_by_states(
 
 def _paired(owner: list[int]) -> Pairing:
     answers: dict[int, int] = {}
-    earlier, extras, restarts = [], [], []
+    earlier: list[tuple[int, int]] = []
+    extras: list[tuple[int, int]] = []
+    restarts: list[int] = []
     for at, place in enumerate(owner):
         if at and place < owner[at - 1]:
             restarts.append(place)
@@ -115,7 +117,7 @@ def _decoded(here: Scene, pitches: tuple[int, ...]) -> np.ndarray:
         best = best + emitted
     way = np.empty((frames, 2), int)
     end = best + -SKIP * (count - 1 - index)[:, None]
-    place, state = np.unravel_index(int(end.argmax()), end.shape)
+    place, state = divmod(int(end.argmax()), 7)
     for at in range(frames - 1, -1, -1):
         way[at] = place, state
         source_of = int(came[at, place, state])

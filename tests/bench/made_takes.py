@@ -18,7 +18,7 @@ import subprocess
 import warnings
 from dataclasses import asdict, dataclass, field, replace
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 import numpy as np
 
@@ -44,9 +44,20 @@ HORNS = {  # General MIDI program, lowest and highest sounding MIDI number
     "flute": (73, 60, 96),
     "piccolo": (72, 74, 105),
 }
+Event = tuple[float, str, int, int]
+Sounded = tuple[np.ndarray, np.ndarray, float]
+T = TypeVar("T")
 SCALES = ((0, 2, 4, 5, 7, 9, 11),) * 3 + ((0, 2, 3, 5, 7, 8, 11),)
 CELLS = ((0, 1, 2, 0), (0, 1, 2, 0), (0, 2, 1, 3), (0, 1, 2, 3), (0, 2), (0, 1, 2, 4), (0, 2, 4, 2))
-ERRORS = ("accidental", "accidental", "neighbour", "extra", "missing", "repeat", "restart")
+ERRORS: tuple[str, ...] = (
+    "accidental",
+    "accidental",
+    "neighbour",
+    "extra",
+    "missing",
+    "repeat",
+    "restart",
+)
 ERRORS += ("hesitation", "squeak", "octave")
 LEAD_S = 0.6
 """Silence before the first note."""
@@ -139,10 +150,10 @@ class Bank:
 
         self._library = fluidsynth
         self._synths: dict[str, Any] = {}
-        self._notes: dict[tuple[str, int, int, int], tuple[np.ndarray, np.ndarray] | None] = {}
+        self._notes: dict[tuple[str, int, int, int], Sounded | None] = {}
         self.fonts = [name for name, path in FONTS.items() if Path(path).exists()]
 
-    def play(self, font: str, program: int, events: list[tuple[float, str, int, int]], length_s):
+    def play(self, font: str, program: int, events: list[Event], length_s: float) -> np.ndarray:
         """The mono sound of events (seconds, on | off | bend, number, velocity)."""
         if font not in self._synths:
             synth = self._library.Synth(gain=0.4, samplerate=float(RATE))
@@ -170,7 +181,7 @@ class Bank:
                 synth.pitch_bend(0, number)
         return np.concatenate(parts) / 32768
 
-    def note(self, font: str, program: int, midi: int, velocity: int):
+    def note(self, font: str, program: int, midi: int, velocity: int) -> Sounded | None:
         """Samples from ``FOOT`` before the onset, cents along it (a value each 50 ms), and
         seconds from the key to the onset.
 
@@ -187,7 +198,7 @@ class Bank:
         return self._notes[key]
 
 
-def _fitted(sound: np.ndarray, midi: int):
+def _fitted(sound: np.ndarray, midi: int) -> Sounded | None:
     level = np.sqrt(np.convolve(sound**2, np.ones(220) / 220, "same"))
     steady = np.median(level[int(0.25 * RATE) : int(1.2 * RATE)])
     if steady < 1e-4:
@@ -239,7 +250,7 @@ def _cents(sound: np.ndarray, hertz: float) -> float:
 # What is asked, and what the player makes of it.
 
 
-def _asked(rng: np.random.Generator, low: int, high: int):
+def _asked(rng: np.random.Generator, low: int, high: int) -> tuple[list[int], int, list[int]]:
     scale, cell = SCALES[rng.integers(4)], CELLS[rng.integers(len(CELLS))]
     octaves, tonic = int(rng.integers(1, 4)), int(rng.integers(low, low + 12))
 
@@ -274,7 +285,14 @@ def _errors(rng: np.random.Generator, count: int, kinds: tuple[str, ...]) -> dic
 class _Player:
     """Plays what is asked, with errors; times in seconds."""
 
-    def __init__(self, rng, spec: Spec, asked: list[int], ladder: list[int], errors) -> None:
+    def __init__(
+        self,
+        rng: np.random.Generator,
+        spec: Spec,
+        asked: list[int],
+        ladder: list[int],
+        errors: dict[int, str],
+    ) -> None:
         self.rng, self.spec, self.asked, self.ladder = rng, spec, asked, ladder
         self.errors = errors
         self.notes: list[Played] = []
@@ -288,7 +306,9 @@ class _Player:
         total = len(self.asked) * beat / 2
         return plain * (1 + self.spec.drift * plain / total)
 
-    def add(self, midi: int, on: float, end: float, kind: str, slur: bool, asked: int | None):
+    def add(
+        self, midi: int, on: float, end: float, kind: str, slur: bool, asked: int | None
+    ) -> None:
         low, high = min(self.asked), max(self.asked)
         span = 12 if self.spec.shape else 1.6
         level = span * ((midi - low) / max(1, high - low) - 0.5) + self.rng.normal(0, 0.7)
@@ -363,10 +383,13 @@ class _Player:
 # Sound.
 
 
-def _spliced(rng, bank: Bank, spec: Spec, notes: list[Played], middle: float):
+def _spliced(
+    rng: np.random.Generator, bank: Bank, spec: Spec, notes: list[Played], middle: float
+) -> np.ndarray | None:
     program = HORNS[spec.horn][0]
     sound = np.zeros(int((notes[-1].end + LEAD_S + 0.8) * RATE))
     for note, after in zip(notes, [*notes[1:], None], strict=True):
+        assert note.db is not None  # _Player gives each note one
         found = bank.note(spec.font, program, note.midi, 70 if note.db < 0 else 100)
         if found is None:
             return None
@@ -374,8 +397,17 @@ def _spliced(rng, bank: Bank, spec: Spec, notes: list[Played], middle: float):
     return sound
 
 
-def _lay(rng, spec: Spec, sound, found, note: Played, goes_on: bool, middle: float) -> None:
+def _lay(
+    rng: np.random.Generator,
+    spec: Spec,
+    sound: np.ndarray,
+    found: Sounded,
+    note: Played,
+    goes_on: bool,
+    middle: float,
+) -> None:
     samples, along, _ = found
+    assert note.db is not None
     fade_in = float(rng.uniform(0.012, 0.03)) if note.slur else 0.0
     begin = note.onset + LEAD_S - fade_in / 2
     end = note.end + LEAD_S + (0.01 if goes_on else 0.025)
@@ -407,7 +439,9 @@ def _lay(rng, spec: Spec, sound, found, note: Played, goes_on: bool, middle: flo
     note.onset, note.end = note.onset + LEAD_S, note.end + LEAD_S
 
 
-def _synthesised(rng, bank: Bank, spec: Spec, notes: list[Played], middle: float):
+def _synthesised(
+    rng: np.random.Generator, bank: Bank, spec: Spec, notes: list[Played], middle: float
+) -> np.ndarray | None:
     """By the synthesiser itself; the label is where the sound is, not where the key went down."""
     program = HORNS[spec.horn][0]
     events = [(0.0, "bend", int(8192 * spec.tune / 200), 0)]
@@ -416,6 +450,7 @@ def _synthesised(rng, bank: Bank, spec: Spec, notes: list[Played], middle: float
         if found is None:
             return None
         note.cents, note.slur = spec.tune + float(np.median(found[1][:4])), False
+        assert note.db is not None
         velocity = int(np.clip(80 * 10 ** (note.db / 40), 25, 120))
         note.onset, note.end = note.onset + LEAD_S, note.end + LEAD_S
         last = max(note.onset + 0.04, note.end - 0.02)
@@ -430,7 +465,7 @@ def _synthesised(rng, bank: Bank, spec: Spec, notes: list[Played], middle: float
     return sound
 
 
-def _in_a_room(rng, sound: np.ndarray, spec: Spec) -> np.ndarray:
+def _in_a_room(rng: np.random.Generator, sound: np.ndarray, spec: Spec) -> np.ndarray:
     from scipy.signal import butter, fftconvolve, lfilter, sosfilt
 
     loud = np.sqrt(np.mean(sound**2))
@@ -484,8 +519,8 @@ def _as_mp3(sound: np.ndarray) -> np.ndarray:
 
 
 def _spec(rng: np.random.Generator, bank: Bank, horn: str) -> Spec:
-    def pick(*values):
-        return values[rng.integers(len(values))]
+    def pick(*values: T) -> T:
+        return values[int(rng.integers(len(values)))]
 
     whole = bool(rng.random() < 0.2)
     return Spec(

@@ -9,7 +9,7 @@ name it; an answer is *unique* where no kind with other slips gives it too.
 from __future__ import annotations
 
 import random
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 
@@ -112,6 +112,14 @@ def _each(asked: Asked, change: Callable[[str], str]) -> Names:
     return tuple(map(change, asked.cell))
 
 
+def _with(asked: Asked, changes: Mapping[str, str]) -> Names:
+    return tuple(changes.get(name, name) for name in asked.cell)
+
+
+def _away(fifths_away: int) -> Callable[[str], str]:
+    return lambda name: named(fifths(name) + fifths_away)
+
+
 # What was typed.
 
 
@@ -129,7 +137,7 @@ def respelled_one(asked: Asked) -> Iterator[Names]:
 
 def respelled_all(asked: Asked) -> Iterator[Names]:
     for away in (12, -12):
-        answer = _each(asked, lambda name, away=away: named(fifths(name) + away))
+        answer = _each(asked, _away(away))
         if max(map(len, answer)) <= 2:
             yield answer
 
@@ -144,15 +152,13 @@ def signs_all(asked: Asked) -> Iterator[Names]:
 
 def signs_one(asked: Asked) -> Iterator[Names]:
     for chosen in {name for name in asked.cell if len(name) == 2}:
-        yield _each(
-            asked, lambda name, chosen=chosen: name.translate(_OVER) if name == chosen else name
-        )
+        yield _with(asked, {chosen: chosen.translate(_OVER)})
 
 
 def concert(asked: Asked) -> Iterator[Names]:
     away = HORNS[asked.horn]
     if away and abs(asked.own + away) < 7:
-        yield _each(asked, lambda name: named(fifths(name) + away))
+        yield _each(asked, _away(away))
 
 
 # Order and length.
@@ -217,7 +223,7 @@ def _forgotten(asked: Asked, wanted: Callable[[int, int], bool]) -> Iterator[Nam
     for mask in range(1, 1 << len(altered)):
         group = {name for bit, name in enumerate(altered) if mask >> bit & 1}
         if wanted(len(group), len(altered)):
-            yield _each(asked, lambda name, group=group: name[0] if name in group else name)
+            yield _with(asked, {name: name[0] for name in group})
 
 
 def _in_key(asked: Asked, tonic: str, kind: str = "") -> Iterator[Names]:
@@ -250,7 +256,11 @@ def sign_of_key_before(asked: Asked) -> Iterator[Names]:
     for name in set(asked.cell):
         stray = next(other for other in last if other[0] == name[0])
         if stray != name and len(stray) > 1:
-            yield _each(asked, lambda each, name=name, stray=stray: stray if each == name else each)
+            yield _with(asked, {name: stray})
+
+
+def _signed(names: Mapping[str, str]) -> Callable[[str], str]:
+    return lambda name: names[name[0]]
 
 
 def _under(
@@ -260,7 +270,7 @@ def _under(
         names = signature(count)
         changed = sum(names[name[0]] != name for name in set(asked.cell))
         if (asked.kind == "major") is major and wanted(count - asked.own, changed):
-            yield _each(asked, lambda name, names=names: names[name[0]])
+            yield _each(asked, _signed(names))
 
 
 def _mode(*pairs: tuple[str, str]) -> Inject:

@@ -11,6 +11,9 @@ from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime, timedelta
 from functools import cache
 
+from learners import KEYS, course
+from players import COPY_S, PROMPT_S, Player
+
 from drill.decks.load import loads
 from drill.marking.mark import Marker
 from drill.memory.items import CLOSING, Kind
@@ -27,8 +30,6 @@ from drill.theory.engine import Engine
 from drill.theory.language import Language
 from drill.theory.names import show_name
 from drill.wording.slips import marker
-from tests.bench.learners import KEYS, course
-from tests.bench.players import COPY_S, PROMPT_S, Player
 
 START = datetime(2026, 1, 5, 7, 12, tzinfo=UTC)
 TONICS = ("C", "F", "Bb", "Eb", "Ab", "Db", "Gb", "Cb", "C#", "F#", "B", "E", "A", "D", "G")

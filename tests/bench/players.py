@@ -20,8 +20,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 import numpy as np
-
-from tests.bench.learners import (
+from learners import (
     ACCIDENTALS,
     CHUNK,
     FACT,

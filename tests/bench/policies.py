@@ -12,13 +12,13 @@ from typing import Any
 
 import fsrs
 import numpy as np
+from learners import KEYS, Learner, Response, course
 
 from drill.memory.items import Answer
 from drill.memory.model import learn, predict
 from drill.memory.planner import EVERYTHING, next_item
 from drill.memory.pool import Pool, chances
 from drill.memory.state import Priors, State
-from tests.bench.learners import KEYS, Learner, Response, course
 
 START = datetime(2026, 1, 5, tzinfo=UTC)
 CELL_GAP, KEY_GAP = 8, 2
@@ -199,7 +199,7 @@ class PerItem(Policy):
     def predict(self, cell: int, now: float) -> float:
         """Retrievability; for a new cell the share of first answers that were right."""
         card = self.cards.get(cell)
-        if card is None:
+        if card is None or card.last_review is None:
             return self.first[0] / self.first[1]
         # The library counts whole days; the curve itself is continuous.
         away = max(now - (card.last_review - START) / timedelta(days=1), 0.0)

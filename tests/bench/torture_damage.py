@@ -59,15 +59,13 @@ def killed(folder: Path, days: int = DAYS, today: int = TODAY, first: int = 0) -
     source = folder / "source" / FILE_NAME
     rows: list[Answer] = []
     for day in range(days + 1):
-        store = Store.open(source, day=f"2031-01-{5 + day:02}")
-        for _ in range(A_DAY if day < days else today):
-            answer = given(first + len(rows))
-            item = next(item for item in ITEMS if item.id == answer.item)
-            rows.append(store.append(answer, item).answer)
-        if day < days:
-            store.close()
-    shutil.copytree(source.parent, folder / "left")
-    store.close()
+        with Store.open(source, day=f"2031-01-{5 + day:02}") as store:
+            for _ in range(A_DAY if day < days else today):
+                answer = given(first + len(rows))
+                item = next(item for item in ITEMS if item.id == answer.item)
+                rows.append(store.append(answer, item).answer)
+            if day == days:
+                shutil.copytree(source.parent, folder / "left")
     shutil.rmtree(source.parent)
     return rows
 

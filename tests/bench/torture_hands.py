@@ -11,6 +11,7 @@ from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
 from tempfile import TemporaryDirectory
+from typing import Any
 
 from fuzz_inputs import ODD
 from torture_damage import ITEMS, given
@@ -198,8 +199,8 @@ def odd_row(row: Answer, rng: random.Random) -> Answer:
         value = number
     elif column in ("seconds", "tempo"):
         value = rng.choice((1e300, -1.0, 1e18))
-    stamp = int(row.at.timestamp() * 1e6)
-    return replace(row, **{"stamp": stamp, column: value})
+    changed: dict[str, Any] = {"stamp": int(row.at.timestamp() * 1e6), column: value}
+    return replace(row, **changed)
 
 
 def put_rows(link: sqlite3.Connection, table: str, rows: list[tuple[object, ...]]) -> None:

@@ -145,7 +145,7 @@ def _become(
             open(1, "w", encoding="utf-8", closefd=False),  # noqa: SIM115
             open(2, "w", encoding="utf-8", closefd=False, buffering=1),  # noqa: SIM115
         )
-        sys.__stdin__, sys.__stdout__, sys.__stderr__ = sys.stdin, sys.stdout, sys.stderr
+        vars(sys).update(__stdin__=sys.stdin, __stdout__=sys.stdout, __stderr__=sys.stderr)
         before()
         from drill.cli import main
 

@@ -5,8 +5,10 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
+import pytest
 from pty_screen import ROOT, PtyScreen
 
 DECK = "major-returning-cells"
@@ -55,4 +57,22 @@ def run(
 def on_terminal(home: Path, *arguments: str, **more: str) -> PtyScreen:
     """Start it on a terminal of 80 by 24; the caller closes it."""
     places = {"DRILL_HOME": str(home / "drill"), **more}
-    return PtyScreen(home, command=[*COMMAND, *arguments], **places)
+    return PtyScreen(home, command=[*COMMAND, *arguments], environment=places)
+
+
+Start = Callable[..., PtyScreen]
+
+
+@pytest.fixture
+def start(tmp_path: Path) -> Iterator[Start]:
+    """Start the program on a terminal; it is ended after the test."""
+    started: list[PtyScreen] = []
+
+    def begin(*arguments: str, **more: str) -> PtyScreen:
+        screen = on_terminal(tmp_path, *arguments, **more)
+        started.append(screen)
+        return screen
+
+    yield begin
+    for screen in started:
+        screen.close()

@@ -4,14 +4,11 @@ from __future__ import annotations
 
 import random
 import signal
-import sys
 from pathlib import Path
 
-import pytest
-
-sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "bench"))
-
 import bench_fuzz
+import fuzz_inputs
+import pytest
 
 READERS = "cells notes settings results decks lines merges midi musicxml".split()
 
@@ -43,8 +40,12 @@ def test_an_input_is_the_same_wherever_the_bench_begins(tmp_path: Path) -> None:
     def inputs(begin: int) -> list[str]:
         seen: list[str] = []
         figures = bench_fuzz.Figures(next=begin)
-        taken = lambda text: seen.append(text) or "read"  # noqa: E731
-        bench_fuzz.fuzz(taken, bench_fuzz.made.cells, 12_000, "suite", 1e18, figures)
+
+        def taken(text: str) -> str:
+            seen.append(text)
+            return "read"
+
+        bench_fuzz.fuzz(taken, fuzz_inputs.cells, 12_000, "suite", 1e18, figures)
         assert figures.number == 12_000 - begin
         return seen
 

@@ -12,6 +12,7 @@ import sys
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -93,7 +94,9 @@ def test_nothing_in_a_log_reaches_a_terminal_as_a_control(tmp_path: Path) -> Non
     one = Answer("u-0", AT, "2026-03-14", ITEM.id, True, deck="d", deck_name="cells", typed="C")
     rows = [one, replace(one, uuid=f"{HOSTILE}-1")]
     columns = ("item", "kind", "typed", "slip", "deck", "deck_name", "details", "day")
-    rows += [replace(one, uuid=f"u-{name}", **{name: HOSTILE}) for name in columns]
+    for name in columns:
+        hostile: dict[str, Any] = {name: HOSTILE}
+        rows.append(replace(one, uuid=f"u-{name}", **hostile))
     with Store.open(tmp_path / "answers.db") as store:
         for row in rows:
             item = replace(ITEM, id=row.item, shape=HOSTILE if row.item == HOSTILE else ITEM.shape)

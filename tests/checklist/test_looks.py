@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import pytest
 from program import DECK, LINES, run
@@ -78,11 +79,12 @@ def test_line_mode_with_ascii_has_no_other_byte(tmp_path: Path) -> None:
     options = ("--plain", "--mute", "--seed", "1", "--deck", "o.toml")
     spoken = run(tmp_path, *options, typed=typed, code=0)
     assert max(spoken.stdout) >= 0x80  # else the next line could not fail
-    for wish, environment in (
+    wishes: tuple[tuple[tuple[str, ...], dict[str, Any]], ...] = (
         (("--ascii",), {}),
         ((), {"DRILL_GLYPHS": "ascii"}),
         ((), {"PYTHONIOENCODING": "ascii"}),
-    ):
+    )
+    for wish, environment in wishes:
         done = run(tmp_path, *options, *wish, typed=typed, code=0, **environment)
         assert max(done.stdout + done.stderr) < 0x80
 

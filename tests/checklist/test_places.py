@@ -7,6 +7,7 @@ import os
 import shutil
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import pytest
 from program import DECK, LINES, run
@@ -47,7 +48,7 @@ def test_only_the_system_s_own_folders_are_written(tmp_path: Path) -> None:
     home = tmp_path / "home"
     home.mkdir()
     folders = {name: tmp_path / name for name in ("CONFIG", "DATA", "STATE", "CACHE")}
-    places = {f"XDG_{name}_HOME": str(folder) for name, folder in folders.items()}
+    places: dict[str, Any] = {f"XDG_{name}_HOME": str(folder) for name, folder in folders.items()}
     work = tmp_path / "work"
     work.mkdir()
     for words in (LINES, ("decks",), ("log",), ("config", "set", "names", "german"), ("paths",)):
@@ -186,7 +187,7 @@ def guarded(tmp_path: Path, checkout: Path) -> dict[str, str]:
     return {"PYTHONPATH": f"{folder}:{checkout}", "GUARD_LOG": str(tmp_path / "network.txt")}
 
 
-def test_line_mode_and_commands_without_network(tmp_path: Path, guarded: dict[str, str]) -> None:
+def test_line_mode_and_commands_without_network(tmp_path: Path, guarded: dict[str, Any]) -> None:
     run(tmp_path, *LINES, typed=TYPED, code=0, **guarded)
     sounding = tuple(word for word in LINES if word != "--mute")
     run(tmp_path, *sounding, typed=TYPED, code=0, **guarded)
@@ -204,7 +205,7 @@ def test_line_mode_and_commands_without_network(tmp_path: Path, guarded: dict[st
 
 @pytest.mark.slow
 def test_the_screens_without_network(
-    start: Callable[..., PtyScreen], tmp_path: Path, guarded: dict[str, str]
+    start: Callable[..., PtyScreen], tmp_path: Path, guarded: dict[str, Any]
 ) -> None:
     screen = start("--deck", DECK, **guarded)
     screen.wait_for("enter answer")
@@ -213,7 +214,7 @@ def test_the_screens_without_network(
     assert not (tmp_path / "network.txt").exists()
 
 
-def test_the_guard_sees_the_network(tmp_path: Path, guarded: dict[str, str]) -> None:
+def test_the_guard_sees_the_network(tmp_path: Path, guarded: dict[str, Any]) -> None:
     """Else the two tests before could not fail."""
     import subprocess
     import sys

@@ -6,6 +6,7 @@ import json
 import subprocess
 import sys
 from pathlib import Path
+from typing import Any
 
 import pytest
 from program import COMMAND, DECK, LINES, environment, on_terminal, run
@@ -116,7 +117,7 @@ def test_an_output_that_is_full_is_one_message(tmp_path: Path, words: str) -> No
     ],
 )  # fmt: skip
 def test_what_is_redirected_has_no_escape(answered: Path, words: str) -> None:
-    wish = {"FORCE_COLOR": "1", "CLICOLOR_FORCE": "1", "TERM": "xterm-256color"}
+    wish: dict[str, Any] = {"FORCE_COLOR": "1", "CLICOLOR_FORCE": "1", "TERM": "xterm-256color"}
     done = run(answered, *words.split(), **wish)
     assert done.stdout or done.stderr
     assert b"\x1b" not in done.stdout + done.stderr
@@ -128,7 +129,9 @@ def test_a_redirected_screen(tmp_path: Path, tail: str, works: bool) -> None:
     line = f"{' '.join(COMMAND)} --deck {DECK} --mute {tail}; echo code ${{PIPESTATUS[0]}}"
     line = f"cd '{tmp_path}' && {line}"
     screen = PtyScreen(
-        tmp_path, command=["bash", "--norc", "-c", line], DRILL_HOME=str(tmp_path / "drill")
+        tmp_path,
+        command=["bash", "--norc", "-c", line],
+        environment={"DRILL_HOME": str(tmp_path / "drill")},
     )
     try:
         if works:
@@ -178,7 +181,9 @@ def test_no_input_asks_nothing_on_a_terminal_either(answered: Path, words: str, 
     run(answered, "backup", "backup.db", code=0)
     line = f"cd '{answered}' && {' '.join(COMMAND)} {words}"
     screen = PtyScreen(
-        answered, command=["bash", "--norc", "-c", line], DRILL_HOME=str(answered / "drill")
+        answered,
+        command=["bash", "--norc", "-c", line],
+        environment={"DRILL_HOME": str(answered / "drill")},
     )
     try:
         assert screen.end() in (ExitCode.USAGE, ExitCode.BAD_DATA)

@@ -31,6 +31,7 @@ from drill.memory.levels import Goal, Level, level
 from drill.memory.model import learn
 from drill.memory.state import State
 from drill.reports import reading
+from drill.reports.people import read_roster
 from drill.reports.results import clean_line
 from drill.theory.engine import Engine
 from drill.theory.instruments import INSTRUMENTS
@@ -567,7 +568,7 @@ def test_every_fault_of_a_roster_has_its_line(text: str, said: str, tmp_path: Pa
 
 def test_a_roster_keeps_its_other_columns() -> None:
     text = "\ufeffStudent;Section;Instrument;Level\r\nBo;winds;alto sax;2\r\n"
-    (person,) = class_.read_roster(text, "r.csv")
+    (person,) = read_roster(text, "r.csv")
     assert (person.name, person.group, person.horn, person.value("level")) == (
         "Bo", "winds", "alto_sax", "2",
     )  # fmt: skip

@@ -9,9 +9,10 @@ from pathlib import Path
 import pytest
 from desk_tools import NOW, ran
 
-from drill.cli import COMMANDS, main
+from drill.cli import main
 from drill.commands import class_, deck, hand_in, tour
 from drill.commands.invented import STUDENTS, house_of, practise
+from drill.commands.table import COMMANDS
 from drill.errors import DataError, ExitCode, UsageError
 from drill.theory.engine import Engine
 

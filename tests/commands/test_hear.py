@@ -325,7 +325,9 @@ class Fake:
 
 
 def test_playing_ends_with_the_sound() -> None:
-    player, said, waits = Fake(5), [], []
+    player = Fake(5)
+    said: list[str] = []
+    waits: list[float] = []
     assert play_through(player, TAKE, said.append, waits.append) is ExitCode.OK  # type: ignore[arg-type]
     assert player.did == ["play", "stop", "close"]
     assert len(waits) == 5

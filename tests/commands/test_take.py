@@ -176,7 +176,9 @@ def test_recording_needs_somebody_and_a_new_file(tmp_path: Path) -> None:
 
 
 @pytest.mark.skipif(sys.platform != "linux", reason="a system without a sound card is made so")
-def test_without_a_microphone_it_is_one_line(tmp_path: Path, monkeypatch, capfd) -> None:
+def test_without_a_microphone_it_is_one_line(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]
+) -> None:
     monkeypatch.setenv("PULSE_SERVER", "unix:/nowhere")
     with pytest.raises(DrillError, match="microphone"):
         taken(tmp_path, str(tmp_path / "new.wav"), "--record", "--keep", *RUN)

@@ -45,7 +45,7 @@ def test_a_failure_keeps_the_old_file(tmp_path: Path, monkeypatch: pytest.Monkey
     def full(_: int) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(files.os, "fsync", full)
+    monkeypatch.setattr(os, "fsync", full)
     with pytest.raises(DrillError, match=r"page\.pdf: cannot be written: no space left on device"):
         write_whole(path, b"new")
     assert path.read_bytes() == b"old"
@@ -70,7 +70,7 @@ def test_a_read_only_file_is_left_alone(tmp_path: Path, monkeypatch: pytest.Monk
     path = tmp_path / "page.pdf"
     path.write_bytes(b"old")
     # The tests may run as root, whom no permission stops.
-    monkeypatch.setattr(files.os, "access", lambda *_: False)
+    monkeypatch.setattr(os, "access", lambda *_: False)
     with pytest.raises(DrillError, match="it is read-only"):
         write_whole(path, b"new")
     assert path.read_bytes() == b"old"

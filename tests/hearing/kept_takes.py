@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import json
 import subprocess
-import sys
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -57,11 +56,17 @@ def _read(path: Path) -> Kept:
 
 
 def _make() -> None:
-    sys.path.insert(0, str(Path(__file__).parents[1] / "bench"))
     import made_takes as maker
 
     bank = maker.bank()
-    plain = {"bpm": 100.0, "swing": 1.0, "whole": False, "drift": 0.0, "tune": 12.0, "mp3": False}
+    plain: dict[str, Any] = {
+        "bpm": 100.0,
+        "swing": 1.0,
+        "whole": False,
+        "drift": 0.0,
+        "tune": 12.0,
+        "mp3": False,
+    }
     plain |= {"jitter": 0.01, "font": "fluid", "click": False}
     made = {
         "alto-slips": maker.make(42, bank, "alto_sax", line=ALTO_E, errors=FIVE, art="tongued",
@@ -81,11 +86,12 @@ def _make() -> None:
             "asked": take.asked, "group": take.group, "note_s": take.note_s,
             "swing": take.spec.swing, "truth": take.truth, "errors": take.errors,
             "horn": take.spec.horn,
-            "notes": [[note.midi, round(note.onset, 4), note.slur, note.asked, note.kind]
-                      for note in take.notes],
+            "notes": [
+                {"midi": note.midi, "onset": round(note.onset, 4), "slur": note.slur,
+                 "asked": note.asked, "kind": note.kind}
+                for note in take.notes
+            ],
         }  # fmt: skip
-        names = ("midi", "onset", "slur", "asked", "kind")
-        facts["notes"] = [dict(zip(names, note, strict=True)) for note in facts["notes"]]
         (FOLDER / f"{name}.json").write_text(json.dumps(facts) + "\n")
         pcm = (take.samples * 32767).clip(-32768, 32767).astype("<i2").tobytes()
         source = ["-f", "s16le", "-ar", str(maker.KEPT_RATE), "-ac", "1", "-i", "-"]

@@ -17,7 +17,7 @@ def wave(midi: float, seconds: float = 0.4, partials: int = 6) -> np.ndarray:
     time = np.arange(int(seconds * RATE)) / RATE
     hertz = 440 * 2 ** ((midi - 69) / 12)
     parts = [np.sin(2 * np.pi * k * hertz * time) / k for k in range(1, partials + 1)]
-    return (0.2 * sum(parts)).astype(np.float32)
+    return np.asarray(0.2 * np.sum(parts, axis=0), np.float32)
 
 
 def heard(samples: np.ndarray, asked: tuple[int, ...]) -> Ear:

@@ -61,7 +61,7 @@ def practise(
         out = io.StringIO()
         Lines(
             room, desk, io.StringIO(typed) if isinstance(typed, str) else typed, out,
-            lambda text: out.write(f"drill: {text}\n"), player or SilentPlayer(muted=True),
+            lambda text: print("drill:", text, file=out), player or SilentPlayer(muted=True),
             lambda: START + timedelta(seconds=next(clock)), lambda: float(next(clock)),
             json=json_lines, words=words, hold=hold,
         ).run()  # fmt: skip

@@ -18,8 +18,8 @@ import pytest
 from drill.clock import monotonic
 from drill.decks.schema import Deck
 from drill.errors import UsageError
-from drill.lines.intime import Line, StampedLines, TimeLines, stamped
-from drill.lines.tapping import ByMicrophone
+from drill.lines.intime import StampedLines, TimeLines, stamped
+from drill.lines.tapping import ByMicrophone, Line
 from drill.memory.items import Kind
 from drill.memory.store import Store
 from drill.practice.room import Room
@@ -104,7 +104,7 @@ def lines(
             desk,
             script,
             out,
-            lambda text: out.write(f"({text})\n") and None,
+            lambda text: print(f"({text})", file=out),
             SilentPlayer(script.clock, muted=muted),
             utc_now=_noon,
             monotonic=script.clock,

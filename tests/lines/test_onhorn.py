@@ -3,14 +3,11 @@
 from __future__ import annotations
 
 import io
-import sys
+from dataclasses import replace
 from datetime import UTC, timedelta
+from functools import partial
 from itertools import count
 from pathlib import Path
-
-sys.path.insert(0, str(Path(__file__).parents[1] / "hearing"))
-
-from dataclasses import replace
 
 import numpy as np
 from horn_player import Microphone, cell
@@ -51,7 +48,7 @@ def test_prompts_are_answered_by_playing(tmp_path: Path) -> None:
         plan = replace(plan_for(of, START), prompts=3, kinds=("degree", PLAYED), missed_again=False)
         desk = room.desk(room.syllabus(of, plan.kinds), plan, 1, lambda: f"{next(numbers):06}")
         lines = HornLines(
-            room, desk, Typed("\n"), out, out.write, SilentPlayer(muted=True),
+            room, desk, Typed("\n"), out, partial(print, file=out), SilentPlayer(muted=True),
             lambda: START + timedelta(seconds=next(clock)), lambda: float(next(clock)),
         )  # fmt: skip
         lines.horn = Horn(lambda: microphone, desk.syllabus, microphone.clock, lambda: False)
@@ -85,8 +82,8 @@ def test_quit_before_the_long_note_ends_it(tmp_path: Path) -> None:
         room = Room(store, ENGINE, zone=UTC)
         desk = room.desk(room.syllabus(of), plan_for(of, START), 1, lambda: "id")
         lines = HornLines(
-            room, desk, io.StringIO("quit\n"), out, out.write, SilentPlayer(muted=True),
-            lambda: START, lambda: 0.0,
+            room, desk, io.StringIO("quit\n"), out, partial(print, file=out),
+            SilentPlayer(muted=True), lambda: START, lambda: 0.0,
         )  # fmt: skip
         lines.horn = Horn(lambda: microphone, desk.syllabus, microphone.clock, lambda: False)
         lines.run_on_horn()

@@ -8,12 +8,8 @@ import sys
 import threading
 from pathlib import Path
 
-import pytest
-
-sys.path.insert(0, str(Path(__file__).parents[1] / "hearing"))
-sys.path.insert(0, str(Path(__file__).parents[1] / "sound"))
-
 import numpy as np
+import pytest
 from horn_player import cell
 from pulse_sink import need_pulse, null_sink
 

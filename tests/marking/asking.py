@@ -1,15 +1,24 @@
-"""The type of the fixture ``ask``, and what a player reads of a verdict."""
+"""How a cell is asked and marked, the fixtures `ask` and `marker`, and what a player reads."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
 
+import pytest
+
 from drill.marking.mark import Marker
 from drill.marking.question import Question
 from drill.marking.verdict import Hypothesis, Marked, Slip, Verdict
+from drill.terms import Direction, Pattern, Span
+from drill.theory.engine import Engine
+from drill.theory.instruments import INSTRUMENTS
 from drill.theory.language import Language
+from drill.theory.patterns import find_pattern
+from drill.theory.runs import build_run
+from drill.theory.scales import parse_key
 from drill.wording.slips import explained
+from drill.wording.slips import marker as marker_of
 from drill.wording.verdicts import verdict_told
 from drill.wording.voice import Script, Voice
 
@@ -80,3 +89,30 @@ class Teacher:
 
     def _said(self, verdict: Verdict, question: Question) -> Answered:
         return Answered(verdict, question, Voice(self.marker.language, self.script))
+
+
+@pytest.fixture(scope="session")
+def marker(engine: Engine) -> Teacher:
+    return Teacher(marker_of(engine))
+
+
+@pytest.fixture(scope="session")
+def ask(engine: Engine) -> Ask:
+    """The cell on a degree of a run: ``ask("G", "1-2-3-1", 4)``, up and at pitch unless told."""
+
+    def question(
+        key: str,
+        pattern: str | Pattern,
+        degree: int,
+        way: str = "up",
+        *,
+        horn: str | None = None,
+        span: Span = Span.ONE,
+    ) -> Question:
+        instrument = INSTRUMENTS[horn] if horn else None
+        found = find_pattern(pattern) if isinstance(pattern, str) else pattern
+        run = build_run(engine, parse_key(key), found, Direction(way), span=span, horn=instrument)
+        index = next(i for i, cell in enumerate(run.cells) if cell.degree == degree)
+        return Question(run, index, instrument)
+
+    return question

@@ -85,6 +85,7 @@ def test_a_write_ahead_log_cut_anywhere_loses_only_its_end(tmp_path: Path) -> No
     rows, store = write(source, 30, close=False)
     data, log = source.read_bytes(), (tmp_path / "answers.db-wal").read_bytes()
     store.close()
+    kept: list[Answer] = []
     for cut in range(0, len(log), 4 * 512):
         folder = tmp_path / str(cut)
         folder.mkdir()

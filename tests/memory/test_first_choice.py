@@ -58,8 +58,9 @@ def same(state: State, items: tuple[Item, ...], seed: int, now: datetime, option
     slow = choose(state, Pool(state, items, seed, ORDER), now, begun)
     assert slow is not None
     assert quick is not None
-    near = pytest.approx(slow.error, abs=1e-9), pytest.approx(slow.age, rel=1e-9)
-    assert quick == replace(slow, error=near[0], age=near[1])
+    assert quick.error == pytest.approx(slow.error, abs=1e-9)
+    assert quick.age == pytest.approx(slow.age, rel=1e-9)
+    assert quick == replace(slow, error=quick.error, age=quick.age)
     return quick.rule
 
 

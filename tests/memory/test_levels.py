@@ -71,6 +71,7 @@ def test_kinds_that_the_goal_names_have_to_come_right_too() -> None:
     assert level(state, DECK[0], later, by_ear) is Level.BY_HEART
     assert known(state, pool, later, by_ear) == 1
     # Missed by ear, then right with the page: by heart again, but not by ear.
+    at = later
     for n, (kind, right) in enumerate([("ear", False), *[("next", True)] * 4]):
         at = later + timedelta(minutes=n)
         learn(state, DECK[0], replace(rows[30], kind=kind, right=right, outcomes=(), at=at))

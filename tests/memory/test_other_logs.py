@@ -9,6 +9,7 @@ import sqlite3
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -122,8 +123,8 @@ def test_a_text_that_acts_on_a_terminal_stays_out_with_a_line(
 ) -> None:
     if column == "typed" and text == "C\u200b":
         pytest.skip("a joiner between notes is read, and was kept by the first version")
-    value = (text,) if column == "hypotheses" else text
-    bad = replace(answer(DECK[0], True, START, 1, stamp=1), **{column: value})
+    changed: dict[str, Any] = {column: (text,) if column == "hypotheses" else text}
+    bad = replace(answer(DECK[0], True, START, 1, stamp=1), **changed)
     forge(tmp_path / "o.db", bad, answer(DECK[0], True, START, 2, stamp=2), items=DECK[:1])
     with Store.open(tmp_path / "answers.db") as store:
         counts = merge(store, tmp_path / "o.db")

@@ -217,10 +217,10 @@ def test_cells_missed_in_an_earlier_practice_return_within_the_first_prompts() -
     back = []
     for n in range(16):  # the first eight turns they rest, as any cell does
         at = begun + timedelta(seconds=15 * n)
-        item = next_item(state, pool, at, Options(since=begun))
-        assert item is not None
-        learn(state, item, answer(item, True, at, 200 + n))
-        back.append(item.id)
+        found = next_item(state, pool, at, Options(since=begun))
+        assert found is not None
+        learn(state, found, answer(found, True, at, 200 + n))
+        back.append(found.id)
     assert {item.id for item in slipped} <= set(back)
 
 

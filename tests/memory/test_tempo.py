@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import random
+from dataclasses import replace
 from datetime import date, timedelta
 from statistics import mean, median
 
@@ -50,14 +51,14 @@ def settles(rule: Rule, seed: int, tries: int = 6000) -> float:
     return mean(chances)
 
 
-FINE = {"coarse": 1.0, "rungs": 96}
+FINE = Rule(coarse=1.0, rungs=96)
 """Small steps: the published points hold in the limit of small steps."""
 
 
 @pytest.mark.parametrize(("passes", "point"), [(1, 0.5), (2, 0.707), (3, 0.794), (4, 0.841)])
 def test_the_staircase_settles_where_levitt_says(passes: int, point: float) -> None:
     """Source: Levitt (1971), Transformed up-down methods: 50, 70.7, 79.4, 84.1 %."""
-    rule = Rule(passes=passes, **FINE)
+    rule = replace(FINE, passes=passes)
     assert rule.settles_at == pytest.approx(point, abs=0.0005)
     assert mean(settles(rule, seed) for seed in range(4)) == pytest.approx(point, abs=0.02)
 
@@ -67,7 +68,7 @@ def test_weighted_steps_settle_where_kaernbach_says(target: float) -> None:
     """Source: Kaernbach (1991), Simple adaptive testing: up U, down D, D / U = p / (1 - p)."""
     base = weighted(target)
     assert base.down / base.up == pytest.approx(target / (1 - target))
-    rule = Rule(passes=1, up=base.up, down=base.down, **FINE)
+    rule = replace(FINE, passes=1, up=base.up, down=base.down)
     assert rule.settles_at == pytest.approx(target)
     assert mean(settles(rule, seed) for seed in range(4)) == pytest.approx(target, abs=0.02)
 

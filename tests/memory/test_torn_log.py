@@ -171,13 +171,14 @@ def test_a_restore_takes_the_copies_of_the_other_log_away(tmp_path: Path) -> Non
 def test_an_answer_writes_five_kilobytes_ahead_at_most(tmp_path: Path) -> None:
     path = tmp_path / "answers.db"
     with Store.open(path) as store:
+        size = 0
         for n in range(200):
             row = answer(DECK[n % 70], True, START + timedelta(minutes=n), n, typed="C D E C")
             store.append(row, DECK[n % 70])
             if n in (9, 49, 199):
                 size = path.with_name("answers.db-wal").stat().st_size
                 assert size <= 5 * 1024 * (n + 1)
-        assert size <= 128 * 1024  # it is taken into the file again and again
+        assert 0 < size <= 128 * 1024  # it is taken into the file again and again
 
 
 KILLED_START = """

@@ -54,7 +54,7 @@ IMPORTED = {
 }
 
 
-class Local(etree.Resolver):
+class Local(etree.Resolver):  # type: ignore[misc]
     """Gives the imported schemas without a network."""
 
     def resolve(self, url: str, public_id: str, context: Any) -> Any:

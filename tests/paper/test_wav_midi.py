@@ -52,7 +52,7 @@ def notes(file: mido.MidiFile, channel: int) -> list[tuple[int, float, float, in
 
 
 def test_wav_is_read_by_scipy(tmp_path: Path) -> None:
-    take = verdict_take((60, 62, 64, 60), "sax")
+    take = verdict_take((60, 62, 64, 60))
     (tmp_path / "cell.wav").write_bytes(wav_bytes(take))
     rate, samples = wavfile.read(tmp_path / "cell.wav")
     assert rate == 44100

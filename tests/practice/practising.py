@@ -106,7 +106,7 @@ class Player:
             self.answer(answers(self.prompt))
         raise AssertionError("the practice does not end")
 
-    def of(self, kind: type[Effect]) -> list[Effect]:  # type: ignore[valid-type]
+    def of(self, kind: type[Effect]) -> list[Effect]:
         return [effect for effect in self.effects if isinstance(effect, kind)]
 
     @property

@@ -317,7 +317,7 @@ def test_the_player_may_go_on_or_change_the_tempo(tmp_path: Path) -> None:
 def test_the_practice_ends_with_its_cells(tmp_path: Path) -> None:
     room, desk, state = begun(tmp_path, plan=TimePlan(prompts=14))
     with closing(room.store):
-        effects = ()
+        effects: tuple[object, ...] = ()
         for _ in range(2):
             assert state.bout is not None
             notes = sung(state.bout, strokes(state.bout))

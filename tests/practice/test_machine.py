@@ -20,7 +20,7 @@ from hypothesis import strategies as st
 from practising import START, Player, deck, right, sit_down, wrong
 
 from drill.errors import StoreError
-from drill.memory.items import Kind
+from drill.memory.items import CLOSING, Kind
 from drill.memory.model import replay
 from drill.practice import machine
 from drill.practice.effects import Ask, Effect, End, Judge, Log, Prompt, Sound
@@ -256,14 +256,15 @@ def share_of(share: float) -> Iterator[bool]:
 
 def test_what_is_left_is_told_with_each_prompt(tmp_path: Path) -> None:
     player = sit_down(tmp_path, prompts=10, minutes=5.0).begin()
-    told = []
-    while not player.over:
+    told: list[Left] = []
+    while len(told) < 10:
         told.append(machine.what_is_left(player.desk, player.state, player.now))
         player.answer(right(player.prompt) if len(told) > 2 else wrong(player.prompt))
         while not player.over and player.prompt.again:
             player.answer(right(player.prompt))
+    assert player.over
     assert [left.prompts for left in told] == list(range(10, 0, -1))
-    minutes = [left.minutes for left in told]
+    minutes = [left.minutes or 0.0 for left in told]
     assert minutes[0] == 5.0
     assert minutes == sorted(minutes, reverse=True)
     free = sit_down(tmp_path / "free", prompts=None)
@@ -287,7 +288,7 @@ def test_missed_cells_are_asked_once_more_at_the_end_and_there_is_no_loop(tmp_pa
         prompt.item.id for prompt in fresh if not prompt.closing
     }
     assert len({prompt.item.id for prompt in closing}) == 4
-    assert all(prompt.kind == machine.CLOSING and prompt.given == () for prompt in closing)
+    assert all(prompt.kind == CLOSING and prompt.given == () for prompt in closing)
     assert player.summary.summary.asked == 36
     assert player.summary.summary.right == 0
     assert len(player.summary.summary.missed) == len({p.item.id for p in fresh})
@@ -381,8 +382,8 @@ def test_no_other_prompt_sounds_before_its_answer(tmp_path: Path) -> None:
 
 
 def test_the_question_knows_the_prompt_before(player: Player) -> None:
-    assert player.prompt.question.before is None
     first = player.prompt
+    assert first.question.before is None
     player.answer(right(first))
     assert player.prompt.question.before == first.question.asked
     second = player.prompt
@@ -545,7 +546,7 @@ def test_missed_cells_come_back_sooner_than_those_got_right_beside_them(tmp_path
 
     later = first.now + timedelta(minutes=10)
     second = sit_down(tmp_path, of, prompts=200, missed_again=False, now=later).begin().play(right)
-    order = {}
+    order: dict[str, int] = {}
     for place, prompt in enumerate(second.prompts):
         order.setdefault(prompt.item.id, place)
     back = [order[item] for item in missed]

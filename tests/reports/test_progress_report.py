@@ -17,12 +17,12 @@ from drill.commands.table import module_of, parser_of
 from drill.memory.advice import Advice
 from drill.memory.forecast import ByDate, Forecast
 from drill.memory.items import Answer, practice_day
-from drill.memory.levels import Level
+from drill.memory.levels import Level, together
 from drill.memory.model import predict, replay
 from drill.memory.state import State
 from drill.reports.data import json_lines
 from drill.reports.html import page as page_of
-from drill.reports.progress import Progress, Source, progress, together
+from drill.reports.progress import Progress, Source, progress
 from drill.reports.progressreport import progress_report
 from drill.reports.progresstrips import Spot
 from drill.reports.text import command_lines
@@ -34,7 +34,7 @@ from drill.wording.figures import percent
 from drill.wording.slips import slip_label
 
 NOW = datetime(2031, 3, 14, 18, 30, tzinfo=UTC)
-SIGNS = ("·", "○", "◐", "●")
+SIGNS = ("·", "○", "◐", "●", "✓")
 BEGAN = datetime(2031, 3, 3, 17, 0, tzinfo=UTC)
 """A Monday."""
 

@@ -176,11 +176,12 @@ def test_every_message_comes_out_as_it_went_in() -> None:
         442.0,
         0.3,
     )
-    messages = [Play(1, take, 2.0, 2.5), Stop(), Ping(3), Bye(), Ready("a", "b", 0.1),
-                Started(1, 2.0, "d", 0.2), Ended(1, True),
-                Slipped(1, 0.1), Lost(2), Failed("why"), Pong(3)]  # fmt: skip
+    messages = (
+        Play(1, take, 2.0, 2.5), Stop(), Ping(3), Bye(), Ready("a", "b", 0.1),
+        Started(1, 2.0, "d", 0.2), Ended(1, True), Slipped(1, 0.1), Lost(2), Failed("why"), Pong(3),
+    )  # fmt: skip
     pipe = io.BytesIO(b"".join(encode(message) for message in messages))
-    assert [receive(pipe) for _ in messages] == messages
+    assert [receive(pipe) for _ in messages] == list(messages)
     assert receive(pipe) is None
 
 

@@ -57,7 +57,7 @@ def test_silence_keeps_time() -> None:
 @pytest.mark.parametrize("backend", ["simpleaudio", "miniaudio"])
 @pytest.mark.parametrize(("cell", "program"), [((58, 60, 62, 58), 65), ((41, 43, 45, 41), 57)])
 def test_a_real_device_is_given_the_cell_at_concert_pitch(
-    tmp_path: Path, backend: str, cell: tuple[int, ...], program: str
+    tmp_path: Path, backend: str, cell: tuple[int, ...], program: int
 ) -> None:
     """1-2-3-1 in written G on alto sounds B flat C D B flat (common practice)."""
     need_alsa()

@@ -7,6 +7,7 @@ import signal
 import subprocess
 import sys
 import textwrap
+from collections.abc import Iterator
 from pathlib import Path
 from time import sleep
 
@@ -18,7 +19,7 @@ from drill.sound.player import Player, SilentPlayer
 from drill.sound.take import Event, Take, verdict_take
 
 ROOT = Path(__file__).parents[2]
-CELL = verdict_take((60, 62, 64, 60), "sax")
+CELL = verdict_take((60, 62, 64, 60))
 LONG = Take((Event(60, 0.0, 60.0),), 60.0, bpm=120.0, first_beat_s=2.0)
 
 posix = pytest.mark.skipif(sys.platform == "win32", reason="signals of POSIX systems")
@@ -34,7 +35,7 @@ def alive(pid: int) -> bool:
 
 
 @pytest.fixture
-def silent(tmp_path: Path):
+def silent(tmp_path: Path) -> Iterator[Player]:
     """A player whose helper is a real process with the silent output."""
     player = Player(environment=environment(tmp_path, DRILL_SOUND="silent"))
     yield player
@@ -111,7 +112,7 @@ def test_a_helper_that_dies_again_gives_one_notice_then_silence(silent: Player) 
         pid = silent.pid
         assert pid is not None
         os.kill(pid, signal.SIGKILL)
-        assert until(lambda pid=pid: silent.pid != pid)
+        assert until(lambda: silent.pid != pid)  # noqa: B023 - asked at once
     assert until(lambda: silent.failed)
     assert silent.poll() == ("No sound: the sound helper ended. The drill goes on without it.")
     assert silent.poll() is None

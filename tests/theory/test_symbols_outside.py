@@ -66,7 +66,7 @@ def by_music21(symbol: str) -> set[str]:
 def by_pychord(symbol: str) -> set[str]:
     from pychord import Chord
 
-    return set(Chord(symbol).components())
+    return set(Chord(symbol).components(visible=True))
 
 
 def by_mingus(symbol: str) -> set[str]:

@@ -1,20 +1,5 @@
-"""What the tests of the screens share: one engine, and a home for each test."""
+"""An engine and a home, for all tests of the screens."""
 
-from __future__ import annotations
+from tui_desk import home, spelling_engine
 
-from pathlib import Path
-
-import pytest
-
-from drill.theory.engine import Engine
-
-
-@pytest.fixture(scope="session")
-def spelling_engine() -> Engine:
-    """One engine for all tests: spellings are worked out once."""
-    return Engine()
-
-
-@pytest.fixture
-def home(tmp_path: Path) -> Path:
-    return tmp_path / "home"
+__all__ = ["home", "spelling_engine"]

@@ -28,7 +28,7 @@ class PtyScreen:
         *arguments: str,
         size: tuple[int, int] = (80, 24),
         command: list[str] | None = None,
-        **environment: str,
+        environment: dict[str, str] | None = None,
     ) -> None:
         env = {
             "PATH": os.environ["PATH"],
@@ -38,7 +38,7 @@ class PtyScreen:
             "COLORTERM": "truecolor",
             "DRILL_HOME": str(home),
             "PYTHONPATH": str(ROOT),
-            **environment,
+            **(environment or {}),
         }
         line = command or [sys.executable, str(LAUNCH), *arguments]
         self.child = pexpect.spawn(line[0], line[1:], env=env, dimensions=(size[1], size[0]))

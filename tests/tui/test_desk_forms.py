@@ -20,7 +20,6 @@ from drill.opening.tools import Tools
 from drill.theory.engine import Engine
 from drill.tui.formed.assigning import AssignForm
 from drill.tui.formed.files import Wanted, listed
-from drill.tui.formed.filling import Filling
 from drill.tui.formed.keeping import BackupForm
 from drill.tui.formed.planning import PlanForm
 from drill.tui.formed.tricky import TrickyForm
@@ -83,6 +82,7 @@ async def press_row(pilot: Any, trainer: Trainer, label: str) -> None:
 
 
 async def to_row(pilot: Any, trainer: Trainer, label: str) -> None:
+    shown = ""
     await pilot.press("home")
     for _ in range(30):
         shown = await until(pilot, trainer, "▸")
@@ -114,7 +114,7 @@ def test_the_forms_as_they_are_drawn(
             await at_the_desk(pilot, trainer)
             golden(f"teacher-{width}x{height}", screen_text(trainer))
             trainer.studio.desk["roster"] = work / "roster.csv"
-            forms: dict[str, Filling] = {
+            forms: dict[str, AssignForm | TrickyForm | PlanForm | BackupForm] = {
                 "assign": AssignForm(
                     trainer, errands(real), real.house.deck_folders[0] / "monday.toml"
                 ),

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 from datetime import timedelta
+from pathlib import Path
+from typing import Any
 
 import pytest
 from textual import events
@@ -26,7 +29,7 @@ from drill.wording.slips import marker as marker_of
 
 
 @pytest.fixture
-def setup(home, spelling_engine: Engine) -> Setup:  # type: ignore[no-untyped-def]
+def setup(home: Path, spelling_engine: Engine) -> Iterator[Setup]:
     def short(plan: Plan) -> Plan:
         return replace(plan, prompts=10, kinds=(Kind.DEGREE,))
 
@@ -47,7 +50,7 @@ def cell_of(trainer: Trainer) -> str:
     return " ".join(str(note.name) for note in open_prompt(trainer).cell.notes)
 
 
-async def type_in(pilot, text: str) -> None:  # type: ignore[no-untyped-def]
+async def type_in(pilot: Any, text: str) -> None:
     names = {" ": "space", "#": "number_sign"}
     await pilot.press(*(names.get(sign, sign) for sign in text))
 

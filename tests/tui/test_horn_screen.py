@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-import sys
+from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from tui_desk import Setup, play, screen_text, until
-
-sys.path.insert(0, str(Path(__file__).parents[1] / "hearing"))
-
 from horn_player import Microphone, cell
+from tui_desk import Setup, play, screen_text, until
 
 from drill.memory.items import PLAYED
 from drill.memory.store import FILE_NAME, Store
@@ -31,7 +28,7 @@ directions = ["up"]
 
 
 @pytest.fixture
-def setup(home, spelling_engine: Engine) -> Setup:  # type: ignore[no-untyped-def]
+def setup(home: Path, spelling_engine: Engine) -> Iterator[Setup]:
     def short(plan: Plan) -> Plan:
         return replace(plan, prompts=2, kinds=("degree", PLAYED), missed_again=False)
 

@@ -54,6 +54,7 @@ async def own(pilot: Any, trainer: Trainer) -> None:
 
 
 async def to_row(pilot: Any, trainer: Trainer, label: str) -> None:
+    shown = ""
     await pilot.press("home")
     for _ in range(30):
         shown = await until(pilot, trainer, "▸")

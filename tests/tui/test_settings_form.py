@@ -45,6 +45,7 @@ async def settings(pilot: Any, trainer: Trainer) -> None:
 
 
 async def to_row(pilot: Any, trainer: Trainer, label: str) -> None:
+    shown = ""
     await pilot.press("home")
     for _ in range(40):
         shown = await until(pilot, trainer, "▸")
@@ -105,10 +106,10 @@ def test_colours_sound_and_hold_change_at_once(real: RealHouse, trainer: Trainer
             await pilot.pause(0.05)
             assert page.styles.background.hex.lower() == look(Theme.LIGHT).background
             await to_row(pilot, trainer, "Sound")
-            assert not trainer.studio.muted
+            before = trainer.studio.muted
             await pilot.press("enter")
             await until(pilot, trainer, "Sound: off")
-            assert trainer.studio.muted
+            assert (before, trainer.studio.muted) == (False, True)
             await to_row(pilot, trainer, "Wait after a right answer")
             await pilot.press("enter")
             await until(pilot, trainer, "Wait after a right answer: yes")

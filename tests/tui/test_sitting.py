@@ -105,9 +105,7 @@ def test_a_held_answer_keeps_its_prompt_in_view_and_the_count_goes_on(setup: Set
     sitting = sit(setup, setup.trainer(hold=True), Kind.DEGREE)
     first = sitting.prompt
     assert sitting.answer(right(sitting), Reading())
-    assert sitting.held
-    assert sitting.prompt is first
-    assert sitting.give_up() is False
+    assert (sitting.held, sitting.prompt, sitting.give_up()) == (True, first, False)
     assert sitting.answer(Draft(), Reading())
     assert not sitting.held
     assert sitting.prompt is not first
@@ -126,8 +124,9 @@ def test_the_last_answer_is_held_too_before_the_end(setup: Setup) -> None:
         seats.sit(ToPractice("two-keys"), trainer.studio.wishes.plan, silent=False), trainer.studio
     )
     sitting.answer(right(sitting), Reading())
-    assert sitting.over is None
+    before = sitting.over
     sitting.answer(Draft(), Reading())
+    assert before is None
     assert sitting.over is not None
     assert sitting.over.summary.right == 1
 

@@ -190,7 +190,7 @@ def test_music21_prints_the_same_signs() -> None:
                 ""
                 if each.pitch.accidental is None or not each.pitch.accidental.displayStatus
                 else {0: "♮", 1: "♯", -1: "♭"}[int(each.pitch.accidental.alter)]
-                for each in bar.notes
+                for each in bar.getElementsByClass(note.Note)
             ]
             assert signs(notes, fifths) == shown, (fifths, notes)
 

@@ -52,6 +52,7 @@ async def at_the_desk(pilot: Any, trainer: Trainer) -> None:
 
 
 async def press_row(pilot: Any, trainer: Trainer, label: str) -> None:
+    shown = ""
     await pilot.press("home")
     for _ in range(30):
         shown = await until(pilot, trainer, "▸")

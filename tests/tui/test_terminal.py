@@ -35,8 +35,8 @@ def start(tmp_path: Path) -> Iterator[Start]:
     """Start a program; all of them are ended after the test."""
     started: list[PtyScreen] = []
 
-    def begin(*arguments: str, **more: object) -> PtyScreen:
-        screen = PtyScreen(tmp_path, *arguments, **more)  # type: ignore[arg-type]
+    def begin(*arguments: str, command: list[str] | None = None, **environment: str) -> PtyScreen:
+        screen = PtyScreen(tmp_path, *arguments, command=command, environment=environment)
         started.append(screen)
         return screen
 

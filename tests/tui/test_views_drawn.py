@@ -19,7 +19,7 @@ from drill.practice.syllabus import build
 from drill.practice.time.bout import Setting
 from drill.practice.time.course import Offer, TimePlan, begin, time_desk
 from drill.practice.time.strokes import Sung
-from drill.terms import Direction, Key, Name
+from drill.terms import Direction, Key, Name, Note
 from drill.theory.engine import Engine
 from drill.theory.instruments import INSTRUMENTS
 from drill.theory.language import Language
@@ -36,6 +36,7 @@ from drill.tui.views.summary import Ending, Missed, summary
 from drill.tui.views.time import InTime, Phase, in_time
 from drill.tui.views.today import Today, today
 from drill.tui.words import Words
+from drill.wording.sentence import sentence
 
 SIZES = [(80, 23), (60, 19), (40, 11)]
 WORDS, PLAIN = Words(Language.ENGLISH, UNICODE), Words(Language.ENGLISH, ASCII)
@@ -62,7 +63,12 @@ def test_decks(spelling_engine: Engine) -> None:
     down = tuple(run for run in made.runs if run.direction is Direction.DOWN)
     names = ("one", "two-keys", "three")
     whole = Decks(names, 1, deck, INSTRUMENTS["alto_sax"], up, 1)
-    many = replace(whole, runs=down, run=0, remarks=("G down begins higher", "Bb is left out"))
+    many = replace(
+        whole,
+        runs=down,
+        run=0,
+        remarks=(sentence("G down begins higher"), sentence("Bb is left out")),
+    )
     states = {
         "reading": Decks(names, 2),
         "none": Decks(problem="no decks found: see drill paths"),
@@ -117,7 +123,7 @@ def test_the_map() -> None:
     drawn("views-map", {k: lambda w, x, y, v=v: map_lines(v, w, x, y) for k, v in states.items()})  # type: ignore[misc]
 
 
-WORDS_NOTE = loads(DECK, "two-keys.toml").keys[0].tonic
+WORDS_NOTE = Note("G", 0, 4)
 
 
 def test_today() -> None:

@@ -11,6 +11,8 @@ from itertools import count
 from pathlib import Path
 from typing import Any
 
+import pytest
+
 from drill.decks.load import loads
 from drill.errors import StoreError
 from drill.memory.items import Kind
@@ -42,6 +44,17 @@ note = "Slowly."
 """
 
 MORNING = datetime(2026, 3, 2, 10, 30, tzinfo=UTC)
+
+
+@pytest.fixture(scope="session")
+def spelling_engine() -> Engine:
+    """One engine for all tests: spellings are worked out once."""
+    return Engine()
+
+
+@pytest.fixture
+def home(tmp_path: Path) -> Path:
+    return tmp_path / "home"
 
 
 class StuckRoom(Room):

@@ -61,7 +61,7 @@ def _passed_over(tree: ast.AST) -> Iterator[ast.AST]:
                 yield value  # a docstring
             case ast.JoinedStr():
                 yield from (v for v in node.values if isinstance(v, ast.Constant))
-                yield from (v.format_spec for v in node.values if getattr(v, "format_spec", None))
+                yield from (spec for v in node.values if (spec := getattr(v, "format_spec", None)))
             case ast.keyword(arg=arg) if arg in _ARGUMENTS:
                 yield from ast.walk(node.value)
             case ast.Call(func=ast.Name(id=name)) if name in _PROGRAMMERS:
