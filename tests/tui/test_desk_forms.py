@@ -329,7 +329,7 @@ def test_a_deck_is_made_of_ones_own_wrong_answers_and_over_another_is_asked(
             await press_row(pilot, trainer, "Write it")
             await until(pilot, trainer, "is there already")
             await pilot.press("down", "enter")
-            await until(pilot, trainer, "tricky-keys.toml written")
+            await until(pilot, trainer, "tricky-keys.toml", "written")
         trainer.studio.close()
 
     play(scenario())
