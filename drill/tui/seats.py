@@ -5,8 +5,10 @@ Loaded after the first frame: with it come the practice room, the decks and the 
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from pathlib import Path
@@ -33,6 +35,7 @@ from drill.tui.context import Context
 from drill.tui.practices import Seat, ToPractice
 from drill.tui.tally import Tally
 from drill.wording.ahead import advice_words
+from drill.wording.assigned import teacher_words
 from drill.wording.slips import marker
 from drill.wording.why import NOTHING_NEW
 
@@ -54,23 +57,35 @@ class Seen:
     paths: tuple[Path, ...]
     last: Path | None
     """The deck that was practised last."""
-    titles: dict[Path, str]
+    glances: dict[Path, Glance]
     days: tuple[date, ...]
     """The days on which anything was practised, the earliest first."""
     today: date
 
 
 _TITLE = re.compile(r"""^title\s*=\s*(["'])(.+?)\1""", re.MULTILINE)
+_DUE = re.compile(r"""^due\s*=\s*["']?(\d{4}-\d\d-\d\d)""", re.MULTILINE)
 
 
-def _title(path: Path) -> str:
-    """The title at the head of a deck's file, as far as it can be told at a glance."""
+@dataclass(frozen=True, slots=True)
+class Glance:
+    """What the head of a deck's file tells without its being read as a deck."""
+
+    title: str = ""
+    due: date | None = None
+
+
+def _glance(path: Path) -> Glance:
     try:
         with path.open(encoding="utf-8", errors="replace") as file:
-            found = _TITLE.search(file.read(2000))
+            head = file.read(2000)
     except OSError:
-        return ""
-    return harmless(found[2]) if found else ""
+        return Glance()
+    title, due = _TITLE.search(head), _DUE.search(head)
+    day = None
+    with suppress(ValueError):  # the deck itself will say what is wrong with its day
+        day = date.fromisoformat(due[1]) if due else None
+    return Glance(harmless(title[2]) if title else "", day)
 
 
 class Seats:
@@ -84,8 +99,7 @@ class Seats:
 
     def paths(self) -> tuple[Path, ...]:
         """Every deck file by name, the player's own first."""
-        own = self._context.folders[0]
-        return tuple(sorted(listing(self._context.folders), key=lambda path: path.parent != own))
+        return tuple(sorted(listing(self._context.folders), key=lambda path: not self._own(path)))
 
     def find(self, name: str) -> Path:
         """A deck's file by its name or path.  Raises UsageError."""
@@ -146,11 +160,22 @@ class Seats:
     def seen(self) -> Seen:
         """What Today shows before anything is counted."""
         room, now = self.room, self._context.utc_now()
+        room.catch_up()  # a backup brought back, or another program's answers
         days = tuple(date.fromordinal(day) for day in sorted(set(room.memory.turn_day)))
         paths = self.paths()
-        titles = {path: title for path in paths if (title := _title(path))}
+        glances = {path: self._glance(path) for path in paths}
+        # What has a day comes first, the earliest before the others; then it stays where it is.
+        paths = tuple(sorted(paths, key=lambda path: glances[path].due or date.max))
         today = date.fromisoformat(practice_day(now, room.zone))
-        return Seen(paths, self.last(), titles, days, today)
+        return Seen(paths, self.last(), glances, days, today)
+
+    def _own(self, path: Path) -> bool:
+        return path.parent == self._context.folders[0]
+
+    def _glance(self, path: Path) -> Glance:
+        """The head of a deck's file; the day of one that is the player's own."""
+        seen = _glance(path)
+        return seen if self._own(path) else replace(seen, due=None)
 
     def branch(self, path: Path, plan_of: PlanOf) -> Callable[[], Forecast] | None:
         """The forecast of a deck as a job that may run beside this thread; None where the deck
@@ -181,9 +206,12 @@ class Seats:
             plan = plan_of(deck, now)
             syllabus = self.syllabus(deck, plan.kinds)
         except DrillError as error:
-            return Tally(path, path.stem, problem=str(error).splitlines()[0])
+            seen, problem = self._glance(path), str(error).splitlines()[0]
+            return Tally(path, seen.title or path.stem, known_by=seen.due, problem=problem)
         pool = Pool(self.room.memory, syllabus.items, self._context.seed, introduction(syllabus))
-        return counted(path, syllabus, pool, self.room, plan, now)
+        tally = counted(path, syllabus, pool, self.room, plan, now)
+        # The day in a deck that ships is an example, and nobody's.
+        return tally if self._own(path) else replace(tally, known_by=None, assigned=False, note="")
 
 
 def counted(
@@ -209,6 +237,9 @@ def counted(
         max(1, round(minutes)) if minutes else 0,
         advice_words(told) if told and told.enough else "",
         known_by=deck.due,
+        assigned=deck.assignment is not None or deck.due is not None,
+        note=teacher_words(deck),
+        met=by_heart(levels) >= math.ceil(deck.goal.right * len(syllabus.entries) - 1e-9),
     )
 
 

@@ -21,11 +21,11 @@ if TYPE_CHECKING:
     from drill.terms import Instrument
     from drill.theory.engine import Engine
     from drill.tui.practices import Seat, ToPractice
-    from drill.tui.seats import Seats
+    from drill.tui.seats import Glance, Seats
     from drill.tui.tally import Tally
 
 
-_NO_TITLES: Mapping[Path, str] = MappingProxyType({})
+_NO_GLANCES: Mapping[Path, Glance] = MappingProxyType({})
 
 
 @dataclass(slots=True)
@@ -90,14 +90,18 @@ class Studio:
         self.tallies[deck] = tally
         return tally
 
-    def known(self, paths: Sequence[Path], titles: Mapping[Path, str] = _NO_TITLES) -> list[Tally]:
+    def known(
+        self, paths: Sequence[Path], glances: Mapping[Path, Glance] = _NO_GLANCES
+    ) -> list[Tally]:
         """The last numbers of these decks; only their titles, or names, until they are counted."""
         from drill.tui.tally import Tally
 
-        return [
-            self.tallies.get(path) or Tally(path, titles.get(path) or path.stem.replace("-", " "))
-            for path in paths
-        ]
+        def new(path: Path) -> Tally:
+            seen = glances.get(path)
+            title = seen.title if seen and seen.title else path.stem.replace("-", " ")
+            return Tally(path, title, known_by=seen.due if seen else None)
+
+        return [self.tallies.get(path) or new(path) for path in paths]
 
     # Sound.
 

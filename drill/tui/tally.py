@@ -29,6 +29,12 @@ class Tally:
     """What is said where it is enough for today; empty where it is not."""
     known_by: date | None = None
     """The day by which the teacher, or the player, wants it known."""
+    assigned: bool = False
+    """True for a teacher's assignment, and for whatever has a day."""
+    note: str = ""
+    """The teacher's line and note to an assignment; empty for none."""
+    met: bool = False
+    """True where as many cells are by heart as the deck's goal asks for."""
     problem: str = ""
     """Why the deck cannot be used; empty when it can."""
 

@@ -71,7 +71,7 @@ class TodayScreen(Sheet):
         seen = await studio.backroom.do(lambda: studio.open_seats().seen())
         paths, last = seen.paths, seen.last
         notice = " ".join(studio.notices) or self._view.notice
-        decks = tuple(studio.known(paths, seen.titles))
+        decks = tuple(studio.known(paths, seen.glances))
         if decks and studio.chosen not in paths:
             studio.chosen = paths[suggested(decks, last, studio.context.first_deck)]
         chosen = paths.index(studio.chosen) if studio.chosen in paths else 0

@@ -10,7 +10,10 @@ from pathlib import Path
 from drill.tui.glyphs import Glyphs
 from drill.tui.tally import Tally
 from drill.tui.text import BLANK, Line, Lines, Role, Span, cut, indent, line, paragraph, spread
+from drill.wording.assigned import FROM_TEACHER, due_brief, due_words
 
+_NOTE = 2
+"""Lines of a teacher's note."""
 WIDE = 76
 """Columns from which all the numbers are shown."""
 
@@ -54,7 +57,10 @@ def today(view: Today, glyphs: Glyphs, width: int, height: int) -> Lines:
     room = max(1, height - len(rows) - len(notice) - (1 if notice else 0))
     first = _first(view.chosen, len(view.decks), room)
     for index, deck in enumerate(view.decks[first : first + room], start=first):
-        rows.append(_row(deck, index == view.chosen, glyphs, wide, width))
+        due = ""
+        if view.today is not None and (deck.assigned or deck.known_by is not None):
+            due = due_brief(deck.known_by, view.today, met=deck.met)
+        rows.append(_row(deck, due, index == view.chosen, glyphs, wide, width))
     if notice:
         rows += [BLANK] * (height - len(rows) - len(notice)) + notice
     return tuple(rows[:height])
@@ -72,7 +78,11 @@ def _suggestion(view: Today, glyphs: Glyphs, width: int) -> list[Line]:
     title = cut(line(Span(f" {glyphs.text(deck.title)}", Role.STRONG)), width, glyphs.ellipsis)
     rows = [title, *(indent(r, 1) for r in paragraph(glyphs.text(_told(deck)), width - 2))]
     if deck.known_by is not None and view.today is not None:
-        rows.append(line(Span(f" {due_words(deck.known_by, view.today)}")))
+        told = due_words(deck.known_by, view.today, met=deck.met)
+        rows += [indent(row, 1) for row in paragraph(told, width - 2)]
+    if deck.note:
+        said = f"{FROM_TEACHER}: {glyphs.text(deck.note)}"
+        rows += [indent(row, 1) for row in _short(paragraph(said, width - 2), width, glyphs)]
     ahead = dict(view.forecasts).get(deck.path, "")
     for told in (view.past, ahead):
         shown = paragraph(glyphs.text(told), width - 2, Role.DIM) if told else ()
@@ -81,6 +91,14 @@ def _suggestion(view: Today, glyphs: Glyphs, width: int) -> list[Line]:
         hello = "You are asked for a cell: type its notes, such as C D E C, then Enter."
         rows += [indent(row, 1) for row in paragraph(hello, width - 2, Role.DIM)]
     return rows
+
+
+def _short(rows: Lines, width: int, glyphs: Glyphs) -> Lines:
+    """The first lines of a note; the whole of it stands on Decks."""
+    if len(rows) <= _NOTE:
+        return rows
+    last = (*rows[_NOTE - 1], Span(" "), *rows[_NOTE])
+    return (*rows[: _NOTE - 1], cut(last, width - 2, glyphs.ellipsis))
 
 
 def _told(deck: Tally) -> str:
@@ -124,7 +142,8 @@ def _numbers(deck: Tally) -> tuple[int, ...]:
     return (deck.due, deck.untried, deck.shaky, deck.holding, deck.by_heart)
 
 
-def _row(deck: Tally, here: bool, glyphs: Glyphs, wide: bool, width: int) -> Line:
+def _row(deck: Tally, due: str, here: bool, glyphs: Glyphs, wide: bool, width: int) -> Line:
+    """A deck with its numbers; ``due`` by when a teacher wants it."""
     names = _COLUMNS if wide else _COLUMNS[:2]
     if deck.problem:
         numbers = "cannot be used"
@@ -137,9 +156,10 @@ def _row(deck: Tally, here: bool, glyphs: Glyphs, wide: bool, width: int) -> Lin
         )
     role = Role.CHOSEN if here else Role.PLAIN
     mark = Span(f" {glyphs.pointer} " if here else "   ", Role.KEY)
-    title = cut(
-        line(Span(glyphs.text(deck.title), role)), width - len(numbers) - 6, glyphs.ellipsis
-    )
+    room = width - len(numbers) - 6 - (len(due) + 2 if due else 0)
+    title = cut(line(Span(glyphs.text(deck.title), role)), room, glyphs.ellipsis)
+    if due:
+        title = (*title, Span(f"  {due}", Role.STRONG))
     gap = width - 3 - sum(len(s.text) for s in title) - len(numbers) - 1
     return (mark, *title, Span(" " * max(1, gap)), Span(numbers, role if here else Role.DIM))
 
@@ -167,16 +187,3 @@ def past_words(days: tuple[dt.date, ...], today: dt.date) -> str:
     if ago <= 0:
         return f"{count}, today too."
     return f"{count}, last {'yesterday' if ago == 1 else f'{ago} days ago'}."
-
-
-def due_words(day: dt.date, today: dt.date) -> str:
-    """By when a deck is to be known."""
-    left = (day - today).days
-    told = f"To be known by {day:%A}, {day.day} {day:%B}"
-    if left < 0:
-        return f"{told}: {_days(-left)} ago"
-    return f"{told}: {'today' if not left else f'in {_days(left)}'}"
-
-
-def _days(count: int) -> str:
-    return f"{count} {'day' if count == 1 else 'days'}"
