@@ -241,7 +241,9 @@ class TimeLines(Writer):
             # The audio clock is measured anew while it plays.
             playing = self._heard(playing)
             if self.player.cut_off(bout.take):
-                self._broken_off()
+                # The bout stands, and leaves no trace.
+                self._object({"kind": "broken_off"})
+                self._line(SOUND_LOST)
                 return
             if line is None:
                 continue
@@ -266,11 +268,6 @@ class TimeLines(Writer):
                 slipped_s=playing.slipped_s,
             )
         )
-
-    def _broken_off(self) -> None:
-        """The output went in the middle: the bout stands, and leaves no trace."""
-        self._object({"kind": "broken_off"})
-        self._line(SOUND_LOST)
 
     def _heard(self, playing: Playing) -> Playing:
         """What is heard, by the latest measurement of the audio clock."""

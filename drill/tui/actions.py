@@ -24,6 +24,7 @@ class Place(StrEnum):
     TODAY = "today"
     STAND = "stand"
     TIME = "time"
+    TAPPING = "tapping"
     SUMMARY = "summary"
     DECKS = "decks"
     MAP = "map"
@@ -91,8 +92,11 @@ ACTIONS: tuple[Action, ...] = (
     Action("tapped", ("t",), (Place.TIME,)),
     Action("clicks", ("k",), (Place.TIME,)),
     Action("calibrate", ("c",), (Place.TIME,)),
+    Action("begin.tapping", ("enter",), (Place.TAPPING,)),
+    Action("back.tapping", ("escape",), (Place.TAPPING,)),
     Action("back.time", ("escape",), (Place.TIME,)),
     Action("mute", ("z",), (Place.STAND, Place.SUMMARY, Place.TIME)),
+    Action("mute.tapping", ("z",), (Place.TAPPING,)),
     Action("show", ("tab",), (Place.STAND,)),
     Action("hear", ("full_stop",), (Place.STAND,)),
     Action("walk", ("ctrl+r",), (Place.STAND,)),
@@ -154,6 +158,7 @@ _LAST = (
     "back",
     "back.stand",
     "back.time",
+    "back.tapping",
     "back.form",
     "back.pick",
     "quit_now",

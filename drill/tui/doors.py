@@ -23,6 +23,7 @@ from drill.tui.ways import (
     ToStand,
     ToStart,
     ToSummary,
+    ToTapping,
     ToTeacher,
     ToTime,
     ToToday,
@@ -88,6 +89,10 @@ def open_door(way: Way, program: Program) -> Sheet:
             desk = program.studio.context.settings
             assert desk is not None  # whoever asks has looked
             return open_door(ToForm(SettingsForm(program, desk)), program)
+        case ToTapping():
+            from drill.tui.screens.tapping import TapScreen
+
+            return TapScreen(program)
         case ToTeacher():
             from drill.tui.formed.teacher import TeacherForm
 

@@ -201,11 +201,6 @@ class Rehearsal(Told):
         return self._state.bout
 
     @property
-    def over(self) -> bool:
-        """Whether the practice has ended by itself."""
-        return self._state.over
-
-    @property
     def setting(self) -> Setting:
         """How bouts are set."""
         return self.desk.plan.setting

@@ -136,6 +136,11 @@ class ToSettings:
 
 
 @dataclass(frozen=True, slots=True)
+class ToTapping:
+    """How late the output sounds, by tapping."""
+
+
+@dataclass(frozen=True, slots=True)
 class ToTeacher:
     """The teacher's desk."""
 
@@ -175,6 +180,7 @@ class ToAsk:
 Way = (
     ToOwn
     | ToSettings
+    | ToTapping
     | ToTeacher
     | ToErrand
     | ToReport

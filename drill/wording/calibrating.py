@@ -1,8 +1,11 @@
-"""How late an output sounds, by a microphone: what the player is told of calibrating it."""
+"""How late an output sounds: what the player is told of it, and of calibrating it."""
 
 from __future__ import annotations
 
+from typing import Protocol
+
 from drill.sound.latency import UNCERTAIN_S, Source
+from drill.sound.output import Backend
 from drill.sound.roundtrip import CLICKS, Echo
 
 LISTENING = "the microphone is open: some clicks, then it is closed again"
@@ -22,3 +25,43 @@ def echo_told(found: Echo, latency_s: float) -> str:
         f"calibrated: the microphone heard this output {latency_s * 1000:.0f} ms after it was told "
         f"to sound; the microphone's own way may be {UNCERTAIN_S[Source.HEARD] * 1000:.0f} ms of it"
     )
+
+
+LATENESS = "How late it sounds"
+LATENESS_HELP = (
+    "Calibrated by your taps, heard by a microphone, measured by the sound server, or assumed. "
+    "Taken off in time. Enter lets you tap along with a click."
+)
+TITLE = "How late does it sound?"
+HOW = (
+    "A steady click sounds for some twenty seconds. Tap any letter key or the space bar along with "
+    "it, as you would tap your foot; the first taps find the beat and do not count."
+)
+BROKEN_OFF = "broken off: nothing was kept"
+_KNOWN = {
+    Source.CALIBRATED: "calibrated",
+    Source.HEARD: "heard",
+    Source.MEASURED: "measured",
+    Source.ASSUMED: "assumed",
+}
+
+
+class Output(Protocol):
+    """What is known of an output; see ``sound.player.State``."""
+
+    @property
+    def backend(self) -> str: ...
+    @property
+    def latency_s(self) -> float: ...
+    @property
+    def source(self) -> Source: ...
+
+
+def lateness_told(state: Output) -> str:
+    """How late an output sounds, how that is known and how far off it may be."""
+    if not state.backend:
+        return "not known before anything sounded"
+    if state.backend == Backend.SILENT:
+        return "nothing sounds here"
+    doubt = UNCERTAIN_S[state.source] * 1000
+    return f"{state.latency_s * 1000:.0f} ms {_KNOWN[state.source]}, within {doubt:.0f}"

@@ -21,6 +21,12 @@ ACTS: Mapping[str, tuple[str, str]] = {
     "tapped": ("tap", "Tap the time alone, any key on each note; or type the notes."),
     "clicks": ("clicks", "Every beat, 2 and 4, silent bars, or longer and longer ones."),
     "calibrate": ("calibrate", "Tap along, to tell how late this output sounds."),
+    "begin.tapping": (
+        "start the click",
+        "Start the click; any letter or the space bar is a tap.",
+    ),
+    "back.tapping": ("back", "Break the click off; else go back."),
+    "mute.tapping": ("sound", "Turn the sound off or on."),
     "back.time": ("back", "Break off the bout being played; otherwise go back."),
     "mute": ("sound", "Turn the sound off or on."),
     "show": (
@@ -84,6 +90,7 @@ SCREENS: Mapping[str, str] = {
     "today": "Today",
     "stand": "Stand",
     "time": "In time",
+    "tapping": "How late it sounds",
     "summary": "End of practice",
     "decks": "Decks",
     "map": "Map",

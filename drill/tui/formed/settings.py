@@ -6,11 +6,15 @@ from drill.errors import DrillError
 from drill.tui.context import Setting, SettingsDesk
 from drill.tui.views.form import Kind, Row
 from drill.tui.views.pick import Choice, Pick
-from drill.tui.ways import Program, ToPick, ToStart
+from drill.tui.ways import Program, ToPick, ToStart, ToTapping
+from drill.wording.calibrating import LATENESS, LATENESS_HELP, lateness_told
 from drill.wording.settings import KINDS, setting_label, setting_value
 
 AGAIN = "first questions"
 """The row that asks the questions of the first start again."""
+LATE = "lateness"
+"""The row that tells how late the output sounds, and finds it anew."""
+_OUTPUT = "backend"
 _MANY = 6
 """So many values are chosen from a list."""
 _LATER = ("backend", "color", "motion")
@@ -29,7 +33,12 @@ class SettingsForm:
         self._program, self._desk = program, desk
 
     def rows(self) -> tuple[Row, ...]:
-        found = tuple(_row(each) for each in self._desk.settings())
+        found = [_row(each) for each in self._desk.settings()]
+        at = next((i + 1 for i, row in enumerate(found) if row.name == _OUTPUT), len(found))
+        player = self._program.studio.player
+        if player is not None:
+            value = lateness_told(player.state)
+            found.insert(at, Row(LATE, LATENESS, value, Kind.OPEN, LATENESS_HELP))
         again = Row(
             AGAIN,
             "Ask the first questions again",
@@ -60,6 +69,9 @@ class SettingsForm:
     def press(self, name: str) -> str:
         if name == AGAIN:
             self._program.go(ToStart(again=True))
+            return ""
+        if name == LATE:
+            self._program.go(ToTapping())
             return ""
         here = self._setting(name)
         if name == _KINDS:

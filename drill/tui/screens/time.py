@@ -135,19 +135,12 @@ class TimeScreen(Sheet):
         if self.rehearsal is None or self.rehearsal.tick():
             self._beating.pause()
             self._strokes.open = False
-        if self.rehearsal is not None and self.rehearsal.over and not self._ended:
-            self.look_ahead(self.rehearsal)
-        self._ended = self.rehearsal is not None and self.rehearsal.over
+        made = self.rehearsal
+        ended = made is not None and made.bout is None
+        if made is not None and ended and not self._ended:
+            self.run_worker(_look_ahead(made, self), exclusive=True, exit_on_error=False)
+        self._ended = ended
         self.redraw()
-
-    @work(exclusive=True, exit_on_error=False)
-    async def look_ahead(self, made: Rehearsal) -> None:
-        """Say at the end whether it is enough for today; it takes too long for the loop."""
-        desk, now = made.desk, self.studio.context.utc_now()
-        known = (desk.memory.branch(), desk.pool, desk.syllabus.deck, desk.plan, now, desk.zone)
-        told = advice_words(await self.studio.lookout.do(lambda: advice_for(*known)))
-        if told and made.over:
-            self.say(". ".join(filter(None, (made.view().notice, told))))
 
     def _struck(self, stroke: Stroke) -> None:
         """A key while the bout is played."""
@@ -216,3 +209,13 @@ class TimeScreen(Sheet):
 def _one_after_the_other(first: Callable[[], object], then: Callable[[], object]) -> None:
     first()
     then()
+
+
+async def _look_ahead(made: Rehearsal, screen: TimeScreen) -> None:
+    """Say at the end whether it is enough for today; it takes too long for the loop."""
+    desk, studio = made.desk, screen.studio
+    now = studio.context.utc_now()
+    known = (desk.memory.branch(), desk.pool, desk.syllabus.deck, desk.plan, now, desk.zone)
+    told = advice_words(await studio.lookout.do(lambda: advice_for(*known)))
+    if told and made.bout is None:
+        screen.say(". ".join(filter(None, (made.view().notice, told))))

@@ -1,0 +1,108 @@
+"""How late the output sounds: a click, and taps along with it."""
+
+from __future__ import annotations
+
+from drill.practice.time.strokes import Stroke
+from drill.practice.time.tapping import asked
+from drill.tui.actions import Place
+from drill.tui.rehearsal import Tapping
+from drill.tui.sheet import Acts, Sheet, bindings
+from drill.tui.text import BLANK, Line, Lines, Role, Span, indent, line, paragraph
+from drill.tui.ways import Program
+from drill.tui.widgets.page import Page
+from drill.tui.widgets.strokes import StrokePage
+from drill.wording.calibrating import BROKEN_OFF, HOW, LATENESS, TITLE, lateness_told
+from drill.wording.soundwords import SOUND_OFF
+
+_TICK_S = 1 / 30
+
+
+class TapScreen(Sheet):
+    """One calibration after the other, until one leaves."""
+
+    PLACE = Place.TAPPING
+    BINDINGS = bindings(Place.TAPPING)
+
+    def __init__(self, program: Program) -> None:
+        super().__init__(program)
+        self._tapping: Tapping | None = None
+        self._notice = ""
+
+    def make_page(self) -> Page:
+        self._strokes = StrokePage(self.set_page, self._struck, self.studio.context.monotonic)
+        return self._strokes
+
+    def on_mount(self) -> None:
+        self._beating = self.set_interval(_TICK_S, self._tick, pause=True)
+        self.studio.wake_player()
+
+    def lines(self, width: int, height: int) -> Lines:
+        player = self.studio.player
+        rows: list[Line] = [line(Span(f" {TITLE}", Role.TITLE)), BLANK]
+        rows += [indent(row, 1) for row in paragraph(HOW, width - 2)]
+        if player is not None:
+            told = f"{LATENESS}: {lateness_told(player.state)}."
+            rows += [BLANK, *(indent(row, 1) for row in paragraph(told, width - 2, Role.STRONG))]
+        if self._tapping is not None:
+            taps = len(self._tapping.taps)
+            told = f"{asked()}: {taps}"
+            rows += [BLANK, *(indent(row, 1) for row in paragraph(told, width - 2))]
+        if self._notice:
+            said = paragraph(self.glyphs.text(self._notice), width - 2, Role.NOTICE)
+            rows += [BLANK, *(indent(row, 1) for row in said)]
+        return tuple(rows[:height])
+
+    def words_instead(self) -> dict[str, str]:
+        if self._tapping is not None:
+            return {"begin.tapping": "", "mute.tapping": "", "back.tapping": "break off"}
+        return {}
+
+    def say(self, notice: str) -> None:
+        self._notice = notice
+        self.redraw()
+
+    def acts(self) -> Acts:
+        return {**super().acts(), "begin": self._begin, "back": self._back}
+
+    def _begin(self) -> None:
+        """Start the click."""
+        if self._tapping is not None:
+            return
+        tapping = Tapping(self.studio)
+        if not tapping.heard:
+            self.say(SOUND_OFF)
+            return
+        self._tapping, self._strokes.open = tapping, True
+        self._beating.resume()
+        self.say("")
+
+    def _struck(self, stroke: Stroke) -> None:
+        if self._tapping is not None:
+            self._tapping.taps.append(stroke.at)
+            self.redraw()
+
+    def _tick(self) -> None:
+        tapping = self._tapping
+        if tapping is not None and tapping.over():
+            self._stop()
+            self.say(tapping.told())
+
+    def _stop(self) -> bool:
+        """Let the click be; whether one sounded."""
+        tapping, self._tapping, self._strokes.open = self._tapping, None, False
+        self._beating.pause()
+        return tapping is not None
+
+    def on_screen_suspend(self) -> None:
+        self._silence()
+
+    def _silence(self) -> bool:
+        stopped, player = self._stop(), self.studio.player
+        if stopped and player is not None:
+            player.stop()
+            self.say(BROKEN_OFF)
+        return stopped
+
+    def _back(self) -> None:
+        if not self._silence():
+            self.program.back()
