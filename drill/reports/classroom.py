@@ -10,8 +10,10 @@ says nothing about that student.
 
 from __future__ import annotations
 
+import gc
 from collections import Counter
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import TypeVar
@@ -210,6 +212,19 @@ class _Growing:
         return replace(student, counts=(), slips=())
 
 
+@contextmanager
+def _no_collection() -> Iterator[None]:
+    """No search for circles while values gather that have none: it would look through all of them
+    again and again, and a report of twice the students would take more than twice the time."""
+    collecting = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if collecting:
+            gc.enable()
+
+
 def classroom(
     found: Iterable[Found],
     now: datetime,
@@ -229,11 +244,12 @@ def classroom(
     students: list[Study] = []
     said = list(remarks)
     decks: dict[str, DeckSeen] = {}
-    for each in map(copies.check, found):
-        said += each.remarks
-        if each.study is not None and (wanted is None or wanted(each.study)):
-            students.append(growing.add(each.study))
-            decks.update({deck.key: deck for deck in each.decks})
+    with _no_collection():
+        for each in map(copies.check, found):
+            said += each.remarks
+            if each.study is not None and (wanted is None or wanted(each.study)):
+                students.append(growing.add(each.study))
+                decks.update({deck.key: deck for deck in each.decks})
     written = _parts(students, lambda place: place)
     counted = _parts(students, lambda place: place.counted)
     totals = {where: _square(where[1], some) for where, some in counted.items()}

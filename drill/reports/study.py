@@ -52,7 +52,7 @@ class Task:
     """Written keys with the concert keys in which they sound, as far as they are known."""
     assigned_in_concert: bool
     asked: frozenset[str]
-    """Ids of the items in the file that the deck asks."""
+    """Ids of the items in the file that the deck asks; nothing in a ``TaskDone``."""
     cells: int
     """Cells of the deck; 0 when unknown."""
     goal: Goal

@@ -10,14 +10,14 @@ heart* as the player's own program says it: see ``memory.levels``.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence, Set
 from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime
 
 from drill.memory.items import Answer, Item, microseconds
 from drill.memory.levels import Level, known_by_heart, level_at
 from drill.memory.model import learn, predict
-from drill.memory.state import State
+from drill.memory.state import State, listed
 from drill.memory.tempo import THREE_UP_ONE_DOWN, Held, Try, stair_at
 from drill.reports.naming import Place, degree_of
 from drill.reports.results import in_time
@@ -37,16 +37,22 @@ _NEVER = datetime(1, 1, 1, tzinfo=UTC)
 
 @dataclass(slots=True)
 class _Cell:
-    """One item of one task while its counts grow."""
+    """What was answered to one item of one task."""
 
     item: Item
     task: int
-    asked: int = 0
-    right: int = 0
-    seconds: float = 0.0
-    last: datetime = _NEVER
-    touched: tuple[set[str], ...] = ()
-    """What was asked today, of each task that asks this item."""
+    asked: int
+    right: int
+    seconds: float
+    first: datetime
+    last: datetime
+
+
+def _cell(item: Item, task: int, answers: Sequence[Answer]) -> _Cell:
+    taught = [answer.right for answer in answers if answer.teaches]
+    times = [answer.at for answer in answers]
+    seconds = sum(min(took, LONGEST) for each in answers if (took := each.seconds) is not None)
+    return _Cell(item, task, len(taught), sum(taught), seconds, min(times), max(times))
 
 
 @dataclass(slots=True)
@@ -66,18 +72,18 @@ class _Watch:
     """Waits for the day on which a task's goal is met."""
 
     task: Task
-    touched: set[str] = field(default_factory=set)
     ready: set[str] = field(default_factory=set)
     """Items that were right on as many days as it takes."""
     met_on: str = ""
 
-    def day_over(self, state: State, items: Mapping[str, Item], day: str, at: datetime) -> None:
+    def day_over(
+        self, state: State, items: Mapping[str, Item], taught: Set[str], day: str, at: datetime
+    ) -> None:
         """Look at the state at a day's last answer; only what was asked that day can be new."""
         days = self.task.goal.days
-        for name in self.touched - self.ready:
-            if state.record(items[name]).good_days >= days:
+        for name in (taught & self.task.asked) - self.ready:
+            if len(state.good_days[state.place(items[name])]) >= days:
                 self.ready.add(name)
-        self.touched.clear()
         if not self.met_on and self.task.cells and self._reaches(state, items, at):
             self.met_on = day
 
@@ -99,51 +105,66 @@ class _Watch:
 
 @dataclass(slots=True)
 class _Growing:
-    """All counts of one student while they grow."""
+    """All that is known of one student while the answers come."""
 
     tasks: Sequence[Task]
     items: Mapping[str, Item]
     since: date | None
     since_at: datetime | None
-    state: State = field(default_factory=State)
-    cells: dict[tuple[int, str], _Cell] = field(default_factory=dict)
+    state: State = field(default_factory=lambda: State(column=listed))
+    cells: list[_Cell] = field(default_factory=list)
+    """In the order in which they were first asked."""
     slips: Counter[tuple[str, int, str, str]] = field(default_factory=Counter)
     days: set[str] = field(default_factory=set)
     held: dict[tuple[str, str], Held] = field(default_factory=dict)
     bouts: set[str] = field(default_factory=set)
     retyped: int = 0
     undated: int = 0
-    first: datetime | None = None
     watches: list[_Watch] = field(default_factory=list)
     then: list[int] | None = None
     """By heart in each task at the earlier day."""
 
     def take(self, answers: Iterable[tuple[Answer, int]]) -> None:
-        """Count each answer, with the number of its task, and learn from it."""
+        """Learn from each answer, with the number of its task, day by day; then count."""
         self.watches = [_Watch(task) for task in self.tasks]
-        today, at = "", _NEVER
-        for given, task in answers:
-            answer = given
-            item = self.items.get(answer.item)
+        given: dict[tuple[int, str], list[Answer]] = {}
+        taught: set[str] = set()
+        today, at, learned, items = "", _NEVER, self.state, self.items
+        for each, task in answers:
+            answer, item = each, items.get(each.item)
             if item is None:
                 continue
             if not answer.day:  # a wrong clock: it belongs to no day
                 self.undated += 1
                 answer = replace(answer, day=today)
             elif answer.day != today:
-                self._day_over(today, at)
+                self._day_over(taught, today, at)
                 today = answer.day
-                self.days.add(today)
                 self._look_back(today)
             at = answer.at
-            self._count(answer, item, task)
-        self._day_over(today, at)
+            where = task, answer.item
+            if (mine := given.get(where)) is None:
+                mine = given[where] = []
+            mine.append(answer)
+            if answer.teaches:
+                learn(learned, item, answer)
+                taught.add(answer.item)
+                if answer.slip and not answer.right:
+                    self.slips[answer.slip, task, item.key, item.shape] += 1
+                if answer.tempo is not None:
+                    self._in_time(item, answer, answer.tempo)
+            else:
+                self.retyped += 1
+        self._day_over(taught, today, at)
         self._look_back("9999-12-31")
+        self.cells = [_cell(items[name], task, some) for (task, name), some in given.items()]
 
-    def _day_over(self, day: str, at: datetime) -> None:
+    def _day_over(self, taught: set[str], day: str, at: datetime) -> None:
         if day:
+            self.days.add(day)
             for watch in self.watches:
-                watch.day_over(self.state, self.items, day, at)
+                watch.day_over(self.state, self.items, taught, day, at)
+        taught.clear()
 
     def _look_back(self, day: str) -> None:
         """Once the earlier day is over, what was by heart at its end."""
@@ -151,31 +172,6 @@ class _Growing:
             self.then = [
                 watch.by_heart(self.state, self.items, self.since_at) for watch in self.watches
             ]
-
-    def _count(self, answer: Answer, item: Item, task: int) -> None:
-        cell = self.cells.get((task, item.id))
-        if cell is None:
-            touched = [each.touched for each in self.watches if item.id in each.task.asked]
-            cell = self.cells[task, item.id] = _Cell(item, task, touched=tuple(touched))
-        seconds, at = answer.seconds, answer.at
-        if seconds is not None:
-            cell.seconds += seconds if seconds < LONGEST else LONGEST
-        cell.last = at if at > cell.last else cell.last
-        if self.first is None or at < self.first:
-            self.first = at
-        if not answer.teaches:
-            self.retyped += 1
-            return
-        learn(self.state, item, answer)
-        cell.asked += 1
-        for touched_today in cell.touched:
-            touched_today.add(item.id)
-        if answer.right:
-            cell.right += 1
-        elif answer.slip:
-            self.slips[answer.slip, task, item.key, item.shape] += 1
-        if answer.tempo is not None:
-            self._in_time(item, answer, answer.tempo)
 
     def _in_time(self, item: Item, answer: Answer, tempo: float) -> None:
         """Remember the tempo at which a pattern is locked in, as the tempo drill does.
@@ -216,11 +212,11 @@ def study(
     growing.take(answers)
     squares = _squares(growing, now)
     _add_takes(squares, takes, tasks)
-    counted = [cell for cell in growing.cells.values() if cell.asked]
+    counted = [cell for cell in growing.cells if cell.asked]
     recalls = {
         name: recall for each in squares.values() for name, (recall, _) in each.cells.items()
     }
-    lasts = [cell.last for cell in growing.cells.values()]
+    ends = [at for cell in growing.cells for at in (cell.first, cell.last)]
     slips = Counter[str]()
     for (slip, *_), times in growing.slips.items():
         slips[slip] += times
@@ -230,11 +226,11 @@ def study(
         right=sum(cell.right for cell in counted),
         retyped=growing.retyped,
         recall=sum(recalls.values()) / len(recalls) if recalls else None,
-        seconds=sum(cell.seconds for cell in growing.cells.values()),
+        seconds=sum(cell.seconds for cell in growing.cells),
         days=len(growing.days),
         undated=growing.undated,
-        first=None if growing.first is None else microseconds(growing.first),
-        last=microseconds(max(lasts)) if lasts else None,
+        first=microseconds(min(ends)) if ends else None,
+        last=microseconds(max(ends)) if ends else None,
         tasks=_done(growing, now),
         squares=_made(squares, growing),
         counts=_counts(counted, tasks),
@@ -257,7 +253,7 @@ def _squares(growing: _Growing, now: datetime) -> _Squares:
     """Every key and shape that was asked, with the recall and level of each cell."""
     squares: _Squares = {}
     state = growing.state
-    for cell in growing.cells.values():
+    for cell in growing.cells:
         task, item = growing.tasks[cell.task], cell.item
         square = squares.setdefault((task.place(item.key), item.shape), _Square())
         square.seconds += cell.seconds
@@ -317,15 +313,13 @@ def _done(growing: _Growing, now: datetime) -> tuple[TaskDone, ...]:
     done = []
     for number, watch in enumerate(growing.watches):
         task = watch.task
-        mine = [cell for cell in growing.cells.values() if cell.task == number and cell.asked]
+        mine = [cell for cell in growing.cells if cell.task == number and cell.asked]
         answered = {
-            cell.item.id
-            for cell in growing.cells.values()
-            if cell.asked and cell.item.id in task.asked
+            cell.item.id for cell in growing.cells if cell.asked and cell.item.id in task.asked
         }
         done.append(
             TaskDone(
-                task,
+                replace(task, asked=frozenset()),  # thousands of students need not carry it
                 sum(cell.asked for cell in mine),
                 sum(cell.right for cell in mine),
                 len(answered),
