@@ -95,8 +95,20 @@ def _hold_streams() -> None:
         except OSError:
             os.open(os.devnull, os.O_RDWR)  # takes the lowest number that is free: this one
     # None is what Python has for a stream that was closed; the types do not know it.
-    sys.stdout = sys.stdout or _Closed()
-    sys.stderr = sys.stderr or io.StringIO()
+    sys.stdout = sys.stdout if sys.stdout and _can_be_written(1) else _Closed()
+    sys.stderr = sys.stderr if sys.stderr and _can_be_written(2) else io.StringIO()
+
+
+def _can_be_written(number: int) -> bool:
+    """Whether a stream was opened to be written.
+
+    Behind a shell's script with a closed stream the script itself may have taken its number.
+    """
+    try:
+        import fcntl
+    except ImportError:  # Windows
+        return True
+    return fcntl.fcntl(number, fcntl.F_GETFL) & os.O_ACCMODE != os.O_RDONLY
 
 
 def _say(text: str) -> None:

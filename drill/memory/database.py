@@ -8,6 +8,7 @@ before it outgrows ``_WAL_BYTES``: a small disk stays a small disk.
 from __future__ import annotations
 
 import os
+import shutil
 import sqlite3
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import closing, contextmanager, suppress
@@ -40,6 +41,7 @@ _ROWS_CHECKED_BYTES = 4 * 1024 * 1024
 """Files up to this size have every row checked too.  In a larger one a bad row is found when
 it is read; it leaves a mark, and the next start checks all."""
 _WAL_BYTES = 64 * 1024
+_BESIDE_BYTES = 32 * 1024
 BESIDE = ("-wal", "-shm", "-journal")
 """What the library keeps beside a file while it is open, and after a kill."""
 
@@ -311,7 +313,7 @@ def explained(path: Path, error: Exception) -> StoreError:
             f"{shown}: the answer log is damaged ({text}): start again, and it is rebuilt "
             "from what can be read"
         )
-    if "full" in text or "No space left" in text:
+    if "full" in text or "No space left" in text or ("I/O" in text and _is_full(path)):
         return UnwritableError(f"{shown}: the disk is full: make room; nothing kept so far is lost")
     if "locked" in text or "busy" in text:
         return StoreError(
@@ -321,6 +323,15 @@ def explained(path: Path, error: Exception) -> StoreError:
     if isinstance(error, OSError) and error.strerror:
         text = error.strerror
     return unwritable(path, text)
+
+
+def _is_full(path: Path) -> bool:
+    """Whether the disk has no room even for what the library keeps beside a file: it calls that
+    a fault of the disk."""
+    try:
+        return shutil.disk_usage(path.parent).free < _BESIDE_BYTES
+    except OSError:
+        return False
 
 
 def unwritable(path: Path, reason: str) -> UnwritableError:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import json
 import os
+import shutil
 import subprocess
 import sys
 from dataclasses import replace
@@ -23,6 +24,8 @@ from drill.shown import first_harmful
 posix = pytest.mark.skipif(sys.platform == "win32", reason="a POSIX shell")
 ITEM = Item("G:major:1-2-3-1/up:4", "G:major", "1-2-3-1/up", ("G:major:C",), 1)
 AT = datetime(2026, 3, 14, 12, tzinfo=UTC)
+BUFFERED = {"PYTHONUNBUFFERED": ""}
+"""As a shell starts it, whatever the suite was started with."""
 HOSTILE = "C\x1b]0;x\x07\x9b31m\x85\u202e\u200b\U000e0041"
 
 
@@ -34,7 +37,8 @@ def drill(
     root = Path(__file__).parents[2]
     return subprocess.run(
         ["sh", "-c", line, sys.executable, *words],
-        env={**os.environ, "DRILL_HOME": str(home), "PYTHONPATH": str(root), **environment},
+        env={**os.environ, "DRILL_HOME": str(home), "PYTHONPATH": str(root), **BUFFERED,
+             **environment},
         cwd=home, capture_output=True, text=True, check=False, stdin=subprocess.DEVNULL,
         timeout=120,
     )  # fmt: skip
@@ -50,6 +54,11 @@ def drill(
         (("decks", "--nooption"), "2>&-", 2, ""),
         (("nocmd",), "<&- >&- 2>&-", 2, ""),
         (("--plain", "--prompts", "1"), ">&-", 1, "standard output: it is closed"),
+        # What a shell's script started with a closed stream leaves there: the script itself.
+        (("nocmd",), "2</dev/null", 2, ""),
+        (("decks", "--nooption"), "2</dev/null", 2, ""),
+        (("progress",), "2</dev/null", 0, ""),
+        (("--version",), "1</dev/null", 1, "standard output: it is closed"),
     ],
 )
 def test_closed_streams_are_one_line_and_the_documented_code(
@@ -58,6 +67,23 @@ def test_closed_streams_are_one_line_and_the_documented_code(
     done = drill(tmp_path, *words, shell=shell)
     assert done.returncode == code
     assert done.stderr == (f"drill: {said}\n" if said else "")
+
+
+@pytest.mark.skipif(shutil.which("bash") is None, reason="bash")
+def test_a_script_with_closed_messages_has_the_documented_code(tmp_path: Path) -> None:
+    """The shell opens the script where standard error was; the end of Python then gave 120."""
+    script = tmp_path / "start.sh"
+    script.write_text(
+        f'#!{shutil.which("bash")}\nexec "{sys.executable}" -m drill nocmd\n', encoding="utf-8"
+    )
+    script.chmod(0o700)
+    root = Path(__file__).parents[2]
+    done = subprocess.run(
+        ["sh", "-c", 'exec "$0" 2>&-', str(script)],
+        env={**os.environ, "DRILL_HOME": str(tmp_path), "PYTHONPATH": str(root), **BUFFERED},
+        stdin=subprocess.DEVNULL, capture_output=True, check=False, timeout=120,
+    )  # fmt: skip
+    assert (done.returncode, done.stdout) == (2, b"")
 
 
 @posix
@@ -163,7 +189,7 @@ def test_a_restore_under_a_practice_is_told_and_hand_in_has_every_answer(tmp_pat
     words = ["--plain", "--json", "--no-again", "--deck", "major-returning-cells"]
     practice = subprocess.Popen(
         [sys.executable, "-m", "drill", *words],
-        env={**os.environ, "DRILL_HOME": str(tmp_path), "PYTHONPATH": str(root)},
+        env={**os.environ, "DRILL_HOME": str(tmp_path), "PYTHONPATH": str(root), **BUFFERED},
         stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
     )  # fmt: skip
     assert practice.stdin is not None

@@ -8,16 +8,19 @@ from __future__ import annotations
 import os
 import random
 import shutil
+import sqlite3
 import stat
 import subprocess
 import sys
 from datetime import timedelta
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 from memory_log import START, answer, deck
 
 from drill.errors import StoreError
+from drill.memory import database
 from drill.memory.copies import KEPT, copies_of
 from drill.memory.exchange import backup, merge, restore
 from drill.memory.items import Answer
@@ -239,7 +242,7 @@ def test_gigabytes_of_zeros_are_refused_at_once(tmp_path: Path) -> None:
     path = tmp_path / "answers.db"
     with path.open("wb") as file:
         file.truncate(4 << 30)  # sparse
-    with pytest.raises(StoreError, match=r"no answer log, or one too large .*4\.3 GB"):
+    with pytest.raises(StoreError, match=r"no answer log, or one too large .*4,295 MB"):
         Store.open(path)
     assert path.stat().st_size == 4 << 30
     with Store.open(tmp_path / "own.db") as store, pytest.raises(StoreError, match="no intact"):
@@ -321,3 +324,17 @@ def test_a_log_is_read_where_it_cannot_be_written(hurt: bool) -> None:
         path.parent.chmod(0o755)
         shutil.rmtree(folder)
         shutil.rmtree(target)
+
+
+def test_a_disk_without_room_for_the_shared_index_is_called_full(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The library says "disk I/O error" there, and a folder made writable would not help."""
+    fault = sqlite3.OperationalError("disk I/O error")
+    room = [10**9]
+    monkeypatch.setattr(shutil, "disk_usage", lambda path: SimpleNamespace(free=room[0]))
+    assert "disk I/O error" in str(database.explained(tmp_path / "answers.db", fault))
+    room[0] = 4096
+    said = database.explained(tmp_path / "answers.db", fault)
+    assert "the disk is full" in str(said)
+    assert isinstance(said, database.UnwritableError)  # it may still be read
