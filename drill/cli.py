@@ -129,12 +129,13 @@ def _give_up_output() -> None:
 def _reported(error: Exception) -> str:
     """What a person reads of a fault of ours; the trace goes to a file."""
     from drill.places import places
-    from drill.tui.crash import report, told
+    from drill.tui.crash import report
+    from drill.wording.crash import crash_told
 
     file = None
     with contextlib.suppress(Exception):  # it must not end in a second fault
         file = report(places(os.environ).log, error, utc_now())
-    return told(error, file).removeprefix("drill: ")
+    return crash_told(type(error).__name__, file).removeprefix("drill: ")
 
 
 def _run(args: list[str]) -> int:

@@ -11,6 +11,7 @@ from pathlib import Path
 from drill import __version__
 from drill.errors import DrillError
 from drill.files import make_folder, write_whole
+from drill.wording.crash import versions_told
 
 _MOST_REPORTS = 20
 
@@ -22,7 +23,7 @@ def report(folder: Path, error: BaseException, at: datetime) -> Path | None:
     """
     text = "".join(
         (
-            f"drill {__version__}, Python {sys.version.split()[0]}, {platform.platform()}\n",
+            versions_told(__version__, sys.version.split()[0], platform.platform()) + "\n",
             f"{at.isoformat()}\n\n",
             *traceback.format_exception(error),
         )
@@ -36,17 +37,3 @@ def report(folder: Path, error: BaseException, at: datetime) -> Path | None:
     except (OSError, DrillError):
         return file if file.exists() else None
     return file
-
-
-def told(error: BaseException, file: Path | None) -> str:
-    """What the player reads on the terminal after the screens are gone."""
-    kind = type(error).__name__
-    where = (
-        f"The whole trace is in {file}; please send it with your report."
-        if file
-        else "No report could be written: see drill paths."
-    )
-    return (
-        f"drill: an error in the program ended it ({kind}). "
-        f"Every answer that was marked is kept.\n{where}"
-    )

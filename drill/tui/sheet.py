@@ -19,6 +19,7 @@ from drill.tui.studio import Studio
 from drill.tui.text import BLANK, Lines, Role, Span, cut, line
 from drill.tui.ways import Program, ToHelp
 from drill.tui.widgets.page import AnswerPage, Page
+from drill.wording.screens import too_small_told
 
 LEAST = (36, 10)
 """Columns and rows below which a screen shows only that it needs more."""
@@ -42,7 +43,7 @@ def too_small(width: int, height: int, least: tuple[int, int] = LEAST) -> Lines 
     """The notice for a terminal that is too small; None where it is not."""
     if width >= least[0] and height >= least[1]:
         return None
-    text = f"needs {USABLE[0]}x{USABLE[1]}, now {width}x{height}"
+    text = too_small_told(USABLE, (width, height))
     row = cut(line(Span(text, Role.NOTICE)), width, "")
     return (*[BLANK] * ((height - 1) // 2), row, *[BLANK] * (height // 2))[: max(height, 1)]
 

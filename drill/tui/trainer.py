@@ -23,6 +23,8 @@ from drill.tui.practices import ToPractice
 from drill.tui.studio import Studio
 from drill.tui.themes import TERMINAL, look, variables
 from drill.tui.ways import ToQuestion, ToStart, ToToday, Way
+from drill.wording.crash import crash_told
+from drill.wording.screens import KEPT, LEAVE
 
 _SIGNALS = {"SIGTERM": 143, "SIGHUP": 129, "SIGINT": 130}
 
@@ -115,8 +117,7 @@ class Trainer(Ending, inherit_bindings=False):
             # Both keys came in one burst: the second was on its way to the screen beneath.
             self.leave(130)
             return
-        said = "Every answer that was marked is kept."
-        self.go(ToQuestion("Leave drill?", said, lambda: self.leave(0), ("leave", "stay")))
+        self.go(ToQuestion(LEAVE, KEPT, lambda: self.leave(0), ("leave", "stay")))
 
     def follow(self) -> None:
         before = self.studio.looks.theme
@@ -136,9 +137,8 @@ class Trainer(Ending, inherit_bindings=False):
     # Errors in the program itself.
 
     def told(self, error: BaseException) -> str:
-        from drill.tui import crash
 
-        return crash.told(error, self._report(error))
+        return crash_told(type(error).__name__, self._report(error))
 
     def _report(self, error: BaseException) -> Any:
         """Keep an error for a report: its file, None where it cannot be written."""

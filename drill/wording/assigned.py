@@ -5,6 +5,8 @@ from __future__ import annotations
 import datetime as dt
 from typing import TYPE_CHECKING
 
+from drill.shown import counted
+
 if TYPE_CHECKING:
     from drill.decks.schema import Deck
 
@@ -29,8 +31,9 @@ def due_words(day: dt.date, today: dt.date, *, met: bool = False) -> str:
         return f"{told}: done, as many are by heart as the goal asks for"
     left = (day - today).days
     if left < 0:
-        return f"{told}: {_days(-left)} ago"
-    return f"{told}: {('today', 'tomorrow')[left] if left < 2 else f'in {_days(left)}'}"
+        return f"{told}: {counted(-left, 'day')} ago"
+    when = ("today", "tomorrow")[left] if left < 2 else "in " + counted(left, "day")
+    return f"{told}: {when}"
 
 
 def due_brief(day: dt.date | None, today: dt.date, *, met: bool = False) -> str:
@@ -41,13 +44,9 @@ def due_brief(day: dt.date | None, today: dt.date, *, met: bool = False) -> str:
         return "assigned"
     left = (day - today).days
     if left < 0:
-        return f"{_days(-left)} over"
+        return f"{counted(-left, 'day')} over"
     if left < 2:
         return ("due today", "due tomorrow")[left]
     if left < 7:
-        return f"due in {_days(left)}"
+        return f"due in {counted(left, 'day')}"
     return f"due {day.day} {day:%b}" if day.year == today.year else f"due {day.day} {day:%b %Y}"
-
-
-def _days(count: int) -> str:
-    return f"{count} {'day' if count == 1 else 'days'}"

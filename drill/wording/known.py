@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from datetime import date
 from typing import Protocol
 
 from drill.memory.levels import Level
@@ -21,6 +20,13 @@ MEASURES: Mapping[str, str] = {
     "horn": "right on the horn when last played, in %",
 }
 """The figures of the Map's squares."""
+
+
+def map_heading(title: str) -> str:
+    """The Map's first line."""
+    return f"Map: {title}"
+
+
 NOT_ASKED = "the deck does not ask this key"
 
 
@@ -172,23 +178,3 @@ def back_told(prompts: int | None, far: int) -> str:
     if prompts is None:
         return f"after {far} prompts or more"
     return "first thing next time" if prompts <= 2 else f"about prompt {prompts} next time"
-
-
-# How a deck stands today.
-
-
-def past_words(days: Sequence[date], today: date) -> str:
-    """On how many days anything was practised, and when last; empty for never."""
-    if not days:
-        return ""
-    ago = (today - days[-1]).days
-    last = "today too" if ago <= 0 else "last yesterday" if ago == 1 else f"last {ago} days ago"
-    return f"Practised on {counted(len(days), 'day')}, {last}."
-
-
-def due_words(day: date, today: date) -> str:
-    """By when a deck is to be known."""
-    left = (day - today).days
-    away = counted(abs(left), "day")
-    when = "today" if not left else f"{away} ago" if left < 0 else f"in {away}"
-    return f"To be known by {day:%A}, {day.day} {day:%B}: {when}"

@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from drill.memory.levels import Level
+from collections.abc import Mapping
 
-LABELS = {
-    Level.UNTRIED: "untried",
-    Level.SHAKY: "shaky",
-    Level.HOLDING: "holding",
-    Level.FADING: "fading",
-    Level.BY_HEART: "by heart",
+LABELS: Mapping[str, str] = {
+    "untried": "untried",
+    "shaky": "shaky",
+    "holding": "holding",
+    "fading": "fading",
+    "by-heart": "by heart",
 }
+"""By their ids, those of ``memory.levels.Level``, which would bring the whole memory with it."""
 
 
-def level_label(level: Level) -> str:
+def level_label(level: str) -> str:
     """A level in a player's words: ``by heart``."""
     return LABELS[level]

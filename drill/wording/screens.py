@@ -20,7 +20,7 @@ BREAK_OFF = "break off"
 NEXT_FIGURE = "next figure"
 
 # Questions: what is asked, more about it, and the words for yes and no.
-KEPT = "Every answer so far is kept."
+KEPT = "Every answer that was marked is kept."
 END_PRACTICE = ("End the practice?", KEPT, ("end it", GO_ON))
 LEAVE = "Leave drill?"
 
@@ -47,4 +47,4 @@ def chosen_told(count: int) -> str:
 
 def too_small_told(least: tuple[int, int], now: tuple[int, int]) -> str:
     """Columns and rows that a screen needs, and those there are."""
-    return f"needs {least[0]}x{least[1]}, has {now[0]}x{now[1]}"
+    return f"needs {least[0]}x{least[1]}, this is {now[0]}x{now[1]}"

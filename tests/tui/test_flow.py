@@ -162,7 +162,7 @@ def test_a_resize_and_a_look_at_the_help_keep_what_is_typed(setup: Setup) -> Non
             await pilot.press("escape")
             await until(pilot, trainer, ":  c d#")
             await pilot.resize_terminal(30, 5)
-            await until(pilot, trainer, "needs 60x20, now 30x5")
+            await until(pilot, trainer, "needs 60x20, this is 30x5")
             await pilot.resize_terminal(80, 24)
             await until(pilot, trainer, ":  c d#")
 

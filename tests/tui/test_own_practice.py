@@ -70,7 +70,7 @@ def test_a_tenor_player_practises_four_sharps_to_four_flats_and_widens_by_two_ke
     async def scenario() -> None:
         async with trainer.run_test(size=(80, 24)) as pilot:
             await own(pilot, trainer)
-            golden("own-80x24", await until(pilot, trainer, "4 sharps to 4 flats, 9 keys"))
+            golden("own-80x24", await until(pilot, trainer, "up to 4 sharps and 4 flats, 9 keys"))
             await to_row(pilot, trainer, "Minutes")
             await pilot.press("enter", "2", "0", "enter")
             await to_row(pilot, trainer, "Practise it now")
@@ -81,9 +81,9 @@ def test_a_tenor_player_practises_four_sharps_to_four_flats_and_widens_by_two_ke
             assert {signature(key) for key in deck.keys} == set(range(-4, 5))
             await pilot.press("escape")
             await until(pilot, trainer, "A practice of your own")
-            await to_row(pilot, trainer, "wide")
+            await to_row(pilot, trainer, "how many")
             await pilot.press("right", "right")
-            await until(pilot, trainer, "5 sharps to 5 flats, 11 keys")
+            await until(pilot, trainer, "up to 5 sharps and 5 flats, 11 keys")
             await to_row(pilot, trainer, "Keep it as a deck")
             await pilot.press("enter")
             await until(pilot, trainer, "kept as my-own-practice")

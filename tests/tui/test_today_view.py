@@ -17,8 +17,9 @@ from drill.practice.syllabus import build
 from drill.theory.engine import Engine
 from drill.tui.glyphs import ASCII, UNICODE
 from drill.tui.tally import Tally
-from drill.tui.views.today import Today, past_words, suggested, today
+from drill.tui.views.today import Today, suggested, today
 from drill.wording.assigned import due_brief, due_words
+from drill.wording.today import past_words
 
 HERE = dt.date(2026, 3, 2)
 OWN, FIRST = Path("my-practice.toml"), Path("first-year.toml")

@@ -20,7 +20,7 @@ import drill
 ROOT = Path(drill.__file__).parent
 RATCHET = {
     "lines": 0,
-    "tui": 153,
+    "tui": 42,
     "paper": 0,
     "practice": 0,
     "opening": 26,

@@ -16,12 +16,14 @@ from drill.errors import FaultsError
 from drill.terms import Key
 from drill.theory.instruments import OWN
 from drill.theory.scales import signature
+from drill.wording.forms import OWN_TITLE
+from drill.wording.forms import TURNS as WORDS
 
 Values = dict[str, Any]
 """The values of a deck file."""
 
 NEW: Mapping[str, Any] = {
-    "title": "My own practice",
+    "title": OWN_TITLE,
     "instrument": OWN,
     "patterns": ["return3"],
     "scales": ["major"],
@@ -31,22 +33,23 @@ NEW: Mapping[str, Any] = {
 """What a new practice begins with."""
 WIDEST = 7
 """The most sharps or flats of a key signature."""
+
+
+def _turned(name: str, values: tuple[Any, ...]) -> Mapping[str, Any]:
+    return dict(zip(WORDS[name], values, strict=True))
+
+
 TURNS: Mapping[str, tuple[Mapping[str, Any], Any]] = {
     "directions": (
-        {"up and down": ["up", "down"], "up": ["up"], "down": ["down"]},
+        _turned("directions", (["up", "down"], ["up"], ["down"])),
         ["up", "down"],
     ),
     "span": (
-        {
-            "one octave": 1,
-            "two octaves": 2,
-            "whole octaves, as many as fit": "octaves",
-            "the whole horn": "full",
-        },
+        _turned("span", (1, 2, "octaves", "full")),
         1,
     ),
     "range": (
-        {"a good student's": "standard", "with the low keys and high register": "extended"},
+        _turned("range", ("standard", "extended")),
         "standard",
     ),
 }

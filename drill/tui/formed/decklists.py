@@ -23,6 +23,7 @@ from drill.tui.text import Lines
 from drill.tui.views.pick import Choice, Pick
 from drill.tui.ways import ToPick
 from drill.tui.words import Words
+from drill.wording.forms import OWN_HORN, PATTERNS_ABOUT, ROWS
 from drill.wording.settings import KINDS
 
 Then = Callable[[], None]
@@ -57,7 +58,7 @@ def deck_list(
 
 
 def _horns(draft: DeckDraft) -> Pick:
-    own = Choice(OWN, "your own, as in Settings")
+    own = Choice(OWN, OWN_HORN)
     choices = (own, *(Choice(each.id, each.name) for each in horns()))
     here = draft.get("instrument", OWN)
     at = next((i for i, each in enumerate(choices) if each.id == here), 0)
@@ -79,7 +80,7 @@ def _keys(draft: DeckDraft) -> Pick:
 
 def _kinds(draft: DeckDraft) -> Pick:
     choices = tuple(Choice(each.value, KINDS[each.value]) for each in Ask)
-    return Pick("Kinds of prompt", choices, several=True, marked=tuple(draft.kinds))
+    return Pick(ROWS["practice.ask"][0], choices, several=True, marked=tuple(draft.kinds))
 
 
 def _patterns(draft: DeckDraft, horn: Instrument | None, studio: Studio, then: Then) -> ToPick:
@@ -103,6 +104,5 @@ def _patterns(draft: DeckDraft, horn: Instrument | None, studio: Studio, then: T
     def hear(choice: str) -> str:
         return studio.sound_notes(sounding(choice, key, horn, studio.engine), horn)
 
-    about = "Tab marks, Enter is done. A cell such as 1-2-4-1 can be typed."
-    pick = Pick("Patterns", pattern_choices(), about, several=True, marked=marked)
+    pick = Pick("Patterns", pattern_choices(), PATTERNS_ABOUT, several=True, marked=marked)
     return ToPick(pick, done, aside=aside, hear=hear, typed=pattern_choices)

@@ -22,6 +22,7 @@ from drill.tui.views.form import Row
 from drill.tui.ways import Program
 from drill.tui.words import Words
 from drill.wording.desk import ANOTHER
+from drill.wording.forms import kept_told, own_title
 
 
 class OwnForm:
@@ -33,7 +34,7 @@ class OwnForm:
         """``deck`` is changed; None begins a new one."""
         self._program = program
         self._draft = DeckDraft(deck)
-        self.title = "A practice of your own" if deck is None else f"Deck: {deck.title}"
+        self.title = own_title(deck.title if deck else None)
 
     def rows(self) -> tuple[Row, ...]:
         own, studio = self._own_horn(), self._program.studio
@@ -99,7 +100,7 @@ class OwnForm:
         except DrillError as error:
             return str(error)
         self._draft.path = self._program.studio.chosen = path
-        self.said = f"kept as {path.stem}: it stands among your decks"
+        self.said = kept_told(path.stem)
         return self.said
 
     def _own_horn(self) -> Instrument | None:

@@ -18,6 +18,7 @@ from drill.tui.staff import Group, Place, Staff, draw, printed, rows_for
 from drill.tui.text import Lines, Role, Span, indent, line
 from drill.tui.views.pick import Choice
 from drill.tui.words import Words
+from drill.wording.forms import AS_TYPED, MOVING, ON_EACH_ROOT, arpeggio_told, in_key
 
 PROGRESSIONS: Mapping[str, Mapping[str, Any]] = {
     "ii-V-I": {
@@ -32,20 +33,20 @@ PROGRESSIONS: Mapping[str, Mapping[str, Any]] = {
         "mode": "root",
         "roots": "ii-V",
     },
-    "sevenths round the fourths": {
-        "name": "dominant sevenths round the fourths",
+    "dominant": {
+        "name": MOVING["dominant"][1],
         "cell": "1-3-5-b7",
         "mode": "root",
         "roots": "fourths",
     },
-    "major sevenths round the fourths": {
-        "name": "major sevenths round the fourths",
+    "major": {
+        "name": MOVING["major"][1],
         "cell": "1-3-5-7",
         "mode": "root",
         "roots": "fourths",
     },
-    "minor sevenths by half steps": {
-        "name": "minor sevenths by half steps",
+    "minor": {
+        "name": MOVING["minor"][1],
         "cell": "1-b3-5-b7",
         "mode": "root",
         "roots": "chromatic",
@@ -79,17 +80,15 @@ def pattern_choices(search: str = "") -> tuple[Choice, ...]:
             pass
         else:
             if made.id not in PATTERNS:
-                own.append(Choice(made.text, made.text, "the cell as typed"))
+                own.append(Choice(made.text, made.text, AS_TYPED))
             else:
                 own.append(Choice(made.id, made.text, made.name))
     rows = [Choice(each.id, each.text, each.name) for each in PATTERNS.values()]
     chords = [
-        Choice(f"{PREFIX}{name}", f"{PREFIX}{name}", f"arpeggio: {kind.name}")
+        Choice(f"{PREFIX}{name}", f"{PREFIX}{name}", arpeggio_told(kind.name))
         for name, kind in CHORDS.items()
     ]
-    moving = [
-        Choice(_AT + name, name, "progression, a chord on each root") for name in PROGRESSIONS
-    ]
+    moving = [Choice(_AT + name, MOVING[name][0], ON_EACH_ROOT) for name in PROGRESSIONS]
     known = {each.id for each in own}
     return (*own, *(each for each in (*rows, *moving, *chords) if each.id not in known))
 
@@ -132,7 +131,7 @@ def preview(
         staff = Staff(horn.clef if horn else "treble", fifths, groups)
         drawn = draw(staff, width - 2, min(_MOST_ROWS, rows_for(staff)), words.glyphs)
         if drawn:
-            head = line(Span(f" in {words.key(key)}", Role.DIM))
+            head = line(Span(f" {in_key(words.key(key))}", Role.DIM))
             return (head, *(indent(row, 1) for row in drawn))
     return ()
 

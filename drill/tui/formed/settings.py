@@ -8,15 +8,24 @@ from drill.tui.views.form import Kind, Row
 from drill.tui.views.pick import Choice, Pick
 from drill.tui.ways import Program, ToPick, ToStart, ToTapping
 from drill.wording.calibrating import LATENESS, LATENESS_HELP, lateness_told
+from drill.wording.forms import (
+    AS_THE_DECK_SAYS,
+    ASK_AGAIN,
+    from_next_start,
+    outweighed,
+    setting_help,
+)
 from drill.wording.settings import KINDS, setting_label, setting_value
 
-AGAIN = "first questions"
+AGAIN = "again"
 """The row that asks the questions of the first start again."""
 LATE = "lateness"
 """The row that tells how late the output sounds, and finds it anew."""
 _OUTPUT = "backend"
 _MANY = 6
 """So many values are chosen from a list."""
+USER_FILE = "user"
+"""How the origin of what the settings file says begins."""
 _LATER = ("backend", "color", "motion")
 """Settings that count from the next start on."""
 _KINDS = "practice.kinds"
@@ -39,13 +48,8 @@ class SettingsForm:
         if player is not None:
             value = lateness_told(player.state)
             found.insert(at, Row(LATE, LATENESS, value, Kind.OPEN, LATENESS_HELP))
-        again = Row(
-            AGAIN,
-            "Ask the first questions again",
-            kind=Kind.ACT,
-            help="Your horn, the keys you know, and how notes are called.",
-        )
-        return (*found, again)
+        label, told = ASK_AGAIN
+        return (*found, Row(AGAIN, label, kind=Kind.ACT, help=told))
 
     def turn(self, name: str, by: int) -> str:
         here = self._setting(name)
@@ -63,8 +67,8 @@ class SettingsForm:
         here = self._setting(name)
         told = f"{setting_label(name)}: {setting_value(name, here.value)}"
         if here.value != text and here.origin not in ("default", "") and "file" not in here.origin:
-            return f"kept; now {here.origin} says {setting_value(name, here.value)}"
-        return f"{told}, from the next start on" if name in _LATER else told
+            return outweighed(here.origin, setting_value(name, here.value))
+        return from_next_start(told) if name in _LATER else told
 
     def press(self, name: str) -> str:
         if name == AGAIN:
@@ -76,7 +80,7 @@ class SettingsForm:
         here = self._setting(name)
         if name == _KINDS:
             choices = (
-                Choice(_DECK, "as the deck says"),
+                Choice(_DECK, AS_THE_DECK_SAYS),
                 *(Choice(each, KINDS[each]) for each in here.words),
             )
             marked = tuple(here.value.replace(",", " ").split())
@@ -105,14 +109,13 @@ def _row(setting: Setting) -> Row:
         kind = Kind.OPEN if len(setting.choices) > _MANY else Kind.TURN
     elif setting.name == _KINDS:
         kind = Kind.OPEN
-    said = setting.help[:1].upper() + setting.help[1:]
-    plain = setting.origin == "default" or setting.origin.startswith("user file")
+    plain = setting.origin == "default" or setting.origin.startswith(USER_FILE)
     where = "" if plain else f" ({setting.origin})"
     return Row(
         setting.name,
         setting_label(setting.name),
         setting_value(setting.name, setting.value) + where,
         kind,
-        f"{said}.\nIn the settings file: {setting.name}",
+        setting_help(setting.help, setting.name),
         setting.value,
     )

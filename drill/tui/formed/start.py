@@ -14,6 +14,7 @@ from drill.tui.practices import ToPractice
 from drill.tui.views.pick import Choice, Pick
 from drill.tui.ways import Program, ToAsk, ToPick
 from drill.tui.words import Words
+from drill.wording.forms import FIRST, clef_told
 from drill.wording.settings import language_words
 
 
@@ -35,38 +36,32 @@ class Starting:
         words = Words(Language.ENGLISH, self._program.studio.glyphs)
         choices = tuple(Choice(each.id, words.horn(each), _read(each)) for each in rows)
         at = next(i for i, each in enumerate(rows) if each.id == self._start.horn)
-        about = "Which horn do you play? Type a few letters of it; Enter takes it."
-        return self._question("Your horn", choices, about, at, self._horn)
+        return self._question("horn", choices, at, self._horn)
 
     def _horn(self, taken: str) -> ToPick:
         self._start = replace(self._start, horn=taken)
         choices = tuple(Choice(known, known.words) for known in Known)
-        about = (
-            "Which keys do you know by heart, or nearly? You begin with these; "
-            "more can be opened at any time."
-        )
-        return self._question("The keys you know", choices, about, 0, self._keys)
+        return self._question("keys", choices, 0, self._keys)
 
     def _keys(self, taken: str) -> ToPick:
         self._start = replace(self._start, known=Known(taken))
         here = self._start.names
         languages = (here, *(each for each in Language if each is not here))
         choices = tuple(Choice(each, language_words(each)) for each in languages)
-        about = "How are notes called where you live?"
-        return self._question("Names of notes", choices, about, 0, self._names)
+        return self._question("names", choices, 0, self._names)
 
     def _names(self, taken: str) -> None:
         self._start = replace(self._start, names=Language(taken))
 
     def _question(
         self,
-        title: str,
+        name: str,
         choices: tuple[Choice, ...],
-        about: str,
         at: int,
         then: Callable[[str], ToPick | None],
     ) -> ToPick:
         """One question; ``then`` takes the answer and gives the next, None after the last."""
+        title, about = FIRST[name]
         pick = Pick(title, choices, about, chosen=at)
         default = choices[at].id
 
@@ -99,4 +94,4 @@ class Starting:
 
 def _read(horn: Instrument) -> str:
     """The clef it reads, where it is not the usual one and its name does not tell."""
-    return "" if horn.clef == "treble" or "clef" in horn.name else f"{horn.clef} clef"
+    return "" if horn.clef == "treble" or "clef" in horn.name else clef_told(horn.clef)

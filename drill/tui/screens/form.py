@@ -13,6 +13,7 @@ from drill.tui.sheet import Acts, TypingSheet, bindings, moved
 from drill.tui.text import Lines
 from drill.tui.views.form import Form, Kind, form_lines
 from drill.tui.ways import Program
+from drill.wording.forms import DO_IT, LEAVE_IT
 
 
 class FormScreen(TypingSheet):
@@ -48,9 +49,9 @@ class FormScreen(TypingSheet):
 
     def words_instead(self) -> dict[str, str]:
         here = self._view.here
-        words = {Kind.TURN: "change", Kind.TEXT: "change", Kind.OPEN: "choose", Kind.ACT: "do it"}
+        words = {Kind.TURN: "change", Kind.TEXT: "change", Kind.OPEN: "choose", Kind.ACT: DO_IT}
         if self._view.editing is not None:
-            return {"change": "keep", "back.form": "leave as it was"}
+            return {"change": "keep", "back.form": LEAVE_IT}
         return {"change": words[here.kind] if here else ""}
 
     def typed(self, draft: Draft) -> None:

@@ -12,6 +12,7 @@ from drill.tui.practices import ToPractice
 from drill.tui.sheet import Acts, TypingSheet, bindings
 from drill.tui.text import BLANK, Lines, Role, Span, indent, line, paragraph
 from drill.tui.ways import Program, ToStand, ToTime
+from drill.wording.screens import OPENING
 
 
 class OpeningScreen(TypingSheet):
@@ -43,7 +44,7 @@ class OpeningScreen(TypingSheet):
     def lines(self, width: int, height: int) -> Lines:
         rows = [BLANK, line(Span(f" {self.glyphs.text(self._called())}", Role.TITLE)), BLANK]
         if not self._problem:
-            return (*rows, line(Span(f" opening the deck {self.glyphs.ellipsis}", Role.DIM)))
+            return (*rows, line(Span(f" {self.glyphs.text(OPENING)}", Role.DIM)))
         for fault in self._problem.splitlines():
             told = paragraph(self.glyphs.text(fault), width - 2, Role.NOTICE)
             rows += [indent(row, 1) for row in told]

@@ -12,6 +12,7 @@ from drill.tui.ways import Program
 from drill.tui.widgets.page import Page
 from drill.tui.widgets.strokes import StrokePage
 from drill.wording.calibrating import BROKEN_OFF, HOW, LATENESS, TITLE, lateness_told
+from drill.wording.screens import BREAK_OFF
 from drill.wording.soundwords import SOUND_OFF
 
 _TICK_S = 1 / 30
@@ -54,7 +55,7 @@ class TapScreen(Sheet):
 
     def words_instead(self) -> dict[str, str]:
         if self._tapping is not None:
-            return {"begin.tapping": "", "mute.tapping": "", "back.tapping": "break off"}
+            return {"begin.tapping": "", "mute.tapping": "", "back.tapping": BREAK_OFF}
         return {}
 
     def say(self, notice: str) -> None:

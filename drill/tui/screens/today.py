@@ -15,7 +15,7 @@ from drill.tui.actions import Place
 from drill.tui.practices import ToPractice
 from drill.tui.sheet import Acts, Sheet, bindings, moved
 from drill.tui.text import Lines
-from drill.tui.views.today import Today, past_words, suggested, today
+from drill.tui.views.today import Today, suggested, today
 from drill.tui.ways import (
     Program,
     ToDecks,
@@ -28,6 +28,7 @@ from drill.tui.ways import (
     Way,
 )
 from drill.wording.soundwords import mute_label
+from drill.wording.today import past_words
 
 _POLL_S = 0.5
 

@@ -17,7 +17,7 @@ from drill.tui.glyphs import Glyphs
 from drill.tui.text import BLANK, Line, Lines, Role, Span, cut, line, spread
 from drill.tui.words import Words
 from drill.wording.asking import on_told
-from drill.wording.known import MEASURES, NOT_ASKED, square_told
+from drill.wording.known import MEASURES, NOT_ASKED, map_heading, square_told
 from drill.wording.levels import level_label
 from drill.wording.screens import COUNTING, part_told
 from drill.wording.sentence import figures
@@ -68,7 +68,7 @@ def map_lines(view: Map, words: Words, width: int, height: int) -> Lines:
         said = view.notice or COUNTING
         return (BLANK, line(Span(f" {words.said(said)}", Role.DIM)))
     head = spread(
-        line(Span(f" Map: {glyphs.text(view.chart.title)}", Role.TITLE)),
+        line(Span(f" {map_heading(glyphs.text(view.chart.title))}", Role.TITLE)),
         line(Span(f"{MEASURES[view.measure.value]} ", Role.DIM)),
         width,
         glyphs.ellipsis,

@@ -11,6 +11,8 @@ from drill.tui.glyphs import Glyphs
 from drill.tui.tally import Tally
 from drill.tui.text import BLANK, Line, Lines, Role, Span, cut, indent, line, paragraph, spread
 from drill.wording.assigned import FROM_TEACHER, due_brief, due_words
+from drill.wording.screens import NO_DECKS, READING
+from drill.wording.today import COLUMNS, HELLO, UNUSABLE, deck_told
 
 _NOTE = 2
 """Lines of a teacher's note."""
@@ -47,7 +49,7 @@ def today(view: Today, glyphs: Glyphs, width: int, height: int) -> Lines:
     )
     rows: list[Line] = [head, BLANK]
     if not view.decks:
-        said = "no decks found: see drill paths" if view.ready else f"reading {glyphs.ellipsis}"
+        said = NO_DECKS if view.ready else READING
         return (*rows, *_notice(view.notice or said, glyphs, width))
     rows += _suggestion(view, glyphs, width)
     rows += [BLANK] if height > 14 else []
@@ -76,7 +78,7 @@ def _suggestion(view: Today, glyphs: Glyphs, width: int) -> list[Line]:
     """The practice that Enter begins."""
     deck = view.decks[view.chosen]
     title = cut(line(Span(f" {glyphs.text(deck.title)}", Role.STRONG)), width, glyphs.ellipsis)
-    rows = [title, *(indent(r, 1) for r in paragraph(glyphs.text(_told(deck)), width - 2))]
+    rows = [title, *(indent(r, 1) for r in paragraph(glyphs.text(deck_told(deck)), width - 2))]
     if deck.known_by is not None and view.today is not None:
         told = due_words(deck.known_by, view.today, met=deck.met)
         rows += [indent(row, 1) for row in paragraph(told, width - 2)]
@@ -88,8 +90,7 @@ def _suggestion(view: Today, glyphs: Glyphs, width: int) -> list[Line]:
         shown = paragraph(glyphs.text(told), width - 2, Role.DIM) if told else ()
         rows += [indent(row, 1) for row in shown]
     if view.fresh:
-        hello = "You are asked for a cell: type its notes, such as C D E C, then Enter."
-        rows += [indent(row, 1) for row in paragraph(hello, width - 2, Role.DIM)]
+        rows += [indent(row, 1) for row in paragraph(HELLO, width - 2, Role.DIM)]
     return rows
 
 
@@ -101,35 +102,8 @@ def _short(rows: Lines, width: int, glyphs: Glyphs) -> Lines:
     return (*rows[: _NOTE - 1], cut(last, width - 2, glyphs.ellipsis))
 
 
-def _told(deck: Tally) -> str:
-    if deck.problem:
-        return f"cannot be used: {deck.problem}"
-    if deck.cells is None:
-        return "counting…"
-    if deck.enough:
-        return f"{deck.enough} To go on all the same: {_length(deck)}."
-    if deck.due:
-        what = f"{deck.due} {'cell' if deck.due == 1 else 'cells'} due"
-    elif deck.untried:
-        what = "nothing due; new cells wait"
-    else:
-        what = "nothing due; it can be practised all the same"
-    return f"{what}; {_length(deck)}"
-
-
-def _length(deck: Tally) -> str:
-    """How long its next practice is."""
-    if not deck.minutes:
-        return "asks until you end it"
-    prompts = f"{deck.prompts} prompts, " if deck.prompts else ""
-    return f"{prompts}about {deck.minutes} {'minute' if deck.minutes == 1 else 'minutes'}"
-
-
-_COLUMNS = ("due", "untried", "shaky", "holding", "by heart")
-
-
 def _heads(wide: bool, width: int) -> Line:
-    names = _COLUMNS if wide else _COLUMNS[:2]
+    names = COLUMNS if wide else COLUMNS[:2]
     numbers = "".join(f"{name:>{_size(name)}}" for name in names)
     return line(Span(" " * (width - len(numbers) - 1)), Span(numbers, Role.DIM))
 
@@ -144,9 +118,9 @@ def _numbers(deck: Tally) -> tuple[int, ...]:
 
 def _row(deck: Tally, due: str, here: bool, glyphs: Glyphs, wide: bool, width: int) -> Line:
     """A deck with its numbers; ``due`` by when a teacher wants it."""
-    names = _COLUMNS if wide else _COLUMNS[:2]
+    names = COLUMNS if wide else COLUMNS[:2]
     if deck.problem:
-        numbers = "cannot be used"
+        numbers = UNUSABLE
     elif deck.cells is None:
         numbers = glyphs.ellipsis
     else:
@@ -176,14 +150,3 @@ def suggested(decks: Sequence[Tally], last: Path | None, first_deck: str) -> int
         return paths.index(last)
     names = [deck.name for deck in decks]
     return names.index(first_deck) if first_deck in names else 0
-
-
-def past_words(days: tuple[dt.date, ...], today: dt.date) -> str:
-    """On how many days anything was practised, and when last; empty for never."""
-    if not days:
-        return ""
-    count = f"Practised on {len(days)} {'day' if len(days) == 1 else 'days'}"
-    ago = (today - days[-1]).days
-    if ago <= 0:
-        return f"{count}, today too."
-    return f"{count}, last {'yesterday' if ago == 1 else f'{ago} days ago'}."

@@ -1,0 +1,150 @@
+"""The words of the forms: a practice of one's own, its lists, the settings, the first questions."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from drill.shown import counted
+
+# A practice of one's own.
+
+OWN_PRACTICE = "A practice of your own"
+OWN_TITLE = "My own practice"
+"""What a new one is called until it has a name."""
+ROWS: Mapping[str, tuple[str, str]] = {
+    "title": ("Name", "What the deck is called."),
+    "instrument": ("Horn", "Whose range and pitch it is for."),
+    "patterns": (
+        "Patterns",
+        "Patterns, chords and progressions; a cell such as 1-2-4-1 can be typed.",
+    ),
+    "scales": ("Scales", "In which scales they are played."),
+    "keys": ("Keys", "All keys up to so many sharps and flats, or those that you pick."),
+    "picked": ("  which", "Tab marks, Enter is done."),
+    "window": ("  how many", "Right: one key more. Left: one less."),
+    "sharps": ("  most sharps", "Right: one more. Left: one less."),
+    "flats": ("  most flats", "Right: one more. Left: one less."),
+    "directions": ("Directions", "Which way the runs go."),
+    "span": ("How far", "How far over the horn each run goes."),
+    "range": ("Range", "Which notes of the horn are used."),
+    "practice.ask": ("Kinds of prompt", "How cells are asked; which of them is up to your recall."),
+    "practice.prompts": ("Prompts", "How many prompts one practice has."),
+    "practice.minutes": (
+        "Minutes",
+        "After so many minutes no new prompt comes; leave it empty for no limit.",
+    ),
+    "tempo": (
+        "Tempo",
+        "In time: beats a minute to begin at; leave it empty to let the player choose.",
+    ),
+    "due": ("Known by", "Year-month-day, such as 2030-06-14; leave it empty for no day."),
+    "note": ("Note", "A note to whoever practises it."),
+    "once": ("Practise it now", "For once, without keeping it."),
+    "keep": ("Keep it as a deck", "In your own folder of decks, under its name."),
+}
+"""Label and help of each row."""
+TURNS: Mapping[str, tuple[str, ...]] = {
+    "directions": ("up and down", "up", "down"),
+    "span": ("one octave", "two octaves", "whole octaves, as many as fit", "the whole horn"),
+    "range": ("a good student's", "with the low keys and high register"),
+}
+"""What is chosen by turns, in the order of its values."""
+AS_THE_FILE_SAYS = "as the file says"
+BY_WINDOW, BY_HAND = "by sharps and flats", "picked one by one"
+A_CELL = "a cell"
+
+
+def own_title(deck: str | None) -> str:
+    """The form's title; None where a new deck begins."""
+    return OWN_PRACTICE if deck is None else f"Deck: {deck}"
+
+
+def window_told(sharps: int, flats: int) -> str:
+    """A window of keys: ``up to 2 sharps and 1 flat, 4 keys``."""
+    sides = [counted(n, what) for n, what in ((sharps, "sharp"), (flats, "flat")) if n]
+    return f"{'up to ' if sides else ''}{' and '.join(sides) or 'C alone'}, " + counted(
+        sharps + flats + 1, "key"
+    )
+
+
+def own_horn_told(horn: str) -> str:
+    """The player's own horn; empty for none named."""
+    return f"your own ({horn})" if horn else "your own: name it in Settings"
+
+
+OWN_HORN = "your own, as in Settings"
+DECK_S_HORN = "as the deck describes it"
+PATTERNS_ABOUT = "Tab marks, Enter is done. A cell such as 1-2-4-1 can be typed."
+AS_TYPED = "the cell as typed"
+ON_EACH_ROOT = "progression, a chord on each root"
+MOVING: Mapping[str, tuple[str, str]] = {
+    "ii-V-I": ("ii-V-I", "ii-V-I"),
+    "ii-V": ("ii-V", "ii-V"),
+    "dominant": ("sevenths round the fourths", "dominant sevenths round the fourths"),
+    "major": ("major sevenths round the fourths",) * 2,
+    "minor": ("minor sevenths by half steps",) * 2,
+}
+"""Chords over moving roots: what they are called in the list, and in the deck."""
+
+
+def arpeggio_told(kind: str) -> str:
+    """A kind of chord in the list of patterns."""
+    return f"arpeggio: {kind}"
+
+
+def in_key(key: str) -> str:
+    """Over a preview."""
+    return f"in {key}"
+
+
+def kept_told(name: str) -> str:
+    """The deck was written."""
+    return f"kept as {name}: it is among your decks"
+
+
+# Settings.
+
+ASK_AGAIN = ("Ask the first questions again", "Your horn, the keys you know, and the note names.")
+AS_THE_DECK_SAYS = "as the deck says"
+
+
+def setting_help(told: str, name: str) -> str:
+    """What a setting is for, and what the file calls it."""
+    return f"{told[:1].upper()}{told[1:]}.\nIn the settings file: {name}"
+
+
+def outweighed(origin: str, value: str) -> str:
+    """A setting was kept, and something that goes before the file says otherwise."""
+    return f"kept; but {origin} goes before it, and says {value}"
+
+
+def from_next_start(told: str) -> str:
+    """A setting that takes effect later."""
+    return f"{told}, from the next start on"
+
+
+# The first questions.
+
+FIRST: Mapping[str, tuple[str, str]] = {
+    "horn": ("Your horn", "Which horn do you play? Type a few letters of it; Enter takes it."),
+    "keys": (
+        "The keys you know",
+        (
+            "Which keys do you know by heart, or nearly? You begin with these; "
+            "more can be opened at any time."
+        ),
+    ),
+    "names": ("Names of notes", "How are notes called where you live?"),
+}
+"""Title and question of each list."""
+
+
+def clef_told(clef: str) -> str:
+    """The clef that a horn reads."""
+    return f"{clef} clef"
+
+
+# What the key that changes a row does.
+
+DO_IT = "do it"
+LEAVE_IT = "leave as it was"
