@@ -6,11 +6,12 @@ import argparse
 import contextlib
 import io
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from drill.errors import DrillError, ExitCode, TakenError
+from drill.frozen import dataclass
 from drill.opening.tools import Tools
 from drill.tui.context import Done
 

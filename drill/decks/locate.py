@@ -15,7 +15,8 @@ from __future__ import annotations
 import re
 import tomllib
 from bisect import bisect_right
-from dataclasses import dataclass
+
+from drill.frozen import dataclass
 
 Path = tuple[str | int, ...]
 

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from drill.frozen import dataclass
 from drill.terms import Cell, Instrument, Key, Note, Pattern, Run
 
 

@@ -19,11 +19,11 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterable
-from dataclasses import dataclass
 from enum import Enum, auto
 from functools import lru_cache
 from itertools import islice, product
 
+from drill.frozen import dataclass
 from drill.terms import Key, Name
 from drill.theory.engine import spelled
 from drill.theory.language import Language

@@ -5,13 +5,14 @@ from __future__ import annotations
 import os
 from collections.abc import Mapping
 from contextlib import AbstractContextManager
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import datetime, tzinfo
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from drill.decks.shipped import shipped_folder
 from drill.errors import FaultsError, UsageError
+from drill.frozen import dataclass
 from drill.memory.exchange import reading
 from drill.places import Places, places
 

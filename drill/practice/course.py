@@ -11,10 +11,11 @@ shown or counted, and the state before still holds.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import datetime, timedelta, tzinfo
 from typing import Protocol, TypeVar
 
+from drill.frozen import dataclass
 from drill.marking.mark import Marker
 from drill.memory.items import Kind
 from drill.memory.planner import Options

@@ -12,10 +12,11 @@ import json
 import random
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import datetime
 
 from drill.decks.schema import Deck
+from drill.frozen import dataclass
 from drill.marking.different import altered_notes
 from drill.marking.question import Altered, Asked
 from drill.marking.verdict import Outcome as Marked

@@ -8,10 +8,11 @@ in the log and does not teach the model.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from enum import IntEnum
 
 from drill.errors import UsageError
+from drill.frozen import dataclass
 from drill.memory.introducing import Place
 from drill.memory.items import Item
 from drill.memory.state import State as Memory

@@ -6,9 +6,10 @@ each setting does for a person, is in ``catalogue``.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from enum import StrEnum
 
+from drill.frozen import dataclass
 from drill.memory.items import Kind
 from drill.sound.take import VOLUME
 from drill.terms import Instrument

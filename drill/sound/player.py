@@ -26,12 +26,13 @@ import os
 import queue
 import threading
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from enum import Enum, auto
 from pathlib import Path
 from typing import Protocol
 
 from drill.clock import monotonic
+from drill.frozen import dataclass
 from drill.sound.latency import LARGEST_S, SMALLEST_S, UNCERTAIN_S, Calibrations, Source
 from drill.sound.process import Heard, HelperProcess, helper_command
 from drill.sound.protocol import (

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from drill.errors import TheoryError
+from drill.frozen import dataclass
 from drill.terms import Descent, Item, Mode, Pattern, Shape
 from drill.theory.cells import parse_cell
 

@@ -10,9 +10,9 @@ and VII stand on the lowered degrees.  Figures of inversion (``V65``, ``ii42``, 
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 
 from drill.errors import TheoryError
+from drill.frozen import dataclass
 from drill.terms import Item, Mode, Name, Shape
 from drill.theory.cells import parse_cell
 from drill.theory.spelling import MAJOR_SEMITONES, degree_interval

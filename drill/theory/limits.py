@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from drill.frozen import dataclass
 from drill.terms import Fit, Instrument, Note, Remark
 
 HOME_OCTAVE = 4

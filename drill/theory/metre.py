@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 
 from drill.errors import UsageError
+from drill.frozen import dataclass
 
 LONGEST_GAP = 8
 """A gap that grows is never longer, in bars."""

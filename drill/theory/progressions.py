@@ -8,9 +8,10 @@ same in every key.  Bar lines (``|``) and ``%`` for the chord before are read as
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from drill.errors import TheoryError
+from drill.frozen import dataclass
 from drill.terms import Descent, Item, Key, Mode, Name, Pattern, Shape, shape_text
 from drill.theory.chords import CHORDS
 from drill.theory.functions import (

@@ -10,10 +10,11 @@ horn's usual first octave where it fits there; more octaves begin as low as they
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
 
 from drill.errors import TheoryError
+from drill.frozen import dataclass
 from drill.terms import (
     LETTERS,
     Cell,

@@ -12,10 +12,11 @@ each difference from it and from two other libraries).
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cache
 
 from drill.errors import TheoryError
+from drill.frozen import dataclass
 from drill.terms import LETTERS, Item, Mode, Name, Shape, shape_text
 from drill.theory.cells import parse_cell
 from drill.theory.chords import CHORDS, inverted

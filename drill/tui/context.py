@@ -7,11 +7,12 @@ Nothing here loads Textual or the practice room, so that the composition root ca
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Protocol
 
+from drill.frozen import dataclass
 from drill.settings.values import Color, Glyphs, Theme
 from drill.theory.language import Language
 

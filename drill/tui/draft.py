@@ -6,7 +6,9 @@ The end of the text is the only place where it changes; answers are short.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, replace
+from dataclasses import replace
+
+from drill.frozen import dataclass
 
 LONGEST = 400
 """Characters that a draft holds; as many as the marking reads, which is loaded later."""

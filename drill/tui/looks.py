@@ -7,8 +7,9 @@ from __future__ import annotations
 
 import sys
 from collections.abc import MutableMapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from drill.frozen import dataclass
 from drill.settings.at_hand import ascii_only
 from drill.settings.values import Color, Theme
 from drill.settings.values import Glyphs as Signs

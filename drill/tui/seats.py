@@ -9,13 +9,14 @@ import math
 import re
 from collections.abc import Callable
 from contextlib import suppress
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date, datetime
 from pathlib import Path
 
 from drill.decks.load import find, listing, load
 from drill.decks.schema import Deck
 from drill.errors import DataError, DrillError
+from drill.frozen import dataclass
 from drill.memory.forecast import Forecast
 from drill.memory.items import day_begins, practice_day
 from drill.memory.levels import Level, by_heart, outlook
