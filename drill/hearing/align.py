@@ -10,6 +10,9 @@ from drill.hearing.path import Sound
 
 WRONG, GONE, EXTRA, AGAIN = 2.0, 2.3, 1.7, 3.2
 """What a wrong note, an absent one, a sound too many and a new start cost."""
+OCTAVE, OCTAVE_UNTOLD = 1.2, 0.4
+"""What the note's octave costs: on a horn whose octaves are told, and on one where they are not,
+whose notes are often taken for their octaves."""
 FURTHEST_BACK = 12
 """Notes that a new start may go back."""
 IMPOSSIBLE = 1e6
@@ -29,8 +32,13 @@ class Pairing:
     """Asked notes at which the player began again."""
 
 
-def paired(pitches: tuple[int, ...], sounds: list[Sound], note_s: float) -> Pairing:
-    """The cheapest pairing of a line with sounds, in order but for new starts."""
+def paired(
+    pitches: tuple[int, ...], sounds: list[Sound], note_s: float, octave: float = WRONG
+) -> Pairing:
+    """The cheapest pairing of a line with sounds, in order but for new starts.
+
+    ``octave`` is what a note's octave costs.
+    """
     count, many = len(pitches), len(sounds)
     if not many:
         return Pairing({}, (), (), ())
@@ -49,6 +57,7 @@ def paired(pitches: tuple[int, ...], sounds: list[Sound], note_s: float) -> Pair
         apart = np.abs(sound.midi - line)
         match = np.where(apart == 0, 0.0, WRONG)
         match = np.where((apart > 2) & ~np.isin(apart, (12, 19, 24)), WRONG + 0.5, match)
+        match = np.where(apart == 12, octave, match)
         if sound.length < 0.45 * note_s:
             match = match + np.where(apart == 0, 0.3, 1.2)
         extra = EXTRA - (0.8 if sound.length < 0.5 * note_s else 0)

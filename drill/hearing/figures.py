@@ -14,6 +14,9 @@ FEWEST = 6
 """Notes on end from which time is told."""
 _BEND_FROM = 16
 _STRAY = 3.5
+_BEAT_OFF = 0.2
+"""A beat may be so much longer or shorter than the middle one, as a part of it, to be counted."""
+_FEWEST_BEATS = 4
 _PAUSE = 1.45
 """A note that comes so many times too late is a pause, and time begins anew."""
 
@@ -56,15 +59,11 @@ def time_of(onsets: Mapping[int, float], asked: Asked) -> Time:
     weights = [len(part) for part in parts]
     pooled = np.concatenate([fit.residuals for fit in fits])
     note_s = float(np.average([fit.note_s for fit in fits], weights=weights))
-    swing = None
-    if uneven:
-        off = float(np.average([fit.late / fit.note_s for fit in fits], weights=weights))
-        swing = (1 + off) / max(0.05, 1 - off)
     return Time(
         spread_ms=float(np.std(pooled) * 1000),
         drift_percent=_drift(parts, onsets),
         note_s=note_s,
-        swing=swing,
+        swing=_swing(parts, onsets) if uneven else None,
         lead_ms=_lead(onsets, asked),
     )
 
@@ -72,8 +71,6 @@ def time_of(onsets: Mapping[int, float], asked: Asked) -> Time:
 @dataclass(frozen=True, slots=True)
 class _Fit:
     note_s: float
-    late: float
-    """Seconds by which the second note of a beat comes after the middle of the beat."""
     residuals: Array
 
 
@@ -98,9 +95,30 @@ def _fitted(places: Sequence[int], onsets: Sequence[float], uneven: bool) -> _Fi
         kept = near
     off = (when - table @ solved)[kept]
     free = max(1, len(off) - len(columns))
-    return _Fit(
-        float(solved[1]), float(solved[2]) if uneven else 0.0, off * np.sqrt(len(off) / free)
-    )
+    return _Fit(float(solved[1]), off * np.sqrt(len(off) / free))
+
+
+def _swing(parts: Sequence[Sequence[int]], onsets: Mapping[int, float]) -> float | None:
+    """First to second note of a beat: the mean of its beats without those that stray.
+
+    A beat that is longer or shorter than most holds a pause or a slip, and tells of neither.
+    None where there are fewer than four.
+    """
+    beats, firsts = [], []
+    for part in parts:
+        for one, two, after in zip(part, part[1:], part[2:], strict=False):
+            beats.append(onsets[after] - onsets[one])
+            # Two notes on end make a beat from either of them.
+            first = (one, two) if one % 2 == 0 else (two, after)
+            firsts.append(onsets[first[1]] - onsets[first[0]])
+    whole, share = np.array(beats), np.array(firsts) / np.array(beats)
+    share = share[np.abs(whole / np.median(whole) - 1) < _BEAT_OFF]
+    if len(share) < _FEWEST_BEATS:
+        return None
+    off = np.abs(share - np.median(share))
+    near = share[off <= max(0.02, 3 * 1.4826 * float(np.median(off)))]
+    mean = float(np.clip(near.mean(), 0.05, 0.95))
+    return mean / (1 - mean)
 
 
 def _drift(parts: Sequence[Sequence[int]], onsets: Mapping[int, float]) -> float | None:

@@ -7,7 +7,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from drill.hearing.align import Pairing, paired
+from drill.hearing.align import OCTAVE, OCTAVE_UNTOLD, Pairing, paired
 from drill.hearing.frames import HOP_S, Array
 from drill.hearing.onsets import onset, strokes
 from drill.hearing.path import (
@@ -91,8 +91,9 @@ def judged(
     here: Scene, pitches: tuple[int, ...], note_s: float, octaves_told: bool = True
 ) -> Judged:
     """Both passes: where the first finds the player in the line, the second knows what is due."""
+    octave = OCTAVE if octaves_told else OCTAVE_UNTOLD
     sounds = sounds_of(here, note_s)
-    pairing = paired(pitches, sounds, note_s)
+    pairing = paired(pitches, sounds, note_s, octave)
     sounds = sounds_of(here, note_s, due(here, pitches, sounds, pairing))
-    pairing = paired(pitches, sounds, note_s)
+    pairing = paired(pitches, sounds, note_s, octave)
     return Judged(sounds, pairing, sifted(here, pitches, sounds, pairing, note_s, octaves_told))

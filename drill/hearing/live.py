@@ -11,7 +11,7 @@ from enum import StrEnum
 
 import numpy as np
 
-from drill.hearing.align import Pairing, paired
+from drill.hearing.align import OCTAVE, OCTAVE_UNTOLD, Pairing, paired
 from drill.hearing.articulation import slurred
 from drill.hearing.frames import Array, Ear
 from drill.hearing.hear import told, with_meetings
@@ -157,7 +157,8 @@ class CellEar:
         sounds = sounds_on(here, self._path.way(), _NOTE_S)
         lengths = [each.length for each in sounds if each.sure > 0.4]
         note_s = float(np.clip(np.median(lengths), 0.1, 1.0)) if lengths else _NOTE_S
-        return sounds, paired(self._asked.pitches, sounds, note_s), note_s
+        octave = OCTAVE if self._told else OCTAVE_UNTOLD
+        return sounds, paired(self._asked.pitches, sounds, note_s, octave), note_s
 
     def _ended(
         self, now: float, here: Scene, sounds: list[Sound], pairing: Pairing

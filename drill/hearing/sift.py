@@ -62,6 +62,7 @@ def sifted(
     extras = _merged(here, sounds, pairing, answers, right, usual, note_s, octaves)
     extras = _but_scoops(extras, answers)
     extras = _rescued(here, pitches, answers, extras)
+    _but_thirds(pitches, answers, octaves)
     unsure = _octave_slips(pitches, answers, octaves, octaves_told)
     if not octaves_told:
         extras = [each for each in extras if not _over(each, answers)]
@@ -133,6 +134,14 @@ def _over(extra: tuple[Sound, int], answers: dict[int, Sound]) -> bool:
     sound, place = extra
     near = [answers[each] for each in (place, place + 1) if each in answers]
     return any((sound.midi - each.midi) % 12 == 0 for each in near)
+
+
+def _but_thirds(pitches: tuple[int, ...], answers: dict[int, Sound], octaves: _Octaves) -> None:
+    """Gives back notes that repeat only every third period: heard a twelfth too low, without
+    any partial that the lower note would have of its own."""
+    for place, sound in answers.items():
+        if sound.midi - pitches[place] == -19 and not octaves.within(sound, sound.midi, 3):
+            answers[place] = replace(sound, midi=pitches[place])
 
 
 def _octave_slips(
@@ -268,10 +277,10 @@ class _Extra:
     def stands(self, near: list[Sound]) -> bool:
         """Whether it is plain enough to be mentioned."""
         sound = self.sound
-        if sound.length < PLAIN_S or sound.sure < 0.4 or isnan(sound.db):
+        if sound.length < PLAIN_S or sound.sure < 0.6 or isnan(sound.db):
             return False
         loudest = max((each.db for each in near), default=-99.0)
-        if sound.db < max(self.usual - 9, loudest - 11):
+        if sound.db < max(self.usual - 7, loudest - 11):
             return False
         return not (self.first and sound.db < self.usual - 6)
 
@@ -304,7 +313,7 @@ class _Octaves:
         """Whether a sound heard an octave off is plainly not the note asked."""
         lower = min(sound.midi, asked)
         seen = presence(self._here, sound.on, sound.off, lower)
-        if seen is None or abs(sound.midi - asked) != 12:
+        if seen is None or sound.midi - asked not in (-12, 12, 24):
             return False
         own, upper = self.usual(lower, lower), self.usual(lower + 12, lower)
         if own - upper < TELLING_DB:
@@ -334,10 +343,10 @@ class _Octaves:
             return False
         seen = presence(self._here, sound.on, sound.off, sound.midi)
         own, upper = self.usual(sound.midi, sound.midi), self.usual(sound.midi + 12, sound.midi)
-        if seen is None or seen > 5 or own - upper < 9:
+        if seen is None or seen > 0 or own - upper < 9:
             return False
         part = (seen - upper) / (own - upper)
-        return part < 0.2 and self._alone(sound, sound.midi, sound.midi, part, OTHERS)
+        return part < 0.05 and self._alone(sound, sound.midi, sound.midi, part, OTHERS)
 
     def within(self, sound: Sound, note: int, times: int) -> bool:
         """Whether a sound heard as a partial of a note has the note's own partials, or is too

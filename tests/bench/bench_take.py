@@ -153,7 +153,8 @@ def _beats(made: Made, final: dict[int, Played]) -> list[tuple[float, float]]:
     """First and second note of each beat that was played without a pause, in seconds."""
     found = []
     for at in range(0, len(made.asked) - 2, 2):
-        if all(each in final and made.truth[each] == "right" for each in (at, at + 1, at + 2)):
+        plain = not any(each in made.errors for each in range(at - 1, at + 4))
+        if plain and all(each in final for each in (at, at + 1, at + 2)):
             one, two, after = (final[each].onset for each in (at, at + 1, at + 2))
             if after - two > 0.02 and after - one < 2.6 * made.note_s:
                 found.append((two - one, after - two))
