@@ -309,7 +309,7 @@ def in_lines(
             hold=settings.hold,
         )
         if making is not Lines:
-            _on_horn(lines, settings, tools, args.midi)
+            _on_horn(lines, settings, args.midi)
         else:
             lines.run()
         if Kind.TIME in plan.kinds and not args.json:
@@ -354,13 +354,10 @@ def open_midi(name: str) -> Strokes:
     return MidiPort(name or None)
 
 
-def _on_horn(lines: Lines, settings: Settings, tools: Tools, midi: str | None) -> None:
+def _on_horn(lines: Lines, settings: Settings, midi: str | None) -> None:
     """A practice in lines whose cells are played; typed where there is no microphone."""
     from drill.lines.onhorn import HornLines
     from drill.practice.playing import Horn, Keys
-    from drill.sound.midiport import MidiError
-    from drill.sound.output import SoundError
-    from drill.wording.playing import typed_instead
 
     def sounding() -> bool:
         return lines.player.playing() is not None
@@ -373,11 +370,7 @@ def _on_horn(lines: Lines, settings: Settings, tools: Tools, midi: str | None) -
         else Keys(partial(open_midi, midi), syllabus, monotonic)
     )
     lines.pause = sleep
-    try:
-        lines.run_on_horn()
-    except (SoundError, MidiError) as fault:
-        tools.say(typed_instead(fault))
-        super(HornLines, lines).run()
+    lines.run_on_horn()
 
 
 def time_desk_for(

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from enum import StrEnum
+from itertools import pairwise
 
 import numpy as np
 
@@ -29,6 +30,12 @@ ENDED_S = 0.11
 """Silence after a last note that was not the one asked."""
 STOPPED_S = 1.25
 """Silence in the middle after which the player has stopped."""
+STRUCK_ANEW_DB = 8.0
+"""A dip so deep within one pitch is a new note."""
+FALLEN_DB = 16.0
+"""A note that has fallen so far under its own level is over; what is left is the room's."""
+IN_TIME = 0.75
+"""A player who goes on in time is silent for less than this part of a note."""
 LONGEST_S = 20.0
 """From the first sound; then what was heard is judged."""
 ABOVE_ROOM_DB = 9.0
@@ -167,7 +174,8 @@ class CellEar:
         last = len(pitches) - 1
         at = pairing.sounds.get(last)
         final = sounds[-1]
-        reached = at is not None and at == len(sounds) - 1
+        # What follows a last note at its own pitch is its tail.
+        reached = at is not None and all(each.midi == sounds[at].midi for each in sounds[at:])
         whole = reached and len(pairing.sounds) == last + 1
         right = all(sounds[each].midi == pitches[place] for place, each in pairing.sounds.items())
         again = not (whole and right) and self._begun_again(sounds)
@@ -175,19 +183,51 @@ class CellEar:
         good = final.midi == pitches[last] and final.length > SURE_S and final.sure > 0.4
         if whole and good and not again:
             return Ended.WHOLE
-        silence = heard_to - final.off
-        near = reached and not again and len(pairing.sounds) >= last
-        if silence > (ENDED_S if near else STOPPED_S):
+        silence = float(here.level_times[-1]) - _over(here, final)
+        near = reached and len(pairing.sounds) >= last and not self._swells(sounds)
+        if silence > self._patience(sounds, near, again):
             return Ended.QUIET
         if heard_to - sounds[0].on > LONGEST_S:
             return Ended.LONG
         return None
+
+    def _patience(self, sounds: list[Sound], near: bool, again: bool) -> float:
+        """Seconds of silence after which nothing more is waited for.
+
+        Before the last note (``near`` False) a player may be thinking.  As many notes as were
+        asked, the last ones like the cell's first, are its end or a new start (``again``): who
+        begins anew goes on in time.
+        """
+        if not near:
+            return STOPPED_S
+        if not again:
+            return ENDED_S
+        if len(sounds) < len(self._asked.pitches):
+            return STOPPED_S
+        step = float(np.median([after.on - one.on for one, after in pairwise(sounds)]))
+        return min(STOPPED_S, max(ENDED_S, IN_TIME * step))
+
+    def _swells(self, sounds: list[Sound]) -> bool:
+        """Whether the last sound may be the note before it, swelling: no answer to the last."""
+        if len(sounds) < 2 or sounds[-1].midi == self._asked.pitches[-1]:
+            return False
+        before, final = sounds[-2:]
+        return final.midi == before.midi and final.stroke < STRUCK_ANEW_DB
 
     def _begun_again(self, sounds: list[Sound]) -> bool:
         """Whether the last sounds are the cell's first notes: it may go on."""
         played = [each.midi for each in sounds]
         line = list(self._asked.pitches)
         return any(played[-many:] == line[:many] for many in range(2, len(line)))
+
+
+def _over(here: Scene, note: Sound) -> float:
+    """When a note ended: where its pitch was lost, or its level fell for good."""
+    first = int(np.searchsorted(here.level_times, note.on))
+    loud = np.flatnonzero(here.level[first:] > note.db - FALLEN_DB)
+    if not len(loud):
+        return note.off
+    return min(note.off, float(here.level_times[first + int(loud[-1])]))
 
 
 def learned(samples: Array, rate: int, low: int, high: int, a4: float = 440.0) -> Known | None:

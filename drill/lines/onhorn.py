@@ -8,6 +8,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Any
 
+from drill.errors import DrillError
 from drill.hearing.values import Heard, Known
 from drill.lines.lines import Lines
 from drill.practice import machine
@@ -22,6 +23,7 @@ from drill.wording.playing import (
     PLAY,
     heard_told,
     known_told,
+    typed_instead,
     unheard_told,
 )
 
@@ -42,12 +44,10 @@ class HornLines(Lines):
         return self._typed.get()
 
     def run_on_horn(self) -> None:
-        """The whole practice.  Raises SoundError where there is no microphone."""
-        assert self.horn is not None
+        """The whole practice; from where nothing can be heard any more it goes on by typing."""
         threading.Thread(target=self._reading, daemon=True).start()
         try:
-            self.horn.tune()
-            if self.horn.phase is Phase.LONG_NOTE:
+            if self._opened():
                 self._note(f"{MICROPHONE}: {LONG_NOTE}")
                 state = self._tuned()
             else:
@@ -56,7 +56,41 @@ class HornLines(Lines):
             while not state.over:
                 state = self._step(state)
         finally:
-            self.horn.close()
+            self._lost()
+
+    def _opened(self) -> bool:
+        """Open what is listened to; whether a long note is waited for."""
+        try:
+            assert self.horn is not None
+            self.horn.tune()
+        except DrillError as fault:
+            self._lost(fault)
+        return self.horn is not None and self.horn.phase is Phase.LONG_NOTE
+
+    def _lost(self, fault: DrillError | None = None) -> None:
+        """Let go of what is listened to; ``fault`` is why, where it was lost."""
+        horn, self.horn = self.horn, None
+        if horn is not None:
+            horn.close()
+        if fault is not None:
+            self._note(typed_instead(fault))
+
+    def _listened(self) -> Heard | Known | None:
+        """What was recognised since the last look, after a short wait; None for nothing."""
+        if self.horn is None:
+            return None
+        try:
+            found = self.horn.listen()
+        except DrillError as fault:
+            self._lost(fault)
+            return None
+        if found is None:
+            self.pause(PAUSE_S)
+        return found
+
+    def _next_line(self) -> str | None:
+        """A typed line, waited for where nothing is listened to.  Raises queue.Empty."""
+        return self._typed.get(block=self.horn is None)
 
     def _reading(self) -> None:
         while True:
@@ -67,16 +101,14 @@ class HornLines(Lines):
 
     def _tuned(self) -> State:
         """Wait for the long note, or for Enter; then begin."""
-        assert self.horn is not None
-        while True:
+        while self.horn is not None:
             try:
-                line = self._typed.get_nowait()
+                line = self._next_line()
             except queue.Empty:
-                found = self.horn.listen()
+                found = self._listened()
                 if isinstance(found, Known):
                     self._note(known_told(found))
                     break
-                self.pause(PAUSE_S)
                 continue
             if line is None or line.strip().casefold() in ("quit", "q", "exit"):
                 self._greet()
@@ -87,24 +119,23 @@ class HornLines(Lines):
 
     def _step(self, state: State) -> State:
         """Wait for what is played or typed; where the practice stands then."""
-        assert self.horn is not None
         prompt = state.prompt
         self._listen_for(prompt)
         while True:
             try:
-                line = self._typed.get_nowait()
+                line = self._next_line()
             except queue.Empty:
-                found = self.horn.listen()
+                found = self._listened()
                 if isinstance(found, Heard) and prompt is not None:
                     return self._played(state, prompt, found)
-                self.pause(PAUSE_S)
                 continue
             if line is None:
                 return self._carry_out(machine.end(self.desk, state))
             return self._take(state, line)
 
     def _listen_for(self, prompt: Prompt | None) -> None:
-        assert self.horn is not None
+        if self.horn is None:
+            return
         if prompt is None or prompt.question.back:
             if self.horn.open and isinstance(self.horn, Horn):
                 self._note(CLOSED)
@@ -113,7 +144,10 @@ class HornLines(Lines):
         if not self.horn.open or not self._told:
             self._note(f"{MICROPHONE if isinstance(self.horn, Horn) else MIDI}: {PLAY}")
             self._told = True
-        self.horn.ask(prompt)
+        try:
+            self.horn.ask(prompt)
+        except DrillError as fault:
+            self._lost(fault)
 
     def _played(self, state: State, prompt: Prompt, heard: Heard) -> State:
         assert self.horn is not None

@@ -23,7 +23,7 @@ from made_takes import KEPT_RATE, Made, Played
 import drill.hearing.hear
 from drill.hearing.hear import hear
 from drill.hearing.horns import octaves_told
-from drill.hearing.live import CellEar
+from drill.hearing.live import CellEar, learned
 from drill.hearing.values import Asked, DoubtKind, Heard, NoteHeard, Outcome
 
 BLOCK_S = 0.010
@@ -286,7 +286,13 @@ def hear_answers(first: int, many: int, show: bool) -> None:
         made = made_takes.make(seed, bank, horns[seed % len(horns)], cell_of=5)
         room = np.random.default_rng(seed).normal(0, 1e-4, 2 * KEPT_RATE).astype(np.float32)
         samples = np.concatenate([made.samples, room])
-        ear = CellEar(tuple(made.asked), KEPT_RATE, octaves_told=octaves_told(made.spec.horn))
+        note = made_takes.long_note(made.spec, bank)
+        ear = CellEar(
+            tuple(made.asked),
+            KEPT_RATE,
+            octaves_told=octaves_told(made.spec.horn),
+            known=learned(note[0], KEPT_RATE, note[1], note[2]) if note else None,
+        )
         begin, block = time.process_time(), int(BLOCK_S * KEPT_RATE)
         answer = None
         for at in range(0, len(samples), block):

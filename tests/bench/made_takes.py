@@ -311,7 +311,9 @@ class _Player:
     ) -> None:
         low, high = min(self.asked), max(self.asked)
         span = 12 if self.spec.shape else 1.6
-        level = span * ((midi - low) / max(1, high - low) - 0.5) + self.rng.normal(0, 0.7)
+        # A slip out of the line is about as loud as the line's ends, not 30 dB off.
+        part = float(np.clip((midi - low) / max(1, high - low), -0.2, 1.2))
+        level = span * (part - 0.5) + self.rng.normal(0, 0.7)
         self.notes.append(Played(int(midi), on, end, bool(slur), asked, kind, float(level)))
 
     def play(self) -> list[Played]:
@@ -411,7 +413,8 @@ def _lay(
     fade_in = float(rng.uniform(0.012, 0.03)) if note.slur else 0.0
     begin = note.onset + LEAD_S - fade_in / 2
     end = note.end + LEAD_S + (0.01 if goes_on else 0.025)
-    count = max(200, int((end - begin) * RATE))
+    foot = 0 if note.slur else FOOT  # what is laid before the onset
+    count = max(200, int((end - begin) * RATE) + foot)
     time = np.arange(count) / RATE
     off = spec.tune + spec.stretch * (note.midi - middle) / 12 + float(rng.normal(0, 5))
     bend = np.full(count, off)
@@ -430,7 +433,7 @@ def _lay(
         gain[:rise] = np.sin(np.linspace(0, np.pi / 2, rise))
     fall = min(int(0.02 * RATE), count // 3)
     gain[-fall:] = np.cos(np.linspace(0, np.pi / 2, fall))
-    at = max(0, int(begin * RATE) - (0 if note.slur else FOOT))
+    at = max(0, int(begin * RATE) - foot)
     count = min(count, len(sound) - at)
     sound[at : at + count] += (part * gain)[:count] * 10 ** (note.db / 20)
     first, last = (max(0, (start - FOOT) / RATE + s) / 0.05 for s in (0, note.end - note.onset))
@@ -585,6 +588,24 @@ def make(
             break
     samples = resample_poly(_in_a_room(rng, sound, spec), 1, 2).astype(np.float32)
     return Made(spec, asked, group, player.truth, notes, player.errors, samples)
+
+
+def long_note(spec: Spec, bank: Bank) -> tuple[np.ndarray, int, int] | None:
+    """A note of the horn's middle held for 1.4 s at the take's own tuning, in a quiet room, with
+    the horn's lowest and highest; None where the font has none."""
+    from scipy.signal import resample_poly
+
+    program, low, high = HORNS[spec.horn]
+    found = bank.note(spec.font, program, (low + high) // 2, 100)
+    if found is None:
+        return None
+    read = np.arange(int(1.4 * RATE)) * 2 ** (spec.tune / 1200)
+    sound = np.interp(read, np.arange(len(found[0])), found[0])
+    quiet = np.zeros(RATE // 2)
+    sound = np.concatenate([quiet, sound, quiet]) + np.random.default_rng(1).normal(
+        0, 1e-4, len(sound) + RATE // 2 * 2
+    )
+    return resample_poly(sound, 1, 2).astype(np.float32), low, high
 
 
 @functools.cache

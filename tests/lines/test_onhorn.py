@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import io
+import json
+import threading
 from dataclasses import replace
 from datetime import UTC, timedelta
 from functools import partial
@@ -19,6 +21,7 @@ from drill.memory.store import Store
 from drill.practice.machine import plan_for
 from drill.practice.playing import Horn
 from drill.practice.room import Room
+from drill.sound.output import SoundError
 from drill.sound.player import SilentPlayer
 
 
@@ -67,8 +70,6 @@ class Typed(io.StringIO):
     """Typed lines, then a person who sits there and types nothing."""
 
     def readline(self, size: int = -1) -> str:  # type: ignore[override]
-        import threading
-
         line = super().readline(size)
         if not line:
             threading.Event().wait(20)
@@ -89,3 +90,91 @@ def test_quit_before_the_long_note_ends_it(tmp_path: Path) -> None:
         lines.run_on_horn()
     assert "end: 0 of 0 right" in out.getvalue()
     assert microphone.closed
+
+
+class Failing(Player):
+    """Is lost when its second prompt stands; from then on somebody types."""
+
+    def __init__(self, out: io.StringIO, hand: Hand) -> None:
+        super().__init__(out, 3)
+        self._hand = hand
+
+    def take(self) -> np.ndarray:
+        if self._out.getvalue().count("heard: ") == 1:
+            self._hand.begin.set()
+            raise SoundError("the microphone was lost")
+        return super().take()
+
+
+class Hand(io.StringIO):
+    """Types the cell of each prompt that stands, once it may begin."""
+
+    def __init__(self, out: io.StringIO) -> None:
+        super().__init__()
+        self._out, self.begin, self._answered = out, threading.Event(), 1
+        self._first = True
+
+    def readline(self, size: int = -1) -> str:  # type: ignore[override]
+        if self._first:
+            self._first = False
+            return "\n"  # no long note
+        self.begin.wait(20)
+        while True:
+            asked = [line for line in self._out.getvalue().splitlines() if "E major (" in line]
+            if len(asked) > self._answered:
+                self._answered = len(asked)
+                scale = "E F# G# A B C# D# E F#".split()
+                at = int(asked[-1].rpartition(" on ")[2].rstrip(":")) - 1
+                return " ".join([*scale[at : at + 3], scale[at]]) + "\n"
+            threading.Event().wait(0.01)
+
+
+def test_a_lost_microphone_loses_nothing_and_the_practice_goes_on(tmp_path: Path) -> None:
+    of = deck(keys='["E"]', more='directions = ["up"]')
+    out, clock = io.StringIO(), count()
+    hand = Hand(out)
+    microphone = Failing(out, hand)
+    with Store.open(tmp_path / "answers.db") as store:
+        room = Room(store, ENGINE, zone=UTC)
+        numbers = count()
+        plan = replace(plan_for(of, START), prompts=3, kinds=("degree", PLAYED), missed_again=False)
+        desk = room.desk(room.syllabus(of, plan.kinds), plan, 1, lambda: f"{next(numbers):06}")
+        lines = HornLines(
+            room, desk, hand, out, out.write, SilentPlayer(muted=True),
+            lambda: START + timedelta(seconds=next(clock)), lambda: float(next(clock)),
+        )  # fmt: skip
+        lines.horn = Horn(lambda: microphone, desk.syllabus, microphone.clock, lambda: False)
+        lines.run_on_horn()
+        rows = list(store.answers())
+    said = out.getvalue()
+    assert [row.kind for row in rows] == [PLAYED, "degree", "degree"], said
+    assert all(row.right for row in rows), said
+    assert len({row.item for row in rows}) == 3, said
+    assert said.count("the microphone was lost; answers are typed") == 1
+    assert "end: 3 of 3 right" in said
+    assert microphone.closed
+
+
+def test_without_a_microphone_the_same_practice_is_typed(tmp_path: Path) -> None:
+    def absent() -> Microphone:
+        raise SoundError("no microphone can be opened (no device)")
+
+    of = deck(keys='["E"]', more='directions = ["up"]')
+    out, clock = io.StringIO(), count()
+    with Store.open(tmp_path / "answers.db") as store:
+        room = Room(store, ENGINE, zone=UTC)
+        plan = plan_for(of, START)
+        plan = replace(plan, prompts=2, again=False, kinds=("degree", PLAYED), missed_again=False)
+        desk = room.desk(room.syllabus(of, plan.kinds), plan, 1, lambda: f"{next(clock):06}")
+        lines = HornLines(
+            room, desk, io.StringIO("show\nshow\n"), out, out.write, SilentPlayer(muted=True),
+            lambda: START + timedelta(seconds=next(clock)), lambda: float(next(clock)), json=True,
+        )  # fmt: skip
+        lines.horn = Horn(absent, desk.syllabus, lambda: 0.0, lambda: False)
+        lines.run_on_horn()
+        assert len(list(store.answers())) == 2
+    first = json.loads(out.getvalue().splitlines()[0])
+    assert first == {
+        "kind": "microphone",
+        "say": "no microphone can be opened (no device); answers are typed",
+    }
