@@ -167,7 +167,8 @@ def test_without_a_microphone_the_same_practice_is_typed(tmp_path: Path) -> None
         plan = replace(plan, prompts=2, again=False, kinds=("degree", PLAYED), missed_again=False)
         desk = room.desk(room.syllabus(of, plan.kinds), plan, 1, lambda: f"{next(clock):06}")
         lines = HornLines(
-            room, desk, io.StringIO("show\nshow\n"), out, partial(print, file=out), SilentPlayer(muted=True),
+            room, desk, io.StringIO("show\nshow\n"), out, partial(print, file=out),
+            SilentPlayer(muted=True),
             lambda: START + timedelta(seconds=next(clock)), lambda: float(next(clock)), json=True,
         )  # fmt: skip
         lines.horn = Horn(absent, desk.syllabus, lambda: 0.0, lambda: False)
