@@ -45,7 +45,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace, tools: Tools, known: Sequence[Known] | None = None) -> ExitCode:
     """Whichever of the three was asked for; ``known`` None takes the screens' own actions."""
     if known is None:
-        from drill.commands.practise import known_actions
+        from drill.opening.plan import known_actions
 
         known = known_actions()
     places = tools.house.places

@@ -50,32 +50,26 @@ def _complete(values: Mapping[str, object]) -> bool:
 
 def _values(args: argparse.Namespace) -> dict[str, Any]:
     """The options as the values of a deck file; what was not given is not there."""
-    plain = {"title": args.title, "instrument": args.instrument, "note": args.note}
-    values: dict[str, Any] = {name: said for name, said in plain.items() if said is not None}
-    for name, given in (
-        ("patterns", args.patterns), ("scales", args.scales), ("directions", args.directions),
-    ):  # fmt: skip
-        if given is not None:
-            values[name] = _listed(given)
-    for name, given in (("keys", args.keys), ("concert_keys", args.concert_keys)):
-        if given is not None:
-            values[name] = keys_value(given)
-    if args.degrees is not None:
-        values["degrees"] = [_plain_number(each) for each in _listed(args.degrees)]
-    if args.span is not None:
-        values["span"] = int(args.span) if args.span.isdecimal() else args.span
-    if args.tempo is not None:
-        values["tempo"] = args.tempo
-    if args.due is not None:
-        values["due"] = _day_or_text(args.due)
-    right = None if args.right is None else _share(args.right)
-    goal = {"right": right, "tempo": args.goal_tempo}
-    practice = {"prompts": args.prompts, "ask": _listed(args.ask) if args.ask else None}
-    for name, table in (("goal", goal), ("practice", practice)):
-        given = {key: value for key, value in table.items() if value is not None}
-        if given:
-            values[name] = given
-    return values
+    goal = {"right": _read(args.right, _share), "tempo": args.goal_tempo}
+    practice = {"prompts": args.prompts, "ask": _read(args.ask or None, _listed)}
+    return _given({
+        "title": args.title, "instrument": args.instrument, "note": args.note,
+        "patterns": _read(args.patterns, _listed), "scales": _read(args.scales, _listed),
+        "directions": _read(args.directions, _listed),
+        "keys": _read(args.keys, keys_value), "concert_keys": _read(args.concert_keys, keys_value),
+        "degrees": _read(args.degrees, lambda text: list(map(_plain_number, _listed(text)))),
+        "span": _read(args.span, lambda text: int(text) if text.isdecimal() else text),
+        "tempo": args.tempo, "due": _read(args.due, _day_or_text),
+        "goal": _given(goal) or None, "practice": _given(practice) or None,
+    })  # fmt: skip
+
+
+def _read(text: str | None, reader: Callable[[str], Any]) -> Any:
+    return None if text is None else reader(text)
+
+
+def _given(values: Mapping[str, Any]) -> dict[str, Any]:
+    return {name: value for name, value in values.items() if value is not None}
 
 
 def _listed(text: str) -> list[str]:

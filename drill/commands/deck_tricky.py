@@ -128,11 +128,8 @@ def _horn_and_keys(counted: _Counted, args: argparse.Namespace) -> tuple[Instrum
     if not any(each.place.concert for each in counted.room.counts) and args.concert:
         raise UsageError("the answers do not say for which horn, so not in which concert keys")
     several = len(horns) > 1
-    if (
-        args.concert
-        or own
-        or (counted.in_concert and (several or _any_own(counted)) and not wanted)
-    ):
+    mixed = counted.in_concert and (several or _any_own(counted))
+    if args.concert or own or (mixed and not wanted):
         return wanted, True
     if several and not wanted:
         names = ", ".join(map(horn_text, horns))

@@ -112,7 +112,7 @@ def _codes(*, as_json: bool) -> str:
 
 
 def _keys(tools: Tools, *, as_json: bool) -> str:
-    from drill.commands.practise import known_actions
+    from drill.opening.plan import known_actions
 
     loaded = load(tools.house.places, tools.environment, {}, None, known_actions())
     keymap = {remap.action: ",".join(remap.keys) for remap in loaded.settings.keys}

@@ -78,6 +78,7 @@ def practise(
     engine: Engine,
     now: datetime,
     seed: int,
+    *,
     days: Sequence[int] | None = None,
 ) -> int:
     """Let an invented student practise before ``now``; how many answers the log has then.

@@ -30,7 +30,7 @@ examples:
   drill sound                    one second of A4, and what plays it
   drill sound --volume 0.2 --json
   drill sound --calibrate        tap along: how late does this output sound?
-  drill sound --calibrate microphone   the same, by a microphone that hears the loudspeaker
+  drill sound --calibrate microphone    by a microphone that hears the speaker
 """
 
 

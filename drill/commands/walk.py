@@ -6,6 +6,8 @@ import argparse
 
 from drill.commands import practise
 from drill.errors import ExitCode
+from drill.opening.inlines import in_lines
+from drill.opening.plan import first_deck, settings_for
 from drill.opening.tools import Tools
 from drill.settings.at_hand import dumb
 
@@ -41,8 +43,11 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode | int:
     direction = Direction.DOWN if args.down else Direction.UP
     made.walk = Wanted(key=args.key, pattern=args.pattern, direction=direction)
     seen = tools.source.isatty() and tools.err.isatty() and not dumb(tools.environment)
-    loaded = practise.settings_for(made, tools)
+    loaded = settings_for(made, tools)
     if args.plain or args.json or not seen:
-        return practise.in_lines(made, loaded.settings, None, tools)
-    made.deck = made.deck or practise.first_deck(tools, loaded.settings).name
-    return practise.on_screens(made, loaded, None, tools)
+        return in_lines(made, loaded.settings, None, tools)
+    made.deck = made.deck or first_deck(tools, loaded.settings).name
+    from drill.commands.errands import Errands
+    from drill.opening.onscreens import on_screens
+
+    return on_screens(made, loaded, None, tools, Errands(tools))

@@ -9,7 +9,6 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from drill.commands.practise import FIRST_DECK, deck_plan, known_actions
 from drill.commands.progress import last_deck
 from drill.decks.schema import Deck
 from drill.errors import DataError, ExitCode
@@ -20,6 +19,7 @@ from drill.memory.planner import choose, kind_for
 from drill.memory.pool import Pool
 from drill.memory.state import State
 from drill.memory.why import Why, explain
+from drill.opening.plan import FIRST_DECK, deck_plan, known_actions
 from drill.opening.tools import Tools
 from drill.practice.introduction import introduction
 from drill.practice.syllabus import Entry, build

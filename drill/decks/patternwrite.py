@@ -127,20 +127,7 @@ def _table(
         lines[0] += f" {comment(reasons[pattern.id])}"
     if pattern.chords:
         return [*lines, *_chords(pattern, descent), *_course(pattern)]
-    if _catalogued(pattern):
-        lines.append(f"id = {text_literal(pattern.id)} {comment(pattern.text)}")
-    else:
-        if pattern.name != pattern.text:
-            lines.append(f"name = {text_literal(pattern.name)}")
-        cells = [shape_text(shape) for shape in pattern.cells]
-        if len(cells) == 1:
-            lines.append(f"cell = {text_literal(cells[0])}")
-        else:
-            lines.append(f"cells = {list_text(cells)} # these alternate")
-        if pattern.moves_by != 1:
-            lines.append(f"moves_by = {pattern.moves_by} # degrees from one start to the next")
-        if pattern.mode is Mode.ROOT:
-            lines.append('mode = "root" # digits count from a moving root')
+    lines += _what(pattern)
     if pattern.roots:
         names = [name for name, roots in ROOT_ORDERS.items() if roots == pattern.roots]
         lines.append(f"roots = {text_literal(names[0]) if names else list_text(pattern.roots)}")
@@ -149,6 +136,24 @@ def _table(
     if pattern.ending is not (ending or Ending.OVERRUN):
         lines.append(f'ending = "{pattern.ending}"')
     return lines + _course(pattern)
+
+
+def _what(pattern: Pattern) -> list[str]:
+    """What the pattern is: one of the catalogue, or its cells and how they move."""
+    if _catalogued(pattern):
+        return [f"id = {text_literal(pattern.id)} {comment(pattern.text)}"]
+    named = pattern.name != pattern.text
+    lines = [f"name = {text_literal(pattern.name)}"] if named else []
+    cells = [shape_text(shape) for shape in pattern.cells]
+    if len(cells) == 1:
+        lines.append(f"cell = {text_literal(cells[0])}")
+    else:
+        lines.append(f"cells = {list_text(cells)} # these alternate")
+    if pattern.moves_by != 1:
+        lines.append(f"moves_by = {pattern.moves_by} # degrees from one start to the next")
+    if pattern.mode is Mode.ROOT:
+        lines.append('mode = "root" # digits count from a moving root')
+    return lines
 
 
 def _course(pattern: Pattern) -> list[str]:

@@ -96,4 +96,5 @@ def judged(
     pairing = paired(pitches, sounds, note_s, octave)
     sounds = sounds_of(here, note_s, due(here, pitches, sounds, pairing))
     pairing = paired(pitches, sounds, note_s, octave)
-    return Judged(sounds, pairing, sifted(here, pitches, sounds, pairing, note_s, octaves_told))
+    looked = sifted(here, pitches, sounds, pairing, note_s, octaves_told=octaves_told)
+    return Judged(sounds, pairing, looked)

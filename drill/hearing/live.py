@@ -136,7 +136,10 @@ class CellEar:
         if ended is None:
             return None
         asked = replace(self._asked, note_s=note_s)
-        found = sifted(here, asked.pitches, sounds, pairing, note_s, self._told, self._known)
+        found = sifted(
+            here, asked.pitches, sounds, pairing, note_s,
+            octaves_told=self._told, known=self._known,
+        )  # fmt: skip
         joins = slurred(found.sounds, asked.group)
         heard = told(with_meetings(here, found, joins), joins, pairing.restarts, asked)
         return Answer(replace(heard, tune_cents=here.tune, clipped=self.clipped), ended, now)

@@ -49,6 +49,7 @@ def sifted(
     sounds: list[Sound],
     pairing: Pairing,
     note_s: float,
+    *,
     octaves_told: bool = True,
     known: Known | None = None,
 ) -> Sifted:
@@ -69,7 +70,7 @@ def sifted(
     return Sifted(answers, frozenset(unsure), tuple(extras))
 
 
-def _merged(
+def _merged(  # noqa: PLR0917 - what two passes over the same sounds share, asked for once
     here: Scene,
     sounds: list[Sound],
     pairing: Pairing,

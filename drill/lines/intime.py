@@ -19,6 +19,7 @@ import threading
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from datetime import datetime
+from functools import partial
 from typing import TextIO
 
 from drill.errors import UsageError
@@ -169,40 +170,28 @@ class TimeLines(Writer):
         return self._state
 
     def _obey(self, word: str) -> None:
-        now = self.utc_now()
-        match word:
-            case "":
-                self._play()
-            case "quit" | "q" | "exit":
-                self._step(end(self.desk, self._state))
-            case "next" | "n":
-                self._step(another(self.desk, self._state, now))
-            case "faster" | "+":
-                self._step(at_tempo(self.desk, self._state, 1, now))
-            case "slower" | "-":
-                self._step(at_tempo(self.desk, self._state, -1, now))
-            case "hear":
-                if self._state.bout is not None and not self.player.play(self._state.bout.music):
-                    self._line(SOUND_OFF)
-            case "measure":
-                self._measure()
-            case "calibrate":
-                volume = self.desk.plan.setting.volume
-                args = (self.player, self.source, self.monotonic, volume, self._line)
-                self._calibrated(tap_along(*args))
-            case "microphone":
-                self._hear()
-            case "tap" | "names":
-                self._reset(replace(self.desk.plan.setting, tapped=word == "tap"))
-            case "all" | "2-and-4" | "gaps" | "growing":
-                self._reset(replace(self.desk.plan.setting, click=word))
-            case "mute" | "z":
-                self._mute()
-            case "help" | "?":
-                self._line(HELP_IN_TIME)
-            case _:
-                self._line(ENTER_PLAYS)
+        word = _SHORT.get(word, word)
+        if word in _STEPS:
+            self._step(_STEPS[word](self.desk, self._state, self.utc_now()))
+        elif word in _SETTINGS:
+            self._reset(_SETTINGS[word](self.desk.plan.setting))
+        elif word in _ACTS:
+            _ACTS[word](self)
+        else:
+            self._line(ENTER_PLAYS)
         self._poll()
+
+    def _sound_bout(self) -> None:
+        if self._state.bout is not None and not self.player.play(self._state.bout.music):
+            self._line(SOUND_OFF)
+
+    def _tap_along(self) -> None:
+        volume = self.desk.plan.setting.volume
+        found = tap_along(self.player, self.source, self.monotonic, volume, self._line)
+        self._calibrated(found)
+
+    def _help(self) -> None:
+        self._line(HELP_IN_TIME)
 
     def _poll(self) -> None:
         for notice in filter(None, (self.player.poll(), self.room.news())):
@@ -396,3 +385,34 @@ def stamped(source: TextIO, clock: Callable[[], float], *, as_json: bool) -> Sta
     if not (as_json or source.isatty()):
         raise UsageError(TERMINAL_ONLY)
     return StampedLines(source, clock)
+
+
+_SHORT = {
+    "q": "quit",
+    "exit": "quit",
+    "n": "next",
+    "+": "faster",
+    "-": "slower",
+    "z": "mute",
+    "?": "help",
+}
+_STEPS: dict[str, Callable[[TimeDesk, TimeState, datetime], course.TimeStep]] = {
+    "quit": lambda desk, state, _: end(desk, state),
+    "next": another,
+    "faster": lambda desk, state, now: at_tempo(desk, state, 1, now),
+    "slower": lambda desk, state, now: at_tempo(desk, state, -1, now),
+}
+_SETTINGS: dict[str, Callable[[Setting], Setting]] = {
+    "tap": lambda setting: replace(setting, tapped=True),
+    "names": lambda setting: replace(setting, tapped=False),
+    **{click: partial(replace, click=click) for click in ("all", "2-and-4", "gaps", "growing")},
+}
+_ACTS: dict[str, Callable[[TimeLines], None]] = {
+    "": TimeLines._play,
+    "hear": TimeLines._sound_bout,
+    "measure": TimeLines._measure,
+    "calibrate": TimeLines._tap_along,
+    "microphone": TimeLines._hear,
+    "mute": TimeLines._mute,
+    "help": TimeLines._help,
+}

@@ -54,6 +54,7 @@ def advice(
     pool: Pool,
     now: datetime,
     begun: datetime,
+    *,
     goal: Goal = GOAL,
     options: Options = DEFAULTS,
     kinds: Sequence[str] = (Kind.DEGREE.value,),

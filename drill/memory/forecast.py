@@ -153,9 +153,9 @@ def forecast(state: State, pool: Pool, now: datetime, today: str, aim: Aim) -> F
     if by_heart >= wanted:
         told = replace(told, enough=True, days=0.0, soonest=0.0, latest=0.0)
     if aim.due is None or until < 1:
-        return _when(state, pool, now, aim, habits, told, 0)
+        return _when(state, pool, now, aim, habits, told=told, until=0)
     told = replace(told, due=ByDate(aim.due, until, None, None, None, None))
-    return _when(state, pool, now, aim, habits, told, until)
+    return _when(state, pool, now, aim, habits, told=told, until=until)
 
 
 def _when(
@@ -164,13 +164,14 @@ def _when(
     now: datetime,
     aim: Aim,
     habits: _Habits,
+    *,
     told: Forecast,
     until: int,
 ) -> Forecast:
     """The forecast with its days, and with what a due date will find."""
     if not told.enough or not len(pool) or not habits.counts:
         return told
-    drawn = _courses(state, pool, now, aim, habits, told.wanted, until)
+    drawn = _courses(state, pool, now, aim, habits, wanted=told.wanted, until=until)
     if told.days is None:
         reached = [each.reached for each in drawn]
         low, high = (_quantile(reached, share) for share in _EIGHTY)
@@ -213,6 +214,7 @@ def _courses(
     now: datetime,
     aim: Aim,
     habits: _Habits,
+    *,
     wanted: int,
     until: int,
 ) -> list[_Course]:

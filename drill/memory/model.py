@@ -222,7 +222,7 @@ def learn(state: State, item: Item, answer: Answer) -> State:
     return state
 
 
-def _learn_factors(
+def _learn_factors(  # noqa: PLR0917 - the inner step of a replay: names would cost a tenth of it
     state: State, place: int, view: _View, now: float, p: float, weight: float, right: bool
 ) -> None:
     """One Gaussian step for every factor that had a part in the answer, but for the facts.
@@ -256,7 +256,7 @@ def _learn_factors(
     cells.last[place] = now
 
 
-def _learn_facts(
+def _learn_facts(  # noqa: PLR0917 - likewise
     state: State, place: int, variances: list[float], now: float, p: float, weight: float,
     answer: Answer,
 ) -> None:  # fmt: skip

@@ -224,32 +224,34 @@ def wished(deck: Deck, args: argparse.Namespace) -> Deck:
     )
 
 
-def _with_wishes(pattern: Pattern, args: argparse.Namespace) -> Pattern:
-    if args.step is not None:
-        if not 1 <= args.step <= 7:
-            raise UsageError(f"the start moves by 1 to 7 steps, not {args.step}")
-        pattern = replace(pattern, moves_by=args.step)
-    given = args.begin is not None or args.groups_of is not None
-    if given and pattern.mode is Mode.ROOT:
+def _refuse(pattern: Pattern, args: argparse.Namespace) -> None:
+    """Raises UsageError for what is out of bounds or does not go with the pattern."""
+    if args.step is not None and not 1 <= args.step <= 7:
+        raise UsageError(f"the start moves by 1 to 7 steps, not {args.step}")
+    if (args.begin, args.groups_of) != (None, None) and pattern.mode is Mode.ROOT:
         raise UsageError("--begin and --groups-of go with patterns in a key")
-    if args.begin is not None:
-        pattern = replace(pattern, begin=args.begin)
-    if args.groups_of is not None:
-        if not 2 <= args.groups_of <= 12:
-            raise UsageError(f"groups have 2 to 12 notes, not {args.groups_of}")
-        pattern = replace(pattern, groups_of=args.groups_of)
-    if args.descent:
-        pattern = replace(pattern, descent=Descent(args.descent))
-    if args.ending:
-        pattern = replace(pattern, ending=Ending(args.ending))
-    if args.lead or args.guide:
-        if not pattern.chords:
-            raise UsageError("--lead and --guide go with chords, such as 'Dm7 G7 Cmaj7'")
-        pattern = replace(pattern, led=pattern.led or args.lead)
-        pattern = with_guide_tones(pattern) if args.guide and not pattern.guide else pattern
+    if args.groups_of is not None and not 2 <= args.groups_of <= 12:
+        raise UsageError(f"groups have 2 to 12 notes, not {args.groups_of}")
+    if (args.lead or args.guide) and not pattern.chords:
+        raise UsageError("--lead and --guide go with chords, such as 'Dm7 G7 Cmaj7'")
+    if args.roots and pattern.chords:
+        raise UsageError("--roots goes with a cell or one chord type, such as chord-m7")
+
+
+def _with_wishes(pattern: Pattern, args: argparse.Namespace) -> Pattern:
+    _refuse(pattern, args)
+    wishes = {
+        "moves_by": args.step,
+        "begin": args.begin,
+        "groups_of": args.groups_of,
+        "descent": Descent(args.descent) if args.descent else None,
+        "ending": Ending(args.ending) if args.ending else None,
+        "led": args.lead or None,
+    }
+    pattern = replace(pattern, **{name: wish for name, wish in wishes.items() if wish is not None})
+    if args.guide and not pattern.guide:
+        pattern = with_guide_tones(pattern)
     if args.roots:
-        if pattern.chords:
-            raise UsageError("--roots goes with a cell or one chord type, such as chord-m7")
         if pattern.mode is Mode.KEY:
             pattern = replace(pattern, mode=Mode.ROOT, descent=Descent.RETROGRADE)
         pattern = replace(pattern, roots=ROOT_ORDERS[args.roots])

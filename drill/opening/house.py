@@ -13,7 +13,6 @@ from typing import TYPE_CHECKING
 from drill.decks.shipped import shipped_folder
 from drill.errors import FaultsError, UsageError
 from drill.frozen import dataclass
-from drill.memory.exchange import reading
 from drill.places import Places, places
 
 if TYPE_CHECKING:
@@ -69,6 +68,7 @@ class House:
 
     def reading(self) -> AbstractContextManager[Store]:
         """The answer log to be read alone: also where it cannot be written.  Raises StoreError."""
+        from drill.memory.exchange import reading
 
         return reading(self.log)
 

@@ -156,7 +156,9 @@ def _measures(
         if (bar.new_system and (index or number)) or engraving:
             _system_break(measure, bar.new_system and index > 0, engraving=engraving)
         clef = bar.clef or clef
-        _attributes(measure, section, bar, horn, index, number, bar.eighths != length)
+        _attributes(
+            measure, section, bar, horn, index=index, number=number, metre=bar.eighths != length
+        )
         length = bar.eighths
         if index == 0 and words:
             _direction(measure, "above", "words", words, **{"font-weight": "bold"})
@@ -182,6 +184,7 @@ def _attributes(
     section: Section,
     bar: Bar,
     horn: Instrument | None,
+    *,
     index: int,
     number: int,
     metre: bool,

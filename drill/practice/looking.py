@@ -38,7 +38,9 @@ def advice_for(
     ``zone`` is where the player's day begins; None takes that of ``now``.
     """
     begun = day_begins(now, zone)
-    return advice(memory, pool, now, begun, goal_of(deck), plan.options, _kinds(plan))
+    return advice(
+        memory, pool, now, begun, goal=goal_of(deck), options=plan.options, kinds=_kinds(plan)
+    )
 
 
 def forecast_for(

@@ -142,7 +142,8 @@ def answer(  # the front end's measurements come with the text
     verdict = desk.marker.mark(prompt.question, text)
     if not verdict.readable:
         return state, (Reread(prompt, verdict), Ask(prompt))
-    return _judged(desk, state, prompt, verdict, text, now, seconds, keystrokes, played)
+    row = _row(desk, prompt, verdict, text, now, seconds=seconds, keystrokes=keystrokes)
+    return _judged(desk, state, prompt, verdict, row, played=played)
 
 
 def give_up(desk: Desk, state: State, now: datetime, seconds: float | None) -> Step:
@@ -151,7 +152,8 @@ def give_up(desk: Desk, state: State, now: datetime, seconds: float | None) -> S
     if prompt is None or state.over or prompt.again:  # the copy has it in view
         return state, ()
     verdict = desk.marker.unanswered(prompt.question)
-    return _judged(desk, state, prompt, verdict, "", now, seconds, 0)
+    row = _row(desk, prompt, verdict, "", now, seconds=seconds, keystrokes=0)
+    return _judged(desk, state, prompt, verdict, row)
 
 
 def pass_on(desk: Desk, state: State) -> Step:
@@ -172,18 +174,9 @@ def hear(desk: Desk, state: State) -> Step:
 
 
 def _judged(
-    desk: Desk,
-    state: State,
-    prompt: Prompt,
-    verdict: Verdict,
-    text: str,
-    now: datetime,
-    seconds: float | None,
-    keystrokes: int,
-    played: bool = False,
+    desk: Desk, state: State, prompt: Prompt, verdict: Verdict, row: Answer, *, played: bool = False
 ) -> Step:
     """A verdict to be logged and shown; then the cell once more, or onward."""
-    row = _row(desk, prompt, verdict, text, now, seconds, keystrokes)
     if played and row.kind not in (CLOSING, WALK):
         row = replace(row, kind=PLAYED)
     effects: list[Effect] = [Log(row, prompt.item), Judge(prompt, verdict)]
@@ -236,6 +229,7 @@ def _row(
     verdict: Verdict,
     text: str,
     now: datetime,
+    *,
     seconds: float | None,
     keystrokes: int,
 ) -> Answer:

@@ -209,17 +209,10 @@ def _with_back(
     found = {} if only else dict(entries)
     for entry in entries.values():
         for back in backs:
-            if back is Back.CHORD:
-                if not entry.cell.symbol:
-                    continue
-            elif about_a_cell(back) and entry.run.pattern.mode is not Mode.KEY:
-                continue  # a cell on a root of its own stands on no degree of a key
-            if about_a_cell(back) and entry.run.pattern.groups_of:
-                continue  # nor do notes that are grouped across cells
+            if not _can_be_asked(entry, back):
+                continue
             if back is Back.WRITTEN and _asked_as_another(entry.run.key, keys, horn):
                 continue
-            if back is Back.SIGNATURE and not has_signature(entry.run.key.scale):
-                continue  # nothing is printed that could be asked for
             item = back_item(entry, back)
             ways: tuple[Altered, ...] = ()
             if back is Back.DIFFERENT:
@@ -228,6 +221,20 @@ def _with_back(
                     continue
             found.setdefault(item.id, Entry(item, entry.run, entry.index, back.value, ways))
     return found or entries
+
+
+def _can_be_asked(entry: Entry, back: Back) -> bool:
+    """Whether the question makes sense of this cell in its key."""
+    pattern = entry.run.pattern
+    if back is Back.SIGNATURE:  # else nothing is printed that could be asked for
+        return has_signature(entry.run.key.scale)
+    if not about_a_cell(back):
+        return True
+    if pattern.groups_of:
+        return False  # notes that are grouped across cells stand on no degree of a key
+    if back is Back.CHORD:
+        return bool(entry.cell.symbol)
+    return pattern.mode is Mode.KEY  # nor does a cell on a root of its own
 
 
 def _asked_as_another(key: Key, keys: Set[Key], horn: Instrument) -> bool:

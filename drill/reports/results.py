@@ -245,8 +245,8 @@ def contents(results: Results) -> tuple[str, ...]:
     """What the file contains, a sentence each: for the person who hands it in."""
     return (
         words.holds(
-            results.student, results.id, results.line, results.deck.name, results.program,
-            len(results.answers), len(results.items),
+            name=results.student, id_=results.id, line=results.line, deck=results.deck.name,
+            program=results.program, answers=len(results.answers), cells=len(results.items),
         ),
         *((words.holds_takes(len(results.takes)),) if results.takes else ()),
         *((words.holds_undated(count),) if (count := misdated(results.answers)) else ()),

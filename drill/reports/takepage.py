@@ -69,7 +69,10 @@ def _staff(line: Line, pairs: Sequence[tuple[Place, NoteHeard]], language: Langu
         for at in range(-2, 3)
     ]  # fmt: skip
     for at, (place, note) in enumerate(pairs):
-        parts.append(_note(place, note, _LEFT + at * _STEP, top, bottom, middle, language))
+        x = _LEFT + at * _STEP
+        parts.append(
+            _note(place, note, x, top=top, bottom=bottom, middle=middle, language=language)
+        )
     box = f"0 0 {width:.0f} {top + bottom:.0f}"
     said = ", ".join(_spoken(place, note, language) for place, note in pairs)
     return tag(
@@ -78,7 +81,7 @@ def _staff(line: Line, pairs: Sequence[tuple[Place, NoteHeard]], language: Langu
 
 
 def _note(
-    place: Place, note: NoteHeard, x: float, top: float, bottom: float, middle: int,
+    place: Place, note: NoteHeard, x: float, *, top: float, bottom: float, middle: int,
     language: Language,
 ) -> Safe:  # fmt: skip
     height = place.note.staff_step - middle

@@ -41,7 +41,7 @@ def wrapped(line: str, hang: int = 2) -> list[str]:
     return wrap(harmless(line), COLUMNS, hang)
 
 
-def said(value: Value, form: Form, report: Report) -> str:
+def said(value: Value, form: Form, report: Report) -> str:  # noqa: C901, PLR0911 - a form each
     """A value in words."""
     if isinstance(value, Mark):
         return value.main

@@ -290,7 +290,7 @@ def build_run(
     if pattern.mode is Mode.ROOT:
         run = build_root_run(key, pattern, direction, horn, limits)
     else:
-        run = _key_run(engine, key, pattern, direction, span, horn, limits, joined=joined)
+        run = _key_run(engine, key, pattern, direction, span, horn, limits=limits, joined=joined)
     return displaced(run, pattern.groups_of) if pattern.groups_of else run
 
 
@@ -301,8 +301,8 @@ def _key_run(
     direction: Direction,
     span: Span,
     horn: Instrument | None,
-    limits: Limits,
     *,
+    limits: Limits,
     joined: bool,
 ) -> Run:
     """The run of a key-mode pattern; see ``build_run``."""

@@ -45,7 +45,7 @@ class ScaleKind:
     """Other formulas met in print."""
 
 
-def _kind(  # one row of the table below, which reads best with positions
+def _kind(  # noqa: PLR0917 - one row of the table below, which reads best with positions
     scale_id: str,
     label: str,
     name: str,

@@ -16,7 +16,7 @@ HOLDS_NO_MORE = (
 
 
 def holds(
-    name: str, id_: str, line: str, deck: str, program: str, answers: int, cells: int
+    *, name: str, id_: str, line: str, deck: str, program: str, answers: int, cells: int
 ) -> str:  # fmt: skip
     """What stands in the file of a student."""
     own = f" and the id {id_}" if id_ else ""

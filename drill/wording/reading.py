@@ -56,7 +56,7 @@ def _ways(ways: tuple[Row, ...], key: Key | None) -> Sentence:
     return joined(" or ", (row((note.name for note in way), key) for way in ways))
 
 
-def _told(  # one branch a reason, each a sentence
+def _told(  # noqa: C901, PLR0911, PLR0912 - a sentence a reason
     problem: Problem, language: Language, key: Key | None
 ) -> Sentence:
     shown, example = quoted(problem.token), _example(language, key)

@@ -55,7 +55,9 @@ def judged_by_states(
         sounds.append(replace(sound, on=seen.at, joined=joined, stroke=dip, rise=seen.rise))
         owner.append(place)
     pairing = _paired(owner)
-    return Judged(sounds, pairing, sifted(here, pitches, sounds, pairing, note_s, octaves_told))
+    return Judged(
+        sounds, pairing, sifted(here, pitches, sounds, pairing, note_s, octaves_told=octaves_told)
+    )
 
 
 def _paired(owner: list[int]) -> Pairing:

@@ -31,13 +31,6 @@ LETTERS = "CDEFGAB"
 
 def preload() -> None:
     """Import what a practice imports, so that a fork is as far as a start that read its modules."""
-    import drill.cli
-    import drill.commands.backup
-    import drill.commands.log
-    import drill.commands.practise
-    import drill.lines.lines
-    import drill.practice.room
-    import drill.practice.syllabus
     import drill.tui.trainer  # noqa: F401
 
 

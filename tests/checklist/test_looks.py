@@ -11,8 +11,8 @@ import pytest
 from program import DECK, LINES, run
 from pty_screen import PtyScreen
 
-from drill.commands.practise import wished
 from drill.decks.load import loads
+from drill.opening.plan import wished
 from drill.practice.machine import plan_for
 from drill.settings.values import Settings
 

@@ -110,7 +110,7 @@ def hand_in_all(band: Band, player: Invented, days: list[list[int]], engine: Eng
         if not player.practices:
             continue
         some = days[week][: player.practices]
-        practise(player, house_of(home).deck(name), home, engine, NOW, 5, some)
+        practise(player, house_of(home).deck(name), home, engine, NOW, 5, days=some)
         out = band.inbox / f"{player.id}-{name}.drill-results"
         got = ran(hand_in, ["--deck", name, "--out", str(out)], home)
         assert "Nothing was sent." in got.err

@@ -15,12 +15,12 @@ import pytest
 from desk_tools import NOW, ran
 
 from drill.commands import why
-from drill.commands.practise import FIRST_DECK, deck_plan
 from drill.decks.load import load
 from drill.errors import ExitCode
 from drill.memory.items import Answer, practice_day
 from drill.memory.store import Store
 from drill.opening.house import House
+from drill.opening.plan import FIRST_DECK, deck_plan
 from drill.opening.tools import Tools
 from drill.places import places
 from drill.practice.machine import begin, plan_for

@@ -183,7 +183,7 @@ def test_more_prompts_a_day_make_more_by_heart() -> None:
 
 def advised(state: State, pool: Pool, day: float, goal: Goal = GOAL):  # type: ignore[no-untyped-def]
     now = START + timedelta(days=day)
-    return advice(state, pool, now, day_begins(now), goal)
+    return advice(state, pool, now, day_begins(now), goal=goal)
 
 
 def test_nothing_is_advised_before_the_day_s_first_practice() -> None:

@@ -22,13 +22,17 @@ from pathlib import Path
 import pytest
 
 from drill.commands import practise
+from drill.commands.errands import Errands
 from drill.commands.table import module_of, parser_of
 from drill.decks.load import loads
 from drill.decks.patternchoice import PATTERN_KEYS
 from drill.decks.schema import Deck, Goal, Practice
 from drill.memory.items import Kind
 from drill.memory.store import Store
+from drill.opening import inlines
 from drill.opening.house import House
+from drill.opening.onscreens import on_screens
+from drill.opening.plan import deck_plan, player_for, settings_for
 from drill.opening.tools import Tools
 from drill.places import places
 from drill.practice import machine
@@ -427,18 +431,18 @@ def test_the_tempo_to_reach_is_told(tmp_path: Path) -> None:
 )
 def test_a_player_s_wish_goes_first(wish: Overrides, field: str, value: object) -> None:
     of = deck("prompts = 30\nminutes = 9")
-    plan = practise.deck_plan(of, NOW, Settings(practice=wish), None)
+    plan = deck_plan(of, NOW, Settings(practice=wish), None)
     assert getattr(plan, field) == value
-    assert getattr(practise.deck_plan(of, NOW, Settings(), None), field) != value
+    assert getattr(deck_plan(of, NOW, Settings(), None), field) != value
     new = Overrides(new_keys=1, new_cells=3)
-    limits = practise.deck_plan(of, NOW, Settings(practice=new), None).options.new
+    limits = deck_plan(of, NOW, Settings(practice=new), None).options.new
     assert (limits.keys, limits.cells) == (1, 3)
 
 
 def test_in_time_off_asks_nothing_in_time() -> None:
     of = deck('ask = ["degree", "time"]')
-    assert Kind.TIME in practise.deck_plan(of, NOW, Settings(), None).kinds
-    assert Kind.TIME not in practise.deck_plan(of, NOW, Settings(in_time=False), None).kinds
+    assert Kind.TIME in deck_plan(of, NOW, Settings(), None).kinds
+    assert Kind.TIME not in deck_plan(of, NOW, Settings(in_time=False), None).kinds
 
 
 def tools_at(folder: Path, typed: str = "", settings: str = "") -> Tools:
@@ -464,7 +468,7 @@ def test_volume_and_pitch_reach_what_sounds(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     heard = Listener()
-    monkeypatch.setattr(practise, "player_for", lambda settings, tools: heard)
+    monkeypatch.setattr(inlines, "player_for", lambda settings, tools: heard)
     tools = tools_at(tmp_path, "show\nquit\n", "volume = 0.2\na4 = 432\n")
     parser = practise_parser()
     practise.run(parser.parse_args(["--plain", "--deck", "major-returning-cells"]), tools)
@@ -491,7 +495,7 @@ def test_sound_backend_and_room_reach_the_player(
     plain = Settings()
     wished = replace(plain, sound=False, room=not plain.room, backend=BackendChoice.SILENT)
     for settings in (plain, wished):
-        practise.player_for(settings, tools_at(tmp_path))
+        player_for(settings, tools_at(tmp_path))
     first, second = made
     assert (first["muted"], second["muted"]) == (False, True)
     assert first["room"] is not second["room"]
@@ -519,8 +523,8 @@ def test_reduced_motion_keeps_screens_still(
     monkeypatch.setattr(app, "run", lambda context: 0)
     tools = tools_at(tmp_path, settings=f'motion = "{motion.value}"\n')
     args = practise_parser().parse_args([])
-    loaded = practise.settings_for(args, tools)
-    practise.on_screens(args, loaded, None, tools)
+    loaded = settings_for(args, tools)
+    on_screens(args, loaded, None, tools, Errands(tools))
     wanted = "none" if motion is Motion.REDUCED else None
     assert os.environ.get("TEXTUAL_ANIMATIONS") == wanted
     assert sys.modules["drill.tui.app"] is app

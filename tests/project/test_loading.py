@@ -107,7 +107,7 @@ SEATED = """
 import sys
 from datetime import UTC, datetime
 from pathlib import Path
-from drill.commands.practise import deck_plan
+from drill.opening.plan import deck_plan
 from drill.decks.load import load
 from drill.opening.house import house
 from drill.settings.values import Settings

@@ -10,10 +10,11 @@ from typing import Any
 
 from tui_desk import MORNING, Notifier
 
-from drill.commands.practise import FIRST_DECK, wishes_of
 from drill.memory.store import Store
 from drill.opening.desk_settings import Desk
 from drill.opening.house import House
+from drill.opening.onscreens import wishes_of
+from drill.opening.plan import FIRST_DECK
 from drill.places import places
 from drill.practice.course import Plan
 from drill.practice.room import Room

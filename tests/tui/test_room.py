@@ -74,6 +74,7 @@ def test_little_is_loaded_before_the_first_screen_is_drawn() -> None:
         "import sys\n"
         "import drill.commands.practise, drill.tui.app, drill.tui.trainer\n"
         "import drill.tui.screens.today, drill.commands.errands, drill.opening.desk_settings\n"
+        "import drill.opening.inlines, drill.opening.onscreens\n"
         "print(*sorted(sys.modules))\n"
     )
     done = subprocess.run(

@@ -1,0 +1,163 @@
+"""One practice in plain lines: typed, played on the horn, or in time."""
+
+from __future__ import annotations
+
+import argparse
+import contextlib
+from dataclasses import dataclass, replace
+from functools import partial
+from typing import TYPE_CHECKING
+
+from drill.clock import fresh_seed, monotonic, sleep
+from drill.errors import ExitCode
+from drill.memory.items import PLAYED, Kind
+from drill.opening.house import new_id
+from drill.opening.once import deck_for
+from drill.opening.plan import deck_plan, first_deck, player_for, settings_for
+from drill.opening.tools import Tools
+from drill.settings.values import Glyphs, Settings
+
+if TYPE_CHECKING:
+    from drill.decks.schema import Deck
+    from drill.lines.lines import Lines
+    from drill.practice.course import Plan
+    from drill.practice.playing import Source, Strokes
+    from drill.practice.room import Room
+    from drill.sound.player import Sounding
+
+
+def in_lines(
+    args: argparse.Namespace, settings: Settings, asked: tuple[str, ...] | None, tools: Tools
+) -> ExitCode:
+    """One practice in plain lines."""
+    from drill.practice.sounding import BY_EAR, heard_kinds
+
+    if settings.glyphs is Glyphs.ASCII:
+        tools = tools.ascii_only()
+    deck = deck_for(args, tools.house, args.deck)
+    if deck is None:
+        deck = first_deck(tools, settings, ask=not args.json)
+        settings = settings_for(args, tools).settings
+    room = tools.house.room(settings.names, tools.now())
+    for notice in filter(None, (*room.notices, room.clock(tools.now()))):
+        tools.say(notice)
+    player = player_for(settings, tools)
+    with contextlib.closing(room.store), contextlib.closing(player):
+        player.warm()
+        plan = deck_plan(deck, tools.now(), settings, asked)
+        plan = replace(plan, kinds=heard_kinds(plan.kinds, silent=player.muted))
+        if player.muted and set(plan.kinds) <= set(BY_EAR):
+            tools.say("the sound is off, and this is asked by ear: type mute to turn it on")
+        begun = _Begun(args, settings, tools, room, deck, plan, player)
+        if set(plan.kinds) == {Kind.TIME}:
+            _in_time(begun)
+            return ExitCode.OK
+        _prompts(begun)
+        if Kind.TIME in plan.kinds and not args.json:
+            tools.say(f"to play these runs in time: drill --plain --ask time --deck {deck.name}")
+    return ExitCode.OK
+
+
+@dataclass(frozen=True, slots=True)
+class _Begun:
+    """A practice in lines whose log and sound are open."""
+
+    args: argparse.Namespace
+    settings: Settings
+    tools: Tools
+    room: Room
+    deck: Deck
+    plan: Plan
+    player: Sounding
+
+    @property
+    def seed(self) -> int:
+        return self.args.seed if self.args.seed is not None else fresh_seed()
+
+
+def _prompts(begun: _Begun) -> None:
+    """Cell after cell, typed or played."""
+    from drill.lines.lines import Lines
+
+    making, played = Lines, PLAYED in begun.plan.kinds
+    if played:  # the ear is loaded for those who play
+        from drill.lines.onhorn import HornLines
+
+        making = HornLines
+    args, settings, tools, plan = begun.args, begun.settings, begun.tools, begun.plan
+    syllabus = begun.room.syllabus(begun.deck, plan.kinds)
+    if (walk := getattr(args, "walk", None)) is not None:
+        from drill.practice.introduction import introduction
+        from drill.practice.walk import walk_plan, wanted_run
+
+        plan = walk_plan(plan, wanted_run(syllabus, introduction(syllabus), walk))
+    desk = begun.room.desk(syllabus, plan, begun.seed, new_id)
+    lines = making(
+        begun.room, desk, tools.source, tools.out, tools.say, begun.player, tools.now, monotonic,
+        json=args.json, words=settings.words, volume=settings.volume, a4=settings.a4,
+        hold=settings.hold,
+    )  # fmt: skip
+    if played:
+        _on_horn(lines, settings, args.midi)
+    else:
+        lines.run()
+
+
+def open_microphone() -> Source:
+    """The microphone, open.  Raises SoundError where there is none."""
+    from drill.sound.capture import Microphone
+
+    return Microphone(monotonic)
+
+
+def open_midi(name: str) -> Strokes:
+    """A MIDI instrument by a part of its name; the first one for none.  Raises MidiError."""
+    from drill.sound.midiport import MidiPort
+
+    return MidiPort(name or None)
+
+
+def _on_horn(lines: Lines, settings: Settings, midi: str | None) -> None:
+    """A practice in lines whose cells are played; typed where there is no microphone."""
+    from drill.lines.onhorn import HornLines
+    from drill.practice.playing import Horn, Keys
+
+    assert isinstance(lines, HornLines)
+    syllabus = lines.desk.syllabus
+    lines.horn = (
+        Horn(
+            open_microphone,
+            syllabus,
+            monotonic,
+            lambda: lines.player.playing() is not None,
+            settings.a4,
+        )
+        if midi is None
+        else Keys(partial(open_midi, midi), syllabus, monotonic)
+    )
+    lines.pause = sleep
+    lines.run_on_horn()
+
+
+def _in_time(begun: _Begun) -> None:
+    """Bout after bout.  Raises UsageError where the input is no terminal."""
+    from drill.lines.intime import TimeLines, stamped
+    from drill.lines.tapping import ByMicrophone
+    from drill.practice.time.bout import Setting
+    from drill.practice.time.course import time_desk, time_plan
+    from drill.sound.capture import Microphone
+
+    args, settings, tools, room = begun.args, begun.settings, begun.tools, begun.room
+    setting = Setting(
+        notes_per_beat=2 if args.eighths else None, letters=args.letters, tapped=args.tap,
+        click=args.click, metre=args.metre, count_in_bars=args.count_in, volume=settings.volume,
+        a4=settings.a4,
+    )  # fmt: skip
+    plan = time_plan(begun.plan, setting, args.tempo)
+    TimeLines(
+        room, time_desk(room, room.syllabus(begun.deck), plan, begun.seed, new_id),
+        stamped(tools.source, monotonic, as_json=args.json), tools.out, tools.say, begun.player,
+        tools.now, monotonic,
+        ByMicrophone(tools.environment, monotonic, sleep, lambda: Microphone(monotonic)),
+        json=args.json, words=settings.words,
+    ).run()  # fmt: skip

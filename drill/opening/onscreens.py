@@ -1,0 +1,114 @@
+"""The trainer on screens, as the command line and the settings ask for it."""
+
+from __future__ import annotations
+
+import argparse
+import gc
+import os
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from drill.clock import fresh_seed, monotonic
+from drill.opening.house import House, new_id
+from drill.opening.inlines import open_microphone, open_midi
+from drill.opening.once import deck_for
+from drill.opening.plan import (
+    FIRST_DECK,
+    MY_PRACTICE,
+    deck_plan,
+    flags_of,
+    is_new,
+    known_actions,
+    player_for,
+)
+from drill.opening.tools import Tools
+from drill.settings.at_hand import names_here
+from drill.settings.load import load
+from drill.settings.values import Motion, Settings
+
+if TYPE_CHECKING:
+    from drill.settings.load import Loaded
+    from drill.tui.context import Errands, Wishes
+
+
+def on_screens(
+    args: argparse.Namespace,
+    loaded: Loaded,
+    asked: tuple[str, ...] | None,
+    tools: Tools,
+    errands: Errands,
+) -> int:
+    """The trainer, until the player leaves it; the screens' own exit code."""
+    gc.disable()  # until the first screen stands: a start makes much and drops little
+    from drill.opening.desk_settings import Desk
+    from drill.tui import context as tui
+    from drill.tui.app import run as run_screens
+
+    house = tools.house
+    if loaded.settings.motion is Motion.REDUCED:
+        os.environ.setdefault("TEXTUAL_ANIMATIONS", "none")
+    # What is wrong with a deck is said before a screen is drawn.
+    deck = deck_for(args, house, args.deck)
+
+    def settings() -> Settings:
+        return load(house.places, tools.environment, flags_of(args), Path(), known_actions).settings
+
+    return int(
+        run_screens(
+            tui.Context(
+                open_room=lambda: house.room(settings().names, tools.now()),
+                make_player=lambda: player_for(settings(), tools),
+                folders=house.deck_folders,
+                wishes=lambda: wishes_of(settings(), asked),
+                opened=house.opened,
+                walk=getattr(args, "walk", None),
+                utc_now=tools.now,
+                monotonic=monotonic,
+                new_id=new_id,
+                seed=args.seed if args.seed is not None else fresh_seed(),
+                log=house.places.log,
+                deck=deck if deck is None or deck.path is None else deck.path,
+                ask_first=deck is None and is_new(house, loaded.settings),
+                names_here=names_here(tools.environment),
+                first_deck=_first(house),
+                in_time=tui.InTime(
+                    args.tempo,
+                    args.eighths,
+                    args.letters,
+                    args.tap,
+                    args.click,
+                    args.metre,
+                    args.count_in,
+                ),
+                microphone=open_microphone,
+                midi=None if args.midi is None else partial(open_midi, args.midi),
+                errands=errands,
+                settings=Desk(house.places, tools.environment, flags_of(args)),
+            )
+        )
+    )
+
+
+def _first(house: House) -> str:
+    """The deck that Today stands on before anything was answered: one's own, where it is there."""
+    own = house.places.decks / MY_PRACTICE
+    return own.stem if own.exists() else FIRST_DECK
+
+
+def wishes_of(settings: Settings, asked: tuple[str, ...] | None) -> Wishes:
+    """What the screens follow of the settings."""
+    from drill.tui.context import Wishes
+
+    return Wishes(
+        plan=lambda deck, now: deck_plan(deck, now, settings, asked),
+        names=settings.names,
+        glyphs=settings.glyphs,
+        theme=settings.theme,
+        color=settings.color,
+        hold=settings.hold,
+        sound=settings.sound,
+        volume=settings.volume,
+        a4=settings.a4,
+        keymap={remap.action: ",".join(remap.keys) for remap in settings.keys},
+    )
