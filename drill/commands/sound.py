@@ -92,7 +92,7 @@ def tapping(tools: Tools, *, as_json: bool) -> Way:
     Raises UsageError where the taps do not come from a terminal, and ``as_json`` does not say
     that a program knows what it does.
     """
-    from drill.lines.intime import stamped
+    from drill.lines.stamping import stamped
     from drill.lines.tapping import tap_along
 
     source = stamped(tools.source, monotonic, as_json=as_json)

@@ -12,19 +12,14 @@ expected to know what it does.
 
 from __future__ import annotations
 
-import codecs
-import os
-import queue
-import threading
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from functools import partial
 from typing import TextIO
 
-from drill.errors import UsageError
 from drill.lines.intime_objects import bout_object, timing_object
-from drill.lines.tapping import ByMicrophone, Line, LineSource, tap_along
+from drill.lines.tapping import ByMicrophone, LineSource, tap_along
 from drill.lines.writing import Writer
 from drill.practice.course import carried
 from drill.practice.looking import advice_for
@@ -50,14 +45,13 @@ from drill.practice.time.course import (
 from drill.practice.time.strokes import Gatherer, Stroke
 from drill.practice.time.timing import FINEST_S, KNOWN_S, terminal_jitter
 from drill.sound.output import SoundError
-from drill.sound.player import Playing, Sounding
+from drill.sound.sounding import Playing, Sounding
 from drill.wording.ahead import advice_words
 from drill.wording.asking import stands_on
 from drill.wording.bouts import (
     NO_CLICK,
     NO_NOTE,
     SOUND_LOST,
-    TERMINAL_ONLY,
     jitter_told,
     next_told,
     offered_told,
@@ -87,54 +81,6 @@ MOVED_S = 0.001
 MEASURE = 12
 """Lines of a held Enter that measure the terminal."""
 MEASURE_S = 10.0
-
-
-class StampedLines:
-    """Lines of a file, stamped by a thread at the read itself."""
-
-    def __init__(self, source: TextIO, clock: Callable[[], float]) -> None:
-        self._clock = clock
-        self._source = source  # kept: a file that is forgotten closes itself
-        self._lines: queue.SimpleQueue[Line | None] = queue.SimpleQueue()
-        self._ended = False
-        encoding = source.encoding or "utf-8"
-        self._decoder = codecs.getincrementaldecoder(encoding)("replace")
-        # Not through the buffer: a thread that waits in it would hold its lock at the end.
-        threading.Thread(
-            target=self._read, args=(source.fileno(),), name="lines", daemon=True
-        ).start()
-
-    @property
-    def ended(self) -> bool:
-        return self._ended
-
-    def line(self, until: float | None) -> Line | None:
-        if self._ended:
-            return None
-        wait = None if until is None else max(0.0, until - self._clock())
-        try:
-            found = self._lines.get(timeout=wait)
-        except queue.Empty:
-            return None
-        self._ended = found is None
-        return found
-
-    def _read(self, handle: int) -> None:
-        rest = ""
-        while True:
-            try:
-                data = os.read(handle, 4096)
-            except OSError:
-                data = b""
-            at = self._clock()
-            *lines, rest = (rest + self._decoder.decode(data, not data)).split("\n")
-            for text in lines:
-                self._lines.put(Line(text.rstrip("\r"), at))
-            if not data:
-                if rest:
-                    self._lines.put(Line(rest, at))
-                self._lines.put(None)
-                return
 
 
 @dataclass(slots=True)
@@ -180,18 +126,6 @@ class TimeLines(Writer):
         else:
             self._line(ENTER_PLAYS)
         self._poll()
-
-    def _sound_bout(self) -> None:
-        if self._state.bout is not None and not self.player.play(self._state.bout.music):
-            self._line(SOUND_OFF)
-
-    def _tap_along(self) -> None:
-        volume = self.desk.plan.setting.volume
-        found = tap_along(self.player, self.source, self.monotonic, volume, self._line)
-        self._calibrated(found)
-
-    def _help(self) -> None:
-        self._line(HELP_IN_TIME)
 
     def _poll(self) -> None:
         for notice in filter(None, (self.player.poll(), self.room.news())):
@@ -380,11 +314,16 @@ class TimeLines(Writer):
             self._line(said)
 
 
-def stamped(source: TextIO, clock: Callable[[], float], *, as_json: bool) -> StampedLines:
-    """Stamped lines of standard input.  Raises UsageError where it is no terminal."""
-    if not (as_json or source.isatty()):
-        raise UsageError(TERMINAL_ONLY)
-    return StampedLines(source, clock)
+def _sound_bout(lines: TimeLines) -> None:
+    bout = lines._state.bout
+    if bout is not None and not lines.player.play(bout.music):
+        lines._line(SOUND_OFF)
+
+
+def _tap_along(lines: TimeLines) -> None:
+    volume = lines.desk.plan.setting.volume
+    found = tap_along(lines.player, lines.source, lines.monotonic, volume, lines._line)
+    lines._calibrated(found)
 
 
 _SHORT = {
@@ -409,10 +348,10 @@ _SETTINGS: dict[str, Callable[[Setting], Setting]] = {
 }
 _ACTS: dict[str, Callable[[TimeLines], None]] = {
     "": TimeLines._play,
-    "hear": TimeLines._sound_bout,
+    "hear": _sound_bout,
     "measure": TimeLines._measure,
-    "calibrate": TimeLines._tap_along,
+    "calibrate": _tap_along,
     "microphone": TimeLines._hear,
     "mute": TimeLines._mute,
-    "help": TimeLines._help,
+    "help": lambda lines: lines._line(HELP_IN_TIME),
 }

@@ -10,7 +10,7 @@ from typing import Protocol
 from drill.practice.time.echoes import Echoes, Listening, held_by
 from drill.practice.time.tapping import TAPS, asked, result_told, tapping_take, told_by
 from drill.sound.latency import Source
-from drill.sound.player import Playing, Sounding
+from drill.sound.sounding import Playing, Sounding
 from drill.sound.take import Take
 from drill.wording.bouts import NO_CLICK
 from drill.wording.calibrating import CLOSED, LISTENING, echo_told

@@ -6,7 +6,7 @@ import json
 from typing import Any, TextIO
 
 from drill.practice.room import Room
-from drill.sound.player import Sounding
+from drill.sound.sounding import Sounding
 from drill.wording.soundwords import sound_told
 from drill.wording.voice import Script, Voice
 

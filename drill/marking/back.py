@@ -14,7 +14,8 @@ from drill.errors import TheoryError
 from drill.marking.different import different_unanswered, mark_different
 from drill.marking.facts import Bare, Keyed, OnOther
 from drill.marking.question import Question
-from drill.marking.read import Problem, Unread, read
+from drill.marking.read import read
+from drill.marking.typed import Problem, Unread
 from drill.marking.verdict import Hypothesis, Marked, Outcome, Slip, Verdict
 from drill.terms import Instrument, Key, Name
 from drill.theory.keys import concert_key, written_key

@@ -7,7 +7,7 @@ from functools import cached_property
 
 from drill.marking.forms import Form, Forms, Names, agree, fits, is_keyed
 from drill.marking.question import Question
-from drill.marking.read import Typed
+from drill.marking.typed import Typed
 from drill.marking.verdict import Marked, Outcome
 from drill.terms import (
     Cell,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from drill.marking.read import Typed
+from drill.marking.typed import Typed
 from drill.marking.verdict import Marked, Outcome
 from drill.terms import Note
 

@@ -15,7 +15,7 @@ from drill.marking.case import Case
 from drill.marking.facts import Bare, Fact
 from drill.marking.forms import Forms
 from drill.marking.question import Question
-from drill.marking.read import Typed
+from drill.marking.typed import Typed
 from drill.marking.verdict import Hypothesis, Marked, Slip
 from drill.terms import Direction, Key
 from drill.theory.engine import Engine

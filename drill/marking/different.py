@@ -10,7 +10,8 @@ from dataclasses import replace
 
 from drill.marking.facts import Bare
 from drill.marking.question import Altered, Question
-from drill.marking.read import Problem, Typed, Unread, read
+from drill.marking.read import read
+from drill.marking.typed import Problem, Typed, Unread
 from drill.marking.verdict import Hypothesis, Marked, Outcome, Slip, Verdict
 from drill.terms import Cell, Name, Note, Scale
 from drill.theory.language import Language

@@ -25,8 +25,8 @@ from drill.terms import (
 )
 from drill.theory.chords import CHORDS, ChordKind
 from drill.theory.engine import Engine
+from drill.theory.layout import cell_on
 from drill.theory.patterns import PATTERNS
-from drill.theory.runs import cell_on
 from drill.theory.scales import fifths_of
 from drill.theory.spelling import degree_interval, moved
 

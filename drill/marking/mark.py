@@ -7,7 +7,8 @@ from drill.marking.compare import compare
 from drill.marking.diagnose import Diagnoser, Order
 from drill.marking.facts import Bare
 from drill.marking.question import Question
-from drill.marking.read import Reading, read
+from drill.marking.read import read
+from drill.marking.typed import Reading
 from drill.marking.verdict import Hypothesis, Marked, Outcome, Slip, Verdict
 from drill.terms import Key
 from drill.theory.engine import Engine

@@ -10,7 +10,7 @@ from enum import StrEnum
 
 from drill.frozen import dataclass
 from drill.marking.facts import Fact
-from drill.marking.read import Problem
+from drill.marking.typed import Problem
 from drill.terms import Key, Note
 
 

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from drill.practice.course import Plan
     from drill.practice.playing import Source, Strokes
     from drill.practice.room import Room
-    from drill.sound.player import Sounding
+    from drill.sound.sounding import Sounding
 
 
 def in_lines(
@@ -141,7 +141,8 @@ def _on_horn(lines: Lines, settings: Settings, midi: str | None) -> None:
 
 def _in_time(begun: _Begun) -> None:
     """Bout after bout.  Raises UsageError where the input is no terminal."""
-    from drill.lines.intime import TimeLines, stamped
+    from drill.lines.intime import TimeLines
+    from drill.lines.stamping import stamped
     from drill.lines.tapping import ByMicrophone
     from drill.practice.time.bout import Setting
     from drill.practice.time.course import time_desk, time_plan

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from drill.practice.course import Plan
     from drill.settings.keymap import Known
     from drill.settings.load import Loaded
-    from drill.sound.player import Sounding
+    from drill.sound.sounding import Sounding
 
 FIRST_DECK = "major-returning-cells"
 """The deck of a practice in lines where none is named."""

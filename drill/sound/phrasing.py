@@ -11,58 +11,17 @@ import random
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from enum import StrEnum
-from itertools import pairwise
 
 from drill.errors import UsageError
 from drill.sound.metronome import click_track
-from drill.sound.take import MF, TAIL_S, VOLUME, Event, Take
+from drill.sound.take import TAIL_S, VOLUME, Event, Take
 from drill.sound.tone import Colour
+from drill.sound.tonguing import MARKS, SLUR_S, Articulation, Slot, articulations, slurs
 from drill.terms import Contour, Direction, Tonguing
 from drill.theory.metre import Metronome
 
 TEMPO_LOW, TEMPO_HIGH = 20, 400
 """Beats a minute that a take accepts."""
-SLUR_S = 0.02
-"""Overlap of slurred notes; 10 to 30 ms is common practice."""
-
-
-class Articulation(StrEnum):
-    """How one note is played."""
-
-    TONGUED = "tongued"
-    SLURRED = "slurred"
-    TENUTO = "tenuto"
-    STACCATO = "staccato"
-    STACCATISSIMO = "staccatissimo"
-    PORTATO = "portato"
-    ACCENT = "accent"
-    MARCATO = "marcato"
-    REPEATED = "repeated"
-    """The same pitch again, tongued so that both are heard."""
-
-
-@dataclass(frozen=True, slots=True)
-class Mark:
-    """What an articulation does to a note."""
-
-    fraction: float
-    """Of the written length that sounds; a slurred note also overlaps the next."""
-    velocity: int = 0
-    """Added to the velocity."""
-
-
-MARKS: dict[Articulation, Mark] = {
-    Articulation.TONGUED: Mark(0.88),
-    Articulation.SLURRED: Mark(1.0),
-    Articulation.TENUTO: Mark(1.0),
-    Articulation.STACCATO: Mark(0.5, 4),
-    Articulation.STACCATISSIMO: Mark(0.3, 6),
-    Articulation.PORTATO: Mark(0.7),
-    Articulation.ACCENT: Mark(0.95, 20),
-    Articulation.MARCATO: Mark(0.7, 30),
-    Articulation.REPEATED: Mark(0.85),
-}
-"""Common practice, in line with measured piano and saxophone playing."""
 
 
 class DynamicMark(StrEnum):
@@ -199,20 +158,6 @@ class Manner:
             raise UsageError(f"the upbeat has {self.pickup_notes} notes; expected 0 to {most}")
 
 
-@dataclass(frozen=True, slots=True)
-class _Slot:
-    """A note where it is written."""
-
-    midi: int
-    beat: float
-    length: float
-    cell: int
-    """Which cell of the phrase, -1 for the held tonic."""
-    place: int
-    """Which note of the cell."""
-    velocity: int = MF
-
-
 def phrase_take(phrases: tuple[Phrase, ...], manner: Manner, colour: Colour = Colour.SAX) -> Take:
     """The take of phrases played one after the other, each beginning on a bar line.
 
@@ -278,21 +223,21 @@ def _next_bar(beat: float, per_bar: int) -> float:
     return float(bars * per_bar)
 
 
-def _written(phrase: Phrase, manner: Manner, start: float) -> tuple[list[_Slot], float]:
+def _written(phrase: Phrase, manner: Manner, start: float) -> tuple[list[Slot], float]:
     """Where each note of a phrase is written, and the beat after the last."""
     step = 1.0 / manner.notes_per_beat
-    slots: list[_Slot] = []
+    slots: list[Slot] = []
     beat = start
     for index, cell in enumerate(phrase.cells):
         if manner.cell_per_bar:
             beat = _next_bar(beat, manner.beats_per_bar)
         for place, midi in enumerate(cell):
-            slots.append(_Slot(midi, beat + place * step, step, index, place))
+            slots.append(Slot(midi, beat + place * step, step, index, place))
         beat += len(cell) * step
     if phrase.close is not None:
         if manner.cell_per_bar:
             beat = _next_bar(beat, manner.beats_per_bar)
-        slots.append(_Slot(phrase.close, beat, manner.close_beats, -1, 0))
+        slots.append(Slot(phrase.close, beat, manner.close_beats, -1, 0))
         beat += manner.close_beats
     return [
         replace(slot, velocity=_velocity(at, len(slots), phrase.direction, manner))
@@ -322,12 +267,12 @@ def _swung(beat: float, manner: Manner) -> float:
 
 
 def _sounded(
-    slots: list[_Slot], manner: Manner, rng: random.Random, start_s: float
+    slots: list[Slot], manner: Manner, rng: random.Random, start_s: float
 ) -> Iterator[Event]:
     """The events of written notes."""
     beat_s = 60.0 / manner.bpm
-    marks = _articulations(slots, manner.tonguing)
-    joins = _slurs(slots, manner.tonguing, rng)
+    marks = articulations(slots, manner.tonguing)
+    joins = slurs(slots, manner.tonguing, rng)
     slur_in = 0.0
     for index, (slot, articulation) in enumerate(zip(slots, marks, strict=True)):
         onset = _swung(slot.beat, manner) * beat_s
@@ -345,66 +290,3 @@ def _sounded(
             written,
         )
         slur_in = slur_out
-
-
-_EVERY = {
-    Tonguing.TENUTO: Articulation.TENUTO,
-    Tonguing.STACCATO: Articulation.STACCATO,
-    Tonguing.STACCATISSIMO: Articulation.STACCATISSIMO,
-    Tonguing.PORTATO: Articulation.PORTATO,
-    Tonguing.ACCENT: Articulation.ACCENT,
-    Tonguing.MARCATO: Articulation.MARCATO,
-}
-
-
-def _articulations(slots: list[_Slot], tonguing: Tonguing) -> list[Articulation]:
-    """How each note ends and is struck when no slur joins it to the next."""
-    every = _EVERY.get(tonguing, Articulation.TONGUED)
-    marks = [every] * len(slots)
-    for index, slot in enumerate(slots):
-        if slot.cell < 0:
-            # The held tonic is held, whatever came before.
-            marks[index] = Articulation.TENUTO
-        elif tonguing is Tonguing.FIRST_ACCENTED and slot.place == 0:
-            marks[index] = Articulation.ACCENT
-        elif every is Articulation.TONGUED and _repeats(slots, index):
-            marks[index] = Articulation.REPEATED
-    return marks
-
-
-def _repeats(slots: list[_Slot], index: int) -> bool:
-    """Whether the next note is the same pitch."""
-    return index + 1 < len(slots) and slots[index].midi == slots[index + 1].midi
-
-
-def _slurs(slots: list[_Slot], tonguing: Tonguing, rng: random.Random) -> list[bool]:
-    """Whether each note is slurred into the next; a repeated pitch never is."""
-    sizes: dict[int, int] = {}
-    for slot in slots:
-        sizes[slot.cell] = slot.place + 1
-    joins = []
-    for slot, after in pairwise(slots):
-        touching = abs(slot.beat + slot.length - after.beat) < 1e-6
-        same_cell = slot.cell == after.cell
-        joins.append(
-            touching
-            and slot.midi != after.midi
-            and _joined(slot.place, sizes[slot.cell], same_cell, tonguing, rng)
-        )
-    return [*joins, False] if slots else []
-
-
-def _joined(place: int, size: int, same_cell: bool, tonguing: Tonguing, rng: random.Random) -> bool:
-    """Whether a note of a cell is slurred into the one after it."""
-    if tonguing is Tonguing.SLURRED or not same_cell:
-        return tonguing is Tonguing.SLURRED
-    match tonguing:
-        case Tonguing.TWO_AND_TWO:
-            return place % 4 == 0
-        case Tonguing.ONE_AND_THREE:
-            return place > 0
-        case Tonguing.THREE_AND_ONE:
-            return place < size - 2
-        case Tonguing.RANDOM:
-            return rng.random() < 0.5
-    return False

@@ -29,11 +29,9 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from enum import Enum, auto
 from pathlib import Path
-from typing import Protocol
 
 from drill.clock import monotonic
-from drill.frozen import dataclass
-from drill.sound.latency import LARGEST_S, SMALLEST_S, UNCERTAIN_S, Calibrations, Source
+from drill.sound.latency import LARGEST_S, SMALLEST_S, Calibrations, Source
 from drill.sound.process import Heard, HelperProcess, helper_command
 from drill.sound.protocol import (
     Ended,
@@ -47,10 +45,9 @@ from drill.sound.protocol import (
     Started,
     Stop,
 )
+from drill.sound.sounding import STALE_S, Playing, State
 from drill.sound.take import Take
 
-STALE_S = 2.5
-"""A take that would begin later than this after it was asked for is left out."""
 PATIENCE_S = 3.0
 """A helper that owes a sound and says nothing for this long is hung."""
 START_PATIENCE_S = 15.0
@@ -63,120 +60,6 @@ RETRY_S = 5.0
 """Sound that was given up is tried again, without a word, when a take is asked for after this."""
 RESTART_S = 600.0
 """One restart is allowed in this time."""
-
-
-@dataclass(frozen=True, slots=True)
-class Playing:
-    """What is heard now, by the audio clock."""
-
-    take: Take
-    at: float
-    """The instant, on the monotonic clock, at which the take begins to be heard."""
-    source: Source = Source.ASSUMED
-    """How the way to the ear is known."""
-    slipped_s: float = 0.0
-    """How far it has fallen behind since it began; 0 where the output kept up."""
-
-    @property
-    def uncertain_s(self) -> float:
-        """How far off ``at`` may be."""
-        return UNCERTAIN_S[self.source]
-
-    def seconds(self, now: float) -> float:
-        """How far into the take we are at the instant ``now``."""
-        return now - self.at
-
-    def beat(self, now: float) -> float | None:
-        """The beat at the instant ``now``, from 0; negative in the count-in; None without."""
-        return self.take.beat_at(now - self.at)
-
-
-@dataclass(frozen=True, slots=True)
-class State:
-    """What is known of the output."""
-
-    backend: str = ""
-    """The library in use; empty while none is."""
-    device: str = ""
-    latency_s: float = 0.0
-    """From a sample handed over to the ear."""
-    source: Source = Source.ASSUMED
-    """How that is known."""
-    output: str = ""
-    """A name for the way to the loudspeaker, by which calibrations are kept."""
-
-
-class Sounding(Protocol):
-    """The face of ``Player`` and ``SilentPlayer``."""
-
-    @property
-    def muted(self) -> bool: ...
-    def warm(self) -> None: ...
-    def play(self, take: Take, *, stale_s: float = STALE_S) -> bool: ...
-    def stop(self) -> None: ...
-    def mute(self) -> None: ...
-    def unmute(self) -> None: ...
-    def poll(self) -> str | None: ...
-    def playing(self) -> Playing | None: ...
-    @property
-    def state(self) -> State: ...
-    def cut_off(self, take: Take) -> bool: ...
-    def calibrate(self, late_s: float, source: Source = Source.CALIBRATED) -> float: ...
-    def close(self) -> None: ...
-
-
-class SilentPlayer:
-    """A player without sound: it keeps what it was asked to play, and the beat."""
-
-    def __init__(self, clock: Callable[[], float] = monotonic, *, muted: bool = False) -> None:
-        self._clock = clock
-        self._muted = muted
-        self._now: Playing | None = None
-        self.played: list[Take] = []
-        """Every take asked for while not muted."""
-
-    @property
-    def muted(self) -> bool:
-        return self._muted
-
-    def warm(self) -> None: ...
-
-    def play(self, take: Take, *, stale_s: float = STALE_S) -> bool:
-        if self._muted:
-            return False
-        self.played.append(take)
-        self._now = Playing(take, self._clock(), Source.CALIBRATED)
-        return True
-
-    def stop(self) -> None:
-        self._now = None
-
-    def mute(self) -> None:
-        self._muted = True
-        self.stop()
-
-    def unmute(self) -> None:
-        self._muted = False
-
-    def poll(self) -> str | None:
-        return None
-
-    def playing(self) -> Playing | None:
-        now = self._now
-        return now if now and now.seconds(self._clock()) < now.take.length_s else None
-
-    @property
-    def state(self) -> State:
-        return State("silent", source=Source.CALIBRATED)
-
-    def cut_off(self, take: Take) -> bool:
-        return False
-
-    def calibrate(self, late_s: float, source: Source = Source.CALIBRATED) -> float:
-        return 0.0
-
-    def close(self) -> None:
-        self.stop()
 
 
 class _Word(Enum):

@@ -10,170 +10,33 @@ horn's usual first octave where it fits there; more octaves begin as low as they
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 from itertools import pairwise
 
 from drill.errors import TheoryError
-from drill.frozen import dataclass
 from drill.terms import (
-    LETTERS,
     Cell,
     Descent,
     Direction,
     Ending,
     Fit,
     Instrument,
-    Item,
     Key,
     Mode,
-    Note,
     Pattern,
     Remark,
     Run,
-    Scale,
     Shape,
     Span,
-    shape_text,
 )
 from drill.theory.displacing import displaced
 from drill.theory.engine import Engine
+from drill.theory.layout import Layout, Placed, steps_from
 from drill.theory.limits import HOME_OCTAVE, Limits, left_out, limits_of
 from drill.theory.roots import build_root_run
-from drill.theory.scales import SCALES, key_label
-from drill.theory.spelling import NEIGHBOURS, moved_note
+from drill.theory.scales import key_label
 
 
-@dataclass(frozen=True, slots=True)
-class _Plan:
-    """One cell before spelling: where it starts, its form, and its shape."""
-
-    start: int
-    direction: Direction
-    shape: Shape
-    clip: int
-    """Positions above 0 at which a clipped run turns back; 0 clips nothing."""
-
-
-class Layout:
-    """A pattern in a key: from positions to spelled cells."""
-
-    def __init__(self, engine: Engine, key: Key, pattern: Pattern) -> None:
-        self.scale: Scale = engine.scale(key)
-        self.pattern = pattern
-        self.size = len(self.scale.up)
-        self.by_sound = SCALES[key.scale].by_sound
-
-    def note(self, position: int, octave: int, direction: Direction) -> Note:
-        """The note on a position when the lower tonic stands in ``octave``."""
-        down = direction is Direction.DOWN
-        names = self.scale.down if down else self.scale.up
-        degrees = self.scale.degrees_down if down else self.scale.degrees
-        octaves, place = divmod(position, self.size)
-        tonic = LETTERS.index(self.scale.up[0].letter)
-        name = names[place]
-        steps = 7 * (octave + octaves) + tonic + degrees[place] - 1
-        return Note(name.letter, name.alter, steps // 7)
-
-    def cell(self, plan: _Plan, octave: int) -> Cell:
-        """The spelled cell of a plan."""
-        notes = [self._sounded(item, plan, octave) for item in plan.shape]
-        by_sound = [self.by_sound or bool(item.modifier) for item in plan.shape]
-        retro = self.pattern.descent in (Descent.RETROGRADE, Descent.RETROGRADE_INVERSION)
-        if plan.direction is Direction.DOWN and retro:
-            notes.reverse()
-            by_sound.reverse()
-        return Cell(
-            plan.start + 1,
-            self.label(plan.start),
-            plan.direction,
-            tuple(notes),
-            shape_text(plan.shape),
-            tuple(by_sound),
-        )
-
-    def is_within(self, plan: _Plan) -> bool:
-        """Whether a cell of a clipped run stays between its two tonics as it is."""
-        unclipped = self.cell(replace(plan, clip=0), HOME_OCTAVE).notes
-        ends = (self.note(end, HOME_OCTAVE, plan.direction) for end in (0, plan.clip))
-        return Limits(*ends).hold(unclipped)
-
-    def label(self, position: int) -> str:
-        """How players write the degree of a start: 1 to 8, 9 .. above, ``7.`` below."""
-        if position >= 0:
-            return str(position + 1)
-        octaves, place = divmod(position, self.size)
-        return f"{place + 1}" + "." * -octaves
-
-    def _sounded(self, item: Item, plan: _Plan, octave: int) -> Note:
-        offset = _offset(item, self.size)
-        modifier = item.modifier
-        if plan.direction is Direction.DOWN:
-            if self.pattern.descent in (Descent.MIRROR, Descent.RETROGRADE_INVERSION):
-                offset, modifier = -offset, _turned(modifier)
-            elif self.pattern.descent is Descent.CHORD_TONES:
-                offsets = [_offset(other, self.size) for other in plan.shape]
-                offset, modifier = max(offsets) + min(offsets) - offset, _turned(modifier)
-        position = plan.start + offset
-        if plan.clip:
-            position, modifier = _folded(position, modifier, plan.clip)
-        note = self.note(position, octave, plan.direction)
-        if not modifier:
-            return note
-        found = moved_note(note, *NEIGHBOURS[modifier])
-        if plan.clip:
-            ends = Limits(*(self.note(end, octave, plan.direction) for end in (0, plan.clip)))
-            if not ends.hold((found,)):
-                found = moved_note(note, *NEIGHBOURS[_turned(modifier)])
-        return found
-
-
-def cell_on(
-    engine: Engine,
-    key: Key,
-    pattern: Pattern,
-    direction: Direction,
-    start: int,
-    shape: Shape,
-    *,
-    clip: int = 0,
-) -> Cell:
-    """The cell on one position of any key, wherever the horn ends: for comparing names.
-
-    ``clip`` is the position at which a clipped run turns back; 0 clips nothing.
-    """
-    layout = Layout(engine, key, pattern)
-    return layout.cell(_Plan(start, direction, shape, clip), HOME_OCTAVE)
-
-
-def _offset(item: Item, size: int) -> int:
-    """Positions from the start in a scale of ``size`` notes.
-
-    1 to 7 count its notes, 8 and above name the octave above (8 is 1').  A dotted digit
-    counts down from the octave: 7. is the note below in every scale, 6. the one below
-    that; in a scale of five or six notes those above its last are the last.
-    """
-    octaves, step = divmod(item.degree - 1, 7)
-    marks = octaves + item.octave
-    if step and not octaves and (item.octave < 0 or item.below) and size != 7:
-        last = min(step, size - 1) - size if size < 7 else step - 7
-        return last + size * (item.octave if item.below else marks + 1)
-    return step + size * (marks - item.below)
-
-
-def _turned(modifier: str) -> str:
-    """A chromatic neighbour seen in the mirror: below becomes above."""
-    return modifier.translate(str.maketrans("lu", "ul"))
-
-
-def _folded(position: int, modifier: str, top: int) -> tuple[int, str]:
-    """A position turned back at the octave, so that 7-9 becomes 7-7 and 2-7. becomes 2-2."""
-    while not 0 <= position <= top:
-        position = 2 * top - position if position > top else -position
-        modifier = _turned(modifier)
-    return position, modifier
-
-
-def _plans(layout: Layout, direction: Direction, octaves: int) -> list[_Plan]:
+def _plans(layout: Layout, direction: Direction, octaves: int) -> list[Placed]:
     """The cells of a run of whole octaves, in the order played."""
     pattern = layout.pattern
     low, top = _ends(layout, octaves)
@@ -194,7 +57,7 @@ def _plans(layout: Layout, direction: Direction, octaves: int) -> list[_Plan]:
     if direction is Direction.DOWN and pattern.descent is Descent.RETROGRADE:
         order.reverse()
     return [
-        _Plan(start, direction, shape, clip) for start, shape in zip(starts, order, strict=True)
+        Placed(start, direction, shape, clip) for start, shape in zip(starts, order, strict=True)
     ]
 
 
@@ -228,7 +91,7 @@ def _refuse_ends(layout: Layout, key: Key, span: Span) -> None:
         )
 
 
-def _kept_in(layout: Layout, plans: list[_Plan]) -> tuple[list[_Plan], tuple[Remark, ...]]:
+def _kept_in(layout: Layout, plans: list[Placed]) -> tuple[list[Placed], tuple[Remark, ...]]:
     """The cells of a clipped run and a remark on those left out.
 
     Thirds and stepwise groups turn back at the octave (7-9 becomes 7-7).  Turned back, other
@@ -247,7 +110,7 @@ def _kept_in(layout: Layout, plans: list[_Plan]) -> tuple[list[_Plan], tuple[Rem
 
 def _turns_back(shape: Shape, size: int) -> bool:
     """Whether a cell keeps its sense when it turns back at the octave."""
-    places = [_offset(item, size) for item in shape]
+    places = [steps_from(item, size) for item in shape]
     if any(item.modifier for item in shape) or min(places) < 0:
         return False
     return places == [0, 2] or all(abs(b - a) == 1 for a, b in pairwise(places)) or len(places) == 1
@@ -448,7 +311,7 @@ def _no_cell(layout: Layout, key: Key, limits: Limits) -> TheoryError:
 def _fits(layout: Layout, direction: Direction, base: int, limits: Limits, start: int) -> bool:
     shapes = layout.pattern.cells
     return all(
-        limits.hold(layout.cell(_Plan(start, direction, shape, 0), base).notes) for shape in shapes
+        limits.hold(layout.cell(Placed(start, direction, shape, 0), base).notes) for shape in shapes
     )
 
 
@@ -458,7 +321,7 @@ def _walk(
     """Cells from a start on while all their notes are on the horn."""
     shapes, at, turn = layout.pattern.cells, start, 0
     while True:
-        cell = layout.cell(_Plan(at, direction, shapes[turn % len(shapes)], 0), base)
+        cell = layout.cell(Placed(at, direction, shapes[turn % len(shapes)], 0), base)
         if not limits.hold(cell.notes):
             return
         yield cell

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from drill.practice.walk import Wanted
     from drill.reports.people import Person
     from drill.reports.report import Report
-    from drill.sound.player import Sounding
+    from drill.sound.sounding import Sounding
 
 
 @dataclass(frozen=True, slots=True)

@@ -29,7 +29,7 @@ from drill.practice.time.strokes import Gatherer, Stroke, Sung
 from drill.practice.time.tapping import TAPS, asked, result_told, tapping_take, told_by
 from drill.practice.time.timing import terminal_jitter
 from drill.sound.latency import Source
-from drill.sound.player import Playing
+from drill.sound.sounding import Playing
 from drill.theory.language import Language
 from drill.tui.draft import TAKE_BACK
 from drill.tui.studio import Studio

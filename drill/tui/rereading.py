@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import unicodedata
 
-from drill.marking.read import Row
+from drill.marking.typed import Row
 from drill.terms import Key
 from drill.theory.language import Language
 from drill.theory.names import show_name

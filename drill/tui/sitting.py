@@ -11,7 +11,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from drill.errors import DrillError
-from drill.marking.read import Reading, Row
+from drill.marking.typed import Reading, Row
 from drill.memory.items import Item
 from drill.memory.levels import Level, level
 from drill.practice import machine

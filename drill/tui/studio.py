@@ -17,7 +17,7 @@ from drill.wording.soundwords import SOUND_OFF, sound_told
 
 if TYPE_CHECKING:
     from drill.practice.effects import Sound
-    from drill.sound.player import Sounding
+    from drill.sound.sounding import Sounding
     from drill.terms import Instrument
     from drill.theory.engine import Engine
     from drill.tui.practices import Seat, ToPractice

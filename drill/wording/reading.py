@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from drill.marking.read import Problem, Row, Unread
+from drill.marking.typed import Problem, Row, Unread
 from drill.terms import Key, Name
 from drill.theory.language import Language
 from drill.theory.names import foreign, read_name

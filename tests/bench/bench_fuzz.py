@@ -280,7 +280,7 @@ class LineReader:
         from drill.memory.store import FILE_NAME, Store
         from drill.practice import machine
         from drill.practice.room import Room
-        from drill.sound.player import SilentPlayer
+        from drill.sound.sounding import SilentPlayer
         from drill.theory.engine import Engine
 
         if self._store is not None:

@@ -22,7 +22,7 @@ from drill import cli
 from drill.commands import hear
 from drill.commands.hear import metronome, play_through
 from drill.errors import DrillError, ExitCode, FaultsError, UsageError
-from drill.sound.player import Playing
+from drill.sound.sounding import Playing
 from drill.sound.take import TAIL_S, Event, Take
 from drill.theory.metre import Metronome
 

@@ -16,7 +16,7 @@ from drill.lines.lines import Lines
 from drill.memory.store import Store
 from drill.practice.machine import plan_for
 from drill.practice.room import Room
-from drill.sound.player import SilentPlayer
+from drill.sound.sounding import SilentPlayer
 from drill.theory.engine import Engine
 from drill.theory.language import Language
 

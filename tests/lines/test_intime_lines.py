@@ -18,7 +18,8 @@ import pytest
 from drill.clock import monotonic
 from drill.decks.schema import Deck
 from drill.errors import UsageError
-from drill.lines.intime import StampedLines, TimeLines, stamped
+from drill.lines.intime import TimeLines
+from drill.lines.stamping import StampedLines, stamped
 from drill.lines.tapping import ByMicrophone, Line
 from drill.memory.items import Kind
 from drill.memory.store import Store
@@ -26,7 +27,7 @@ from drill.practice.room import Room
 from drill.practice.time.course import TimePlan, time_desk
 from drill.sound.capture import Microphone
 from drill.sound.output import SoundError
-from drill.sound.player import SilentPlayer
+from drill.sound.sounding import SilentPlayer
 from drill.terms import Direction, Key, Name
 from drill.theory.engine import Engine
 from drill.theory.patterns import find_pattern

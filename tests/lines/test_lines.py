@@ -15,7 +15,7 @@ from lines_of import deck, objects, practise
 
 from drill.memory.items import Kind
 from drill.memory.store import Store
-from drill.sound.player import SilentPlayer
+from drill.sound.sounding import SilentPlayer
 from drill.theory.language import Language
 
 PROMPT = [

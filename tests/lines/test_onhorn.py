@@ -22,7 +22,7 @@ from drill.practice.machine import plan_for
 from drill.practice.playing import Horn
 from drill.practice.room import Room
 from drill.sound.output import SoundError
-from drill.sound.player import SilentPlayer
+from drill.sound.sounding import SilentPlayer
 
 
 class Player(Microphone):

@@ -10,7 +10,7 @@ import pytest
 from drill.lines.tapping import Line, tap_along
 from drill.practice.time.tapping import TAPS, tapping_take
 from drill.sound.latency import Source
-from drill.sound.player import Playing, State
+from drill.sound.sounding import Playing, State
 from drill.sound.take import Take
 
 

@@ -14,7 +14,7 @@ from drill.errors import TheoryError
 from drill.marking.compare import compare
 from drill.marking.mark import Marker
 from drill.marking.question import Question
-from drill.marking.read import Typed
+from drill.marking.typed import Typed
 from drill.marking.verdict import Outcome, Slip
 from drill.terms import LETTERS, Direction, Ending, Key, Name, Note, Span
 from drill.theory.engine import Engine

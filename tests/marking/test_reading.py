@@ -10,7 +10,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from drill.marking.read import LONGEST, Reading, read
+from drill.marking.read import LONGEST, read
+from drill.marking.typed import Reading
 from drill.terms import LETTERS, Key, Name
 from drill.theory.language import Language
 from drill.theory.names import say_name, show_name

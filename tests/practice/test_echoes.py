@@ -11,8 +11,8 @@ from drill.lines.tapping import ByMicrophone
 from drill.sound.capture import RATE
 from drill.sound.latency import Source
 from drill.sound.output import SoundError
-from drill.sound.player import Playing, State
 from drill.sound.render import render_float
+from drill.sound.sounding import Playing, State
 from drill.sound.take import Take
 
 

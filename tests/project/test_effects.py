@@ -41,7 +41,7 @@ from drill.practice.effects import Prompt
 from drill.practice.room import Room
 from drill.settings.catalogue import FIELDS
 from drill.settings.values import BackendChoice, Motion, Overrides, Settings
-from drill.sound.player import SilentPlayer
+from drill.sound.sounding import SilentPlayer
 from drill.sound.take import Take
 from drill.theory.engine import Engine
 

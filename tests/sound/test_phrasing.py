@@ -17,11 +17,9 @@ from drill.errors import UsageError
 from drill.sound.metronome import STEPS, click_take, click_track, step_tempo
 from drill.sound.phrasing import (
     BY_TEMPO,
-    MARKS,
     STRAIGHT,
     TRIPLET,
     VELOCITIES,
-    Articulation,
     DynamicMark,
     Manner,
     Phrase,
@@ -34,6 +32,7 @@ from drill.sound.phrasing import (
 from drill.sound.render import render_float
 from drill.sound.take import TAIL_S, Click
 from drill.sound.tone import RATE
+from drill.sound.tonguing import MARKS, Articulation
 from drill.terms import Contour, Direction, Tonguing
 from drill.theory.metre import Metronome
 

@@ -15,7 +15,8 @@ import pytest
 from alsa_file import environment, file_device, need, need_alsa, no_device, until
 
 from drill.clock import monotonic
-from drill.sound.player import Player, SilentPlayer
+from drill.sound.player import Player
+from drill.sound.sounding import SilentPlayer
 from drill.sound.take import Event, Take, verdict_take
 
 ROOT = Path(__file__).parents[2]

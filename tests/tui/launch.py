@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from drill.decks.schema import Deck
     from drill.practice.course import Plan
     from drill.practice.room import Room
-    from drill.sound.player import Sounding
+    from drill.sound.sounding import Sounding
 
 HOME = Path(os.environ["DRILL_HOME"])
 DECKS = Path(__file__).resolve().parents[2] / "decks"
@@ -72,7 +72,8 @@ def new_id() -> str:
 
 
 def player() -> Sounding:
-    from drill.sound.player import Player, SilentPlayer
+    from drill.sound.player import Player
+    from drill.sound.sounding import SilentPlayer
 
     if not wish("SOUND"):
         return SilentPlayer()

@@ -9,13 +9,11 @@ import sys
 from collections.abc import Iterator
 from pathlib import Path
 
-import pytest
 from textual.app import App
 from textual.screen import Screen
 from textual.widget import Widget
 
 ROOT = Path(__file__).resolve().parents[2] / "drill"
-MOST_METHODS = 15
 
 
 def classes(*rooms: str) -> Iterator[tuple[Path, ast.ClassDef]]:
@@ -29,16 +27,6 @@ def classes(*rooms: str) -> Iterator[tuple[Path, ast.ClassDef]]:
 def methods(node: ast.ClassDef) -> list[str]:
     kinds = (ast.FunctionDef, ast.AsyncFunctionDef)
     return [each.name for each in node.body if isinstance(each, kinds)]
-
-
-@pytest.mark.parametrize("room", ["tui", "lines"])
-def test_no_class_has_more_than_fifteen_methods(room: str) -> None:
-    large = {
-        f"{file.name}:{node.name}": len(methods(node))
-        for file, node in classes(room)
-        if len(methods(node)) > MOST_METHODS
-    }
-    assert large == {}
 
 
 def test_what_is_textual_s_own_is_taken_over_in_one_file() -> None:

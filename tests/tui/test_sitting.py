@@ -11,7 +11,7 @@ import pytest
 from tui_desk import Setup, play, until
 
 from drill.marking.back import Back
-from drill.marking.read import Reading
+from drill.marking.typed import Reading
 from drill.memory.items import Kind
 from drill.practice.course import Plan
 from drill.sound.take import Take

@@ -9,7 +9,8 @@ import pytest
 from tui_desk import golden, prompt_of, text_of
 
 from drill.marking.back import Back
-from drill.marking.read import Reading, read
+from drill.marking.read import read
+from drill.marking.typed import Reading
 from drill.memory.items import Kind
 from drill.practice.effects import Judge, Prompt
 from drill.terms import Key, Name

@@ -12,7 +12,7 @@ from tui_desk import Notifier, golden, play, screen_text, until
 
 from drill.practice.time.tapping import TAPS
 from drill.sound.latency import COUNTED, Source
-from drill.sound.player import Playing, State
+from drill.sound.sounding import Playing, State
 from drill.sound.take import Take
 from drill.theory.engine import Engine
 from drill.tui.trainer import Trainer

@@ -10,7 +10,7 @@ import pytest
 from textual import events
 from tui_desk import DECK, Setup, golden, play, screen_text, text_of, until
 
-from drill.sound.player import SilentPlayer
+from drill.sound.sounding import SilentPlayer
 from drill.terms import Note
 from drill.theory.engine import Engine
 from drill.tui.glyphs import ASCII, UNICODE

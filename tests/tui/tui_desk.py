@@ -24,7 +24,7 @@ from drill.practice.room import Room
 from drill.practice.syllabus import build
 from drill.settings.values import Glyphs as Signs
 from drill.settings.values import Theme
-from drill.sound.player import SilentPlayer
+from drill.sound.sounding import SilentPlayer
 from drill.terms import Direction
 from drill.theory.engine import Engine
 from drill.theory.language import Language

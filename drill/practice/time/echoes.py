@@ -16,8 +16,8 @@ import numpy as np
 
 from drill.sound.capture import RATE, Samples
 from drill.sound.latency import asked, microphone_latency
-from drill.sound.player import Playing, Sounding
 from drill.sound.roundtrip import Echo, clicks_take, echo
+from drill.sound.sounding import Playing, Sounding
 from drill.sound.take import VOLUME
 
 LONGEST_S = 20.0

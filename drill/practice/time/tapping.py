@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from drill.sound.latency import COUNTED, WARM_UP, Tapped, tapped
 from drill.sound.metronome import click_take
-from drill.sound.player import Playing
+from drill.sound.sounding import Playing
 from drill.sound.take import VOLUME, Take
 from drill.theory.metre import Metronome
 from drill.wording.bouts import calibrated_told, tapping_asked, too_few_taps, uneven_taps

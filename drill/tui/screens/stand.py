@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from functools import partial
 
-from drill.marking.read import Reading
+from drill.marking.typed import Reading
 from drill.practice.walk import Wanted
 from drill.tui.actions import Place
 from drill.tui.draft import Draft

@@ -10,7 +10,7 @@ from dataclasses import field, replace
 
 from drill.frozen import dataclass
 from drill.marking.back import Back, about_a_cell
-from drill.marking.read import Reading, Row, Typed
+from drill.marking.typed import Reading, Row, Typed
 from drill.marking.verdict import Marked, Outcome, Slip
 from drill.memory.items import Kind
 from drill.practice.effects import Judge, Prompt
