@@ -146,3 +146,67 @@ NO_FOLDER = "choose the folder first"
 NO_PLACE = "choose the results file or folder first"
 NO_DAY = "expected a day such as 2030-10-15"
 NO_NAME = "say your name first: the teacher must know whose it is"
+
+# Files and folders.
+
+WHERE = "Where to"
+A_DECK = "A deck"
+AN_ASSIGNMENT = "An assignment"
+WHICH_DECK = "Which deck?"
+THIS_FOLDER = ("this folder", "all that lies in it")
+ABOVE = "the folder above"
+A_FILE = ("a file elsewhere", "choose it from its folder")
+
+
+def folder_about(folder: str) -> str:
+    """Over the list of a folder."""
+    return f"In {folder}: type to find, or a whole path."
+
+
+def in_folder(told: str, folder: str) -> str:
+    """What a file is for, and where it lies; an empty folder is not told."""
+    return f"{told} In {folder}." if folder else told
+
+
+def new_told(what: str, *, there: bool = False) -> str:
+    """A name that does not exist yet, in the folder shown or where a path leads."""
+    return f"a new {what} {'there' if there else 'here'}"
+
+
+def unread_told(reason: str | None) -> str:
+    """A folder that the system does not show."""
+    return f"cannot be read: {reason}"
+
+
+def each_told(column: str) -> str:
+    """A file for each value of a column."""
+    return f"each {column}"
+
+
+# Handing in, and printing.
+
+HAND_ROWS: dict[str, tuple[str, str]] = {
+    "deck": ("Deck", ""),
+    "name": ("Your name", "As the teacher knows you."),
+    "line": ("A line to the teacher", ""),
+    "file": ("File", "Give this file to the teacher."),
+    "do": ("Write it", ""),
+}
+PRINT_ROWS: dict[str, tuple[str, str]] = {
+    "deck": ("Deck", ""),
+    "what": ("What", ""),
+    "format": ("As", ""),
+    "paper": ("Paper", ""),
+    "answers": ("Answers", ""),
+    "file": ("File", "Where it is written."),
+    "do": ("Print it to the file", ""),
+}
+PRINT_CHOICES: dict[str, tuple[str, ...]] = {
+    "what": ("the page, every cell printed", "a worksheet, cells to fill in"),
+    "format": ("PDF, to print", "SVG pictures", "MusicXML", "MIDI"),
+    "paper": ("A4", "letter"),
+    "answers": ("with an answer page", "without"),
+}
+"""What is chosen by turns, in the order of its values."""
+TRICKY_TITLE = "Tricky keys"
+"""What such a deck is called where no title is given."""

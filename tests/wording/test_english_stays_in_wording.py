@@ -20,7 +20,7 @@ import drill
 ROOT = Path(drill.__file__).parent
 RATCHET = {
     "lines": 0,
-    "tui": 42,
+    "tui": 0,
     "paper": 0,
     "practice": 0,
     "opening": 26,
@@ -31,8 +31,8 @@ _WORD = re.compile(r"[(\"'`]*[A-Za-z][a-z'’]*(-[a-z]+)*[.,;:?!)\"'`]*")
 _BLANK = "\0"
 _ARGUMENTS = {"help", "description", "epilog", "metavar", "title", "usage"}
 _PROGRAMMERS = {"ValueError", "TypeError", "AssertionError", "KeyError", "RuntimeError"}
-_IDS = {"by function", "long note"}
-"""Kept in logs or closed sets, and never shown."""
+_IDS = {"by function", "long note", "up to"}
+"""Of logs, of closed sets or of a deck file's own language, and never shown."""
 _SCRIPTS = {"completion.py"}
 
 

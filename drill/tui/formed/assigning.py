@@ -24,10 +24,13 @@ from drill.wording.desk import (
     NO_ROSTER,
     NO_ROSTER_YET,
     ONE,
+    WHERE,
+    each_told,
 )
+from drill.wording.screens import part_told
 
 ROSTERS = Wanted("A roster", (".csv", ".txt"))
-FOLDERS = Wanted("Where to", (), folder=True, new=True, files=False)
+FOLDERS = Wanted(WHERE, (), folder=True, new=True, files=False)
 _ALL = ""
 
 
@@ -65,7 +68,7 @@ class AssignForm(Filling):
         )
 
     def choices(self, name: str) -> Mapping[str, str]:
-        more = {column: f"each {column}" for column in self._columns() if column not in FOR_EACH}
+        more = {column: each_told(column) for column in self._columns() if column not in FOR_EACH}
         return {**FOR_EACH, **more}
 
     def press(self, name: str) -> str:
@@ -148,7 +151,7 @@ class AssignForm(Filling):
                 count = sum(one.value(column) == value for one in people)
                 if value:
                     told = f"{harmless(column)} {harmless(value)}"
-                    rows.append(Choice(f"{column}={value}", told, f"{count} of {len(people)}"))
+                    rows.append(Choice(f"{column}={value}", told, part_told(count, len(people))))
 
         def done(ids: tuple[str, ...]) -> str:
             self._only = ids[0]

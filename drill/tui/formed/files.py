@@ -12,6 +12,17 @@ from drill.shown import harmless
 from drill.tui.views.form import Kind, Row
 from drill.tui.views.pick import Choice, Pick
 from drill.tui.ways import Program, ToPick
+from drill.wording.desk import (
+    A_DECK,
+    A_FILE,
+    ABOVE,
+    THIS_FOLDER,
+    WHICH_DECK,
+    folder_about,
+    in_folder,
+    new_told,
+    unread_told,
+)
 
 HERE = "."
 """The id of the folder itself."""
@@ -54,7 +65,7 @@ def file_list(
         rows = listed(folder, wanted)
         if wanted.new and text:
             name = _named(text, wanted)
-            new = Choice(_NEW + name, name, f"a new {wanted.what} here")
+            new = Choice(_NEW + name, name, new_told(wanted.what))
             return (new, *(row for row in rows if row.label != name))
         return rows
 
@@ -70,7 +81,7 @@ def file_list(
             return ""
         return done(path)
 
-    about = f"In {harmless(str(folder))}: type to find, or a whole path."
+    about = folder_about(harmless(str(folder)))
     pick = Pick(wanted.title, entries(""), about)
     return ToPick(pick, took, typed=entries)
 
@@ -87,7 +98,7 @@ def _typed(folder: Path, text: str, wanted: Wanted) -> tuple[Choice, ...]:
     ]
     if wanted.new and not whole:
         name = _named(text[len(head) :], wanted)
-        new = Choice(_NEW + str(base / name), head + name, f"a new {wanted.what} there")
+        new = Choice(_NEW + str(base / name), head + name, new_told(wanted.what, there=True))
         named.insert(0, new)
     return tuple(named)
 
@@ -100,12 +111,12 @@ def _named(text: str, wanted: Wanted) -> str:
 
 def listed(folder: Path, wanted: Wanted) -> tuple[Choice, ...]:
     """What of a folder is shown: itself where it will do, the one above, folders, files."""
-    rows = [Choice(HERE, "this folder", "all that lies in it")] if wanted.folder else []
-    rows.append(Choice(_UP, "..", "the folder above"))
+    rows = [Choice(HERE, *THIS_FOLDER)] if wanted.folder else []
+    rows.append(Choice(_UP, "..", ABOVE))
     try:
         names = sorted(os.listdir(folder))[:_MOST]
     except OSError as error:
-        return (*rows, Choice(HERE, f"cannot be read: {error.strerror}"))
+        return (*rows, Choice(HERE, unread_told(error.strerror)))
     plain = [name for name in names if not name.startswith(".")]
     folders = [name for name in plain if (folder / name).is_dir()]
     files = [name for name in plain if _shown(name, wanted.suffixes) and name not in folders]
@@ -119,10 +130,11 @@ def _shown(name: str, suffixes: Sequence[str]) -> bool:
     return not suffixes or any(name.lower().endswith(suffix) for suffix in suffixes)
 
 
-def file_row(path: Path | None, told: str) -> Row:
+def file_row(path: Path | None, words: tuple[str, str]) -> Row:
     """The row of a file that will be written: its name, and below in which folder."""
-    where = f" In {harmless(str(path.parent))}." if path else ""
-    return Row("file", "File", harmless(path.name) if path else "", Kind.OPEN, told + where)
+    label, told = words
+    told = in_folder(told, harmless(str(path.parent)) if path else "")
+    return Row("file", label, harmless(path.name) if path else "", Kind.OPEN, told)
 
 
 def deck_list(program: Program, done: Callable[[Path], str]) -> ToPick:
@@ -130,12 +142,12 @@ def deck_list(program: Program, done: Callable[[Path], str]) -> ToPick:
     paths = {path.stem: path for path in listing(program.studio.context.folders)}
     tallies = {tally.path: tally.title for tally in program.studio.known(tuple(paths.values()))}
     choices = [Choice(name, tallies[path], name) for name, path in paths.items()]
-    choices.append(Choice(_ELSEWHERE, "a file elsewhere", "choose it from its folder"))
+    choices.append(Choice(_ELSEWHERE, *A_FILE))
 
     def took(ids: tuple[str, ...]) -> str:
         if ids[0] != _ELSEWHERE:
             return done(paths[ids[0]])
-        program.go(file_list(program, Wanted("A deck", (SUFFIX,)), Path.cwd(), done), instead=True)
+        program.go(file_list(program, Wanted(A_DECK, (SUFFIX,)), Path.cwd(), done), instead=True)
         return ""
 
-    return ToPick(Pick("Which deck?", tuple(choices)), took)
+    return ToPick(Pick(WHICH_DECK, tuple(choices)), took)

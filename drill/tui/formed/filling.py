@@ -10,7 +10,7 @@ from drill.shown import harmless
 from drill.tui.formed.files import Wanted, deck_list, file_list
 from drill.tui.views.form import Kind, Row
 from drill.tui.ways import Program
-from drill.wording.desk import NO_DAY, ONE
+from drill.wording.desk import NO_DAY, ONE, in_folder
 
 Words = Mapping[str, tuple[str, str]]
 """Label and help of each row."""
@@ -68,8 +68,8 @@ class Filling:
     def written(self, name: str, path: Path | None) -> Row:
         """The row of a file or folder that will be written."""
         label, told = self._table[name]
-        where = f" In {harmless(str(path.parent))}." if path else ""
-        return Row(name, label, harmless(path.name) if path else ONE, Kind.OPEN, told + where)
+        told = in_folder(told, harmless(str(path.parent)) if path else "")
+        return Row(name, label, harmless(path.name) if path else ONE, Kind.OPEN, told)
 
     def act(self) -> Row:
         """The row that does it."""

@@ -11,13 +11,13 @@ from drill.tui.formed.files import Wanted, deck_list, file_list, file_row
 from drill.tui.formed.saving import rename
 from drill.tui.views.form import Kind, Row
 from drill.tui.ways import Program, ToErrand
-from drill.wording.desk import NO_DECK, NO_NAME
+from drill.wording.desk import HAND_ROWS, NO_DECK, NO_NAME, ONE, ROWS, WHERE
 
 
 class HandInForm:
     """A student's answers to one deck, for the teacher."""
 
-    title = "Hand in my answers"
+    title = ROWS["hand"][0]
     said = ""
 
     def __init__(self, program: Program, deck: Path | None) -> None:
@@ -29,14 +29,13 @@ class HandInForm:
         self._name = known.get("student", "")
 
     def rows(self) -> tuple[Row, ...]:
+        called, line, told = HAND_ROWS["name"], HAND_ROWS["line"][0], self._line
         return (
-            Row("deck", "Deck", self._deck.stem if self._deck else "choose one", Kind.OPEN),
-            Row(
-                "name", "Your name", self._name, Kind.TEXT, "As the teacher knows you.", self._name
-            ),
-            Row("line", "A line to the teacher", self._line, Kind.TEXT, text=self._line),
-            file_row(self._path(), "Give this file to the teacher."),
-            Row("do", "Write it", kind=Kind.ACT),
+            Row("deck", HAND_ROWS["deck"][0], self._deck.stem if self._deck else ONE, Kind.OPEN),
+            Row("name", called[0], self._name, Kind.TEXT, called[1], self._name),
+            Row("line", line, told, Kind.TEXT, text=told),
+            file_row(self._path(), HAND_ROWS["file"]),
+            Row("do", HAND_ROWS["do"][0], kind=Kind.ACT),
         )
 
     def _path(self) -> Path | None:
@@ -59,7 +58,7 @@ class HandInForm:
         if name == "deck":
             self._program.go(deck_list(self._program, self._took("_deck")))
         elif name == "file":
-            wanted = Wanted("Where to", (SUFFIX,), new=True)
+            wanted = Wanted(WHERE, (SUFFIX,), new=True)
             self._program.go(file_list(self._program, wanted, Path.cwd(), self._took("_file")))
         elif self._deck is None:
             return NO_DECK
@@ -72,7 +71,7 @@ class HandInForm:
         return ""
 
     def _words(self, words: tuple[str, ...], to: Path) -> ToErrand:
-        wanted = Wanted("Where to", (SUFFIX,), new=True)
+        wanted = Wanted(WHERE, (SUFFIX,), new=True)
         again = rename(self._program, wanted, to.parent, lambda path: self._words(words, path))
         return ToErrand(self.title, (*words, f"--out={to}"), another=again)
 

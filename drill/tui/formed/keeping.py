@@ -17,10 +17,11 @@ from drill.wording.desk import (
     RESTORE_ASKED,
     RESTORE_MORE,
     RESTORE_WORDS,
+    WHERE,
 )
 
 LOGS = (".db", ".sqlite", ".sqlite3")
-_NEW = Wanted("Where to", LOGS, new=True)
+_NEW = Wanted(WHERE, LOGS, new=True)
 
 
 class BackupForm(Filling):

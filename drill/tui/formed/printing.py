@@ -9,24 +9,16 @@ from drill.tui.formed.files import Wanted, deck_list, file_list, file_row
 from drill.tui.formed.saving import rename
 from drill.tui.views.form import Kind, Row
 from drill.tui.ways import Program, ToErrand
+from drill.wording.desk import NO_DECK, ONE, PRINT_CHOICES, PRINT_ROWS, ROWS, WHERE
 
-_FORMATS = {"PDF, to print": ("--pdf", ".pdf"), "SVG pictures": ("--svg", ".svg"),
-            "MusicXML": ("--musicxml", ".musicxml"), "MIDI": ("--midi", ".mid")}  # fmt: skip
-
-
-_CHOICES = {
-    "what": ("the page, every cell printed", "a worksheet, cells to fill in"),
-    "format": tuple(_FORMATS),
-    "paper": ("A4", "letter"),
-    "answers": ("with an answer page", "without"),
-}
-_LABELS = {"what": "What", "format": "As", "paper": "Paper", "answers": "Answers"}
+_FORMATS = (("--pdf", ".pdf"), ("--svg", ".svg"), ("--musicxml", ".musicxml"), ("--midi", ".mid"))
+"""Option and ending of each."""
 
 
 class PrintForm:
     """A page of a deck."""
 
-    title = "Print a page or a worksheet"
+    title = ROWS["print"][0]
     said = ""
 
     def __init__(self, program: Program, deck: Path | None) -> None:
@@ -39,24 +31,24 @@ class PrintForm:
         worksheet = self._turned["what"] == 1
         names = [name for name in self._turned if name != "answers" or worksheet]
         return (
-            Row("deck", "Deck", self._deck.stem if self._deck else "choose one", Kind.OPEN),
+            Row("deck", PRINT_ROWS["deck"][0], self._deck.stem if self._deck else ONE, Kind.OPEN),
             *(
-                Row(name, _LABELS[name], _CHOICES[name][self._turned[name]], Kind.TURN)
+                Row(name, PRINT_ROWS[name][0], PRINT_CHOICES[name][self._turned[name]], Kind.TURN)
                 for name in names
             ),
-            file_row(self._path(), "Where it is written."),
-            Row("do", "Print it to the file", kind=Kind.ACT),
+            file_row(self._path(), PRINT_ROWS["file"]),
+            Row("do", PRINT_ROWS["do"][0], kind=Kind.ACT),
         )
 
     def _path(self) -> Path | None:
         if self._deck is None:
             return self._file
         name = f"{self._deck.stem}{'-worksheet' if self._turned['what'] else ''}"
-        suffix = _FORMATS[_CHOICES["format"][self._turned["format"]]][1]
+        suffix = _FORMATS[self._turned["format"]][1]
         return (self._file or Path.cwd() / name).with_suffix(suffix)
 
     def turn(self, name: str, by: int) -> str:
-        self._turned[name] = (self._turned[name] + by) % len(_CHOICES[name])
+        self._turned[name] = (self._turned[name] + by) % len(PRINT_CHOICES[name])
         return ""
 
     def put(self, name: str, text: str) -> str:
@@ -67,13 +59,13 @@ class PrintForm:
         if name == "deck":
             self._program.go(deck_list(self._program, self._took("_deck")))
             return ""
-        option, suffix = _FORMATS[_CHOICES["format"][self._turned["format"]]]
+        option, suffix = _FORMATS[self._turned["format"]]
         if name == "file":
-            wanted = Wanted("Where to", (suffix,), new=True)
+            wanted = Wanted(WHERE, (suffix,), new=True)
             self._program.go(file_list(self._program, wanted, Path.cwd(), self._took("_file")))
             return ""
         if self._deck is None:
-            return "choose a deck first"
+            return NO_DECK
         words = ["sheet", str(self._deck), "--no-replace"]
         words += ["--paper", ("a4", "letter")[self._turned["paper"]]]
         if self._turned["what"]:
@@ -83,7 +75,7 @@ class PrintForm:
 
     def _words(self, words: tuple[str, ...], option: str, to: Path | None) -> ToErrand:
         assert to is not None  # a deck is chosen, so there is a name
-        wanted = Wanted("Where to", (to.suffix,), new=True)
+        wanted = Wanted(WHERE, (to.suffix,), new=True)
         again = rename(
             self._program, wanted, to.parent, lambda path: self._words(words, option, path)
         )

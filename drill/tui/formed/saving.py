@@ -9,7 +9,7 @@ from drill.shown import harmless
 from drill.tui.formed.files import Wanted, file_list
 from drill.tui.views.pick import Choice, Pick
 from drill.tui.ways import Program, ToErrand, ToPick
-from drill.wording.desk import ANOTHER, LEAVE, NOTHING_YET, OVER, THERE
+from drill.wording.desk import ANOTHER, LEAVE, NOTHING_YET, OVER, THERE, in_folder
 
 
 def taken_list(
@@ -36,7 +36,7 @@ def taken_list(
             way()
         return ""
 
-    about = f"{NOTHING_YET} In {harmless(str(path.parent.absolute()))}."
+    about = in_folder(NOTHING_YET, harmless(str(path.parent.absolute())))
     return ToPick(Pick(f"{harmless(path.name)} {THERE}", choices, about), done)
 
 

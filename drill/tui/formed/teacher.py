@@ -23,9 +23,9 @@ from drill.tui.formed.tricky import RESULTS, TrickyForm
 from drill.tui.forms import Formed
 from drill.tui.views.form import Kind, Row
 from drill.tui.ways import Program, ToErrand, ToForm, ToPick, ToReport
-from drill.wording.desk import CHOOSE, DESK, ROWS, on_roster, results_of
+from drill.wording.desk import AN_ASSIGNMENT, CHOOSE, DESK, ROWS, on_roster, results_of
 
-_ASSIGNMENTS = Wanted("An assignment", (DECK,))
+_ASSIGNMENTS = Wanted(AN_ASSIGNMENT, (DECK,))
 _OPENS = frozenset(CHOOSE)
 _DESK = tuple(
     Row(name, label, kind=Kind.OPEN if name in _OPENS else Kind.ACT, value=CHOOSE.get(name, ""),

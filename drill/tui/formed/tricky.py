@@ -31,6 +31,8 @@ from drill.wording.desk import (
     TAKEN_IN,
     TRICKY,
     TRICKY_ROWS,
+    TRICKY_TITLE,
+    WHERE,
 )
 
 RESULTS = Wanted("Results", (SUFFIX, ".zip"), folder=True)
@@ -63,7 +65,7 @@ class TrickyForm(Filling):
         if whose != "own" and self.value("for") == "group":
             rows.append(self.opened("roster", harmless(roster.name) if roster else NO_ROSTER))
         rows += [self.turned("worst"), self.turned("count"), self.opened("instrument", horn)]
-        rows += [self.typed("title", "Tricky keys"), self.typed("due"), self.typed("note")]
+        rows += [self.typed("title", TRICKY_TITLE), self.typed("due"), self.typed("note")]
         rows.append(self.written("folder" if self._several else "file", self._target))
         return (*rows, self.act())
 
@@ -78,7 +80,7 @@ class TrickyForm(Filling):
             case "folder":
                 self.choose("folder", FOLDERS)
             case "file":
-                self.choose("file", Wanted("Where to", (DECK,), new=True))
+                self.choose("file", Wanted(WHERE, (DECK,), new=True))
             case "do":
                 return self._do()
         return ""
@@ -102,7 +104,7 @@ class TrickyForm(Filling):
 
     def _written(self, words: tuple[str, ...], to: Path) -> ToErrand:
         option = "--out-dir" if self._several else "--out"
-        wanted = FOLDERS if self._several else Wanted("Where to", (DECK,), new=True)
+        wanted = FOLDERS if self._several else Wanted(WHERE, (DECK,), new=True)
         again = rename(self._program, wanted, to.parent, lambda path: self._written(words, path))
         return ToErrand(TRICKY, (*words, f"{option}={to}"), another=again)
 
