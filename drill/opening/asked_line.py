@@ -22,7 +22,9 @@ from drill.terms import Direction
 from drill.theory.engine import Engine
 from drill.theory.instruments import find_instrument
 from drill.theory.keys import sounding_shift
-from drill.theory.scales import key_label
+from drill.wording.options import AGAINST_ALONE, RUN_ASKED, one_run_told, tempo_out
+from drill.wording.take import run_named
+from drill.wording.voice import PLAIN
 
 
 def asked_line(args: argparse.Namespace, house: House, engine: Engine) -> tuple[Line, float | None]:
@@ -33,13 +35,13 @@ def asked_line(args: argparse.Namespace, house: House, engine: Engine) -> tuple[
     horn = find_instrument(args.instrument) if args.instrument else None
     if args.against is not None:
         if args.pattern or args.deck:
-            raise UsageError("--against names a line of its own: leave --pattern and --deck out")
+            raise UsageError(AGAINST_ALONE)
         path = Path(args.against)
         regular(path, LARGEST)
         line = line_from(path, path.read_bytes(), horn)
         return line, None
     if (args.pattern is None) == (args.deck is None):
-        raise UsageError("name the run: --pattern (as drill spell does), --deck, or --against FILE")
+        raise UsageError(RUN_ASKED)
     args.what = args.pattern or args.deck
     found = chosen(args, house, engine)
     return line_of(found, args.tempo, args.notes, args.swing)
@@ -51,21 +53,18 @@ def line_of(
     """The line of the runs chosen: one key, up or down or both.  Raises UsageError."""
     keys = {(choice.run.key, choice.run.pattern.id) for choice in found.choices}
     if len(keys) > 1:
-        raise UsageError(
-            f"a take is of one run; {len(keys)} are named: choose with --key and one pattern"
-        )
+        raise UsageError(one_run_told(len(keys)))
     deck = found.deck
     if tempo is None and deck is not None and deck.tempo:
         tempo = float(deck.tempo)
     if tempo is not None and not 20 <= tempo <= 400:
-        raise UsageError(f"--tempo is {tempo:g}; expected 20 to 400 beats a minute")
+        raise UsageError(tempo_out(tempo))
     uneven = read_swing(swing or (str(deck.swing) if deck else "straight"))
     ratio = uneven.at(tempo or 120.0) if notes == 2 else 1.0
     places = tuple(_places(found))
     first = found.choices[0]
     horn = found.horn
-    way = "" if len(found.choices) > 1 else f", {first.run.direction.value}"
-    title = f"{first.run.pattern.text} in {key_label(first.run.key)}{way}"
+    title = PLAIN.text(run_named(first.run, both=len(found.choices) > 1))
     shift = sounding_shift(first.run.key, first.concert, horn)[1]
     line = Line(
         title, places, shift, first.run.key, False, 60 / tempo / notes if tempo else None, ratio,

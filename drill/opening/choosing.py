@@ -25,6 +25,17 @@ from drill.theory.progressions import home_key, looks_like_progression, with_gui
 from drill.theory.runs import build_run
 from drill.theory.scales import find_scale, parse_key, tonics
 from drill.theory.spelling import moved_note
+from drill.wording.options import (
+    DIRECTIONS,
+    IN_A_KEY,
+    NO_TONIC_FOR_BOTH,
+    SCALE_ALONE,
+    WITH_CHORDS,
+    WITH_ONE_CHORD,
+    groups_out,
+    neither_told,
+    steps_out,
+)
 from drill.wording.remarks import run_remarks
 from drill.wording.sentence import Sentence
 
@@ -91,11 +102,7 @@ def add_keys(parser: argparse.ArgumentParser) -> None:
 def add_directions(parser: argparse.ArgumentParser) -> None:
     """Up, down or both; ``args.directions`` is None where none is given."""
     group = parser.add_mutually_exclusive_group()
-    for name, ways, text in (
-        ("--up", BOTH[:1], "the runs going up"),
-        ("--down", BOTH[1:], "the runs coming down"),
-        ("--both", BOTH, "up, then down (the default)"),
-    ):
+    for (name, text), ways in zip(DIRECTIONS.items(), (BOTH[:1], BOTH[1:], BOTH), strict=True):
         group.add_argument(name, dest="directions", action="store_const", const=ways, help=text)
 
 
@@ -150,7 +157,7 @@ def chosen(args: argparse.Namespace, house: House, engine: Engine) -> Chosen:
         return replace(apart, remarks=_remarks(apart.runs))
     together = pattern_choices(args, engine, directions, joined=True)
     if _cells(together) < _cells(apart):
-        raise UsageError("the horn has no tonic from which up and down both fit whole")
+        raise UsageError(NO_TONIC_FOR_BOTH)
     return replace(together, joined=True, remarks=_remarks(together.runs))
 
 
@@ -195,7 +202,7 @@ def _nothing(word: str, no_deck: UsageError, no_pattern: TheoryError) -> UsageEr
     """The better of two reasons: a cell's own for what looks like one, else both."""
     if word[:1].isdecimal() or word.startswith("chord-") or looks_like_progression(word):
         return no_pattern
-    return UsageError(f"{no_deck}; nor a pattern: {no_pattern}")
+    return UsageError(neither_told(no_deck, no_pattern))
 
 
 def wished(deck: Deck, args: argparse.Namespace) -> Deck:
@@ -211,7 +218,7 @@ def wished(deck: Deck, args: argparse.Namespace) -> Deck:
         concerts = tuple(concert for _, concert in pairs) if args.concert_key else ()
         deck = replace(deck, keys=tuple(key for key, _ in pairs), concert_keys=concerts)
     elif args.scale:
-        raise UsageError("--scale goes with --key or --concert-key where a deck is named")
+        raise UsageError(SCALE_ALONE)
     if args.extended:
         deck = replace(deck, compass=replace(deck.compass, extended=True))
     patterns = tuple(_with_wishes(pattern, args) for pattern in deck.patterns)
@@ -227,15 +234,15 @@ def wished(deck: Deck, args: argparse.Namespace) -> Deck:
 def _refuse(pattern: Pattern, args: argparse.Namespace) -> None:
     """Raises UsageError for what is out of bounds or does not go with the pattern."""
     if args.step is not None and not 1 <= args.step <= 7:
-        raise UsageError(f"the start moves by 1 to 7 steps, not {args.step}")
+        raise UsageError(steps_out(args.step))
     if (args.begin, args.groups_of) != (None, None) and pattern.mode is Mode.ROOT:
-        raise UsageError("--begin and --groups-of go with patterns in a key")
+        raise UsageError(IN_A_KEY)
     if args.groups_of is not None and not 2 <= args.groups_of <= 12:
-        raise UsageError(f"groups have 2 to 12 notes, not {args.groups_of}")
+        raise UsageError(groups_out(args.groups_of))
     if (args.lead or args.guide) and not pattern.chords:
-        raise UsageError("--lead and --guide go with chords, such as 'Dm7 G7 Cmaj7'")
+        raise UsageError(WITH_CHORDS)
     if args.roots and pattern.chords:
-        raise UsageError("--roots goes with a cell or one chord type, such as chord-m7")
+        raise UsageError(WITH_ONE_CHORD)
 
 
 def _with_wishes(pattern: Pattern, args: argparse.Namespace) -> Pattern:

@@ -11,6 +11,7 @@ from drill.places import Places
 from drill.settings.catalogue import BY_NAME, DECK, NONE, Shape
 from drill.settings.load import load
 from drill.tui.context import Setting
+from drill.wording.keys import KEYS_OF_ACTION
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +47,7 @@ def _about(name: str) -> tuple[str, tuple[str, ...], tuple[str, ...]]:
     """What a setting does, the values it may take, and those of which it may take several."""
     own = BY_NAME.get(name)
     if own is None:
-        return "the keys of this action", (), ()
+        return KEYS_OF_ACTION, (), ()
     if own.shape is Shape.HORN:
         from drill.decks.mine import horns
 

@@ -14,6 +14,7 @@ from drill.decks.shipped import shipped_folder
 from drill.errors import FaultsError, UsageError
 from drill.frozen import dataclass
 from drill.places import Places, places
+from drill.wording.machine import no_zone
 
 if TYPE_CHECKING:
     from drill.decks.schema import Deck
@@ -130,9 +131,7 @@ def house(environment: Mapping[str, str], now: datetime) -> House:
         zone = now.astimezone().tzinfo
     except (ValueError, OverflowError) as error:
         named = environment.get("TZ", "")
-        raise UsageError(
-            f"the time zone {named!r} (TZ) cannot be: name one such as Europe/Berlin, or none"
-        ) from error
+        raise UsageError(no_zone(named)) from error
     return House(places(environment), zone, environment)
 
 

@@ -16,6 +16,8 @@ from drill.opening.once import deck_for
 from drill.opening.plan import deck_plan, first_deck, player_for, settings_for
 from drill.opening.tools import Tools
 from drill.settings.values import Glyphs, Settings
+from drill.wording.linemode import in_time_hint
+from drill.wording.soundwords import MUTED_BY_EAR
 
 if TYPE_CHECKING:
     from drill.decks.schema import Deck
@@ -47,14 +49,14 @@ def in_lines(
         plan = deck_plan(deck, tools.now(), settings, asked)
         plan = replace(plan, kinds=heard_kinds(plan.kinds, silent=player.muted))
         if player.muted and set(plan.kinds) <= set(BY_EAR):
-            tools.say("the sound is off, and this is asked by ear: type mute to turn it on")
+            tools.say(MUTED_BY_EAR)
         begun = _Begun(args, settings, tools, room, deck, plan, player)
         if set(plan.kinds) == {Kind.TIME}:
             _in_time(begun)
             return ExitCode.OK
         _prompts(begun)
         if Kind.TIME in plan.kinds and not args.json:
-            tools.say(f"to play these runs in time: drill --plain --ask time --deck {deck.name}")
+            tools.say(in_time_hint(deck.name))
     return ExitCode.OK
 
 

@@ -13,6 +13,7 @@ from drill.theory.keys import ORDERS
 from drill.theory.patterns import PATTERNS, ROOT_ORDERS
 from drill.theory.progressions import PROGRESSIONS
 from drill.theory.scales import SCALES
+from drill.wording.options import horn_told, scale_told
 
 WIDTH = 80
 
@@ -61,7 +62,7 @@ def _text(row: Row) -> str:
 
 def _horns() -> Iterator[Row]:
     for horn in INSTRUMENTS.values():
-        yield Row(horn.id, horn.name, f"{horn.low} to {horn.high}, {horn.clef} clef")
+        yield Row(horn.id, horn.name, horn_told(horn.low, horn.high, horn.clef))
 
 
 def _patterns() -> Iterator[Row]:
@@ -71,8 +72,7 @@ def _patterns() -> Iterator[Row]:
 
 def _scales() -> Iterator[Row]:
     for kind in SCALES.values():
-        down = f"; down {' '.join(kind.down)}" if kind.down != kind.up else ""
-        yield Row(kind.id, kind.name, " ".join(kind.up) + down, aliases=kind.aliases)
+        yield Row(kind.id, kind.name, scale_told(kind.up, kind.down), aliases=kind.aliases)
 
 
 def _chords() -> Iterator[Row]:

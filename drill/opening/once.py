@@ -7,19 +7,17 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from drill.opening.house import House
+from drill.wording.options import THE_OPTIONS
 
 if TYPE_CHECKING:
     from drill.decks.schema import Deck
 
 # The decks are loaded where they are needed: the first screen is drawn before them.
 
-SOURCE = "the options"
-"""How faults call where the deck comes from."""
-
 
 def add_once(parser: argparse.ArgumentParser) -> None:
     """The options; each is None where it is not given."""
-    group = parser.add_argument_group("what to play, for once (in place of the deck's own)")
+    group = parser.add_argument_group(title="what to play, for once (in place of the deck's own)")
     add = group.add_argument
     add("--instrument", metavar="ID", help="the horn, such as alto_sax or trumpet")
     add("--patterns", metavar="P[,P]", help="patterns or cells: thirds,1-2-3-5")
@@ -43,7 +41,7 @@ def deck_for(args: argparse.Namespace, house: House, name: str | None) -> Deck |
     from drill.decks.write import write
 
     base = house.deck(name) if name is not None else house.opened(my_practice(Known.ALL))
-    values, _ = parse(write(base), SOURCE)
+    values, _ = parse(write(base), THE_OPTIONS)
     if "instrument" in wishes:
         values.pop("horn", None)
     if "keys" in wishes or "scales" in wishes:
@@ -52,7 +50,7 @@ def deck_for(args: argparse.Namespace, house: House, name: str | None) -> Deck |
         values.pop("keys")
     if "patterns" in wishes:
         values.pop("pattern", None)
-    made = build({**values, **wishes}, SOURCE)
+    made = build({**values, **wishes}, THE_OPTIONS)
     return house.opened(replace(made, name=base.name))
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TextIO
 
 from drill.errors import DrillError, UsageError
+from drill.wording.machine import NO_BYTES, stdout_closed
 
 STDOUT = "-"
 """In the place of a file's name: standard output."""
@@ -17,7 +18,7 @@ def put(out: TextIO, data: bytes) -> None:
     """
     stream = getattr(out, "buffer", None)
     if stream is None or out.isatty():
-        raise UsageError("bytes are not written to a terminal: name a file, or pipe them on")
+        raise UsageError(NO_BYTES)
     try:
         out.flush()
         stream.write(data)
@@ -25,4 +26,4 @@ def put(out: TextIO, data: bytes) -> None:
     except BrokenPipeError:
         raise
     except OSError as fault:
-        raise DrillError(f"standard output cannot be written: {fault.strerror}") from fault
+        raise DrillError(stdout_closed(fault)) from fault

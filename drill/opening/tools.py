@@ -16,6 +16,7 @@ from drill.frozen import dataclass
 from drill.opening.house import House, house
 from drill.shown import printable
 from drill.tui.glyphs import ASCII
+from drill.wording.machine import clock_wrong, program_says
 
 FIRST_YEAR, LAST_YEAR = 1900, 9000
 """Of a clock with which a practice can be held, be it right or wrong."""
@@ -44,7 +45,7 @@ class Tools:
 
     def say(self, text: str) -> None:
         """A line to the person, apart from the data."""
-        self.err.write(f"drill: {text}\n")
+        self.err.write(program_says(text) + "\n")
         self.err.flush()
 
 
@@ -103,5 +104,5 @@ def open_tools(now: Callable[[], datetime], *, asking: bool = True) -> Tools:
 def _sane(now: datetime) -> datetime:
     """The present instant; raises DrillError where dates near it cannot be reckoned with."""
     if not FIRST_YEAR <= now.year <= LAST_YEAR:
-        raise DrillError(f"this computer's clock says {now.isoformat()[:10]}: set it right")
+        raise DrillError(clock_wrong(now.isoformat()[:10]))
     return now

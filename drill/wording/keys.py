@@ -86,6 +86,8 @@ ACTS: Mapping[str, tuple[str, str]] = {
 }
 """By the ids of ``tui.actions``; an empty word keeps an action out of the last line."""
 
+KEYS_OF_ACTION = "the keys of this action"
+"""What the setting of a key is for."""
 SCREENS: Mapping[str, str] = {
     "today": "Today",
     "stand": "Stand",

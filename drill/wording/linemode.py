@@ -36,6 +36,11 @@ def end_told(right: int, asked: int, *, in_time: bool = False) -> str:
     return f"end: {locked_told(right, asked) if in_time else f'{right} of {asked} right'}"
 
 
+def in_time_hint(deck: str) -> str:
+    """How to play the runs in time that were asked in lines."""
+    return f"to play these runs in time: drill --plain --ask time --deck {deck}"
+
+
 # The first questions.
 
 THREE_QUESTIONS = "Three questions before the first prompt; Enter takes what is in brackets."

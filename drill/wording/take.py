@@ -11,8 +11,8 @@ from itertools import groupby
 
 from drill.hearing.line import Line, Place
 from drill.hearing.values import DoubtKind, Heard, NoteHeard, Outcome
-from drill.terms import LETTERS, NATURAL_SEMITONES, Name
-from drill.wording.sentence import Sentence, joined, listed, prose, sentence
+from drill.terms import LETTERS, NATURAL_SEMITONES, Name, Run
+from drill.wording.sentence import Sentence, figures, joined, listed, prose, sentence, written
 
 FINEST_MS = 15
 """Unevenness under this cannot be told from the measure's own."""
@@ -65,6 +65,12 @@ def take_told(line: Line, heard: Heard, tempo: float | None = None) -> list[Sent
             )
         )
     return told
+
+
+def run_named(run: Run, *, both: bool) -> Sentence:
+    """A run as the title of its line; ``both`` goes up and comes down."""
+    way = "" if both else f", {run.direction.value}"
+    return sentence(figures(run.pattern.text), " in ", written(run.key), way)
 
 
 # The notes.

@@ -91,7 +91,7 @@ def test_a_script_with_closed_messages_has_the_documented_code(tmp_path: Path) -
     ("environment", "said"),
     [
         ({"DRILL_HOME": "~nouser/x"}, "DRILL_HOME is '~nouser/x'"),
-        ({"TZ": "XXX+99:99"}, "time zone 'XXX+99:99' (TZ) cannot be"),
+        ({"TZ": "XXX+99:99"}, "time zone 'XXX+99:99' (TZ) cannot be used"),
     ],
 )
 def test_a_place_or_zone_that_cannot_be_is_one_line(

@@ -1,0 +1,63 @@
+"""What is said of options that do not go together or have no such value."""
+
+from __future__ import annotations
+
+from drill.wording.decks import NAME_YOUR_HORN
+
+RUN_ASKED = "name the run: --pattern (as drill spell does), --deck, or --against FILE"
+AGAINST_ALONE = "--against names a line of its own: leave --pattern and --deck out"
+NO_TONIC_FOR_BOTH = "the horn has no tonic from which both the way up and the way down fit whole"
+SCALE_ALONE = "--scale goes with --key or --concert-key where a deck is named"
+IN_A_KEY = "--begin and --groups-of go with patterns in a key"
+WITH_CHORDS = "--lead and --guide go with chords, such as 'Dm7 G7 Cmaj7'"
+WITH_ONE_CHORD = "--roots goes with a cell or one chord type, such as chord-m7"
+THE_OPTIONS = "the options"
+"""What faults call a deck that was made of options."""
+DIRECTIONS = {
+    "--up": "the runs going up",
+    "--down": "the runs coming down",
+    "--both": "up, then down (the default)",
+}
+
+
+def one_run_told(runs: int) -> str:
+    """A take is of one run, and so many are named."""
+    return f"a take is of one run; {runs} are named: choose with --key and one pattern"
+
+
+def tempo_out(tempo: float) -> str:
+    """A tempo outside of what can be."""
+    return f"--tempo is {tempo:g}; expected 20 to 400 beats a minute"
+
+
+def neither_told(no_deck: object, no_pattern: object) -> str:
+    """A word that is neither a deck nor a pattern, with both reasons."""
+    return f"{no_deck}; nor a pattern: {no_pattern}"
+
+
+def steps_out(steps: int) -> str:
+    """A start that moves too far."""
+    return f"the start moves by 1 to 7 steps, not {steps}"
+
+
+def groups_out(notes: int) -> str:
+    """Groups that are too small or too large."""
+    return f"groups have 2 to 12 notes, not {notes}"
+
+
+def horn_told(low: object, high: object, clef: str) -> str:
+    """A horn in a list: its range and its clef."""
+    return f"{low} to {high}, {clef} clef"
+
+
+def scale_told(up: tuple[str, ...], down: tuple[str, ...]) -> str:
+    """A scale in a list: its degrees up, and down where they differ."""
+    return " ".join(up) + (f"; down {' '.join(down)}" if down != up else "")
+
+
+def for_own_horn(title: str) -> str:
+    """A page of a deck for everyone's own horn, and no horn is named."""
+    return (
+        f"the deck {title!r} is for everyone's own horn: name one with --instrument, several with "
+        f"--horns, or yours with {NAME_YOUR_HORN}"
+    )
