@@ -212,7 +212,7 @@ def _print(args: argparse.Namespace, room: Classroom, tools: Tools, *, printed: 
     elif printed:
         from drill.reports.text import text
 
-        tools.out.write(text(report))
+        tools.out.write(text(report, tools.columns))
     if args.html:
         from drill.reports.html import page
 

@@ -9,6 +9,7 @@ from typing import Any
 from drill.errors import ExitCode, UsageError
 from drill.memory.items import Answer, Item
 from drill.opening.tools import Tools
+from drill.reports.widths import set_apart
 from drill.shown import harmless
 
 EXAMPLES = """\
@@ -51,7 +52,7 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
                 value = answer_object(answer, items.get(answer.item))
                 tools.out.write(json.dumps(value, ensure_ascii=False) + "\n")
             else:
-                tools.out.write(_answer_line(answer) + "\n")
+                tools.out.write(_answer_line(answer, tools) + "\n")
     return ExitCode.OK
 
 
@@ -83,13 +84,17 @@ def answer_object(answer: Answer, item: Item | None) -> dict[str, Any]:
     }
 
 
-def _answer_line(answer: Answer) -> str:
-    """Tab-separated: instant, right or not, item, kind, typed, slip."""
+def _answer_line(answer: Answer, tools: Tools) -> str:
+    """Tab-separated: instant, right or not, item, kind, typed, slip.
+
+    In a terminal what finds no room follows on a line that is set in.
+    """
     right = "right" if answer.right else "not right"
-    return "\t".join(
-        (
-            answer.at.isoformat(timespec="seconds"),
-            right + (" again" if answer.again else ""),
-            *map(harmless, (answer.item, str(answer.kind), answer.typed, answer.slip or "")),
-        )
+    told = (
+        answer.at.isoformat(timespec="seconds"),
+        right + (" again" if answer.again else ""),
+        *map(harmless, (answer.item, str(answer.kind), answer.typed, answer.slip or "")),
     )
+    if not tools.out.isatty():
+        return "\t".join(told)
+    return "\n".join(set_apart(filter(None, told), tools.columns))

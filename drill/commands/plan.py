@@ -277,7 +277,7 @@ def _give(report: Report, args: argparse.Namespace, tools: Tools) -> None:
 
         tools.out.writelines(json_lines(report))
     elif args.html != "-":
-        tools.out.write(text(report))
+        tools.out.write(text(report, tools.columns))
     if args.html:
         from drill.reports.html import page
 

@@ -132,7 +132,7 @@ def _print(made: Progress, tools: Tools, *, as_json: bool) -> None:
         return
     from drill.reports.text import text
 
-    tools.out.write(text(whole))
+    tools.out.write(text(whole, tools.columns))
 
 
 def _page(made: Progress, name: str, tools: Tools) -> None:

@@ -165,6 +165,6 @@ def _say(
 
         tools.out.writelines(json_lines(report))
     else:
-        tools.out.write(text(report))
+        tools.out.write(text(report, tools.columns))
     for remark in bad:
         tools.say(str(remark))

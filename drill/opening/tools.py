@@ -18,6 +18,8 @@ from drill.shown import printable
 from drill.tui.glyphs import ASCII
 from drill.wording.machine import clock_wrong, program_says
 
+WIDEST = 79
+"""Columns of a line of data at most."""
 FIRST_YEAR, LAST_YEAR = 1900, 9000
 """Of a clock with which a practice can be held, be it right or wrong."""
 
@@ -42,6 +44,20 @@ class Tools:
         return replace(
             self, out=cast("TextIO", _AsciiOut(self.out)), err=cast("TextIO", _AsciiOut(self.err))
         )
+
+    @property
+    def columns(self) -> int:
+        """Columns that a line of data may take: those of the terminal but one, and 79 where it
+        has more, does not tell, or where there is none."""
+        told = self.environment.get("COLUMNS", "")
+        if not self.out.isatty():
+            return WIDEST
+        if told.isdecimal() and int(told):
+            return min(WIDEST, int(told) - 1)
+        try:
+            return min(WIDEST, (os.get_terminal_size(self.out.fileno()).columns or 80) - 1)
+        except (OSError, ValueError):  # no file, or none that is a terminal
+            return WIDEST
 
     def say(self, text: str) -> None:
         """A line to the person, apart from the data."""

@@ -26,6 +26,7 @@ from drill.reports.report import (
     Value,
 )
 from drill.reports.text import said
+from drill.wording import reports as words
 from drill.wording.squares import key_text
 
 LINE = Safe("\n")
@@ -120,8 +121,7 @@ def _table(table: Table, report: Report) -> Iterator[Safe]:
         yield tag("div", body, class_="wide", tabindex="0", role="region", aria_label=label)
     more = len(table.items) - len(table.rows)
     if more > 0:
-        what = f" with {table.left_out}" if table.left_out else ""
-        yield tag("p", f"and {more:,} more{what}", class_="how")
+        yield tag("p", words.and_more(more, table.left_out), class_="how")
     for command in table.after or ():
         yield tag("p", tag("code", command))
 
@@ -161,7 +161,7 @@ def _value(value: Value, column: Column, report: Report, most: float) -> Safe:
         rest = tag("small", " · ".join(value.rest)) if value.rest else None
         return inner(_square(value.recall), tag("b", value.main), rest)
     if form is Form.MARK:
-        return inner(_square(None), tag("span", "not asked", class_="spoken"))
+        return inner(_square(None), tag("span", words.NOT_ASKED, class_="spoken"))
     if form is Form.KEY and value is not None:
         return inner(key_signs(value))
     if form in (Form.BAR, Form.LENGTH) and value is not None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import unicodedata
+from collections.abc import Iterable
 
 
 def width(text: str) -> int:
@@ -47,6 +48,18 @@ def wrap(text: str, columns: int, hang: int = 0) -> list[str]:
         space = " " if line.strip() else ""
         line, used = f"{line}{space}{rest}", used + len(space) + width(rest)
     return [*lines, line]
+
+
+def set_apart(parts: Iterable[str], columns: int, hang: int = 4) -> list[str]:
+    """The parts with two spaces between, in lines of at most so many columns, those after the
+    first set in by ``hang``; a part is broken only where it is wider than a line."""
+    lines = [""]
+    for part in parts:
+        line = f"{lines[-1]}  {part}" if lines[-1].strip() else lines[-1] + part
+        if width(line) > columns and lines[-1].strip():
+            lines.append(line := " " * hang + part)
+        lines[-1:] = wrap(line, columns, hang) if width(line) > columns else [line]
+    return lines
 
 
 def _begin(word: str, columns: int) -> str:

@@ -210,6 +210,8 @@ NOT_STARTED = "Not started yet."
 NOTHING_TRIPS = "What trips you: nothing so far has a name."
 MORE_BY_HEART = "more by heart"
 NOT_YET = "not yet"
+NOT_ASKED = "not asked"
+YES, NO = "yes", "no"
 NOT_TIMED = "Too few notes follow each other to tell."
 NOT_LEVELLED = "Too few notes were heard."
 
@@ -333,8 +335,17 @@ def square_rest(share: float | None, short: int, students: int) -> tuple[str, ..
     return f"{percent(share)} % right", f"{short} of {students} below"
 
 
-def left_out(number: int, what: str) -> str:
-    """Rows that are not shown: ``1,200 more with higher recall``."""
+def has_all(number: int, what: str) -> str:
+    """Rows that are not shown, in a terminal."""
+    return f"({_more(number, what)}: --csv or --json has all)"
+
+
+def and_more(number: int, what: str) -> str:
+    """Rows that are not shown, on a page."""
+    return f"and {_more(number, what)}"
+
+
+def _more(number: int, what: str) -> str:
     return f"{number:,} more{f' with {what}' if what else ''}"
 
 
