@@ -39,6 +39,9 @@ def teach_table(room: Classroom) -> Table:
     def below(lesson: Lesson) -> str:
         return words.out_of(lesson.square.short, lesson.square.students, "students")
 
+    def right(lesson: Lesson) -> str:
+        return words.out_of(lesson.square.right, lesson.square.asked)
+
     def weakest(lesson: Lesson) -> str | None:
         right = words.out_of(lesson.degree_right, lesson.degree_asked, "right")
         return f"{lesson.degree} ({right})" if lesson.degree else None
@@ -55,9 +58,9 @@ def teach_table(room: Classroom) -> Table:
             *shape_columns(lambda e: e.square.shape),
             Column("need", Head.NEED, lambda e: e.square.need, Form.LENGTH),
             *fields(of="square", below_goal="short", students="students"),
-            Column("", Head.BELOW_GOAL, below),
+            Column("", Head.BELOW_GOAL, below, Form.OF),
             Column("recall", Head.RECALL, lambda e: e.square.recall, Form.SHARE),
-            Column("", Head.RIGHT, lambda e: words.out_of(e.square.right, e.square.asked)),
+            Column("", Head.RIGHT, right, Form.OF),
             *fields("asked", "right", of="square"),
             Column("", Head.WEAKEST_ON, weakest),
             Column("degree", "", lambda e: int(e.degree) if e.degree else None),

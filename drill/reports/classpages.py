@@ -43,11 +43,7 @@ def student_report(student: Study, room: Classroom, zone: tzinfo | None = None) 
             Figure("right", Fact.RIGHT, student.share, Form.SHARE),
         ),
         (
-            replace(
-                tasks_table(replace(room, students=(student,))),
-                style=Style.PLAIN,
-                title=Title.ASSIGNMENTS,
-            ),
+            _assignments(student, room),
             _keys(student),
             Table(
                 "slips",
@@ -64,7 +60,7 @@ def student_report(student: Study, room: Classroom, zone: tzinfo | None = None) 
                 (
                     Column("", Head.RUN, lambda e: e.title),
                     Column("", Head.PLAYED, lambda e: e.made.date().isoformat(), Form.DAY),
-                    Column("", Head.HEARD, lambda e: words.out_of(e.right, e.notes)),
+                    Column("", Head.HEARD, lambda e: words.out_of(e.right, e.notes), Form.OF),
                     Column("", Head.SAID, lambda e: " ".join(e.said)),
                 ),
                 student.newest_takes,
@@ -75,6 +71,14 @@ def student_report(student: Study, room: Classroom, zone: tzinfo | None = None) 
         tuple(f"{each.task.title}." for each in student.tasks),
         zone,
     )
+
+
+def _assignments(student: Study, room: Classroom) -> Table:
+    """Deck by deck: the deck first, and no column that says whose page it is."""
+    table = tasks_table(replace(room, students=(student,)))
+    others = [each for each in table.columns if each.form is not Form.NAME]
+    others.sort(key=lambda each: each.name != "deck")
+    return replace(table, style=Style.PLAIN, title=Title.ASSIGNMENTS, columns=tuple(others))
 
 
 def _keys(student: Study) -> Table:
@@ -109,7 +113,7 @@ def _keys(student: Study) -> Table:
             total("asked", Head.ANSWERS),
             total("right", Head.RIGHT),
             Column("", Head.RECALL, recall, Form.MARK),
-            *((Column("", Head.ON_THE_HORN, heard),) if student.takes else ()),
+            *((Column("", Head.ON_THE_HORN, heard, Form.OF),) if student.takes else ()),
         ),
         sorted(keys, key=lambda key: key.sort_key),
         empty=words.NOT_STARTED,

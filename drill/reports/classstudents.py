@@ -42,7 +42,7 @@ def horn_columns(
     return (
         Column("played_notes", "", lambda e: found.notes if (found := heard(e)) else 0),
         Column("played_right", "", lambda e: found.heard if (found := heard(e)) else 0),
-        Column("", head, said),
+        Column("", head, said, Form.OF),
     )
 
 

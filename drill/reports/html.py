@@ -32,6 +32,8 @@ from drill.wording.squares import key_text
 LINE = Safe("\n")
 POLICY = "default-src 'none'; style-src 'unsafe-inline'"
 """Nothing is fetched and nothing runs, whatever a text says."""
+MOST_BESIDE = 4
+"""Columns of a map that have room on paper for what stands beside the figure."""
 _SQUARE = 20.0
 _STACK = {"table": "table", "tr": "row", "td": "cell", "tbody": "rowgroup", "thead": "rowgroup"}
 """Roles that tell a table's parts where the style lays them out in another way."""
@@ -111,19 +113,23 @@ def _table(table: Table, report: Report) -> Iterator[Safe]:
         tag("caption", table.title),
         tag("thead", tag("tr", *heads, role=role("tr")), role=role("thead")),
         tag("tbody", *rows, role=role("tbody")),
-        class_=str(table.style),
+        class_=f"{table.style} many" if len(heads) > MOST_BESIDE + 1 else str(table.style),
         role=role("table"),
     )
     if stacked:
         yield tag("div", body, class_="wide")
     else:  # where it is wider than the page, the keyboard scrolls it
-        label = f"{report.title}: {table.title}"
-        yield tag("div", body, class_="wide", tabindex="0", role="region", aria_label=label)
+        yield scrolled(body, f"{report.title}: {table.title}")
     more = len(table.items) - len(table.rows)
     if more > 0:
         yield tag("p", words.and_more(more, table.left_out), class_="how")
     for command in table.after or ():
         yield tag("p", tag("code", command))
+
+
+def scrolled(child: Child, label: str) -> Safe:
+    """Something wide under its label, which the keyboard scrolls where it does not fit."""
+    return tag("div", child, class_="wide", tabindex="0", role="region", aria_label=label)
 
 
 def _no_role(_: str) -> None:

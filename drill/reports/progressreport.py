@@ -130,7 +130,7 @@ def _standing_columns() -> tuple[Column, ...]:
     return (
         Column("cells", "", lambda e: known(e).cells),
         Column("cells_asked", "", lambda e: known(e).tried),
-        Column("", Head.ASKED, lambda e: words.out_of(known(e).tried, known(e).cells)),
+        Column("", Head.ASKED, lambda e: words.out_of(known(e).tried, known(e).cells), Form.OF),
         Column("answers", Head.ANSWERS, lambda e: known(e).asked, Form.COUNT),
         Column("slips", "", lambda e: known(e).slips),
         Column("error_rate", Head.ERRORS, rate, Form.SHARE),
@@ -257,7 +257,7 @@ def _missed(name: str) -> tuple[Column, ...]:
     return (
         Column("asked", "", lambda e: e.asked),
         Column(name, "", lambda e: getattr(e, name)),
-        Column("", Head.MISSED, lambda e: words.out_of(getattr(e, name), e.asked)),
+        Column("", Head.MISSED, lambda e: words.out_of(getattr(e, name), e.asked), Form.OF),
     )
 
 
@@ -285,7 +285,7 @@ def _degrees(trips: Tripping) -> Table:
             Column("", Head.SHARE, lambda e: e.missed / e.asked if e.asked else None, Form.BAR),
             Column("whole_runs", "", lambda e: e.runs),
             Column("broke", "", lambda e: e.broken),
-            Column("", Head.BROKE, broke),
+            Column("", Head.BROKE, broke, Form.OF),
         ),
         trips.degrees,
         how=words.BREAKS,

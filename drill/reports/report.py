@@ -38,6 +38,8 @@ class Form(StrEnum):
     """With one decimal, and a bar beside the longest of its column."""
     NUMBER = "number"
     """With one decimal."""
+    OF = "of"
+    """Words of two numbers, ``25 of 29``, which never break."""
     KEY = "key"
     """``Bb:major``, as players say it."""
     SECONDS = "seconds"

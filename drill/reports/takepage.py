@@ -8,7 +8,7 @@ from datetime import UTC, datetime
 
 from drill.hearing.line import Line, Place
 from drill.hearing.values import Heard, NoteHeard, Outcome
-from drill.reports.html import page
+from drill.reports.html import page, scrolled
 from drill.reports.markup import Safe, tag
 from drill.reports.report import Column, Picture, Report, Table
 from drill.theory.language import Language
@@ -54,7 +54,9 @@ def take_page(line: Line, heard: Heard, told: Sequence[str], language: Language)
 def _staves(line: Line, heard: Heard, language: Language) -> Iterator[Safe]:
     pairs = list(zip(line.places, heard.notes, strict=True))
     for first in range(0, len(pairs), PER_STAFF):
-        yield tag("div", _staff(line, pairs[first : first + PER_STAFF], language), class_="wide")
+        some = pairs[first : first + PER_STAFF]
+        label = words.notes_label(first + 1, first + len(some))
+        yield scrolled(_staff(line, some, language), label)
 
 
 def _staff(line: Line, pairs: Sequence[tuple[Place, NoteHeard]], language: Language) -> Safe:
@@ -146,7 +148,7 @@ def _strip(line: Line, heard: Heard) -> Safe:
     box = f"0 0 {width:.0f} {2 * half:.0f}"
     picture = tag("svg", *parts, viewBox=box, width=width, height=2 * half, role="img",
                   aria_label=words.STRIP)  # fmt: skip
-    return tag("div", picture, class_="wide")
+    return scrolled(picture, Title.TIME)
 
 
 def _levels(heard: Heard) -> tuple[Safe, ...]:
@@ -165,7 +167,7 @@ def _levels(heard: Heard) -> tuple[Safe, ...]:
     said = words.loudness(high - low)
     picture = tag("svg", tag("path", d=way, fill="none", stroke="currentColor", stroke_width=1.5),
                   viewBox=box, width=width, height=height, role="img", aria_label=said)  # fmt: skip
-    return tag("div", picture, class_="wide"), tag("p", said)
+    return scrolled(picture, Title.LEVEL), tag("p", said)
 
 
 def _notes(line: Line, heard: Heard, language: Language) -> Table:

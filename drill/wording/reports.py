@@ -261,6 +261,11 @@ def marks_how(marks: Iterable[tuple[str, str]], clef: str) -> str:
     return f"{signs}; as written, in the {clef} clef"
 
 
+def notes_label(first: int, last: int) -> str:
+    """What a line of staff shows."""
+    return f"Notes {first} to {last}"
+
+
 def loudness(decibels: float) -> str:
     return f"Loudness, {decibels:.0f} dB from the softest note to the loudest."
 

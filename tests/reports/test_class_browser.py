@@ -6,9 +6,11 @@ Runs where there is a chromium; nothing is fetched, and its profile is thrown aw
 from __future__ import annotations
 
 import json
+import os
 import re
 import shutil
 import subprocess
+import sys
 from collections.abc import Iterator
 from html import unescape
 from pathlib import Path
@@ -19,6 +21,8 @@ import pytest
 from lxml import html
 from results_world import drawn
 from test_class_totals import room, told
+from test_progress_report import made as progress_made
+from test_progress_report import page as progress_page
 
 from drill.reports.classpages import student_pages
 from drill.reports.classreport import class_report
@@ -28,6 +32,8 @@ from drill.wording.figures import percent
 
 BROWSER = shutil.which("chromium") or shutil.which("chromium-browser")
 pytestmark = pytest.mark.skipif(BROWSER is None, reason="needs chromium")
+ROOT = Path(__file__).resolve().parents[2]
+TAKE = next((ROOT / "tests").rglob("alto-slips.ogg"))
 NASTY = "<script>document.title='ran'</script>"
 
 
@@ -128,14 +134,28 @@ def checked(folder: Path, source: str, scheme: int, width: int) -> list[str]:
     return found
 
 
+def take_page(folder: Path) -> str:
+    """The page of a take, by the command itself."""
+    words = [str(TAKE), "--pattern", "1-2-3-1", "--key", "E", "--instrument", "alto_sax",
+             "--html", str(folder / "take.html")]  # fmt: skip
+    subprocess.run([sys.executable, "-m", "drill", "take", *words], check=True, timeout=120,
+                   cwd=ROOT, env={**os.environ, "DRILL_HOME": str(folder)})  # fmt: skip
+    return (folder / "take.html").read_text(encoding="utf-8")
+
+
 @pytest.mark.slow
 @pytest.mark.parametrize("scheme", [0, 1], ids=["dark", "light"])
 @pytest.mark.parametrize("width", [390, 1366])
 def test_the_pages_are_accessible(tmp_path: Path, scheme: int, width: int) -> None:
     students = [told(drawn(seed, 150, 0.3 + seed / 10), f"Student {seed}") for seed in (1, 2, 3)]
     made = room(*students, roster=("Student 1", "Otto Ottava"))
-    for report in (class_report(made), student_pages(made)):
-        assert checked(tmp_path, page(report), scheme, width) == []
+    for source in (
+        page(class_report(made)),
+        page(student_pages(made)),
+        progress_page(progress_made()),
+        take_page(tmp_path),
+    ):
+        assert checked(tmp_path, source, scheme, width) == []
 
 
 @pytest.mark.slow
