@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import io
 import os
 import subprocess
 import sys
 from collections.abc import Callable, Iterator
+from contextlib import redirect_stderr, redirect_stdout
 from pathlib import Path
 
 import pytest
 from pty_screen import ROOT, PtyScreen
+
+from drill.cli import main
 
 DECK = "major-returning-cells"
 LINES = ("--plain", "--mute", "--seed", "3", "--deck", DECK)
@@ -52,6 +56,17 @@ def run(
     if code is not None:
         assert done.returncode == code, done.stderr.decode()
     return done
+
+
+def inside(home: Path, *arguments: str, typed: str) -> str:
+    """The same in this process, for what no process is needed to show: what it wrote."""
+    out, err = io.StringIO(), io.StringIO()
+    with pytest.MonkeyPatch.context() as patch, redirect_stdout(out), redirect_stderr(err):
+        patch.setenv("DRILL_HOME", str(home / "drill"))
+        patch.setattr(sys, "stdin", io.StringIO(typed))
+        code = main(arguments)
+    assert code == 0, err.getvalue()
+    return out.getvalue()
 
 
 def on_terminal(home: Path, *arguments: str, **more: str) -> PtyScreen:

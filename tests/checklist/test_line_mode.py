@@ -6,7 +6,7 @@ import json
 from pathlib import Path
 
 import pytest
-from program import LINES, run
+from program import LINES, inside, run
 
 from drill.marking.back import Back
 from drill.memory.items import Kind
@@ -23,32 +23,29 @@ def test_a_line_each_and_nothing_that_moves_the_cursor(tmp_path: Path) -> None:
     assert all(line.endswith(":") for line in prompts)
 
 
-def test_notes_in_words_wherever_one_is_named(tmp_path: Path) -> None:
+@pytest.mark.parametrize("kind", KINDS)
+def test_notes_in_words_wherever_one_is_named(tmp_path: Path, kind: str) -> None:
     """Every kind of prompt, its verdict, the key and the signature: no sign is left over."""
-    for kind in KINDS:
-        done = run(
-            tmp_path, *LINES, "--words", "--ask", kind, typed=b"C\nshow\nshow\nshow\nquit\n", code=0
-        )
-        for line in done.stdout.decode().splitlines()[1:]:
-            for word in line.replace(",", " ").replace(";", " ").replace(":", " ").split():
-                bare = word.strip("().'")
-                assert not (bare[:1] in "ABCDEFG" and bare[1:] in ("b", "#", "bb", "##", "x")), line
+    said = inside(tmp_path, *LINES, "--words", "--ask", kind, typed="C\nshow\nshow\nshow\nquit\n")
+    assert "C" in said
+    for line in said.splitlines()[1:]:
+        for word in line.replace(",", " ").replace(";", " ").replace(":", " ").split():
+            bare = word.strip("().'")
+            assert not (bare[:1] in "ABCDEFG" and bare[1:] in ("b", "#", "bb", "##", "x")), line
 
 
 @pytest.mark.parametrize("kind", KINDS)
 def test_every_kind_of_prompt_can_be_answered_in_lines(tmp_path: Path, kind: str) -> None:
     """A first run tells what is right; a second with the same seed types it and is right."""
-    first = run(tmp_path, *LINES, "--json", "--ask", kind, typed=b"show\nquit\n", code=0)
-    kinds = [json.loads(line) for line in first.stdout.splitlines()]
+    words = (*LINES, "--json", "--ask", kind)
+    first = inside(tmp_path / "first", *words, typed="show\nquit\n")
+    kinds = [json.loads(line) for line in first.splitlines()]
     assert kinds[0]["kind"] == "prompt"
     verdict = kinds[1]
     notes = " ".join(note.rstrip("0123456789") for note in verdict["expected"])
     right = notes or verdict["notes"][0]["expected"]
-    again = run(
-        tmp_path, *LINES, "--json", "--ask", kind, typed=f"{right}\nquit\n".encode(), code=0,
-        DRILL_HOME=str(tmp_path / "second"),
-    )  # fmt: skip
-    told = [json.loads(line) for line in again.stdout.splitlines()]
+    again = inside(tmp_path / "second", *words, typed=f"{right}\nquit\n")
+    told = [json.loads(line) for line in again.splitlines()]
     assert told[1]["kind"] == "verdict"
     assert told[1]["right"], (right, told[:2])
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shutil
 import subprocess
 import sys
 from pathlib import Path
@@ -29,10 +30,18 @@ LISTS: dict[str, set[str]] = {
 """Every list that is one object of JSON, with its fields: programs rely on them."""
 
 
-@pytest.fixture
-def answered(tmp_path: Path) -> Path:
+@pytest.fixture(scope="module")
+def practised(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A home with a few answers in its log."""
-    run(tmp_path, *LINES, typed=b"C D E C\nnext\nshow\nnext\nquit\n", code=0)
+    home = tmp_path_factory.mktemp("practised")
+    run(home, *LINES, typed=b"C D E C\nnext\nshow\nnext\nquit\n", code=0)
+    return home
+
+
+@pytest.fixture
+def answered(practised: Path, tmp_path: Path) -> Path:
+    """A copy of that home for each test."""
+    shutil.copytree(practised, tmp_path, dirs_exist_ok=True)
     return tmp_path
 
 

@@ -130,11 +130,27 @@ def written(horn: str, note: Note) -> Note:
     return Note(note.letter, note.alter, note.octave + up)
 
 
+def keys_of(horn: str) -> list[str]:
+    """Four neighbouring keys, others for the next horn: a dozen horns have each of the 15."""
+    first = 4 * list(INSTRUMENTS).index(horn)
+    return [all_keys()[(first + step) % 15] for step in range(4)]
+
+
 @pytest.mark.parametrize("horn", INSTRUMENTS)
 def test_music21_reads_every_note_and_signature(horn: str) -> None:
-    """All 15 keys, up and down, on each of the 30 horns: written and sounding."""
+    """Up and down on each horn, written and sounding, in its share of the keys."""
+    read_by_music21(horn, keys_of(horn))
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("horn", INSTRUMENTS)
+def test_music21_reads_every_key_on_every_horn(horn: str) -> None:
+    read_by_music21(horn, all_keys())
+
+
+def read_by_music21(horn: str, keys: list[str]) -> None:
     on = INSTRUMENTS[horn]
-    made = runs(on, "1-2-3-1", all_keys())
+    made = runs(on, "1-2-3-1", keys)
     data = musicxml_bytes(Score("Cells", on, sections(made, on, Style())))
     part = read(data).parts[0]
     wanted = []

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import product
 from typing import Any
 
 import pytest
@@ -17,7 +18,7 @@ from drill.terms import Key, Name
 from drill.theory.engine import Engine
 from drill.theory.language import Language
 from drill.tui.draft import Draft
-from drill.tui.glyphs import ASCII, UNICODE, Glyphs
+from drill.tui.glyphs import ASCII, UNICODE
 from drill.tui.text import width_of
 from drill.tui.views.stand import Stand, stand
 from drill.tui.words import Words
@@ -106,22 +107,21 @@ def test_a_right_answer_is_told_in_a_sign_and_a_word(spelling_engine: Engine) ->
 
 @pytest.mark.parametrize("width", [36, 40, 60, 72, 80, 120])
 @pytest.mark.parametrize("height", [9, 11, 19, 23, 40])
-@pytest.mark.parametrize("glyphs", [UNICODE, ASCII])
-@pytest.mark.parametrize("kind", list(Kind))
 def test_every_size_holds_what_is_asked_and_typed(
-    prompt: Prompt, spelling_engine: Engine, width: int, height: int, glyphs: Glyphs, kind: Kind
+    prompt: Prompt, spelling_engine: Engine, width: int, height: int
 ) -> None:
     judge = answered(prompt, "C D E F G A", spelling_engine)
-    view = view_of(replace(prompt, kind=kind), "c f#", last=judge)
-    drawn = stand(view, Words(Language.ENGLISH, glyphs), width, height)
-    assert len(drawn) == height
-    assert max(map(width_of, drawn)) <= width
-    shown = text_of(drawn)
-    assert "c f#" in shown
-    assert "cell" in shown
-    assert glyphs.unicode or shown.isascii()
-    if width >= 60 and height >= 19:
-        assert glyphs.staff_line * 20 in shown
+    for glyphs, kind in product([UNICODE, ASCII], Kind):
+        view = view_of(replace(prompt, kind=kind), "c f#", last=judge)
+        drawn = stand(view, Words(Language.ENGLISH, glyphs), width, height)
+        assert len(drawn) == height
+        assert max(map(width_of, drawn)) <= width
+        shown = text_of(drawn)
+        assert "c f#" in shown
+        assert "cell" in shown
+        assert glyphs.unicode or shown.isascii()
+        if width >= 60 and height >= 19:
+            assert glyphs.staff_line * 20 in shown
 
 
 def test_a_prompt_by_ear_does_not_name_its_degree(prompt: Prompt) -> None:
