@@ -182,8 +182,9 @@ def _restarts(line: Line, heard: Heard) -> Sentence:
         return Sentence()
     where = [_where(line, index) for index in heard.restarts[:MANY]]
     said = listed([each[0].lower() + each[1:] for each in where])
+    article = "the " if where[0].startswith("Cell") else ""
     times = {1: "once", 2: "twice"}.get(len(heard.restarts), f"{len(heard.restarts)} times")
-    return sentence(f"Went back {times}: at the ", said, ".")
+    return sentence(f"Went back {times}: at {article}", said, ".")
 
 
 def _time(line: Line, heard: Heard, tempo: float | None) -> Sentence:

@@ -93,3 +93,11 @@ def test_a_text_as_large_as_a_deck_may_be_is_read_twice_and_not_eleven_times(
     reads.clear()
     assert len(faults(BAD + "bad\n" * 20)) >= 10
     assert len(reads) == mend.MOST_ROUNDS
+
+
+def test_a_list_that_is_not_closed_at_the_end_is_one_fault() -> None:
+    found = faults(
+        'title = "T"\ninstrument = "alto_sax"\npatterns = ["thirds"]\nkeys = ["C",\n"G"\n'
+    )
+    assert len(found) == 1
+    assert "never closed" in found[0][1]

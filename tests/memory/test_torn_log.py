@@ -338,3 +338,22 @@ def test_a_disk_without_room_for_the_shared_index_is_called_full(
     said = database.explained(tmp_path / "answers.db", fault)
     assert "the disk is full" in str(said)
     assert isinstance(said, database.UnwritableError)  # it may still be read
+
+
+def test_where_everything_could_be_read_nothing_is_called_lost(tmp_path: Path) -> None:
+    """One page of an index is damaged: all rows are found in the table."""
+    path, rows = killed(tmp_path)
+    with Store.open(path):
+        pass
+    with sqlite3.connect(path) as link:
+        (page,) = link.execute(
+            "SELECT rootpage FROM sqlite_master WHERE name = 'answers_stamp'"
+        ).fetchone()
+        (size,) = link.execute("PRAGMA page_size").fetchone()
+    data = bytearray(path.read_bytes())
+    data[(page - 1) * size : page * size] = b"\xff" * size
+    path.write_bytes(data)
+    kept, notices = opened(path)
+    assert kept == rows
+    assert "damaged" in notices[0]
+    assert "not found" not in notices[0]

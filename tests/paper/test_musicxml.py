@@ -338,3 +338,11 @@ def test_chords_stand_above_their_bars() -> None:
         words = [each.text for each in root.iter("words")]
         assert [each for each in words if each in shown][: len(shown)] == shown
         check(made)
+
+
+def test_a_clef_with_an_8_says_so() -> None:
+    """music21 reads the clef that the descant recorder is written in, and the clarinet's."""
+    for horn, octave in (("recorder_descant", 1), ("clarinet_bb", 0)):
+        part = read(musicxml_bytes(score(horn, "1-2-3-1", ["C"], Style()))).parts[0]
+        (clef,) = part.recurse().getElementsByClass("TrebleClef")
+        assert clef.octaveChange == octave

@@ -376,3 +376,13 @@ def test_a_long_pattern_fits_the_width() -> None:
     line = next(line for line in lines if line.startswith("G major, "))
     assert "…" in line
     assert width(line) <= 80
+
+
+@pytest.mark.parametrize(("ways", "told"), [(("down",), True), (("up", "down"), False)])
+def test_a_drill_of_degrees_missed_one_way_asks_that_way(ways: tuple[str, ...], told: bool) -> None:
+    shapes = {"up": "1-2-3-1/up", "down": "1-2-3-1~mirror/down"}
+    missed = [ITEMS[f"G:major:{shapes[way]}:4"] for way in ways] * 6
+    found = made(tuple(answer(n, item, False) for n, item in enumerate(missed)))
+    make, _ = found.trips.degrees_drill
+    assert "--degrees 4 " in make
+    assert ("--directions down" in make) == told

@@ -480,3 +480,8 @@ def test_minutes_may_be_a_part_of_one(house: Places, minutes: str) -> None:
     loaded = load(house, {}, {"practice.minutes": minutes}, None)
     assert not loaded.faults
     assert loaded.settings.practice.minutes == float(minutes)
+
+
+def test_a_name_that_no_file_can_have(tmp_path: Path) -> None:
+    (fault,) = load(places({"DRILL_HOME": str(tmp_path / "a\0b")}), {}).faults
+    assert fault.message.startswith("cannot be read: embedded null")
