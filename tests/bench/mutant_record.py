@@ -11,6 +11,7 @@ import json
 import os
 import re
 from collections.abc import Iterator
+from importlib import import_module  # `coverage` is in the environment that records alone
 from pathlib import Path
 
 import pytest
@@ -25,7 +26,7 @@ class Recorder:
     """Follows one run of pytest; ``folder`` holds the data of `coverage` and the seconds."""
 
     def __init__(self, folder: Path, name: str) -> None:
-        import coverage  # in the environment that records, and in no other
+        coverage = import_module("coverage")
 
         self.file = folder / f"seconds-{name}.json"
         self.seconds: dict[str, float] = {}
@@ -72,7 +73,7 @@ class Recording:
     """Who runs what: lines of the program by test, and what each test takes."""
 
     def __init__(self, folder: Path, checkout: Path) -> None:
-        import coverage
+        coverage = import_module("coverage")
 
         self.seconds: dict[str, float] = {}
         for file in folder.glob("seconds-*.json"):
@@ -95,3 +96,26 @@ class Recording:
         found = {name for line in range(first, last + 1) for name in by_line.get(line, [])}
         # programs that a test starts are recorded while it is "(setup)" or "(call)"
         return {_STAGE.sub("", name) for name in found} & self.seconds.keys()
+
+
+def covered(folder: Path, checkout: Path) -> str:
+    """Lines and branches that the recorded run took, by room."""
+    coverage = import_module("coverage")
+
+    found = coverage.Coverage(
+        data_file=str(folder / "whole"), config_file=str(folder / "coveragerc")
+    )
+    found.load()
+    told = folder / "branches.json"
+    found.json_report(outfile=str(told))
+    names = ("covered_lines", "num_statements", "covered_branches", "num_branches")
+    sums: dict[str, list[int]] = {}
+    for name, each in json.loads(told.read_text(encoding="utf-8"))["files"].items():
+        parts = Path(name).resolve().relative_to(checkout.resolve() / "drill").parts
+        for room in (parts[0] if len(parts) > 1 else "(drill)", "~ all"):
+            row = sums.setdefault(room, [0] * len(names))
+            row[:] = [before + each["summary"][key] for before, key in zip(row, names, strict=True)]
+    return "\n".join(
+        f"{room:10s} lines {lines / all_lines:6.1%}   branches {ways / all_ways:6.1%}"
+        for room, (lines, all_lines, ways, all_ways) in sorted(sums.items())
+    )

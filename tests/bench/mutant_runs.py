@@ -57,7 +57,7 @@ class Chosen:
     def pytest_runtest_protocol(self, item: pytest.Item) -> Iterator[None]:
         self._note("begun", item.nodeid)
         limit = max(LEAST_S, TIMES * self.seconds.get(item.nodeid, 0.0))
-        faulthandler.dump_traceback_later(limit, exit=True, file=sys.__stderr__)
+        faulthandler.dump_traceback_later(limit, exit=True, file=2)
         result = yield
         faulthandler.cancel_dump_traceback_later()
         return result

@@ -242,6 +242,11 @@ def test_equal_lengths_stay_aligned_and_others_take_the_fewest_faults() -> None:
     assert outcomes("DECC") == ["wrong", "wrong", "wrong", "right"]
     assert outcomes("CEC") == ["right", "missing", "right", "right"]
     assert outcomes("CDFEC") == ["right", "right", "extra", "right", "right"]
+    assert outcomes("CDC") == ["right", "right", "missing", "right"]
+    assert outcomes("CC") == ["right", "missing", "missing", "right"]
+    assert outcomes("CDE") == ["right", "right", "right", "missing"]
+    assert outcomes("CDECC") == ["right", "right", "right", "right", "extra"]
+    assert outcomes("GCDEC") == ["extra", "right", "right", "right", "right"]
     assert outcomes("") == ["missing"] * 4
 
 

@@ -267,6 +267,9 @@ def test_what_is_left_is_told_with_each_prompt(tmp_path: Path) -> None:
     minutes = [left.minutes or 0.0 for left in told]
     assert minutes[0] == 5.0
     assert minutes == sorted(minutes, reverse=True)
+    assert player.state.began is not None
+    later = player.state.began + timedelta(seconds=90)
+    assert machine.what_is_left(player.desk, player.state, later).minutes == 3.5
     free = sit_down(tmp_path / "free", prompts=None)
     assert machine.what_is_left(free.desk, free.begin().state, START) == Left(None, None)
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
-from itertools import islice, product
+from itertools import islice, pairwise, product
 
 import pytest
 from hypothesis import assume, given, settings
@@ -457,3 +457,13 @@ def test_degree_one_of_a_major_key_is_where_both_modes_coincide() -> None:
     assert diatonic.cells[0].notes == exact.cells[0].notes
     assert diatonic.cells[1].notes[2].name == Name("G")
     assert exact.cells[1].notes[2].name == Name("G", 1)
+
+
+@pytest.mark.parametrize("direction", [UP, DOWN])
+def test_two_cells_take_turns_over_the_whole_horn(direction: Direction) -> None:
+    pattern = free_pattern(("1-2-3-1", "3-2-1-3"))
+    run = build_run(ENGINE, parse_key("C"), pattern, direction, span=Span.FULL, horn=ALTO)
+    walked = [cell for cell in run.cells if cell.degree >= 1] if direction is DOWN else run.cells
+    rises = [cell.notes[1].midi > cell.notes[0].midi for cell in walked]
+    assert len(rises) > 10
+    assert all(one != next_one for one, next_one in pairwise(rises))
