@@ -13,11 +13,15 @@ from typing import TYPE_CHECKING
 from drill.errors import DrillError, ExitCode, TakenError
 from drill.frozen import dataclass
 from drill.opening.tools import Tools
-from drill.tui.context import Done
+from drill.tui.context import Done, Taken
 
 if TYPE_CHECKING:
+    from drill.decks.schema import Deck
+    from drill.hearing.line import Line
     from drill.reports.people import Person
     from drill.reports.report import Report
+    from drill.sound.capture import Samples
+    from drill.terms import Run
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +87,39 @@ class Errands:
         report, unread = plan_of(args, self.tools)
         told = (each.removeprefix("drill: ") for each in unread)
         return replace(report, lead=(*report.lead, *told))
+
+    def line(self, deck: Deck, run: Run, tempo: float | None) -> tuple[Line, float | None]:
+        """A deck's run as a take is held against it, and its tempo: the deck's for None.
+
+        Raises DrillError.
+        """
+        from drill.opening.asked_line import line_of
+        from drill.opening.choosing import deck_choices
+
+        found = deck_choices(deck, self.tools.house.engine())
+        mine = tuple(each for each in found.choices if each.run == run)
+        return line_of(replace(found, choices=mine), tempo, 2, None)
+
+    def hear(self, deck: Deck, line: Line, tempo: float | None, samples: Samples) -> Taken:
+        """What was heard of a take, and what is said of it.  Raises DrillError."""
+        from drill.commands.take import said_of
+        from drill.hearing.hear import hear
+        from drill.opening.asked_line import told_to_the_ear
+        from drill.settings.load import load
+        from drill.sound.capture import RATE
+
+        settings = load(self.tools.house.places, self.tools.environment, {}, Path()).settings
+        heard = hear(samples, RATE, told_to_the_ear(line, deck.instrument, settings.a4))
+        return Taken(line, heard, tuple(said_of(line, heard, tempo, settings.names)))
+
+    def keep_result(self, deck: Deck, taken: Taken) -> None:
+        """Keep what was said of a take, and no sound, for the deck's next hand-in.
+
+        Raises DrillError.
+        """
+        from drill.commands.take import keep_result
+
+        keep_result(deck, taken.line, taken.heard, taken.told, self.tools)
 
 
 def _args(command: str, words: Sequence[str]) -> argparse.Namespace:

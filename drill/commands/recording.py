@@ -3,32 +3,22 @@
 from __future__ import annotations
 
 import argparse
-import io
-import wave
 from pathlib import Path
 
-import numpy as np
-
 from drill.clock import monotonic, sleep
-from drill.errors import DrillError, UsageError
+from drill.errors import UsageError
 from drill.files import write_whole
 from drill.hearing.line import Line
 from drill.opening.tools import Tools
+from drill.practice.recording import QUIET_S, TEMPO, Recording, Stage, bars_of, wav_of
 from drill.settings.at_hand import sound_environment
 from drill.settings.values import Settings
-from drill.sound.capture import LONGEST_S, RATE, Microphone, Samples
-from drill.sound.metronome import COUNT_IN, click_take
+from drill.sound.capture import Microphone, Samples
 from drill.sound.player import Player
+from drill.wording.taking import HEADPHONES, NOT_KEPT, SHUT, kept_told, open_told
 
-TEMPO = 80.0
-"""The count-in's where no tempo is asked."""
-QUIET_S = 3.0
-"""Silence after the take that ends the recording."""
-WAIT_S = 20.0
-"""How long the first note is waited for."""
 _WATCH_S = 0.05
 _METER = 20
-_PLAYED_DB = 9.0
 
 
 def record_take(
@@ -44,104 +34,53 @@ def record_take(
         raise UsageError(f"{args.file} is there already: name a new file to record into")
     if not args.keep and not tools.source.isatty():
         raise UsageError("nobody is there to keep the take: add --keep, or record at a terminal")
-    microphone = Microphone(monotonic)
-    try:
-        _wait(microphone)
-        samples = _recorded(args, tools, microphone, line, tempo or TEMPO, settings)
-    finally:
-        microphone.close()
-    tools.say("the microphone is closed")
-    if not len(samples) or float(np.abs(samples).max(initial=0)) < 1e-4:
-        raise DrillError("nothing was recorded: the microphone gave silence")
+    samples = _recorded(args, tools, line, tempo or TEMPO, settings)
     if not args.keep and not _wished(tools, args.file):
-        tools.say("the take was not kept")
+        tools.say(NOT_KEPT)
         return False
     write_whole(path, wav_of(samples), private=True)
-    tools.say(f"kept: {args.file}")
+    tools.say(kept_told(args.file))
     return True
-
-
-def wav_of(samples: Samples) -> bytes:
-    """A WAV file (RIFF, linear PCM, 16 bits, one channel) of samples at ``RATE``."""
-    buffer = io.BytesIO()
-    with wave.open(buffer, "wb") as out:
-        out.setnchannels(1)
-        out.setsampwidth(2)
-        out.setframerate(RATE)
-        out.writeframes((np.clip(samples, -1, 1) * 32767).astype("<i2").tobytes())
-    return buffer.getvalue()
-
-
-def _wait(microphone: Microphone) -> None:
-    """Wait for the first block: some systems take two seconds."""
-    while not microphone.listening:
-        microphone.take()
-        sleep(_WATCH_S)
 
 
 def _recorded(
     args: argparse.Namespace,
     tools: Tools,
-    microphone: Microphone,
     line: Line,
     tempo: float,
     settings: Settings,
 ) -> Samples:
     """What was played, from the end of the count-in to a silence or ctrl+c."""
-    environment = sound_environment(settings.backend, tools.environment)
-    player = Player(monotonic, environment=environment)
-    bars = 0 if not args.clicks else 4 + int(len(line.places) / line.beat_notes / 4)
-    clicks = click_take(COUNT_IN, tempo, bars, count_in_bars=1, volume=settings.volume)
-    tools.say(
-        f"microphone open: one bar at {tempo:g}, then play {line.title}; it ends after "
-        f"{QUIET_S:g} s of silence, or with ctrl+c"
+    player = Player(monotonic, environment=sound_environment(settings.backend, tools.environment))
+    bars = bars_of(len(line.places), line.beat_notes) if args.clicks else 0
+    taking = Recording(
+        Microphone(monotonic), player, monotonic, tempo, bars=bars, volume=settings.volume
     )
-    if args.clicks:
-        tools.say("the click goes on: wear headphones at a low level, or it is recorded too")
-    player.play(clicks)
-    begin = monotonic() + 4 * 60 / tempo
-    blocks: list[Samples] = []
     try:
-        _listen(tools, microphone, blocks, begin)
+        _listen(taking, tools, line.title, tempo, clicks=args.clicks)
     except KeyboardInterrupt:
         pass
     finally:
-        player.stop()
+        taking.close()
         player.close()
         tools.err.write("\n")
-    return np.concatenate(blocks) if blocks else np.zeros(0, np.float32)
+    tools.say(SHUT)
+    return taking.samples()
 
 
-def _listen(tools: Tools, microphone: Microphone, blocks: list[Samples], begin: float) -> None:
-    meter = tools.err.isatty()
-    loudest, room, sounded = -120.0, 0.0, begin
-    played = False
-    while True:
-        sleep(_WATCH_S)
-        fresh = microphone.take()
-        now = monotonic()
-        level = _level(fresh)
-        if now < begin:
-            room = min(room, level)
-            continue
-        if len(fresh):
-            blocks.append(fresh)
-        loudest = max(loudest, level)
-        if level > max(room + _PLAYED_DB, loudest - 30):
-            played, sounded = True, now
-        if meter:
-            filled = round(_METER * min(1.0, max(0.0, (level + 60) / 60)))
-            tools.err.write(f"\rrecording [{'#' * filled:<{_METER}}] {level:6.1f} dB ")
+def _listen(taking: Recording, tools: Tools, title: str, tempo: float, *, clicks: bool) -> None:
+    meter, told = tools.err.isatty(), False
+    while not taking.tick():
+        if not told and taking.stage is not Stage.WAITING:
+            told = True
+            tools.say(open_told(tempo, title, QUIET_S))
+            if clicks:
+                tools.say(HEADPHONES)
+        if meter and taking.stage is Stage.PLAYING:
+            filled = round(_METER * min(1.0, max(0.0, (taking.level + 60) / 60)))
+            tools.err.write(f"\rrecording [{'#' * filled:<{_METER}}] {taking.level:6.1f} dB ")
             tools.err.flush()
-        if now - sounded > (QUIET_S if played else WAIT_S) or now - begin > LONGEST_S:
-            return
-
-
-def _level(samples: Samples) -> float:
-    """Decibels below full scale."""
-    if not len(samples):
-        return -120.0
-    return float(20 * np.log10(np.sqrt(np.mean(samples.astype(np.float64) ** 2)) + 1e-6))
+        sleep(_WATCH_S)
 
 
 def _wished(tools: Tools, name: str) -> bool:

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import argparse
 import json
+from collections.abc import Sequence
 from datetime import UTC
 from pathlib import Path
 from statistics import median
 from typing import Any
 
 from drill.commands.options import add_names
+from drill.decks.schema import Deck
 from drill.errors import DataError, DrillError, ExitCode, UsageError
 from drill.files import make_folder, write_whole
 from drill.hearing.hear import hear, hear_events
@@ -32,7 +34,9 @@ from drill.reports.takes import (
 )
 from drill.settings.load import load
 from drill.sound.capture import LARGEST, RATE, decoded, regular
+from drill.theory.language import Language
 from drill.wording.take import FINEST_MS, take_told
+from drill.wording.taking import RESULT_KEPT
 from drill.wording.timing import OUTCOMES
 from drill.wording.voice import Voice
 
@@ -86,9 +90,7 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
         if not record_take(args, tools, line, tempo, settings):
             return ExitCode.OK
     heard = _heard(args, tools, line, settings.a4)
-    voice = Voice(settings.names)
-    told = [voice.text(said) for said in take_told(line, heard, tempo)]
-    told += in_time(line, heard, tempo)
+    told = said_of(line, heard, tempo, settings.names)
     if args.html is not None:
         if args.html == STDOUT and args.json:
             raise UsageError("only one of --json and --html can go to standard output")
@@ -103,13 +105,23 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
 
         told += counted(Path(args.label), line, heard)
     if args.result:
-        _keep_result(args, tools, line, heard, told)
+        if args.deck is None:
+            raise UsageError("--result goes with --deck: a take is handed in with its deck")
+        keep_result(tools.house.deck(args.deck), line, heard, told, tools)
+        tools.say(RESULT_KEPT)
     if args.json:
         json.dump(take_object(line, heard, told), tools.out, ensure_ascii=False)
         tools.out.write("\n")
     elif args.html != STDOUT:
         tools.out.write("\n".join([f"{line.title}:", *told]) + "\n")
     return ExitCode.OK
+
+
+def said_of(line: Line, heard: Heard, tempo: float | None, language: Language) -> list[str]:
+    """What is said of a take, a line each."""
+    voice = Voice(language)
+    told = [voice.text(said) for said in take_told(line, heard, tempo)]
+    return told + in_time(line, heard, tempo)
 
 
 def in_time(line: Line, heard: Heard, tempo: float | None) -> list[str]:
@@ -143,13 +155,8 @@ def in_time(line: Line, heard: Heard, tempo: float | None) -> list[str]:
     return [f"{said}."]
 
 
-def _keep_result(
-    args: argparse.Namespace, tools: Tools, line: Line, heard: Heard, told: list[str]
-) -> None:
+def keep_result(deck: Deck, line: Line, heard: Heard, told: Sequence[str], tools: Tools) -> None:
     """Keep the numbers and the sentences, and no sound, for the hand-in of the deck."""
-    if args.deck is None:
-        raise UsageError("--result goes with --deck: a take is handed in with its deck")
-    deck = tools.house.deck(args.deck)
     outcomes = [note.outcome for note in heard.notes]
     result = TakeResult(
         tools.now().astimezone(UTC).replace(microsecond=0),
@@ -164,7 +171,6 @@ def _keep_result(
     path = tools.house.places.takes
     make_folder(path.parent)
     write_whole(path, takes_text((*kept_takes(path), result)).encode(), private=True)
-    tools.say("kept for the next hand-in of this deck: numbers and words, no sound")
 
 
 def _squares(line: Line, heard: Heard) -> tuple[TakeSquare, ...]:
@@ -180,7 +186,10 @@ def _squares(line: Line, heard: Heard) -> tuple[TakeSquare, ...]:
 
 def _heard(args: argparse.Namespace, tools: Tools, line: Line, a4: float) -> Heard:
     """The take as it was heard.  Raises UsageError, DataError."""
-    asked = told_to_the_ear(line, args.instrument, a4)
+    horn = args.instrument
+    if horn is None and args.deck is not None:
+        horn = tools.house.deck(args.deck).instrument
+    asked = told_to_the_ear(line, horn, a4)
     data, name = _bytes(args.file, tools)
     if data[:4] == b"MThd":
         return hear_events(midi_events(data, name), asked)

@@ -25,6 +25,7 @@ class Place(StrEnum):
     STAND = "stand"
     TIME = "time"
     TAPPING = "tapping"
+    TAKE = "take"
     SUMMARY = "summary"
     DECKS = "decks"
     MAP = "map"
@@ -93,6 +94,14 @@ ACTIONS: tuple[Action, ...] = (
     Action("clicks", ("k",), (Place.TIME,)),
     Action("calibrate", ("c",), (Place.TIME,)),
     Action("begin.tapping", ("enter",), (Place.TAPPING,)),
+    Action("record.take", ("enter",), (Place.TAKE,)),
+    Action("turn", ("tab",), (Place.TAKE,)),
+    Action("left.take", ("left",), (Place.TAKE,)),
+    Action("right.take", ("right",), (Place.TAKE,)),
+    Action("clicks.take", ("k",), (Place.TAKE,)),
+    Action("keep.take", ("s",), (Place.TAKE,)),
+    Action("result", ("r",), (Place.TAKE,)),
+    Action("back.take", ("escape", "q"), (Place.TAKE,)),
     Action("back.tapping", ("escape",), (Place.TAPPING,)),
     Action("back.time", ("escape",), (Place.TIME,)),
     Action("mute", ("z",), (Place.STAND, Place.SUMMARY, Place.TIME)),
@@ -129,6 +138,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("direction", ("space",), (Place.DECKS,)),
     Action("own", ("o",), (Place.TODAY,)),
     Action("edit", ("e",), (Place.DECKS,)),
+    Action("record.decks", ("r",), (Place.DECKS,)),
     Action("trips", ("w",), (Place.TODAY, Place.MAP, Place.SUMMARY)),
     Action("decks", ("d",), (Place.TODAY,)),
     Action("map", ("m",), (Place.TODAY, Place.DECKS, Place.SUMMARY)),
@@ -159,6 +169,7 @@ _LAST = (
     "back.stand",
     "back.time",
     "back.tapping",
+    "back.take",
     "back.form",
     "back.pick",
     "quit_now",

@@ -18,13 +18,17 @@ from drill.theory.language import Language
 
 if TYPE_CHECKING:
     from drill.decks.schema import Deck
+    from drill.hearing.line import Line
+    from drill.hearing.values import Heard
     from drill.practice.course import Plan
     from drill.practice.playing import Source, Strokes
     from drill.practice.room import Room
     from drill.practice.walk import Wanted
     from drill.reports.people import Person
     from drill.reports.report import Report
+    from drill.sound.capture import Samples
     from drill.sound.sounding import Sounding
+    from drill.terms import Run
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +72,17 @@ class Done:
     """A file that is there already, over which nothing was written; None for none."""
 
 
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """A take as it was heard."""
+
+    line: Line
+    """What was to be played."""
+    heard: Heard
+    told: tuple[str, ...]
+    """What is said of it, a line each."""
+
+
 class Errands(Protocol):
     """What the screens have done by commands."""
 
@@ -96,6 +111,24 @@ class Errands(Protocol):
         """What of a folder of assignments is out, due, in and missing.
 
         ``roster`` is the one in the folder for None; ``results`` are what was taken in for none.
+        Raises DrillError.
+        """
+        ...
+
+    def line(self, deck: Deck, run: Run, tempo: float | None) -> tuple[Line, float | None]:
+        """A deck's run as a take is held against it, and its tempo: the deck's for None.
+
+        Raises DrillError.
+        """
+        ...
+
+    def hear(self, deck: Deck, line: Line, tempo: float | None, samples: Samples) -> Taken:
+        """What was heard of a take, and what is said of it.  Raises DrillError."""
+        ...
+
+    def keep_result(self, deck: Deck, taken: Taken) -> None:
+        """Keep what was said of a take, and no sound, for the deck's next hand-in.
+
         Raises DrillError.
         """
         ...

@@ -23,6 +23,7 @@ from drill.tui.ways import (
     ToStand,
     ToStart,
     ToSummary,
+    ToTake,
     ToTapping,
     ToTeacher,
     ToTime,
@@ -89,6 +90,10 @@ def open_door(way: Way, program: Program) -> Sheet:  # noqa: C901, PLR0911, PLR0
             desk = program.studio.context.settings
             assert desk is not None  # whoever asks has looked
             return open_door(ToForm(SettingsForm(program, desk)), program)
+        case ToTake():
+            from drill.tui.screens.take import TakeScreen
+
+            return TakeScreen(program, way)
         case ToTapping():
             from drill.tui.screens.tapping import TapScreen
 

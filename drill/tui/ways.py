@@ -16,6 +16,7 @@ from drill.tui.practices import Over, Seat, ToPractice
 if TYPE_CHECKING:
     from drill.decks.schema import Deck
     from drill.reports.report import Report
+    from drill.terms import Run
     from drill.tui.actions import Place
     from drill.tui.draft import Draft
     from drill.tui.forms import Formed
@@ -136,6 +137,14 @@ class ToSettings:
 
 
 @dataclass(frozen=True, slots=True)
+class ToTake:
+    """Recording a take of a run."""
+
+    deck: Deck
+    run: Run
+
+
+@dataclass(frozen=True, slots=True)
 class ToTapping:
     """How late the output sounds, by tapping."""
 
@@ -180,6 +189,7 @@ class ToAsk:
 Way = (
     ToOwn
     | ToSettings
+    | ToTake
     | ToTapping
     | ToTeacher
     | ToErrand

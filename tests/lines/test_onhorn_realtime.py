@@ -13,7 +13,7 @@ import pytest
 from horn_player import cell
 from pulse_sink import need_pulse, null_sink
 
-from drill.commands.recording import wav_of
+from drill.practice.recording import wav_of
 
 FIVE = 'title = "Five"\ninstrument = "alto_sax"\npatterns = ["1-2-3-1-2"]\nkeys = ["E"]\n'
 FIVE += 'directions = ["up"]\n'

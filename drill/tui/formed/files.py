@@ -54,12 +54,19 @@ class Wanted:
 
 
 def file_list(
-    program: Program, wanted: Wanted, folder: Path, done: Callable[[Path], str]
+    program: Program,
+    wanted: Wanted,
+    folder: Path,
+    done: Callable[[Path], str],
+    suggested: str = "",
 ) -> ToPick:
-    """The list of a folder; ``done`` is told the path, and says why where it will not do."""
+    """The list of a folder; ``done`` is told the path, and says why where it will not do.
+
+    ``suggested`` is a new name that Enter takes while nothing is typed; empty for none.
+    """
 
     def entries(search: str) -> tuple[Choice, ...]:
-        text = search.strip()
+        text = search.strip() or suggested
         if os.sep in text or text.startswith("~"):
             return _typed(folder, text, wanted)
         rows = listed(folder, wanted)

@@ -17,7 +17,7 @@ from drill.tui.sheet import Acts, Sheet, bindings, moved
 from drill.tui.text import Lines
 from drill.tui.views.decks import Decks, decks
 from drill.tui.views.today import suggested
-from drill.tui.ways import Program, ToMap, ToOwn, Way
+from drill.tui.ways import Program, ToMap, ToOwn, ToTake, Way
 from drill.tui.words import Words
 from drill.wording.screens import NO_DECKS
 
@@ -88,6 +88,9 @@ class DecksScreen(Sheet):
             return decks(self._view, Words(Language.ENGLISH, self.glyphs), width, height)
         return decks(self._view, self._names, width, height)
 
+    def words_instead(self) -> dict[str, str]:
+        return {"record.decks": ""} if self.studio.context.errands is None else {}
+
     # What its keys do.
 
     def acts(self) -> Acts:
@@ -99,6 +102,7 @@ class DecksScreen(Sheet):
             "right": partial(self._leaf, 1),
             "direction": self._direction,
             "edit": self._edit,
+            "record": self._record,
             "begin": partial(self._open, ToPractice),
             "map": partial(self._open, ToMap),
         }
@@ -123,6 +127,11 @@ class DecksScreen(Sheet):
         deck = self._view.deck
         if deck is not None:
             self.program.go(ToOwn(deck))
+
+    def _record(self) -> None:
+        view, context = self._view, self.studio.context
+        if view.deck is not None and view.runs and context.errands is not None:
+            self.program.go(ToTake(view.deck, view.runs[view.run]))
 
     def _open(self, way: Callable[[Path], Way]) -> None:
         if self._chosen is not None and self._view.deck is not None:

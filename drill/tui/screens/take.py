@@ -1,0 +1,263 @@
+"""A take of a run: recorded with a count-in, heard, told; kept only where the player says so.
+
+The microphone is open while a take is recorded, and the screen says so; leaving closes it.
+"""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+from textual import work
+
+from drill.errors import DrillError, TakenError
+from drill.files import file_name, write_whole
+from drill.practice.playing import Source
+from drill.practice.recording import TEMPO, Recording, Stage, bars_of, wav_of
+from drill.sound.capture import Samples
+from drill.sound.metronome import step_tempo
+from drill.tui.actions import Place
+from drill.tui.formed.files import Wanted, file_list
+from drill.tui.formed.saving import taken_list
+from drill.tui.sheet import Acts, Sheet, bindings
+from drill.tui.text import Lines
+from drill.tui.views.take import Take, first_marked, take_lines
+from drill.tui.ways import Program, ToTake
+from drill.tui.words import Words
+from drill.wording.taking import BROKEN_OFF, NO_MICROPHONE, RESULT_KEPT, WAV, kept_told
+
+_TICK_S = 1 / 20
+_SLOWEST, _FASTEST = 20, 400
+"""Of a take, in beats a minute."""
+
+
+class TakeScreen(Sheet):
+    """One run, take after take."""
+
+    PLACE = Place.TAKE
+    BINDINGS = bindings(Place.TAKE)
+
+    def __init__(self, program: Program, wanted: ToTake) -> None:
+        super().__init__(program)
+        self.deck, self._run = wanted.deck, wanted.run
+        self._view = Take(wanted.run, float(wanted.deck.tempo or TEMPO))
+        self._taking: Recording | None = None
+        self._samples: Samples | None = None
+        self._wanted = False
+        """Whether a take is asked for: the microphone takes a moment to open."""
+
+    def on_mount(self) -> None:
+        self.studio.wake_player()
+        self._watch = self.set_interval(_TICK_S, self._tick, pause=True)
+
+    @work(exclusive=True, exit_on_error=False)
+    async def record(self, opened: Callable[[], Source]) -> None:
+        """Open the microphone, which may take a moment, and begin."""
+        studio, view = self.studio, self._view
+
+        def job() -> Source | None:
+            microphone = opened()
+            if self._wanted:
+                return microphone
+            microphone.close()  # the player has left meanwhile
+            return None
+
+        try:
+            microphone = await asyncio.to_thread(job)
+        except DrillError:
+            self._stop()
+            raise
+        if microphone is None or studio.player is None:
+            return
+        if not self._wanted:
+            microphone.close()
+            return
+        bars = bars_of(sum(len(cell.notes) for cell in self._run.cells), 2) if view.clicks else 0
+        self._taking = Recording(
+            microphone, studio.player, studio.context.monotonic, view.tempo, bars=bars,
+            volume=studio.wishes.volume,
+        )  # fmt: skip
+        self._watch.resume()
+        self._tick()
+
+    def _tick(self) -> None:
+        """Take in what came, and hear it once it is over."""
+        taking = self._taking
+        if taking is None:
+            return
+        try:
+            over = taking.tick()
+        except DrillError as fault:
+            self._stop()
+            self.say(str(fault))
+            return
+        self._show(stage=taking.stage, beat=taking.beat, seconds=taking.seconds, level=taking.level)
+        if over:
+            self._end()
+
+    def _end(self) -> None:
+        """The take is over: the microphone is closed, and what it gave is heard."""
+        taking = self._taking
+        self._stop()
+        if taking is None:
+            return
+        try:
+            self._samples = taking.samples()
+        except DrillError as fault:
+            self.say(str(fault))
+            return
+        self._show(hearing=True)
+        self.hear(self._samples)
+
+    @work(exclusive=True, exit_on_error=False)
+    async def hear(self, samples: Samples) -> None:
+        """Hear the take note by note, off the loop."""
+        errands, view = self.studio.context.errands, self._view
+        assert errands is not None  # whoever came here has looked
+
+        def job() -> Take:
+            asked, tempo = errands.line(self.deck, self._run, view.tempo)
+            taken = errands.hear(self.deck, asked, tempo, samples)
+            return replace(view, hearing=False, taken=taken, cell=first_marked(taken))
+
+        self._view = await self.studio.lookout.do(job)
+        self.redraw()
+
+    def _stop(self) -> bool:
+        """Let the microphone go; whether it was open or opening."""
+        taking, self._taking = self._taking, None
+        wanted, self._wanted = self._wanted, False
+        self._watch.pause()
+        if taking is not None:
+            taking.close()
+        self._show(stage=None, hearing=False)
+        return wanted
+
+    def on_screen_suspend(self) -> None:
+        if self._stop():
+            self.say(BROKEN_OFF)
+
+    def _show(self, **changed: object) -> None:
+        self._view = replace(self._view, **changed)  # type: ignore[arg-type]
+        self.redraw()
+
+    def say(self, notice: str) -> None:
+        self._show(notice=notice, hearing=False)
+
+    def lines(self, width: int, height: int) -> Lines:
+        words = Words(self.studio.wishes.names, self.glyphs)
+        return take_lines(self._view, words, width, height)
+
+    def words_instead(self) -> dict[str, str]:
+        return _words(self._view)
+
+    def acts(self) -> Acts:
+        doing: dict[str, Callable[[], object]] = {
+            "record": self._record,
+            "back": self._back,
+        }
+        if self._wanted or self._view.hearing:
+            still = ("turn", "left", "right", "clicks", "keep", "result")
+            return {**super().acts(), **doing, **dict.fromkeys(still, lambda: None)}
+        view = self._view
+        return {
+            **super().acts(),
+            **doing,
+            "turn": lambda: self._show(staff=not view.staff),
+            "left": lambda: self._show(**_moved(view, -1)),
+            "right": lambda: self._show(**_moved(view, 1)),
+            "clicks": lambda: self._show(clicks=not view.clicks),
+            "keep": lambda: _keep(self, view, self._samples),
+            "result": lambda: _keep_result(self, view),
+        }
+
+    def _record(self) -> None:
+        """Begin a take, or end the one that is played."""
+        opened = self.studio.context.microphone
+        if self._taking is not None and self._taking.stage is Stage.PLAYING:
+            self._end()
+        elif opened is None:
+            self.say(NO_MICROPHONE)
+        elif not self._wanted and not self._view.hearing:
+            self._wanted, self._samples = True, None
+            self._show(stage=Stage.WAITING, taken=None, notice="")
+            self.record(opened)
+
+    def _back(self) -> None:
+        if self._stop():
+            self.say(BROKEN_OFF)
+        else:
+            self.program.back()
+
+
+def _words(view: Take) -> dict[str, str]:
+    """Other words for the keys, as the take stands."""
+    busy = view.open or view.hearing
+    hidden = dict.fromkeys(("turn", "left.take", "right.take", "clicks.take", "keep.take"), "")
+    if busy:
+        record = "end the take" if view.stage is Stage.PLAYING else ""
+        return {**hidden, "result": "", "record.take": record, "back.take": "break off"}
+    if view.taken is None:
+        return {"turn": "", "keep.take": "", "result": ""}
+    return {
+        "record.take": "once more",
+        "turn": "words" if view.staff else "staff",
+        "left.take": "",
+        "right.take": "more cells",
+        "clicks.take": "",
+    }
+
+
+def _moved(view: Take, by: int) -> dict[str, object]:
+    """What an arrow changes: the tempo before a take, the cells in view after it."""
+    if view.taken is None:
+        tempo = min(_FASTEST, max(_SLOWEST, step_tempo(round(view.tempo), by)))
+        return {"tempo": float(tempo)}
+    return {"cell": max(0, min(view.cells - 1, view.cell + by)), "staff": True}
+
+
+def _keep_result(screen: TakeScreen, view: Take) -> None:
+    """Keep the words for the hand-in of the deck."""
+    errands = screen.studio.context.errands
+    if view.taken is None or errands is None:
+        return
+    try:
+        errands.keep_result(screen.deck, view.taken)
+    except DrillError as error:
+        screen.say(str(error))
+    else:
+        screen.say(RESULT_KEPT)
+
+
+def _keep(screen: TakeScreen, view: Take, samples: Samples | None) -> None:
+    """Ask for a name, and write the take there; another file is not written over unasked."""
+    if samples is None or view.taken is None:
+        return
+    program, wanted = screen.program, Wanted(WAV, (".wav",), new=True)
+    name = f"{file_name(view.taken.line.title) or 'take'}.wav"
+
+    def write(path: Path, *, over: bool = False) -> str:
+        try:
+            write_whole(path, wav_of(samples), replace=over, private=True)
+        except TakenError:
+            program.go(
+                taken_list(program, path, lambda: done(path, over=True), again), instead=True
+            )
+            return ""
+        except DrillError as error:
+            return str(error)
+        program.back()
+        screen.say(kept_told(str(path)))
+        return ""
+
+    def done(path: Path, *, over: bool = False) -> None:
+        if said := write(path, over=over):
+            program.back()
+            screen.say(said)
+
+    def again() -> None:
+        program.go(file_list(program, wanted, Path.cwd(), write, name), instead=True)
+
+    program.go(file_list(program, wanted, Path.cwd(), write, name))

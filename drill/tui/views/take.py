@@ -1,0 +1,211 @@
+"""A take as lines: how it is begun, the level while it is recorded, then what was heard."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from drill.hearing import line as hearing
+from drill.hearing.values import NoteHeard, Outcome
+from drill.practice.recording import QUIET_S, Stage
+from drill.terms import Run
+from drill.theory.scales import signature
+from drill.tui.context import Taken
+from drill.tui.staff import LEAST_ROWS, Group, Place, Staff, draw, printed, rows_for
+from drill.tui.text import BLANK, Line, Lines, Role, Span, indent, line, paragraph, spread
+from drill.tui.words import Words
+from drill.wording.sentence import figures, sentence
+from drill.wording.taking import (
+    HOW,
+    LISTENING_TO_IT,
+    MEASURED,
+    OPEN,
+    WAITING,
+    counted_in,
+    ends_told,
+    place_in,
+    recorded_told,
+    tempo_line,
+)
+
+_METER = 24
+"""Cells of the level meter, over 60 decibels."""
+_MOST_CELLS = 6
+_MOST_ROWS = 17
+
+
+@dataclass(frozen=True, slots=True)
+class Take:
+    """What stands on the screen."""
+
+    run: Run
+    tempo: float
+    clicks: bool = False
+    """Whether the click goes on after the count-in."""
+    stage: Stage | None = None
+    """Where the recording stands; None while none is made."""
+    beat: int = 0
+    seconds: float = 0.0
+    level: float = -120.0
+    hearing: bool = False
+    """True while the take is heard, note by note."""
+    taken: Taken | None = None
+    cell: int = 0
+    """The first cell on the staff."""
+    staff: bool = False
+    """Whether the staff is shown where there is no room for the words too."""
+    notice: str = ""
+
+    @property
+    def open(self) -> bool:
+        """Whether the microphone is open."""
+        return self.stage not in (None, Stage.OVER)
+
+    @property
+    def cells(self) -> int:
+        """How many cells the take has, the held notes with them."""
+        return len(_starts(self.taken.line)) if self.taken else 0
+
+
+def take_lines(view: Take, words: Words, width: int, height: int) -> Lines:
+    """The screen without its last line."""
+    told = [
+        indent(row, 1) for row in paragraph(words.glyphs.text(view.notice), width - 2, Role.NOTICE)
+    ]
+    room = height - len(told)
+    rows = [_head(view, words, width), _run(view, words), BLANK]
+    rows += _body(view, words, width, room - len(rows))
+    return (*rows[:room], *[BLANK] * (room - len(rows)), *told)
+
+
+def _head(view: Take, words: Words, width: int) -> Line:
+    """The key, and whether the microphone is open."""
+    key = line(Span(f" {words.key(view.run.key)}", Role.TITLE),
+               Span(f"   {words.signature(view.run.key)}", Role.DIM))  # fmt: skip
+    told = line(Span(f"{words.glyphs.head} {OPEN} ", Role.NOTICE)) if view.open else ()
+    return spread(key, told, width, words.glyphs.ellipsis)
+
+
+def _run(view: Take, words: Words) -> Line:
+    pattern = words.said(sentence(figures(view.run.pattern.text)))
+    return line(Span(f" {pattern}", Role.STRONG),
+                Span(f" {view.run.pattern.name}, {view.run.direction.value}"))  # fmt: skip
+
+
+def _body(view: Take, words: Words, width: int, height: int) -> list[Line]:
+    ellipsis = words.glyphs.ellipsis
+    match view.stage:
+        case Stage.WAITING:
+            return [line(Span(f" {WAITING} {ellipsis}", Role.DIM))]
+        case Stage.COUNT_IN:
+            return [line(Span(f" {counted_in(view.beat)}", Role.STRONG))]
+        case Stage.PLAYING:
+            return [
+                line(Span(f" {recorded_told(view.seconds)}", Role.STRONG)),
+                BLANK,
+                _meter(view.level, words),
+                BLANK,
+                *_said(ends_told(QUIET_S), words, width, Role.DIM),
+            ]
+        case _:
+            pass
+    if view.hearing:
+        return [line(Span(f" {LISTENING_TO_IT} {ellipsis}", Role.DIM))]
+    if view.taken is not None:
+        return _heard(view, view.taken, words, width, height)
+    return [
+        *_said(HOW, words, width),
+        BLANK,
+        *_said(tempo_line(view.tempo, view.clicks), words, width, Role.STRONG),
+        *_said(ends_told(QUIET_S), words, width),
+        BLANK,
+        *_said(MEASURED, words, width, Role.DIM),
+    ]
+
+
+def _said(text: str, words: Words, width: int, role: Role = Role.PLAIN) -> list[Line]:
+    return [indent(row, 1) for row in paragraph(words.glyphs.text(text), width - 2, role)]
+
+
+def _meter(level: float, words: Words) -> Line:
+    """The level from -60 dB to full scale, as a bar and in figures."""
+    filled = round(_METER * min(1.0, max(0.0, (level + 60) / 60)))
+    mark = "█" if words.glyphs.unicode else "#"
+    return line(Span(f" [{mark * filled:<{_METER}}]", Role.STRONG), Span(f" {level:4.0f} dB"))
+
+
+# What was heard.
+
+
+def _heard(view: Take, taken: Taken, words: Words, width: int, height: int) -> list[Line]:
+    """The words and the staff where both have room, else the one that is turned to."""
+    told = [row for each in taken.told for row in _said(each, words, width)]
+    staff = _staff(view, taken, words, width, height)
+    if len(told) + 1 + len(staff) <= height:
+        return [*told, BLANK, *staff]
+    return list(staff) if view.staff else told
+
+
+def _staff(view: Take, taken: Taken, words: Words, width: int, height: int) -> list[Line]:
+    """As many cells as fit, each note with its mark, and where they stand in the line."""
+    starts, count = _starts(taken.line), len(taken.line.places)
+    ends = [*starts[1:], count]
+    pairs = list(zip(taken.line.places, taken.heard.notes, strict=True))
+    fifths = signature(taken.line.key) if taken.line.key else 0
+    first = min(view.cell, len(starts) - 1)
+    for cells in range(min(_MOST_CELLS, len(starts) - first), 0, -1):
+        last = first + cells - 1
+        groups = tuple(
+            _group(pairs[starts[at] : ends[at]], fifths, words) for at in range(first, last + 1)
+        )
+        staff = Staff(taken.line.clef, fifths, groups)
+        rows = max(LEAST_ROWS, min(rows_for(staff), _MOST_ROWS, height - 2))
+        drawn = draw(staff, width - 1, rows, words.glyphs)
+        if drawn:
+            place = place_in(starts[first] + 1, ends[last], count)
+            return [line(Span(f" {place}", Role.DIM)), *(indent(row, 1) for row in drawn)]
+    return []
+
+
+_ROLES = {
+    Outcome.RIGHT: Role.RIGHT,
+    Outcome.WRONG: Role.WRONG,
+    Outcome.UNHEARD: Role.NEAR,
+    Outcome.UNSURE: Role.NEAR,
+}
+
+
+def _group(pairs: Sequence[tuple[hearing.Place, NoteHeard]], fifths: int, words: Words) -> Group:
+    """A cell with a mark beneath each note: right, wrong, not heard, or not sure."""
+    glyphs = words.glyphs
+    marks = {
+        Outcome.RIGHT: glyphs.right,
+        Outcome.WRONG: glyphs.wrong,
+        Outcome.UNHEARD: glyphs.missing,
+        Outcome.UNSURE: "?",
+    }
+    notes = [place.note for place, _ in pairs]
+    signs = printed([(note.name, note.staff_step) for note in notes], fifths, glyphs)
+    return Group(
+        tuple(
+            Place(
+                f"{words.name(note.name)}{marks[heard.outcome]}",
+                note.staff_step,
+                sign,
+                _ROLES[heard.outcome],
+            )
+            for note, sign, (_, heard) in zip(notes, signs, pairs, strict=True)
+        )
+    )
+
+
+def _starts(asked: hearing.Line) -> list[int]:
+    """Where the cells begin; all of it is one where none is marked."""
+    return [at for at, place in enumerate(asked.places) if place.first] or [0]
+
+
+def first_marked(taken: Taken) -> int:
+    """The cell of the first note that was not right; the first where all were."""
+    bad = [note.index for note in taken.heard.notes if note.outcome is not Outcome.RIGHT]
+    starts = _starts(taken.line)
+    return max((at for at, start in enumerate(starts) if bad and start <= bad[0]), default=0)
