@@ -26,7 +26,19 @@ from drill.tui.text import Lines
 from drill.tui.views.take import Take, first_marked, take_lines
 from drill.tui.ways import Program, ToTake
 from drill.tui.words import Words
-from drill.wording.taking import BROKEN_OFF, NO_MICROPHONE, RESULT_KEPT, WAV, kept_told
+from drill.wording.taking import (
+    BREAK_OFF,
+    BROKEN_OFF,
+    END_IT,
+    MORE,
+    NO_MICROPHONE,
+    ONCE_MORE,
+    RESULT_KEPT,
+    STAFF,
+    WAV,
+    WORDS,
+    kept_told,
+)
 
 _TICK_S = 1 / 20
 _SLOWEST, _FASTEST = 20, 400
@@ -197,15 +209,15 @@ def _words(view: Take) -> dict[str, str]:
     busy = view.open or view.hearing
     hidden = dict.fromkeys(("turn", "left.take", "right.take", "clicks.take", "keep.take"), "")
     if busy:
-        record = "end the take" if view.stage is Stage.PLAYING else ""
-        return {**hidden, "result": "", "record.take": record, "back.take": "break off"}
+        record = END_IT if view.stage is Stage.PLAYING else ""
+        return {**hidden, "result": "", "record.take": record, "back.take": BREAK_OFF}
     if view.taken is None:
         return {"turn": "", "keep.take": "", "result": ""}
     return {
-        "record.take": "once more",
-        "turn": "words" if view.staff else "staff",
+        "record.take": ONCE_MORE,
+        "turn": WORDS if view.staff else STAFF,
         "left.take": "",
-        "right.take": "more cells",
+        "right.take": MORE,
         "clicks.take": "",
     }
 
