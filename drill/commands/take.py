@@ -92,14 +92,7 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     heard = _heard(args, tools, line, settings.a4)
     told = said_of(line, heard, tempo, settings.names)
     if args.html is not None:
-        if args.html == STDOUT and args.json:
-            raise UsageError("only one of --json and --html can go to standard output")
-        page = take_page(line, heard, told, settings.names)
-        if args.html == STDOUT:
-            tools.out.write(page)
-        else:
-            write_whole(Path(args.html), page.encode())
-            tools.say(f"written: {args.html}")
+        _write_page(args, take_page(line, heard, told, settings.names), tools)
     if args.label is not None:
         from drill.commands.labels import counted
 
@@ -115,6 +108,16 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     elif args.html != STDOUT:
         tools.out.write("\n".join([f"{line.title}:", *told]) + "\n")
     return ExitCode.OK
+
+
+def _write_page(args: argparse.Namespace, page: str, tools: Tools) -> None:
+    if args.html == STDOUT and args.json:
+        raise UsageError("only one of --json and --html can go to standard output")
+    if args.html == STDOUT:
+        tools.out.write(page)
+    else:
+        write_whole(Path(args.html), page.encode())
+        tools.say(f"written: {args.html}")
 
 
 def said_of(line: Line, heard: Heard, tempo: float | None, language: Language) -> list[str]:

@@ -17,7 +17,7 @@ from drill.errors import DrillError
 from drill.practice.playing import Source
 from drill.sound.capture import LONGEST_S, RATE, Samples
 from drill.sound.metronome import COUNT_IN, click_take
-from drill.sound.player import Sounding
+from drill.sound.sounding import Sounding
 from drill.wording.taking import SILENCE
 
 TEMPO = 80.0

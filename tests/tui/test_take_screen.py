@@ -21,7 +21,7 @@ from drill.practice.recording import BEATS, QUIET_S, Recording, Stage, level_of
 from drill.reports.takes import kept_takes
 from drill.sound.capture import RATE, Samples, read_recording
 from drill.sound.output import SoundError
-from drill.sound.player import SilentPlayer
+from drill.sound.sounding import SilentPlayer
 from drill.theory.engine import Engine
 from drill.tui.glyphs import ASCII
 from drill.tui.screens.take import TakeScreen
