@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, replace
 from datetime import UTC
+from io import StringIO
 from pathlib import Path
 from typing import Any
 
+import pytest
 from tui_desk import MORNING, Notifier
 
+from drill.commands.errands import Errands
 from drill.memory.store import Store
 from drill.opening.desk_settings import Desk
 from drill.opening.house import House
 from drill.opening.onscreens import wishes_of
 from drill.opening.plan import FIRST_DECK
+from drill.opening.tools import Tools
 from drill.places import places
 from drill.practice.course import Plan
 from drill.practice.room import Room
@@ -65,3 +69,38 @@ class RealHouse:
             settings=Desk(house.places, self.environment, {}),
         )
         return Trainer(replace(context, **more), Looks(UNICODE, Theme.DARK, monochrome=False))
+
+
+def errands(real: RealHouse) -> Errands:
+    """What the screens of this house have done by commands."""
+    streams = StringIO(), StringIO(), StringIO()
+    return Errands(Tools(real.house, *streams, lambda: MORNING, {}))
+
+
+@pytest.fixture
+def horn() -> str:
+    """The player's horn; a file of tests may have another."""
+    return "alto_sax"
+
+
+@pytest.fixture
+def at_a_desk() -> bool:
+    """Whether the screens can do errands; a file of tests may say so."""
+    return False
+
+
+@pytest.fixture
+def real(home: Path, spelling_engine: Engine, horn: str) -> RealHouse:
+    """A home whose player has named a horn."""
+    house = RealHouse(home, spelling_engine)
+    (home / "decks").mkdir(parents=True, exist_ok=True)
+    house.house.places.settings.write_text(f'horn = "{horn}"\n', encoding="utf-8")
+    return house
+
+
+@pytest.fixture
+def trainer(real: RealHouse, at_a_desk: bool) -> Iterator[Trainer]:
+    """The screens of that home."""
+    made = real.trainer(errands=errands(real)) if at_a_desk else real.trainer()
+    yield made
+    made.studio.close()

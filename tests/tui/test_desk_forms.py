@@ -3,21 +3,18 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
 from io import StringIO
 from pathlib import Path
 from typing import Any
 
 import pytest
-from real_house import RealHouse
-from tui_desk import MORNING, golden, play, screen_text, until
+from real_house import RealHouse, errands
+from tui_desk import MORNING, at_the_desk, golden, play, press_row, screen_text, to_row, until
 
-from drill.commands.errands import Errands
 from drill.commands.table import module_of, parser_of
 from drill.decks.load import load
 from drill.memory.store import Store
 from drill.opening.tools import Tools
-from drill.theory.engine import Engine
 from drill.tui.formed.assigning import AssignForm
 from drill.tui.formed.files import Wanted, listed
 from drill.tui.formed.keeping import BackupForm
@@ -40,23 +37,8 @@ ROSTER = """id,name,group,horn,level
 
 
 @pytest.fixture
-def real(home: Path, spelling_engine: Engine) -> RealHouse:
-    house = RealHouse(home, spelling_engine)
-    (home / "decks").mkdir(parents=True)
-    house.house.places.settings.write_text('horn = "alto_sax"\n', encoding="utf-8")
-    return house
-
-
-def errands(real: RealHouse) -> Errands:
-    streams = StringIO(), StringIO(), StringIO()
-    return Errands(Tools(real.house, *streams, lambda: MORNING, {}))
-
-
-@pytest.fixture
-def trainer(real: RealHouse) -> Iterator[Trainer]:
-    made = real.trainer(errands=errands(real))
-    yield made
-    made.studio.close()
+def at_a_desk() -> bool:
+    return True
 
 
 @pytest.fixture
@@ -68,28 +50,6 @@ def work(tmp_path: Path, real: RealHouse, monkeypatch: pytest.MonkeyPatch) -> Pa
     (real.house.deck_folders[0] / "monday.toml").write_text(DECK, encoding="utf-8")
     monkeypatch.chdir(folder)
     return folder
-
-
-async def at_the_desk(pilot: Any, trainer: Trainer) -> None:
-    await until(pilot, trainer, "Today", "due")
-    await pilot.press("c")
-    await until(pilot, trainer, "The teacher's desk", "Write a deck")
-
-
-async def press_row(pilot: Any, trainer: Trainer, label: str) -> None:
-    await to_row(pilot, trainer, label)
-    await pilot.press("enter")
-
-
-async def to_row(pilot: Any, trainer: Trainer, label: str) -> None:
-    shown = ""
-    await pilot.press("home")
-    for _ in range(30):
-        shown = await until(pilot, trainer, "▸")
-        if f"▸ {label}" in shown:
-            return
-        await pilot.press("down")
-    raise AssertionError(f"no row {label}\n{shown}")
 
 
 async def type_row(pilot: Any, trainer: Trainer, label: str, text: str) -> None:

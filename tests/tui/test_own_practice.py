@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from pathlib import Path
 from typing import Any
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from real_house import RealHouse
-from tui_desk import golden, play, until
+from tui_desk import golden, play, to_row, until
 
 from drill.decks.load import listing, load
 from drill.decks.schema import Deck
@@ -28,18 +26,8 @@ SHIPPED = [load(path) for path in listing((shipped_folder(),))]
 
 
 @pytest.fixture
-def real(home: Path, spelling_engine: Engine) -> RealHouse:
-    house = RealHouse(home, spelling_engine)
-    home.mkdir(parents=True)
-    house.house.places.settings.write_text('horn = "tenor_sax"\n', encoding="utf-8")
-    return house
-
-
-@pytest.fixture
-def trainer(real: RealHouse) -> Iterator[Trainer]:
-    made = real.trainer()
-    yield made
-    made.studio.close()
+def horn() -> str:
+    return "tenor_sax"
 
 
 def practised(trainer: Trainer) -> Deck:
@@ -51,17 +39,6 @@ async def own(pilot: Any, trainer: Trainer) -> None:
     await until(pilot, trainer, "Today", "due")
     await pilot.press("o")
     await until(pilot, trainer, "A practice of your own", "your own (Tenor saxophone")
-
-
-async def to_row(pilot: Any, trainer: Trainer, label: str) -> None:
-    shown = ""
-    await pilot.press("home")
-    for _ in range(30):
-        shown = await until(pilot, trainer, "▸")
-        if f"▸ {label}" in shown or f"▸   {label}" in shown:
-            return
-        await pilot.press("down")
-    raise AssertionError(f"no row {label}\n{shown}")
 
 
 def test_a_tenor_player_practises_four_sharps_to_four_flats_and_widens_by_two_keys(
@@ -173,7 +150,7 @@ def test_another_deck_is_not_written_over_without_a_question(
     real: RealHouse, trainer: Trainer
 ) -> None:
     folder = real.house.places.decks
-    folder.mkdir(parents=True)
+    folder.mkdir(parents=True, exist_ok=True)
     kept = folder / "my-own-practice.toml"
     kept.write_text(
         'title = "Old"\ninstrument = "flute"\npatterns = ["thirds"]\n', encoding="utf-8"

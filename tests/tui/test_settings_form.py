@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from pathlib import Path
 from typing import Any
 
 import pytest
 from real_house import RealHouse
-from tui_desk import golden, play, screen_text, until
+from tui_desk import golden, play, screen_text, to_row, until
 
 from drill.opening.desk_settings import Desk
 from drill.settings.catalogue import FIELDS, Shape
 from drill.settings.values import Theme
-from drill.theory.engine import Engine
 from drill.theory.language import Language
 from drill.tui.screens.stand import StandScreen
 from drill.tui.themes import look
@@ -23,36 +20,10 @@ from drill.tui.widgets.page import Page
 from drill.wording.settings import KINDS, KINDS_SHORT, LABELS, setting_label, setting_value
 
 
-@pytest.fixture
-def real(home: Path, spelling_engine: Engine) -> RealHouse:
-    house = RealHouse(home, spelling_engine)
-    home.mkdir(parents=True)
-    house.house.places.settings.write_text('horn = "alto_sax"\n', encoding="utf-8")
-    return house
-
-
-@pytest.fixture
-def trainer(real: RealHouse) -> Iterator[Trainer]:
-    made = real.trainer()
-    yield made
-    made.studio.close()
-
-
 async def settings(pilot: Any, trainer: Trainer) -> None:
     await until(pilot, trainer, "Today", "due")
     await pilot.press("s")
     await until(pilot, trainer, "Settings", "Note names")
-
-
-async def to_row(pilot: Any, trainer: Trainer, label: str) -> None:
-    shown = ""
-    await pilot.press("home")
-    for _ in range(40):
-        shown = await until(pilot, trainer, "▸")
-        if f"▸ {label}" in shown:
-            return
-        await pilot.press("down")
-    raise AssertionError(f"no row {label}\n{shown}")
 
 
 @pytest.mark.parametrize(("width", "height"), [(80, 24), (60, 20)])

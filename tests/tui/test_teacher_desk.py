@@ -2,23 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import UTC, datetime
-from io import StringIO
 from pathlib import Path
-from typing import Any
 
 import pytest
-from real_house import RealHouse
-from tui_desk import MORNING, golden, play, screen_text, text_of, until
+from real_house import RealHouse, errands
+from tui_desk import at_the_desk, golden, play, press_row, screen_text, text_of, until
 
 from drill.commands.errands import Errands
 from drill.decks.load import load
 from drill.errors import UsageError
-from drill.opening.tools import Tools
 from drill.reports.report import Column, Figure, Form, Report, Table
-from drill.theory.engine import Engine
 from drill.tui.formed.files import HERE, Wanted, listed
 from drill.tui.glyphs import ASCII, UNICODE
 from drill.tui.trainer import Trainer
@@ -26,41 +21,13 @@ from drill.tui.views.report import Shown, report_lines
 
 
 @pytest.fixture
-def real(home: Path, spelling_engine: Engine) -> RealHouse:
-    house = RealHouse(home, spelling_engine)
-    home.mkdir(parents=True)
-    house.house.places.settings.write_text('horn = "tenor_sax"\n', encoding="utf-8")
-    return house
-
-
-def errands(real: RealHouse) -> Errands:
-    streams = StringIO(), StringIO(), StringIO()
-    return Errands(Tools(real.house, *streams, lambda: MORNING, {}))
+def horn() -> str:
+    return "tenor_sax"
 
 
 @pytest.fixture
-def trainer(real: RealHouse) -> Iterator[Trainer]:
-    made = real.trainer(errands=errands(real))
-    yield made
-    made.studio.close()
-
-
-async def at_the_desk(pilot: Any, trainer: Trainer) -> None:
-    await until(pilot, trainer, "Today", "due")
-    await pilot.press("c")
-    await until(pilot, trainer, "The teacher's desk", "Write a deck")
-
-
-async def press_row(pilot: Any, trainer: Trainer, label: str) -> None:
-    shown = ""
-    await pilot.press("home")
-    for _ in range(30):
-        shown = await until(pilot, trainer, "▸")
-        if f"▸ {label}" in shown:
-            await pilot.press("enter")
-            return
-        await pilot.press("down")
-    raise AssertionError(f"no row {label}\n{shown}")
+def at_a_desk() -> bool:
+    return True
 
 
 def test_a_teacher_writes_a_deck_and_prints_its_page(

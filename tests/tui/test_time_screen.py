@@ -45,9 +45,14 @@ def clock(monkeypatch: pytest.MonkeyPatch) -> Clock:
     return clock
 
 
-def trainer_with(home: Path, engine: Engine, clock: Clock) -> tuple[Setup, Trainer]:
-    setup = Setup(home, engine, player=Silent(clock))  # type: ignore[arg-type]
-    return setup, setup.trainer(monotonic=clock)
+@pytest.fixture
+def setup(home: Path, spelling_engine: Engine, clock: Clock) -> Setup:
+    return Setup(home, spelling_engine, player=Silent(clock))  # type: ignore[arg-type]
+
+
+@pytest.fixture
+def trainer(setup: Setup, clock: Clock) -> Trainer:
+    return setup.trainer(monotonic=clock)
 
 
 async def opened(pilot: Any, trainer: Trainer) -> TimeScreen:
@@ -77,9 +82,8 @@ def _keys(note: Note) -> list[str]:
 
 
 def test_a_bout_on_the_beat_is_locked_in_and_kept(
-    home: Path, spelling_engine: Engine, clock: Clock
+    setup: Setup, trainer: Trainer, clock: Clock
 ) -> None:
-    setup, trainer = trainer_with(home, spelling_engine, clock)
 
     async def scenario() -> None:
         async with trainer.run_test(size=(80, 24)) as pilot:
@@ -120,9 +124,8 @@ def test_the_end_says_that_it_is_enough_for_today(
 
 
 def test_late_and_missing_notes_have_their_row_and_sign(
-    home: Path, spelling_engine: Engine, clock: Clock
+    setup: Setup, trainer: Trainer, clock: Clock
 ) -> None:
-    setup, trainer = trainer_with(home, spelling_engine, clock)
 
     async def scenario() -> None:
         async with trainer.run_test(size=(60, 20)) as pilot:
@@ -148,9 +151,8 @@ _STRIP = ("early", "on", "late", "notes")
 
 
 def test_escape_breaks_a_bout_off_without_a_trace(
-    home: Path, spelling_engine: Engine, clock: Clock
+    setup: Setup, trainer: Trainer, clock: Clock
 ) -> None:
-    setup, trainer = trainer_with(home, spelling_engine, clock)
 
     async def scenario() -> None:
         async with trainer.run_test(size=(80, 24)) as pilot:
@@ -175,9 +177,8 @@ def test_escape_breaks_a_bout_off_without_a_trace(
 
 
 def test_the_beat_is_shown_where_the_sound_is_off(
-    home: Path, spelling_engine: Engine, clock: Clock
+    setup: Setup, trainer: Trainer, clock: Clock
 ) -> None:
-    setup, trainer = trainer_with(home, spelling_engine, clock)
     setup.player.mute()
 
     async def scenario() -> None:
@@ -195,9 +196,8 @@ def test_the_beat_is_shown_where_the_sound_is_off(
 
 
 def test_a_held_space_bar_measures_the_terminal(
-    home: Path, spelling_engine: Engine, clock: Clock
+    setup: Setup, trainer: Trainer, clock: Clock
 ) -> None:
-    setup, trainer = trainer_with(home, spelling_engine, clock)
 
     async def scenario() -> None:
         async with trainer.run_test(size=(80, 24)) as pilot:
@@ -214,12 +214,9 @@ def test_a_held_space_bar_measures_the_terminal(
     assert setup.room is not None
 
 
-def test_a_practice_of_time_alone_begins_here(
-    home: Path, spelling_engine: Engine, clock: Clock
-) -> None:
+def test_a_practice_of_time_alone_begins_here(setup: Setup, clock: Clock) -> None:
     from dataclasses import replace
 
-    setup, _ = trainer_with(home, spelling_engine, clock)
     setup.plan = lambda plan: replace(plan, kinds=("time",))
     trainer = setup.trainer(monotonic=clock)
 
@@ -251,12 +248,9 @@ def test_the_opening_says_what_is_going_on(glyphs: Any) -> None:
         assert shown.isascii()
 
 
-def test_what_the_command_line_says_of_time_is_how_it_begins(
-    home: Path, spelling_engine: Engine, clock: Clock
-) -> None:
+def test_what_the_command_line_says_of_time_is_how_it_begins(setup: Setup, clock: Clock) -> None:
     from drill.tui.context import InTime as Asked
 
-    setup, _ = trainer_with(home, spelling_engine, clock)
     trainer = setup.trainer(monotonic=clock, in_time=Asked(60, eighths=True, letters=True))
 
     async def scenario() -> None:

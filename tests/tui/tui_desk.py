@@ -172,6 +172,31 @@ def play(scenario: Coroutine[Any, Any, None]) -> None:
     asyncio.run(scenario)
 
 
+async def to_row(pilot: Any, trainer: Trainer, label: str) -> None:
+    """Go to the row of a form that begins so."""
+    shown = ""
+    await pilot.press("home")
+    for _ in range(40):
+        shown = await until(pilot, trainer, "▸")
+        if f"▸ {label}" in shown or f"▸   {label}" in shown:
+            return
+        await pilot.press("down")
+    raise AssertionError(f"no row {label}\n{shown}")
+
+
+async def press_row(pilot: Any, trainer: Trainer, label: str) -> None:
+    """Press the row of a form that begins so."""
+    await to_row(pilot, trainer, label)
+    await pilot.press("enter")
+
+
+async def at_the_desk(pilot: Any, trainer: Trainer) -> None:
+    """From Today to the teacher's desk."""
+    await until(pilot, trainer, "Today", "due")
+    await pilot.press("c")
+    await until(pilot, trainer, "The teacher's desk", "Write a deck")
+
+
 async def until(pilot: Any, trainer: Trainer, *texts: str) -> str:
     """Wait until the screen shows all the texts; what it shows then."""
     shown = ""
