@@ -9,12 +9,10 @@ from collections.abc import Callable
 from drill.commands.options import add_names
 from drill.errors import UsageError
 from drill.memory.items import PLAYED, Kind
-from drill.opening.inlines import in_lines
 from drill.opening.once import add_once
 from drill.opening.plan import settings_for
 from drill.opening.tools import Tools
 from drill.settings.at_hand import dumb
-from drill.theory.metre import read_click, read_metre
 
 MOST_PROMPTS = 100_000
 MOST_MINUTES = 600
@@ -108,10 +106,11 @@ def run(args: argparse.Namespace, tools: Tools) -> int:
         raise UsageError("--json goes with --plain")
     asked = kinds(args.ask)
     loaded = settings_for(args, tools)
-    if args.plain:
-        return in_lines(args, loaded.settings, asked, tools)
-    if dumb(tools.environment):
-        tools.say("this terminal cannot draw screens (TERM=dumb): here is line mode")
+    if args.plain or dumb(tools.environment):
+        from drill.opening.inlines import in_lines
+
+        if not args.plain:
+            tools.say("this terminal cannot draw screens (TERM=dumb): here is line mode")
         return in_lines(args, loaded.settings, asked, tools)
     if not (tools.source.isatty() and tools.err.isatty()):
         raise UsageError(
@@ -139,10 +138,14 @@ def _keys(text: str) -> int:
 
 
 def _click(text: str) -> str:
+    from drill.theory.metre import read_click
+
     return _understood(text, read_click)
 
 
 def _metre(text: str) -> str:
+    from drill.theory.metre import read_metre
+
     return _understood(text, read_metre)
 
 

@@ -19,11 +19,11 @@ from drill.theory.keys import ORDERS, in_order, written_key
 from drill.theory.scales import SCALES, find_scale, name_of_fifths, signature, tonics
 from drill.theory.spelling import parse_name
 
-_UP_TO = re.compile(
+_UP_TO = (
     r"up to ([0-7]) "
     r"(sharps?|flats?|accidentals?|sharps? (?:and|or) flats?|flats? (?:and|or) sharps?)"
 )
-_BETWEEN = re.compile(r"\s*(?:,|;|\band\b)\s*(?=up\b)")
+_BETWEEN = r"\s*(?:,|;|\band\b)\s*(?=up\b)"
 _UP_TO_EXAMPLE = "up to 3 sharps and flats"
 GROUPS = ("all", "sharps", "flats", *ORDERS)
 """Names of groups, without the ``up to`` ones."""
@@ -50,9 +50,12 @@ def group(text: str, scale: str) -> tuple[Key, ...] | None:
 def _window(text: str) -> tuple[int, int] | None:
     """The lowest and the highest signature, in fifths, of ``up to 4 sharps, up to 2 flats``; the
     widest of what is said twice.  None where the text is no such window."""
+    words = " ".join(text.split()).casefold()
+    if not words.startswith("up"):
+        return None
     low = high = 0
-    for part in _BETWEEN.split(" ".join(text.split()).casefold()):
-        found = _UP_TO.fullmatch(part)
+    for part in re.split(_BETWEEN, words):
+        found = re.fullmatch(_UP_TO, part)
         if not found:
             return None
         both = "accidental" in found[2]

@@ -31,8 +31,8 @@ from drill.practice.machine import State
 from drill.practice.room import Room
 from drill.practice.sounding import take_of
 from drill.practice.walk import Wanted, is_first_meeting, walk_plan, wanted_run
+from drill.sound.limits import VOLUME
 from drill.sound.sounding import Sounding
-from drill.sound.take import VOLUME
 from drill.theory.language import Language
 from drill.theory.scales import key_label
 from drill.wording.ahead import advice_words

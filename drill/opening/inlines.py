@@ -13,7 +13,14 @@ from drill.errors import ExitCode
 from drill.memory.items import PLAYED, Kind
 from drill.opening.house import new_id
 from drill.opening.once import deck_for
-from drill.opening.plan import deck_plan, first_deck, player_for, settings_for
+from drill.opening.plan import (
+    deck_plan,
+    first_deck,
+    open_microphone,
+    open_midi,
+    player_for,
+    settings_for,
+)
 from drill.opening.tools import Tools
 from drill.settings.values import Glyphs, Settings
 from drill.wording.linemode import in_time_hint
@@ -23,7 +30,6 @@ if TYPE_CHECKING:
     from drill.decks.schema import Deck
     from drill.lines.lines import Lines
     from drill.practice.course import Plan
-    from drill.practice.playing import Source, Strokes
     from drill.practice.room import Room
     from drill.sound.sounding import Sounding
 
@@ -103,20 +109,6 @@ def _prompts(begun: _Begun) -> None:
         _on_horn(lines, settings, args.midi)
     else:
         lines.run()
-
-
-def open_microphone() -> Source:
-    """The microphone, open.  Raises SoundError where there is none."""
-    from drill.sound.capture import Microphone
-
-    return Microphone(monotonic)
-
-
-def open_midi(name: str) -> Strokes:
-    """A MIDI instrument by a part of its name; the first one for none.  Raises MidiError."""
-    from drill.sound.midiport import MidiPort
-
-    return MidiPort(name or None)
 
 
 def _on_horn(lines: Lines, settings: Settings, midi: str | None) -> None:

@@ -7,7 +7,6 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from drill.opening.house import House
-from drill.wording.options import THE_OPTIONS
 
 if TYPE_CHECKING:
     from drill.decks.schema import Deck
@@ -39,6 +38,7 @@ def deck_for(args: argparse.Namespace, house: House, name: str | None) -> Deck |
     from drill.decks.mine import Known, my_practice
     from drill.decks.syntax import parse
     from drill.decks.write import write
+    from drill.wording.options import THE_OPTIONS
 
     base = house.deck(name) if name is not None else house.opened(my_practice(Known.ALL))
     values, _ = parse(write(base), THE_OPTIONS)

@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING
 
 from drill.clock import fresh_seed, monotonic
 from drill.opening.house import House, new_id
-from drill.opening.inlines import open_microphone, open_midi
 from drill.opening.once import deck_for
 from drill.opening.plan import (
     FIRST_DECK,
@@ -20,6 +19,8 @@ from drill.opening.plan import (
     flags_of,
     is_new,
     known_actions,
+    open_microphone,
+    open_midi,
     player_for,
 )
 from drill.opening.tools import Tools
@@ -50,8 +51,11 @@ def on_screens(
         os.environ.setdefault("TEXTUAL_ANIMATIONS", "none")
     # What is wrong with a deck is said before a screen is drawn.
     deck = deck_for(args, house, args.deck)
+    just_read = [loaded.settings]
 
     def settings() -> Settings:
+        if just_read:
+            return just_read.pop()
         return load(house.places, tools.environment, flags_of(args), Path(), known_actions).settings
 
     return int(

@@ -22,6 +22,7 @@ from drill.theory.instruments import NO_HORN
 if TYPE_CHECKING:
     from drill.decks.schema import Deck
     from drill.practice.course import Plan
+    from drill.practice.playing import Source, Strokes
     from drill.settings.keymap import Known
     from drill.settings.load import Loaded
     from drill.sound.sounding import Sounding
@@ -100,6 +101,20 @@ def known_actions() -> tuple[Known, ...]:
         for action in ACTIONS
     )
     return (*actions, typing(Place.STAND.called))
+
+
+def open_microphone() -> Source:
+    """The microphone, open.  Raises SoundError where there is none."""
+    from drill.sound.capture import Microphone
+
+    return Microphone(monotonic)
+
+
+def open_midi(name: str) -> Strokes:
+    """A MIDI instrument by a part of its name; the first one for none.  Raises MidiError."""
+    from drill.sound.midiport import MidiPort
+
+    return MidiPort(name or None)
 
 
 def player_for(settings: Settings, tools: Tools) -> Sounding:

@@ -8,16 +8,21 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import datetime, tzinfo
+from typing import TYPE_CHECKING
 
 from drill.decks.schema import Deck
 from drill.memory import levels
-from drill.memory.advice import Advice, advice
-from drill.memory.forecast import Aim, Forecast, forecast
 from drill.memory.items import LADDER, Kind, day_begins, practice_day
 from drill.memory.levels import Goal
 from drill.memory.pool import Pool
 from drill.memory.state import State as Memory
 from drill.practice.course import Plan
+
+if TYPE_CHECKING:
+    from drill.memory.advice import Advice
+    from drill.memory.forecast import Forecast
+
+# What looks ahead is loaded when somebody does: the first prompt comes without it.
 
 
 def goal_of(deck: Deck) -> Goal:
@@ -37,6 +42,8 @@ def advice_for(
 
     ``zone`` is where the player's day begins; None takes that of ``now``.
     """
+    from drill.memory.advice import advice
+
     begun = day_begins(now, zone)
     return advice(
         memory, pool, now, begun, goal=goal_of(deck), options=plan.options, kinds=_kinds(plan)
@@ -51,6 +58,8 @@ def forecast_for(
 
     Whole runs and playing in time are not run ahead, so what the goal asks of them is left out.
     """
+    from drill.memory.forecast import Aim, forecast
+
     due = deck.due.isoformat() if deck.due else None
     goal, kinds = goal_of(deck), _kinds(plan)
     goal = replace(goal, kinds=goal.kinds & frozenset(kinds) - {Kind.RUN})

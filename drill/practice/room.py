@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from datetime import datetime, tzinfo
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from drill.decks.schema import Deck
 from drill.errors import UsageError
@@ -18,18 +19,19 @@ from drill.memory.model import learn, replay
 from drill.memory.pool import Pool
 from drill.memory.state import State as Memory
 from drill.memory.store import Store
-from drill.memory.tempo import TempoBook
 from drill.practice.course import Desk, Plan
 from drill.practice.effects import Log
 from drill.practice.introduction import introduction
 from drill.practice.syllabus import Syllabus, build
-from drill.practice.time.tempi import DEFAULT_BPM, try_of
 from drill.theory.engine import Engine
 from drill.theory.language import Language
 from drill.wording.dates import clock_words
 from drill.wording.decks import no_horn_told
 from drill.wording.logs import restored_words
 from drill.wording.slips import marker
+
+if TYPE_CHECKING:
+    from drill.memory.tempo import TempoBook
 
 
 class Room:
@@ -97,6 +99,9 @@ class Room:
     def book(self) -> TempoBook:
         """The tempi of the log, read when first asked for; from then on it learns what is kept."""
         if self._book is None:
+            from drill.memory.tempo import TempoBook
+            from drill.practice.time.tempi import DEFAULT_BPM
+
             self._book = TempoBook(DEFAULT_BPM)
             for answer in self.store.answers():
                 self._try(answer)
@@ -162,6 +167,8 @@ class Room:
 
     def _try(self, answer: Answer) -> None:
         """A bout's first answer tells its tempo; the others are of the same bout."""
+        from drill.practice.time.tempi import try_of
+
         found = try_of(answer)
         if self._book is not None and found is not None and found[0].bout not in self._bouts:
             self._bouts.add(found[0].bout)

@@ -7,7 +7,8 @@ from dataclasses import replace
 from drill.marking.back import Back
 from drill.memory.items import Kind
 from drill.practice.effects import Sound
-from drill.sound.take import VOLUME, Take, ear_take, verdict_take
+from drill.sound.limits import VOLUME
+from drill.sound.take import Take, ear_take, verdict_take
 
 BY_EAR = (Kind.EAR.value, Back.DIFFERENT.value)
 """The kinds of prompt that are heard."""

@@ -18,7 +18,7 @@ from drill.settings.values import (
     Settings,
     Theme,
 )
-from drill.sound.tone import A4_HIGH, A4_LOW
+from drill.sound.limits import A4_HIGH, A4_LOW
 from drill.theory.language import Language
 
 PREFIX = "DRILL_"

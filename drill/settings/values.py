@@ -11,7 +11,7 @@ from enum import StrEnum
 
 from drill.frozen import dataclass
 from drill.memory.items import Kind
-from drill.sound.take import VOLUME
+from drill.sound.limits import VOLUME
 from drill.terms import Instrument
 from drill.theory.instruments import NO_HORN
 from drill.theory.language import Language

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from drill.sound.take import TAIL_S, VOLUME, Click, ClickEvent, Take
+from drill.sound.limits import VOLUME
+from drill.sound.take import TAIL_S, Click, ClickEvent, Take
 from drill.theory.metre import Metronome
 
 STEPS: tuple[int, ...] = (

@@ -13,8 +13,9 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from drill.errors import UsageError
+from drill.sound.limits import VOLUME
 from drill.sound.metronome import click_track
-from drill.sound.take import TAIL_S, VOLUME, Event, Take
+from drill.sound.take import TAIL_S, Event, Take
 from drill.sound.tone import Colour
 from drill.sound.tonguing import MARKS, SLUR_S, Articulation, Slot, articulations, slurs
 from drill.terms import Contour, Direction, Tonguing

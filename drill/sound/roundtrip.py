@@ -16,8 +16,9 @@ import numpy as np
 import numpy.typing as npt
 
 from drill.sound import capture
+from drill.sound.limits import VOLUME
 from drill.sound.render import CLICK_HZ, click_sound
-from drill.sound.take import TAIL_S, VOLUME, Click, ClickEvent, Take
+from drill.sound.take import TAIL_S, Click, ClickEvent, Take
 from drill.sound.tone import RATE
 
 _GAPS_S = (0.41, 0.56, 0.47, 0.71, 0.44, 0.62, 0.53, 0.77, 0.42, 0.59, 0.68)

@@ -11,10 +11,9 @@ from enum import StrEnum
 
 from drill.errors import UsageError
 from drill.frozen import dataclass
+from drill.sound.limits import VOLUME
 from drill.sound.tone import Colour, check_a4, colour_of
 
-VOLUME = 0.7
-"""The default volume, 0 to 1: modest, so that headphones do no harm."""
 NOTE_S = 0.35
 """Seconds from note to note when a cell is sounded after a verdict."""
 MF = 80

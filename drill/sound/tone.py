@@ -18,6 +18,7 @@ from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from drill.errors import UsageError
+from drill.sound.limits import A4_HIGH, A4_LOW
 from drill.sound.spectra import (
     SPECTRA,
     TOP_HERTZ,
@@ -38,8 +39,6 @@ __all__ = ["TOP_HERTZ", "Colour", "colour_of", "gain", "hertz", "note"]
 
 RATE = 44100
 """Samples a second."""
-A4_LOW, A4_HIGH = 430.0, 450.0
-"""The tuning range in hertz; ISO 16 says 440."""
 ATTACK_S = 0.012
 """Length of the soft edge of a tongued note."""
 RELEASE_S = 0.024

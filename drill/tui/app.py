@@ -18,13 +18,14 @@ def run(context: Context) -> int:
     where the terminal is gone.  Needs a terminal
     on standard input and on standard error, where Textual draws.
     """
-    looks = prepare(context.wishes(), os.environ)
+    wishes = context.wishes()
+    looks = prepare(wishes, os.environ)
     from drill.tui.edges import forgive_bad_bytes
     from drill.tui.hangup import CODE, HangupWatch
     from drill.tui.trainer import Trainer
 
     forgive_bad_bytes()
-    trainer = Trainer(context, looks)
+    trainer = Trainer(context, looks, wishes)
     try:
         with HangupWatch(0, lambda: trainer.call_from_thread(trainer.leave, CODE)):
             trainer.run(mouse=False)

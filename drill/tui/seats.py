@@ -12,12 +12,12 @@ from contextlib import suppress
 from dataclasses import replace
 from datetime import date, datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from drill.decks.load import find, listing, load
 from drill.decks.schema import Deck
 from drill.errors import DataError, DrillError
 from drill.frozen import dataclass
-from drill.memory.forecast import Forecast
 from drill.memory.items import day_begins, practice_day
 from drill.memory.levels import Level, by_heart, outlook
 from drill.memory.pool import Pool
@@ -35,10 +35,11 @@ from drill.theory.language import Language
 from drill.tui.context import Context
 from drill.tui.practices import Seat, ToPractice
 from drill.tui.tally import Tally
-from drill.wording.ahead import advice_words
 from drill.wording.assigned import teacher_words
 from drill.wording.slips import marker
-from drill.wording.why import NOTHING_NEW
+
+if TYPE_CHECKING:
+    from drill.memory.forecast import Forecast
 
 PlanOf = Callable[[Deck, datetime], Plan]
 """How a practice with a deck goes at an instant."""
@@ -149,6 +150,8 @@ class Seats:
         desk = self.room.desk(syllabus, plan, self._context.seed, self._context.new_id)
         state, effects = begin(desk, now)
         if state.over:
+            from drill.wording.why import NOTHING_NEW
+
             raise DataError(NOTHING_NEW)
         return Seat(self.room, desk, state, effects, wanted)
 
@@ -222,6 +225,8 @@ def counted(
     deck, memory = syllabus.deck, room.memory
     seen = outlook(memory, syllabus.items, now, goal_of(deck), day_begins(now, room.zone))
     levels = seen.levels
+    from drill.wording.ahead import advice_words  # what looks ahead comes after the first prompt
+
     told = advice_for(memory, pool, deck, plan, now, room.zone)
     prompts = plan.prompts or 0
     minutes = plan.minutes or prompts * pace(memory) / 60

@@ -34,6 +34,8 @@ class Studio:
 
     context: Context
     looks: Looks
+    wishes: Wishes
+    """The settings in force."""
     backroom: Backroom = field(default_factory=Backroom)
     lookout: Backroom = field(default_factory=Backroom)
     """For what takes seconds and works on a branch of its own, so that nobody waits for it."""
@@ -45,12 +47,7 @@ class Studio:
     """The deck that the player stood on last."""
     desk: dict[str, Path] = field(default_factory=dict)
     """What was chosen at the teacher's desk and holds for all of it: the roster."""
-    wishes: Wishes = field(init=False)
-    """The settings in force."""
     _seats: Seats | None = None
-
-    def __post_init__(self) -> None:
-        self.wishes = self.context.wishes()
 
     @property
     def glyphs(self) -> Glyphs:

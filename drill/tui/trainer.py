@@ -15,7 +15,7 @@ from textual.screen import Screen
 
 from drill.settings.values import Theme
 from drill.tui.actions import Place
-from drill.tui.context import Context
+from drill.tui.context import Context, Wishes
 from drill.tui.doors import open_door
 from drill.tui.edges import Ending
 from drill.tui.looks import Looks
@@ -48,9 +48,10 @@ class Trainer(Ending, inherit_bindings=False):
     ENABLE_COMMAND_PALETTE = False
     ESCAPE_TO_MINIMIZE = False
 
-    def __init__(self, context: Context, looks: Looks) -> None:
+    def __init__(self, context: Context, looks: Looks, wishes: Wishes | None = None) -> None:
+        """``wishes`` are the settings in force; None reads them."""
         super().__init__()
-        self.studio = Studio(context, looks)
+        self.studio = Studio(context, looks, wishes or context.wishes())
         self._colours(looks.theme)
 
     def get_theme_variable_defaults(self) -> dict[str, str]:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
-from drill.memory.tempo import Estimate
 from drill.wording.asking import Prompted, run_told
 from drill.wording.sentence import Sentence, joined, sentence
 from drill.wording.timing import estimate_told
+
+if TYPE_CHECKING:
+    from drill.memory.tempo import Estimate
 
 NO_NOTE = "nothing was typed that is a note: nothing was marked"
 BROKEN_OFF = "broken off: nothing was marked"

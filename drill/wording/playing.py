@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
-from drill.hearing.values import Known
 from drill.terms import Cell
 from drill.wording.sentence import Sentence, listed, sentence
+
+if TYPE_CHECKING:
+    from drill.hearing.values import Known
 
 IN_TUNE = 5
 MICROPHONE = "microphone open"

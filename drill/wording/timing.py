@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
-from drill.memory.tempo import Estimate
+if TYPE_CHECKING:
+    from drill.memory.tempo import Estimate
 
 OUTCOMES = {
     "locked-in": "locked in",

@@ -16,9 +16,9 @@ import numpy as np
 
 from drill.sound.capture import RATE, Samples
 from drill.sound.latency import asked, microphone_latency
+from drill.sound.limits import VOLUME
 from drill.sound.roundtrip import Echo, clicks_take, echo
 from drill.sound.sounding import Playing, Sounding
-from drill.sound.take import VOLUME
 
 LONGEST_S = 20.0
 """The whole may take so long."""

@@ -9,9 +9,10 @@ so what is found has the player's own usual lead in it: a lead of nought afterwa
 from __future__ import annotations
 
 from drill.sound.latency import COUNTED, WARM_UP, Tapped, tapped
+from drill.sound.limits import VOLUME
 from drill.sound.metronome import click_take
 from drill.sound.sounding import Playing
-from drill.sound.take import VOLUME, Take
+from drill.sound.take import Take
 from drill.theory.metre import Metronome
 from drill.wording.bouts import calibrated_told, tapping_asked, too_few_taps, uneven_taps
 
