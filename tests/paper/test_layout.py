@@ -17,9 +17,9 @@ from drill.paper.layout import (
     degree_label,
     printed_signature,
     sections,
-    width_of,
 )
 from drill.paper.score import Beam, Clef, End, Mark, Section, Sign, Written
+from drill.paper.systems import width_of
 from drill.terms import Direction, Fit, Remark, Span, Tonguing
 from drill.theory.instruments import INSTRUMENTS
 
