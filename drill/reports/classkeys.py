@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import Any
 
-from drill.reports.classroom import Classroom, ClassSquare, Lesson
+from drill.reports.classroom import Classroom
+from drill.reports.classsquares import ClassSquare, Lesson
 from drill.reports.classstudents import MOST_ROWS, first_of, horn_columns
 from drill.reports.naming import Counted
 from drill.reports.report import Column, Form, Mark, Style, Table, fields, shape_columns

@@ -53,26 +53,21 @@ def class_report(room: Classroom, zone: tzinfo | None = None) -> Report:
 
 
 def _figures(room: Classroom) -> tuple[Figure, ...]:
-    students = room.students
-    by_heart, of, notes, heard = (
-        sum(getattr(each, name) for each in students)
-        for name in ("by_heart", "of", "notes", "heard")
-    )
     return (
         Figure("day", "", room.day),
         Figure("since", "", room.since or None),
-        Figure("", Fact.STUDENTS, len(students), Form.COUNT),
+        Figure("", Fact.STUDENTS, len(room.students), Form.COUNT),
         Figure("", Fact.STARTED, len(room.started), Form.COUNT),
-        Figure("goal_met", Fact.GOAL_MET, sum(bool(e.met_on) for e in students), Form.COUNT),
-        Figure("by_heart", "", by_heart),
-        Figure("of", "", of),
-        Figure("", Fact.BY_HEART, words.out_of(by_heart, of)),
+        Figure("goal_met", Fact.GOAL_MET, room.goal_met, Form.COUNT),
+        Figure("by_heart", "", room.total("by_heart")),
+        Figure("of", "", room.total("of")),
+        Figure("", Fact.BY_HEART, words.out_of(room.total("by_heart"), room.total("of"))),
         Figure("asked", Fact.ANSWERS, room.asked, Form.COUNT),
         Figure("right", "", room.right),
-        Figure("", Fact.RIGHT, room.right / room.asked if room.asked else None, Form.SHARE),
+        Figure("", Fact.RIGHT, room.share, Form.SHARE),
         Figure("recall", Fact.RECALL, room.recall, Form.SHARE),
-        Figure("played_notes", "", notes),
-        Figure("played_right", "", heard),
+        Figure("played_notes", "", room.total("notes")),
+        Figure("played_right", "", room.total("heard")),
         Figure("seconds", Fact.TIME, room.seconds, Form.SECONDS),
         Figure("counted", "", counted_words(room)),
         Figure("not_started", "", room.not_started),

@@ -14,49 +14,59 @@ import gc
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass
 from datetime import datetime
-from typing import TypeVar
+from typing import Any
 
+from drill.reports.classsquares import ClassSquare, Growing, Known, Lesson, SharedSlip
 from drill.reports.finding import Remark, Why
 from drill.reports.gathering import DeckSeen, Found
-from drill.reports.naming import Counted, Place, shape_order
+from drill.reports.naming import Counted, shape_order
 from drill.reports.people import Person, whose
 from drill.reports.repeats import Copies
 from drill.reports.results import name_key
-from drill.reports.study import CellCount, SlipCount, Square, Study
-
-MOST_LESSONS = 10
-FEWEST_ASKED = 4
-"""Answers on one degree before it is named as the weakest."""
+from drill.reports.study import CellCount, SlipCount, Study
 
 
-@dataclass(frozen=True, slots=True)
-class ClassSquare:
-    """What some students know of one key and one shape."""
+class Together:
+    """Some students together, added up."""
 
-    place: Place
-    shape: str
-    students: int
-    """Students who were asked it."""
-    short: int
-    """Of them, those below the goal."""
-    need: float
-    """What those are short of, added up: 1.0 is one student who knows none of it."""
-    cells: int
-    """Cells asked, over all students."""
-    by_heart: int
-    """Of them, those by heart."""
-    asked: int
-    right: int
-    recall: float | None
-    """Mean over the students who were asked, 0 to 1; None: it was only played."""
-    players: int = 0
-    """Students who handed in a take of it."""
-    notes: int = 0
-    """Notes of the newest take of each of their runs."""
-    heard: int = 0
-    """Of them, those heard as asked."""
+    __slots__ = ()
+    students: tuple[Study, ...]
+
+    def total(self, name: str) -> Any:
+        """An attribute of all of them, added up."""
+        return sum(getattr(each, name) for each in self.students)
+
+    @property
+    def started(self) -> tuple[Study, ...]:
+        return tuple(each for each in self.students if each.last is not None)
+
+    @property
+    def goal_met(self) -> int:
+        """How many met their goals."""
+        return sum(bool(each.met_on) for each in self.students)
+
+    @property
+    def on_time(self) -> int:
+        return sum(each.on_time is True for each in self.students)
+
+    @property
+    def late(self) -> int:
+        """How many did not meet the goal by the day it was due, or met it after it."""
+        return sum(each.on_time is False for each in self.students)
+
+    @property
+    def asked(self) -> int:
+        return int(self.total("asked"))
+
+    @property
+    def right(self) -> int:
+        return int(self.total("right"))
+
+    @property
+    def seconds(self) -> float:
+        return float(self.total("seconds"))
 
     @property
     def share(self) -> float | None:
@@ -64,61 +74,29 @@ class ClassSquare:
         return self.right / self.asked if self.asked else None
 
     @property
-    def counted(self) -> Counted:
-        return self.place.counted
+    def recall(self) -> float | None:
+        """Mean of the students' recall; None without any."""
+        known = [each.recall for each in self.students if each.recall is not None]
+        return sum(known) / len(known) if known else None
+
+    @property
+    def weakest(self) -> Counted | None:
+        """The key that is the weakest of most; None where no key was asked enough."""
+        weak = Counter(place.counted for each in self.students for place in each.weakest[:1])
+        return min(weak.items(), key=lambda e: (-e[1], e[0].sort_key), default=(None, 0))[0]
 
 
 @dataclass(frozen=True, slots=True)
-class SharedSlip:
-    """A slip and how many make it."""
-
-    slip: str
-    students: int
-    count: int
-    key: Counted
-    """The key in which it is made most often."""
-    key_count: int
-
-
-@dataclass(frozen=True, slots=True)
-class Lesson:
-    """Something to teach, with the numbers behind it."""
-
-    square: ClassSquare
-    """Over all horns where it is counted in concert."""
-    for_whom: tuple[str, ...]
-    """Those below the goal, the furthest from it first."""
-    slip: str
-    """The slip made most often in it; empty where none was named."""
-    slip_count: int
-    degree: str
-    """The degree answered wrong most often by share; empty where too little was asked."""
-    degree_asked: int
-    degree_right: int
-
-
-@dataclass(frozen=True, slots=True)
-class Section:
-    """Some of the students together: a horn's, or a group's."""
+class Section(Together):
+    """A horn's students, or a group's."""
 
     name: str
     """Instrument id, or the group."""
     students: tuple[Study, ...]
-    started: int
-    goal_met: int
-    on_time: int
-    late: int
-    """Goal not met by the day it was due, or met after it."""
-    by_heart: int
-    of: int
-    asked: int
-    right: int
-    weakest: Counted | None
-    """The key that is the weakest of most of them; None where no key was asked enough."""
 
 
 @dataclass(frozen=True, slots=True)
-class Classroom:
+class Classroom(Together):
     """A whole report."""
 
     made: datetime
@@ -154,28 +132,6 @@ class Classroom:
     """The earlier day that is compared (ISO); empty for none."""
 
     @property
-    def started(self) -> tuple[Study, ...]:
-        return tuple(each for each in self.students if each.last is not None)
-
-    @property
-    def asked(self) -> int:
-        return sum(student.asked for student in self.students)
-
-    @property
-    def right(self) -> int:
-        return sum(student.right for student in self.students)
-
-    @property
-    def seconds(self) -> float:
-        return sum(student.seconds for student in self.students)
-
-    @property
-    def recall(self) -> float | None:
-        """Mean of the students' recall; None without any."""
-        known = [each.recall for each in self.students if each.recall is not None]
-        return sum(known) / len(known) if known else None
-
-    @property
     def unreadable(self) -> tuple[Remark, ...]:
         """The files that are damaged, foreign or hostile."""
         return tuple(each for each in self.remarks if each.why is Why.UNREADABLE)
@@ -189,27 +145,6 @@ class Classroom:
     def shapes(self) -> tuple[str, ...]:
         """Shapes of the squares, in order."""
         return tuple(sorted({each.shape for each in self.squares}, key=shape_order))
-
-
-@dataclass(slots=True)
-class _Growing:
-    """What is added up while students come, who let it go afterwards."""
-
-    counts: dict[tuple[Place, str, str], list[int]] = field(default_factory=dict)
-    slips: Counter[tuple[str, Place, str]] = field(default_factory=Counter)
-    slip_students: Counter[str] = field(default_factory=Counter)
-
-    def add(self, student: Study) -> Study:
-        """The student without what was added up."""
-        for each in student.counts:
-            count = self.counts.setdefault((each.place, each.shape, each.degree), [0, 0, 0])
-            count[0] += each.asked
-            count[1] += each.right
-            count[2] += 1
-        for slip in student.slips:
-            self.slips[slip.slip, slip.place, slip.shape] += slip.times
-        self.slip_students.update({each.slip for each in student.slips})
-        return replace(student, counts=(), slips=())
 
 
 @contextmanager
@@ -240,7 +175,7 @@ def classroom(
     ``roster`` are all who should have handed in, empty for none; ``remarks`` what was said
     about files before; ``wanted`` says which students count (None: all).
     """
-    growing, copies = _Growing(), Copies()
+    growing, copies = Growing(), Copies()
     students: list[Study] = []
     said = list(remarks)
     decks: dict[str, DeckSeen] = {}
@@ -250,9 +185,7 @@ def classroom(
             if each.study is not None and (wanted is None or wanted(each.study)):
                 students.append(growing.add(each.study))
                 decks.update({deck.key: deck for deck in each.decks})
-    written = _parts(students, lambda place: place)
-    counted = _parts(students, lambda place: place.counted)
-    totals = {where: _square(where[1], some) for where, some in counted.items()}
+    known = Known.of(students, growing)
     strangers = _strangers(students, roster)
     cells = _cells_of_one_deck(students)
     due = max((deck.due for deck in decks.values()), default="") if cells else ""
@@ -266,80 +199,19 @@ def classroom(
         not_started=tuple(dict.fromkeys(each.name for each in students if each.last is None)),
         strangers=strangers,
         decks=tuple(decks.values()),
-        squares=tuple(_square(at[1], written[at]) for at in sorted(written, key=_written_order)),
-        totals=tuple(totals[at] for at in sorted(totals, key=_counted_order)),
+        squares=known.squares,
+        totals=known.totals,
         counts=tuple(CellCount(*where, *some) for where, some in sorted(growing.counts.items())),
         slip_counts=tuple(SlipCount(*where, n) for where, n in sorted(growing.slips.items())),
-        key_students=_key_students(written),
-        slips=_shared(growing),
-        lessons=_lessons(totals, counted, growing),
+        key_students=known.key_students,
+        slips=known.slips,
+        lessons=known.lessons,
         horns=_sections(students, lambda each: each.horns),
         groups=_sections(students, lambda each: (each.group,) if each.group else ()),
         remarks=tuple(said),
         day=today,
         since=since,
     )
-
-
-def _written_order(at: tuple[Place, str]) -> tuple[object, ...]:
-    return Counted(at[0].horn, at[0].written).sort_key, shape_order(at[1])
-
-
-def _counted_order(at: tuple[Counted, str]) -> tuple[object, ...]:
-    return at[0].sort_key, shape_order(at[1])
-
-
-# -- keys and patterns
-
-_Parts = list[tuple[float, Study, Square]]
-"""What students know of one key and shape, each with the goal."""
-_K = TypeVar("_K", Place, Counted)
-
-
-def _parts(students: Iterable[Study], key: Callable[[Place], _K]) -> dict[tuple[_K, str], _Parts]:
-    """The squares of all students, together where their keys are the same and their shapes."""
-    found: dict[tuple[_K, str], _Parts] = {}
-    for student in students:
-        goal = student.goal
-        for square in student.squares:
-            if square.cells or square.notes:
-                where = key(square.place), square.shape
-                found.setdefault(where, []).append((goal, student, square))
-    return found
-
-
-def _square(shape: str, parts: _Parts) -> ClassSquare:
-    """The sums over some students."""
-    squares = [square for _, _, square in parts]
-    asked = [(goal, square) for goal, _, square in parts if square.cells]
-    missing = [goal - square.recall for goal, square in asked]
-    recall = sum(square.recall for _, square in asked)
-    return ClassSquare(
-        place=squares[0].place,
-        shape=shape,
-        students=len(asked),
-        short=sum(each > 0 for each in missing),
-        need=sum(max(0.0, each) for each in missing),
-        recall=recall / len(asked) if asked else None,
-        players=sum(square.notes > 0 for square in squares),
-        **_sums(squares, "cells", "by_heart", "asked", "right", "notes", "heard"),
-    )
-
-
-def _sums(some: Sequence[object], *names: str) -> dict[str, int]:
-    """Each attribute, added up."""
-    return {name: sum(getattr(each, name) for each in some) for name in names}
-
-
-def _key_students(written: Mapping[tuple[Place, str], _Parts]) -> dict[Counted, int]:
-    """How many were asked each key, written on each horn, and in concert over all of them."""
-    people: dict[Counted, set[int]] = {}
-    for (place, _), parts in written.items():
-        some = {id(student) for _, student, square in parts if square.cells}
-        people.setdefault(Counted(place.horn, place.written), set()).update(some)
-        if place.concert:
-            people.setdefault(Counted("", place.concert), set()).update(some)
-    return {key: len(some) for key, some in people.items()}
 
 
 # -- people
@@ -389,79 +261,4 @@ def _sections(
     for student in students:
         for name in names(student):
             found.setdefault(name, []).append(student)
-    return tuple(_section(name, found[name]) for name in sorted(found, key=name_key))
-
-
-def _section(name: str, some: Sequence[Study]) -> Section:
-    weak = Counter(place.counted for each in some for place in each.weakest[:1])
-    worst = min(weak.items(), key=lambda e: (-e[1], e[0].sort_key), default=(None, 0))[0]
-    return Section(
-        name=name,
-        students=tuple(some),
-        started=sum(each.last is not None for each in some),
-        goal_met=sum(bool(each.met_on) for each in some),
-        on_time=sum(each.on_time is True for each in some),
-        late=sum(each.on_time is False for each in some),
-        weakest=worst,
-        **_sums(some, "by_heart", "of", "asked", "right"),
-    )
-
-
-# -- what they share
-
-
-def _shared(growing: _Growing) -> tuple[SharedSlip, ...]:
-    """Each slip with how many make it and where most, the most widespread first."""
-    by_key: dict[str, Counter[Counted]] = {}
-    for (slip, place, _), times in growing.slips.items():
-        by_key.setdefault(slip, Counter())[place.counted] += times
-    shared = []
-    for slip, keys in by_key.items():
-        key, most = min(keys.items(), key=lambda each: (-each[1], each[0].sort_key))
-        students = growing.slip_students[slip]
-        shared.append(SharedSlip(slip, students, sum(keys.values()), key, most))
-    return tuple(sorted(shared, key=lambda each: (-each.students, -each.count, each.slip)))
-
-
-def _lessons(
-    totals: Mapping[tuple[Counted, str], ClassSquare],
-    parts: Mapping[tuple[Counted, str], _Parts],
-    growing: _Growing,
-) -> tuple[Lesson, ...]:
-    """What to teach, the greatest need first."""
-    ranked = sorted(
-        (where for where, each in totals.items() if each.need > 0),
-        key=lambda where: (-totals[where].need, *_counted_order(where)),
-    )
-    slips: dict[tuple[Counted, str], Counter[str]] = {}
-    for (slip, place, shape), times in growing.slips.items():
-        slips.setdefault((place.counted, shape), Counter())[slip] += times
-    degrees: dict[tuple[Counted, str], dict[str, tuple[int, int]]] = {}
-    for (place, shape, degree), (asked, right, _) in growing.counts.items():
-        some = degrees.setdefault((place.counted, shape), {})
-        before = some.get(degree, (0, 0))
-        some[degree] = (before[0] + asked, before[1] + right)
-    return tuple(
-        _lesson(totals[where], parts[where], slips.get(where, {}), degrees.get(where, {}))
-        for where in ranked[:MOST_LESSONS]
-    )
-
-
-def _lesson(
-    square: ClassSquare,
-    parts: _Parts,
-    slips: Mapping[str, int],
-    degrees: Mapping[str, tuple[int, int]],
-) -> Lesson:
-    missing = [(of.recall - goal, each.name) for goal, each, of in parts if of.cells]
-    whom = tuple(name for short, name in sorted(missing) if short < 0 and name)
-    slip, times = max(slips.items(), key=lambda each: (each[1], each[0]), default=("", 0))
-    known = [
-        (right / asked, -asked, degree)
-        for degree, (asked, right) in degrees.items()
-        if degree and asked >= FEWEST_ASKED
-    ]
-    share, _, degree = min(known, default=(1.0, 0, ""))
-    if share == 1.0:
-        return Lesson(square, whom, slip, times, "", 0, 0)
-    return Lesson(square, whom, slip, times, degree, *degrees[degree])
+    return tuple(Section(name, tuple(found[name])) for name in sorted(found, key=name_key))

@@ -156,6 +156,10 @@ def sections_table(name: str, title: str, head: str, sections: Sequence[Section]
     """Students together: the horns', or the groups'."""
     late = any(each.late or each.on_time for each in sections)
 
+    def by_heart(section: Section) -> float | None:
+        of = section.total("of")
+        return section.total("by_heart") / of if of else None
+
     def weakest(section: Section) -> str | None:
         return str(section.weakest) if section.weakest else None
 
@@ -167,14 +171,15 @@ def sections_table(name: str, title: str, head: str, sections: Sequence[Section]
             Column(name[:-1], "", lambda e: e.name),
             Column("", head, lambda e: name_of(e.name)),
             Column("students", Head.STUDENTS, lambda e: len(e.students), Form.COUNT),
-            Column("started", Head.STARTED, lambda e: e.started, Form.COUNT),
+            Column("started", Head.STARTED, lambda e: len(e.started), Form.COUNT),
             Column("goal_met", Head.GOAL_MET, lambda e: e.goal_met, Form.COUNT),
             Column("on_time", Head.ON_TIME if late else "", lambda e: e.on_time, Form.COUNT),
             Column("late", Head.LATE if late else "", lambda e: e.late, Form.COUNT),
-            *fields("by_heart", "of"),
-            Column("", Head.BY_HEART, lambda e: e.by_heart / e.of if e.of else None, Form.BAR),
+            Column("by_heart", "", lambda e: e.total("by_heart")),
+            Column("of", "", lambda e: e.total("of")),
+            Column("", Head.BY_HEART, by_heart, Form.BAR),
             *fields("asked", "right"),
-            Column("", Head.RIGHT, lambda e: e.right / e.asked if e.asked else None, Form.SHARE),
+            Column("", Head.RIGHT, lambda e: e.share, Form.SHARE),
             Column(
                 "weakest", Head.WEAKEST_FOR_MOST, lambda e: str(e.weakest) if e.weakest else None
             ),

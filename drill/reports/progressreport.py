@@ -18,6 +18,7 @@ from drill.reports.report import (
     Style,
     Table,
     Value,
+    fields,
     shape_columns,
 )
 from drill.wording import reports as words
@@ -255,9 +256,8 @@ def _trips(trips: Tripping) -> tuple[Table, ...]:
 
 def _missed(name: str) -> tuple[Column, ...]:
     return (
-        Column("asked", "", lambda e: e.asked),
-        Column(name, "", lambda e: getattr(e, name)),
-        Column("", Head.MISSED, lambda e: words.out_of(getattr(e, name), e.asked), Form.OF),
+        *fields("asked", **{name: "missed"}),
+        Column("", Head.MISSED, lambda e: words.out_of(e.missed, e.asked), Form.OF),
     )
 
 

@@ -11,6 +11,7 @@ import shlex
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from drill.decks.schema import Deck
 from drill.errors import TheoryError
@@ -60,25 +61,16 @@ class SlipRow:
 
 
 @dataclass(frozen=True, slots=True)
-class AccidentalRow:
-    """A note of a key that has an accidental, as far as it is missed."""
+class MissedRow:
+    """A key in which something is missed: a note of it that has an accidental, or the key itself,
+    where notes of another one were spelled."""
 
-    note: str
-    """In ASCII: ``F#``."""
     key: str
     asked: int
     missed: int
     share: float
-
-
-@dataclass(frozen=True, slots=True)
-class MixedRow:
-    """A key in which notes of another key were spelled."""
-
-    key: str
-    asked: int
-    mixed: int
-    share: float
+    note: str = ""
+    """In ASCII: ``F#``; empty where it is the key."""
     others: tuple[tuple[str, int], ...] = ()
     """Those other keys with how often, the most frequent first; not every answer says which."""
 
@@ -117,10 +109,10 @@ class Tripping:
 
     answers: int
     slips: tuple[SlipRow, ...]
-    accidentals: tuple[AccidentalRow, ...]
+    accidentals: tuple[MissedRow, ...]
     accidentals_drill: tuple[str, ...]
     """Commands, in order; empty where nothing is listed."""
-    mixed: tuple[MixedRow, ...]
+    mixed: tuple[MissedRow, ...]
     mixed_drill: tuple[str, ...]
     degrees: tuple[DegreeRow, ...]
     degrees_drill: tuple[str, ...]
@@ -136,24 +128,8 @@ def tripping(deck: Deck, spots: Sequence[Spot], answers: Iterable[Answer]) -> Tr
     found = trips(log, items, KEY_SLIPS, instead=key_instead)
     accidentals = [row for row in map(_accidental, found.facts) if row][:MOST]
     mixed = [
-        MixedRow(
-            each.rate.name,
-            each.rate.asked,
-            each.rate.missed,
-            each.rate.share,
-            each.others[:MOST_OTHERS],
-        )
+        _missed(each.rate.name, each.rate, others=each.others[:MOST_OTHERS])
         for each in found.mixed_keys[:MOST]
-    ]
-    slow = [
-        SlowRow(
-            places[each.item].item.key,
-            places[each.item].item.shape,
-            places[each.item].label,
-            each.seconds,
-            each.times,
-        )
-        for each in found.slowest[:MOST]
     ]
     slow_spots = [places[each.item] for each in found.slowest[:MOST]]
     degrees = _degrees(spots, log)
@@ -169,7 +145,10 @@ def tripping(deck: Deck, spots: Sequence[Spot], answers: Iterable[Answer]) -> Tr
         mixed_drill=_small_deck(deck, "mixed keys", _side_by_side(mixed)),
         degrees=degrees,
         degrees_drill=_degree_deck(deck, degrees),
-        slowest=tuple(slow),
+        slowest=tuple(
+            SlowRow(spot.item.key, spot.item.shape, spot.label, each.seconds, each.times)
+            for spot, each in zip(slow_spots, found.slowest, strict=False)
+        ),
         slowest_drill=_small_deck(
             deck,
             "slow cells",
@@ -180,7 +159,7 @@ def tripping(deck: Deck, spots: Sequence[Spot], answers: Iterable[Answer]) -> Tr
     )
 
 
-def _side_by_side(mixed: Sequence[MixedRow]) -> list[str]:
+def _side_by_side(mixed: Sequence[MissedRow]) -> list[str]:
     """Each key with the one it is taken for most."""
     keys: list[str] = []
     for row in mixed:
@@ -198,12 +177,14 @@ def key_instead(answer: Answer) -> str:
     return key if isinstance(key, str) and key_of(key) else ""
 
 
-def _accidental(rate: Rate) -> AccidentalRow | None:
+def _missed(key: str, rate: Rate, **more: Any) -> MissedRow:
+    return MissedRow(key, rate.asked, rate.missed, rate.share, **more)
+
+
+def _accidental(rate: Rate) -> MissedRow | None:
     """The row of a note with an accidental; None for a note without."""
     key, _, note = rate.name.rpartition(":")
-    if len(note) < 2:
-        return None
-    return AccidentalRow(note, key, rate.asked, rate.missed, rate.share)
+    return _missed(key, rate, note=note) if len(note) > 1 else None
 
 
 def _degrees(spots: Sequence[Spot], log: tuple[Answer, ...]) -> tuple[DegreeRow, ...]:

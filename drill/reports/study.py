@@ -117,7 +117,7 @@ class Square:
     """Mean predicted recall of those cells, 0 to 1."""
     seconds: float
     last: int
-    """Microseconds since 1970 of the last answer, or take."""
+    """Microseconds since 1970 of the last answer; of the last take where there is none."""
     tempo: float | None
     """The fastest tempo at which it was locked in, in the last practice in which it was; None: not
     yet."""

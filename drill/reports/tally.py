@@ -22,7 +22,7 @@ from drill.memory.tempo import THREE_UP_ONE_DOWN, Held, Try, stair_at
 from drill.reports.naming import Place, degree_of
 from drill.reports.results import in_time
 from drill.reports.study import CellCount, SlipCount, Square, Study, Task, TaskDone, newest
-from drill.reports.takes import TakeResult
+from drill.reports.takes import TakeResult, TakeSquare
 
 LONGEST = 120.0
 """Seconds of one answer that count as time spent."""
@@ -53,18 +53,6 @@ def _cell(item: Item, task: int, answers: Sequence[Answer]) -> _Cell:
     times = [answer.at for answer in answers]
     seconds = sum(min(took, LONGEST) for each in answers if (took := each.seconds) is not None)
     return _Cell(item, task, len(taught), sum(taught), seconds, min(times), max(times))
-
-
-@dataclass(slots=True)
-class _Square:
-    cells: dict[str, tuple[float, bool]] = field(default_factory=dict)
-    """Recall of each cell, and whether it is by heart."""
-    asked: int = 0
-    right: int = 0
-    seconds: float = 0.0
-    last: datetime = _NEVER
-    notes: int = 0
-    heard: int = 0
 
 
 @dataclass(slots=True)
@@ -210,12 +198,9 @@ def study(
     """
     growing = _Growing(tasks, items, *(since or (None, None)))
     growing.take(answers)
-    squares = _squares(growing, now)
-    _add_takes(squares, takes, tasks)
     counted = [cell for cell in growing.cells if cell.asked]
-    recalls = {
-        name: recall for each in squares.values() for name, (recall, _) in each.cells.items()
-    }
+    recalls = {each.item.id: predict(growing.state, each.item, now).p for each in counted}
+    squares = _squares(growing, recalls, takes)
     ends = [at for cell in growing.cells for at in (cell.first, cell.last)]
     slips = Counter[str]()
     for (slip, *_), times in growing.slips.items():
@@ -232,7 +217,7 @@ def study(
         first=microseconds(min(ends)) if ends else None,
         last=microseconds(max(ends)) if ends else None,
         tasks=_done(growing, now),
-        squares=_made(squares, growing),
+        squares=squares,
         counts=_counts(counted, tasks),
         slips=tuple(
             SlipCount(slip, tasks[task].place(key), shape, times)
@@ -246,67 +231,64 @@ def study(
     )
 
 
-_Squares = dict[tuple[Place, str], _Square]
-
-
-def _squares(growing: _Growing, now: datetime) -> _Squares:
-    """Every key and shape that was asked, with the recall and level of each cell."""
-    squares: _Squares = {}
-    state = growing.state
+def _squares(
+    growing: _Growing, recalls: Mapping[str, float], takes: Sequence[tuple[TakeResult, int]]
+) -> tuple[Square, ...]:
+    """Every key and shape that was answered, or heard in the newest take of a run."""
+    cells: dict[tuple[Place, str], list[_Cell]] = {}
     for cell in growing.cells:
-        task, item = growing.tasks[cell.task], cell.item
-        square = squares.setdefault((task.place(item.key), item.shape), _Square())
-        square.seconds += cell.seconds
-        square.last = max(square.last, cell.last)
-        if cell.asked:
-            square.asked += cell.asked
-            square.right += cell.right
-            p = predict(state, item, now).p
-            known = level_at(state.record(item), p, task.goal) in KNOWN
-            square.cells[item.id] = p, known
-    return squares
-
-
-def _add_takes(
-    squares: _Squares, takes: Sequence[tuple[TakeResult, int]], tasks: Sequence[Task]
-) -> None:
-    """What was heard in the newest take of each run."""
+        place = growing.tasks[cell.task].place(cell.item.key)
+        cells.setdefault((place, cell.item.shape), []).append(cell)
+    heard: dict[tuple[Place, str], list[tuple[TakeSquare, datetime]]] = {}
     number = dict(takes)
     for take in newest(number):
-        for each in take.squares:
-            place = tasks[number[take]].place(each.key)
-            square = squares.setdefault((place, each.shape), _Square(last=take.made))
-            square.notes += each.notes
-            square.heard += each.right
+        for one in take.squares:
+            place = growing.tasks[number[take]].place(one.key)
+            heard.setdefault((place, one.shape), []).append((one, take.made))
+    return tuple(
+        _square(growing, *where, recalls, cells.get(where, []), heard.get(where, []))
+        for where in sorted(cells.keys() | heard.keys())
+    )
 
 
-def _made(squares: _Squares, growing: _Growing) -> tuple[Square, ...]:
-    made = []
-    for (place, shape), each in sorted(squares.items()):
-        held = growing.held.get((place.written, shape))
-        cells = each.cells.values()
-        made.append(
-            Square(
-                place, shape, len(cells), each.asked, each.right,
-                sum(by_heart for _, by_heart in cells),
-                sum(recall for recall, _ in cells) / len(cells) if cells else 0.0,
-                each.seconds, microseconds(each.last), held.locked_bpm if held else None,
-                each.notes, each.heard,
-            )
-        )  # fmt: skip
-    return tuple(made)
+def _square(
+    growing: _Growing, place: Place, shape: str, recalls: Mapping[str, float],
+    cells: Sequence[_Cell], heard: Sequence[tuple[TakeSquare, datetime]],
+) -> Square:  # fmt: skip
+    asked = {cell.item.id: cell for cell in cells if cell.asked}
+    state, tasks = growing.state, growing.tasks
+    held = growing.held.get((place.written, shape))
+    return Square(
+        place=place,
+        shape=shape,
+        cells=len(asked),
+        asked=sum(cell.asked for cell in cells),
+        right=sum(cell.right for cell in cells),
+        by_heart=sum(
+            level_at(state.record(cell.item), recalls[name], tasks[cell.task].goal) in KNOWN
+            for name, cell in asked.items()
+        ),
+        recall=sum(recalls[name] for name in asked) / len(asked) if asked else 0.0,
+        seconds=sum(cell.seconds for cell in cells),
+        last=microseconds(max([cell.last for cell in cells] or [made for _, made in heard])),
+        tempo=held.locked_bpm if held else None,
+        notes=sum(one.notes for one, _ in heard),
+        heard=sum(one.right for one, _ in heard),
+    )
 
 
-def _weakest(squares: _Squares) -> tuple[Place, ...]:
+def _weakest(squares: Iterable[Square]) -> tuple[Place, ...]:
     """The keys of the lowest recall, of those that were asked enough."""
-    recalls: dict[Place, list[float]] = {}
-    asked: Counter[Place] = Counter()
-    for (place, _), each in squares.items():
-        recalls.setdefault(place, []).extend(recall for recall, _ in each.cells.values())
-        asked[place] += each.asked
-    known = [place for place, some in recalls.items() if some and asked[place] >= FEWEST_OF_KEY]
-    known.sort(key=lambda place: (sum(recalls[place]) / len(recalls[place]), place))
-    return tuple(known[:3])
+    known: dict[Place, list[Square]] = {}
+    for each in squares:
+        if each.cells:
+            known.setdefault(each.place, []).append(each)
+    means = {
+        place: sum(each.recall * each.cells for each in some) / sum(each.cells for each in some)
+        for place, some in known.items()
+        if sum(each.asked for each in some) >= FEWEST_OF_KEY
+    }
+    return tuple(sorted(means, key=lambda place: (means[place], place))[:3])
 
 
 def _done(growing: _Growing, now: datetime) -> tuple[TaskDone, ...]:

@@ -123,7 +123,7 @@ def _mixed(made: Progress, cells: Mapping[str, Entry], words: Words) -> tuple[Tr
     rows = []
     for row in made.trips.mixed[:MOST]:
         others = [(_key(key), times) for key, times in row.others]
-        told = words.said(taken_told(row.mixed, row.asked, others))
+        told = words.said(taken_told(row.missed, row.asked, others))
         items = _of(cells, (row.key, *(key for key, _ in row.others)))
         rows.append(Trip(words.said(_key(row.key)), told, row.share, items=items))
     return tuple(rows)

@@ -199,7 +199,7 @@ def test_what_trips_has_its_counts_and_its_drill() -> None:
     rows = {(each.note, each.missed) for each in trips.accidentals}
     assert {("E#", 2), ("D#", 2), ("C#", 2)} <= rows
     assert all(each.key == "F#:major" for each in trips.accidentals)
-    assert [(each.key, each.mixed, each.asked) for each in trips.mixed] == [("F#:major", 6, 6)]
+    assert [(each.key, each.missed, each.asked) for each in trips.mixed] == [("F#:major", 6, 6)]
     degrees = {(each.direction.value, each.label): each for each in trips.degrees}
     assert (degrees["up", "4"].asked, degrees["up", "4"].missed) == (3, 2)
     assert (degrees["down", "7"].asked, degrees["down", "7"].missed) == (2, 2)
