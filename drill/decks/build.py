@@ -35,12 +35,12 @@ from pathlib import Path
 from drill.decks.fields import Report, Table, type_word
 from drill.decks.keychoice import read_keys
 from drill.decks.locate import NOWHERE, Places
-from drill.decks.ownhorn import EXAMPLE, read_horn
+from drill.decks.ownhorn import EXAMPLE, note_in, read_horn
 from drill.decks.patternchoice import read_patterns
 from drill.decks.schema import Ask, Assignment, Compass, Deck, Goal, Practice, Swing
 from drill.errors import TheoryError, UsageError
 from drill.shown import quoted
-from drill.terms import Contour, Direction, Instrument, Note, Span, Tonguing
+from drill.terms import Contour, Direction, Instrument, Span, Tonguing
 from drill.theory.instruments import (
     INSTRUMENTS,
     NO_HORN,
@@ -49,7 +49,6 @@ from drill.theory.instruments import (
     near_instruments,
 )
 from drill.theory.metre import FOUR, read_click, read_metre
-from drill.theory.spelling import parse_note
 
 KEYS = (
     "title", "note", "instrument", "horn", "due", "patterns", "progression", "voice_leading",
@@ -230,22 +229,10 @@ def _compass(table: Table, horn: Instrument | None) -> Compass:
     inner = table.table("range", "")
     assert inner is not None  # it is a dict
     inner.refuse_others(("low", "high", "extended"), {"bottom": "low", "top": "high"})
-    compass = Compass(inner.flag("extended", False), _note(inner, "low"), _note(inner, "high"))
+    compass = Compass(inner.flag("extended", False), note_in(inner, "low"), note_in(inner, "high"))
     if horn:
         _check_compass(inner, compass, horn)
     return compass
-
-
-def _note(table: Table, key: str) -> Note | None:
-    text = table.text(key)
-    if text is None:
-        return None
-    try:
-        return parse_note(text)
-    except TheoryError:
-        hint = 'a name and an octave, such as "Bb3"; C4 is middle C'
-        table.wrong(key, f"{key}: {quoted(text)} is no note", hint)
-        return None
 
 
 def _check_compass(table: Table, compass: Compass, horn: Instrument) -> None:

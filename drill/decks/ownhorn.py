@@ -39,8 +39,8 @@ def read_horn(table: Table) -> Instrument | None:
     clef = _word(table, "clef", CLEFS)
     family = _word(table, "family", FAMILIES) if "family" in table else "brass"
     shift = _interval(table)
-    low, high = (_note(table, key) for key in ("low", "high"))
-    first = _note(table, "first") if "first" in table else low
+    low, high = (note_in(table, key) for key in ("low", "high"))
+    first = note_in(table, "first") if "first" in table else low
     name = table.text("name", longest=60) or "my own horn"
     if not (clef and family and shift and low and high and first):
         return None
@@ -91,7 +91,8 @@ def _interval(table: Table) -> tuple[int, int] | None:
         return None
 
 
-def _note(table: Table, key: str) -> Note | None:
+def note_in(table: Table, key: str) -> Note | None:
+    """The note that stands there; None where there is none, or none that can be read."""
     text = table.text(key)
     if text is None:
         return None

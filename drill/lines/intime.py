@@ -26,22 +26,6 @@ from drill.practice.looking import advice_for
 from drill.practice.room import Room
 from drill.practice.time import course
 from drill.practice.time.bout import Bout, Setting
-from drill.practice.time.course import (
-    Offer,
-    Stumbled,
-    Timed,
-    TimeDesk,
-    TimeEffect,
-    TimeEnd,
-    TimeState,
-    Unheard,
-    again,
-    another,
-    at_tempo,
-    begin,
-    end,
-    played,
-)
 from drill.practice.time.strokes import Gatherer, Stroke
 from drill.practice.time.timing import FINEST_S, KNOWN_S, terminal_jitter
 from drill.sound.output import SoundError
@@ -88,7 +72,7 @@ class TimeLines(Writer):
     """One practice in time in lines."""
 
     room: Room
-    desk: TimeDesk
+    desk: course.TimeDesk
     source: LineSource
     out: TextIO
     say: Callable[[str], None]
@@ -100,17 +84,17 @@ class TimeLines(Writer):
     words: bool = False
     jitter_s: float = FINEST_S
     _doubt_told: bool = False
-    _state: TimeState = field(default_factory=TimeState)
+    _state: course.TimeState = field(default_factory=course.TimeState)
 
-    def run(self) -> TimeState:
+    def run(self) -> course.TimeState:
         """The whole practice, until it ends by itself, by ``quit`` or with the input."""
         self._line(self._voice.text(greeting_told(self.desk.syllabus.deck.title)))
-        self._step(begin(self.desk, self.utc_now()))
+        self._step(course.begin(self.desk, self.utc_now()))
         while not self._state.over:
             line = self.source.line(None)
             if line is None:
                 if self.source.ended:
-                    self._step(end(self.desk, self._state))
+                    self._step(course.end(self.desk, self._state))
                 continue
             self._obey(line.text.strip().casefold())
         return self._state
@@ -131,20 +115,20 @@ class TimeLines(Writer):
         for notice in filter(None, (self.player.poll(), self.room.news())):
             self.say(notice)
 
-    def _step(self, step: tuple[TimeState, tuple[TimeEffect, ...]]) -> None:
+    def _step(self, step: tuple[course.TimeState, tuple[course.TimeEffect, ...]]) -> None:
         self._state, effects = carried(course, self.room, self.desk, step, self.utc_now())
         for effect in effects:
             match effect:
-                case Timed():
+                case course.Timed():
                     self._timed(effect)
-                case Unheard():
+                case course.Unheard():
                     self._line(NO_NOTE)
-                case Stumbled(by_s):
+                case course.Stumbled(by_s):
                     self._object({"kind": "stumbled", "by_s": round(by_s, 4)})
                     self._line(stumbled_told(by_s))
-                case Offer():
+                case course.Offer():
                     self._offer(effect)
-                case TimeEnd():
+                case course.TimeEnd():
                     self._end(effect)
 
     # One bout.
@@ -172,14 +156,14 @@ class TimeLines(Writer):
                 continue
             if line.text.strip().casefold() in ("quit", "q"):
                 self.player.stop()
-                self._step(end(self.desk, self._state))
+                self._step(course.end(self.desk, self._state))
                 return
             gatherer.take_line(Stroke(line.text, line.at))
         if self.source.ended:
             self.player.stop()
         self._doubted(playing)
         self._step(
-            played(
+            course.played(
                 self.desk,
                 self._state,
                 gatherer.notes,
@@ -229,7 +213,7 @@ class TimeLines(Writer):
     def _reset(self, setting: Setting) -> None:
         """The open bout, set another way."""
         self.desk = replace(self.desk, plan=replace(self.desk.plan, setting=setting))
-        self._step(again(self.desk, self._state, self.utc_now()))
+        self._step(course.again(self.desk, self._state, self.utc_now()))
 
     def _hear(self) -> None:
         volume = self.desk.plan.setting.volume
@@ -265,7 +249,7 @@ class TimeLines(Writer):
 
     # What is written.
 
-    def _offer(self, offer: Offer) -> None:
+    def _offer(self, offer: course.Offer) -> None:
         bout = offer.bout
         if self.json:
             self._object(bout_object(self.desk, offer))
@@ -274,7 +258,7 @@ class TimeLines(Writer):
         told = offered_told(bout, bout.prompt(0), labels, offer.remembered)
         self._line(self._voice.text(told))
 
-    def _timed(self, timed: Timed) -> None:
+    def _timed(self, timed: course.Timed) -> None:
         if self.json:
             self._object(timing_object(timed, self._voice.language))
             return
@@ -287,7 +271,7 @@ class TimeLines(Writer):
                 self._line(self._voice.text(told))
         self._line(next_told(timed.next_bpm, bout.bpm))
 
-    def _end(self, told: TimeEnd) -> None:
+    def _end(self, told: course.TimeEnd) -> None:
         desk, now = self.desk, self.utc_now()
         ahead = advice_for(desk.memory, desk.pool, desk.syllabus.deck, desk.plan, now, desk.zone)
         if self.json:
@@ -335,11 +319,11 @@ _SHORT = {
     "z": "mute",
     "?": "help",
 }
-_STEPS: dict[str, Callable[[TimeDesk, TimeState, datetime], course.TimeStep]] = {
-    "quit": lambda desk, state, _: end(desk, state),
-    "next": another,
-    "faster": lambda desk, state, now: at_tempo(desk, state, 1, now),
-    "slower": lambda desk, state, now: at_tempo(desk, state, -1, now),
+_STEPS: dict[str, Callable[[course.TimeDesk, course.TimeState, datetime], course.TimeStep]] = {
+    "quit": lambda desk, state, _: course.end(desk, state),
+    "next": course.another,
+    "faster": lambda desk, state, now: course.at_tempo(desk, state, 1, now),
+    "slower": lambda desk, state, now: course.at_tempo(desk, state, -1, now),
 }
 _SETTINGS: dict[str, Callable[[Setting], Setting]] = {
     "tap": lambda setting: replace(setting, tapped=True),

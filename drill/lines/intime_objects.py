@@ -5,10 +5,10 @@ from __future__ import annotations
 from typing import Any
 
 from drill.lines.lines import verdict_object
+from drill.lines.writing import run_object
 from drill.practice.time.bout import Result
 from drill.practice.time.course import Offer, Timed, TimeDesk
 from drill.theory.language import Language
-from drill.theory.scales import key_label
 
 
 def bout_object(desk: TimeDesk, offer: Offer) -> dict[str, Any]:
@@ -17,12 +17,7 @@ def bout_object(desk: TimeDesk, offer: Offer) -> dict[str, Any]:
     return {
         "kind": "bout",
         "number": bout.number,
-        "instrument": desk.syllabus.horn.id,
-        "tonic": str(run.key.tonic),
-        "scale": run.key.scale,
-        "written_key": key_label(run.key),
-        "concert_key": key_label(desk.syllabus.concert(run.key)),
-        "pattern": run.pattern.id,
+        **run_object(desk.syllabus, run),
         "cell": run.pattern.text,
         "descent": run.pattern.descent.value,
         "direction": run.direction.value,

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Any, TextIO
 
-from drill.lines.writing import Writer
+from drill.lines.writing import Writer, run_object
 from drill.marking.verdict import Verdict
 from drill.practice import machine
 from drill.practice.course import Desk, carried
@@ -34,7 +34,6 @@ from drill.practice.walk import Wanted, is_first_meeting, walk_plan, wanted_run
 from drill.sound.limits import VOLUME
 from drill.sound.sounding import Sounding
 from drill.theory.language import Language
-from drill.theory.scales import key_label
 from drill.wording.ahead import advice_words
 from drill.wording.asking import ask_told, minutes_left, question_told
 from drill.wording.linemode import (
@@ -290,12 +289,7 @@ def prompt_object(desk: Desk, prompt: Prompt, left: Left) -> dict[str, Any]:
         "kind": "prompt",
         "number": prompt.number,
         "id": prompt.item.id,
-        "instrument": desk.syllabus.horn.id,
-        "tonic": str(run.key.tonic),
-        "scale": run.key.scale,
-        "written_key": key_label(run.key),
-        "concert_key": key_label(desk.syllabus.concert(run.key)),
-        "pattern": run.pattern.id,
+        **run_object(desk.syllabus, run),
         "cell": cell.shape or run.pattern.text,
         "descent": run.pattern.descent.value,
         "ending": run.pattern.ending.value,

@@ -6,7 +6,10 @@ import json
 from typing import Any, TextIO
 
 from drill.practice.room import Room
+from drill.practice.syllabus import Syllabus
 from drill.sound.sounding import Sounding
+from drill.terms import Run
+from drill.theory.scales import key_label
 from drill.wording.soundwords import sound_told
 from drill.wording.voice import Script, Voice
 
@@ -40,3 +43,15 @@ class Writer:
     def _mute(self) -> None:
         (self.player.unmute if self.player.muted else self.player.mute)()
         self._line(sound_told(self.player.muted))
+
+
+def run_object(syllabus: Syllabus, run: Run) -> dict[str, str]:
+    """The horn, key and pattern of a run, as line mode's JSON has them."""
+    return {
+        "instrument": syllabus.horn.id,
+        "tonic": str(run.key.tonic),
+        "scale": run.key.scale,
+        "written_key": key_label(run.key),
+        "concert_key": key_label(syllabus.concert(run.key)),
+        "pattern": run.pattern.id,
+    }

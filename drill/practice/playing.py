@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from enum import StrEnum
-from typing import Protocol
+from typing import Generic, Protocol, TypeVar
 
 import numpy as np
 
@@ -89,7 +89,52 @@ def read_played(prompt: Prompt, heard: Heard, shift: int, language: Language) ->
     return Played(" ".join(show_name(name, language, False, key) for name in names), unheard)
 
 
-class Horn:
+class _Closable(Protocol):
+    def close(self) -> None: ...
+
+
+_From = TypeVar("_From", bound=_Closable)
+
+
+class _Listening(Generic[_From]):
+    """What is open while prompts can be played, and for which horn."""
+
+    def __init__(
+        self, open_source: Callable[[], _From], syllabus: Syllabus, clock: Callable[[], float]
+    ) -> None:
+        self._open, self._syllabus, self._clock = open_source, syllabus, clock
+        self._source: _From | None = None
+        self._pitches: tuple[int, ...] = ()
+        self.known: Known | None = None
+        """What a long note told; None until one was played."""
+        self.phase = Phase.NOTHING
+
+    @property
+    def open(self) -> bool:
+        """Whether the microphone or the instrument is open."""
+        return self._source is not None
+
+    def shift(self) -> int:
+        """Semitones from written to sounding."""
+        return self._syllabus.horn.semitones
+
+    def rest(self) -> None:
+        """No prompt stands that can be played: what is open is closed."""
+        source, self._source = self._source, None
+        self.phase = Phase.NOTHING
+        self._forget()
+        if source is not None:
+            source.close()
+
+    def close(self) -> None:
+        """The same, at the end."""
+        self.rest()
+
+    def _forget(self) -> None:
+        raise NotImplementedError
+
+
+class Horn(_Listening[Source]):
     """Listens to the player's horn, prompt by prompt."""
 
     def __init__(
@@ -101,11 +146,9 @@ class Horn:
         a4: float = 440.0,
     ) -> None:
         """``sounding`` tells whether the program itself can be heard just now."""
-        self._open, self._syllabus, self._a4 = open_source, syllabus, a4
-        self._clock, self._sounding = clock, sounding
-        self._source: Source | None = None
+        super().__init__(open_source, syllabus, clock)
+        self._a4, self._sounding = a4, sounding
         self._ear: CellEar | None = None
-        self._pitches: tuple[int, ...] = ()
         self._long: list[Samples] = []
         self._deaf_until = 0.0
         self._settling_until = 0.0
@@ -113,14 +156,6 @@ class Horn:
         self._quiet_s = 0.0
         self._usual_db: float | None = None
         """The player's level, as far as it is known."""
-        self.known: Known | None = None
-        """What a long note told; None until one was played."""
-        self.phase = Phase.NOTHING
-
-    @property
-    def open(self) -> bool:
-        """Whether the microphone is open."""
-        return self._source is not None
 
     @property
     def level(self) -> float:
@@ -141,18 +176,8 @@ class Horn:
         self._pitches = self._syllabus.sounding(prompt.question.run.key, prompt.cell)
         self._anew()
 
-    def rest(self) -> None:
-        """No prompt stands that can be played: the microphone is closed."""
-        source, self._source = self._source, None
-        self.phase, self._ear, self._long = Phase.NOTHING, None, []
-        if source is not None:
-            source.close()
-
-    close = rest
-
-    def shift(self) -> int:
-        """Semitones from written to sounding."""
-        return self._syllabus.horn.semitones
+    def _forget(self) -> None:
+        self._ear, self._long = None, []
 
     def listen(self) -> Heard | Known | None:
         """What has been recognised since the last call; None for nothing yet.
@@ -252,24 +277,15 @@ class Strokes(Protocol):
     def close(self) -> None: ...
 
 
-class Keys:
+class Keys(_Listening[Strokes]):
     """Listens to a MIDI instrument, prompt by prompt: the same as ``Horn``, without a tuning."""
 
     def __init__(
         self, open_source: Callable[[], Strokes], syllabus: Syllabus, clock: Callable[[], float]
     ) -> None:
-        self._open, self._syllabus, self._clock = open_source, syllabus, clock
-        self._source: Strokes | None = None
+        super().__init__(open_source, syllabus, clock)
         self._cell: KeyCell | None = None
-        self._pitches: tuple[int, ...] = ()
         self._last = 0.0
-        self.known: Known | None = None
-        self.phase = Phase.NOTHING
-
-    @property
-    def open(self) -> bool:
-        """Whether the instrument is listened to."""
-        return self._source is not None
 
     def tune(self) -> None:
         """Open the instrument; it needs no long note.  Raises MidiError."""
@@ -286,18 +302,8 @@ class Keys:
         """Listen for the same cell once more."""
         self._cell = KeyCell(self._pitches)
 
-    def rest(self) -> None:
-        """Let the instrument go."""
-        source, self._source = self._source, None
-        self.phase, self._cell = Phase.NOTHING, None
-        if source is not None:
-            source.close()
-
-    close = rest
-
-    def shift(self) -> int:
-        """Semitones from written to sounding."""
-        return self._syllabus.horn.semitones
+    def _forget(self) -> None:
+        self._cell = None
 
     def listen(self) -> Heard | Known | None:
         """A cell that was recognised since the last call.  Raises MidiError."""

@@ -18,25 +18,10 @@ from typing import BinaryIO, Protocol
 
 from drill.clock import monotonic
 from drill.errors import DrillError
+from drill.sound import protocol
 from drill.sound.device import MiniaudioOutput, forced, open_output
 from drill.sound.latency import Asker, asked, card_latency, server_latency, server_sink
 from drill.sound.output import Backend, Output, SoundError
-from drill.sound.protocol import (
-    Bye,
-    Ended,
-    Failed,
-    Lost,
-    Ping,
-    Play,
-    Pong,
-    Ready,
-    Reply,
-    Slipped,
-    Started,
-    Stop,
-    encode,
-    receive,
-)
 from drill.sound.render import render
 from drill.sound.take import verdict_take
 from drill.sound.tone import RATE
@@ -81,7 +66,7 @@ class Helper:
     def __init__(
         self,
         orders: queue.SimpleQueue[object],
-        reply: Callable[[Reply], None],
+        reply: Callable[[protocol.Reply], None],
         clock: Callable[[], float],
         *,
         force: Backend | None = None,
@@ -117,11 +102,12 @@ class Helper:
                     self._look()
                     continue
                 for place, order in enumerate(orders):
-                    if order is None or isinstance(order, Bye):
+                    if order is None or isinstance(order, protocol.Bye):
                         return
                     later = orders[place + 1 :]
-                    if isinstance(order, Play) and any(isinstance(o, Play | Stop) for o in later):
-                        self._reply(Ended(order.id))
+                    over = protocol.Play | protocol.Stop
+                    if isinstance(order, protocol.Play) and any(isinstance(o, over) for o in later):
+                        self._reply(protocol.Ended(order.id))
                     else:
                         self._obey(order)
         finally:
@@ -141,10 +127,10 @@ class Helper:
             output = self._output = self._opened(steady=False)
         except SoundError as fault:
             print(fault, fault.innards, file=sys.stderr, flush=True)
-            self._reply(Ready("", "", 0.0))
+            self._reply(protocol.Ready("", "", 0.0))
         else:
             name = self._meter.output(output)
-            self._reply(Ready(output.backend, output.device, output.latency_s, name))
+            self._reply(protocol.Ready(output.backend, output.device, output.latency_s, name))
 
     def _opened(self, *, steady: bool) -> Output:
         """The output of that kind, opened the first time.  Raises SoundError."""
@@ -160,18 +146,18 @@ class Helper:
 
     def _obey(self, order: object) -> None:
         match order:
-            case Play():
+            case protocol.Play():
                 self._end()
                 if order.stale_s and self._clock() - order.sent > order.stale_s:
-                    self._reply(Ended(order.id, stale=True))
+                    self._reply(protocol.Ended(order.id, stale=True))
                 else:
                     self._play(order)
-            case Stop():
+            case protocol.Stop():
                 self._end()
-            case Ping():
-                self._reply(Pong(order.number))
+            case protocol.Ping():
+                self._reply(protocol.Pong(order.number))
 
-    def _play(self, order: Play) -> None:
+    def _play(self, order: protocol.Play) -> None:
         pcm = render(order.take).tobytes()
         steady = bool(order.take.clicks) or order.take.length_s >= STEADY_FROM_S
         skip = self._skip
@@ -200,7 +186,7 @@ class Helper:
                 self._meter.begin(self._clock())
                 self._tell(at)
                 return
-        self._reply(Failed(why))
+        self._reply(protocol.Failed(why))
 
     def _tell(self, at: float) -> None:
         """Say when the take is heard, and how that is known."""
@@ -208,7 +194,7 @@ class Helper:
         assert output is not None  # it plays
         meter = self._meter
         self._reply(
-            Started(
+            protocol.Started(
                 self._id,
                 at,
                 output.device,
@@ -234,7 +220,7 @@ class Helper:
                 slipped = self._output.slipped()
                 if slipped > self._slipped + SLIP_S:
                     self._slipped = slipped
-                    self._reply(Slipped(self._id, slipped))
+                    self._reply(protocol.Slipped(self._id, slipped))
                 at = self._output.began()
                 if at is not None and (found or abs(at - self._told) > SHIFT_S):
                     self._told = at
@@ -244,7 +230,7 @@ class Helper:
             lost = self._id
             self._drop()
             if lost:
-                self._reply(Lost(lost))
+                self._reply(protocol.Lost(lost))
             self._end()
 
     def _end(self) -> None:
@@ -252,7 +238,7 @@ class Helper:
             self._output.stop()
             self._resting = False
         if self._id:
-            self._reply(Ended(self._id))
+            self._reply(protocol.Ended(self._id))
             self._id = 0
 
     def _drop(self) -> None:
@@ -355,9 +341,9 @@ def main() -> int:
     _hurry()
     orders: queue.SimpleQueue[object] = queue.SimpleQueue()
 
-    def reply(message: Reply) -> None:
+    def reply(message: protocol.Reply) -> None:
         try:
-            out.write(encode(message))
+            out.write(protocol.encode(message))
         except OSError:
             os._exit(0)  # the drill has gone
 
@@ -366,7 +352,7 @@ def main() -> int:
 
     def read() -> None:
         try:
-            while (order := receive(source)) is not None:
+            while (order := protocol.receive(source)) is not None:
                 orders.put(order)
         except DrillError as fault:
             print(fault, file=sys.stderr, flush=True)

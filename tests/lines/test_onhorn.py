@@ -15,8 +15,9 @@ import numpy as np
 from horn_player import Microphone, cell
 from lines_of import ENGINE, START, deck
 
+from drill.decks.schema import Deck
 from drill.lines.onhorn import HornLines
-from drill.memory.items import PLAYED
+from drill.memory.items import PLAYED, Answer
 from drill.memory.store import Store
 from drill.practice.machine import plan_for
 from drill.practice.playing import Horn
@@ -41,22 +42,29 @@ class Player(Microphone):
         return super().take()
 
 
-def test_prompts_are_answered_by_playing(tmp_path: Path) -> None:
-    of = deck(keys='["E"]', more='directions = ["up"]')
-    out, clock = io.StringIO(), count()
-    microphone = Player(out, 3)
-    with Store.open(tmp_path / "answers.db") as store:
+def on_horn(
+    folder: Path, of: Deck, hand: io.StringIO, out: io.StringIO, microphone: Microphone
+) -> list[Answer]:
+    """Three prompts by degree, answered by playing; the answers in the log."""
+    clock, numbers = count(), count()
+    plan = replace(plan_for(of, START), prompts=3, kinds=("degree", PLAYED), missed_again=False)
+    with Store.open(folder / "answers.db") as store:
         room = Room(store, ENGINE, zone=UTC)
-        numbers = count()
-        plan = replace(plan_for(of, START), prompts=3, kinds=("degree", PLAYED), missed_again=False)
         desk = room.desk(room.syllabus(of, plan.kinds), plan, 1, lambda: f"{next(numbers):06}")
         lines = HornLines(
-            room, desk, Typed("\n"), out, partial(print, file=out), SilentPlayer(muted=True),
+            room, desk, hand, out, partial(print, file=out), SilentPlayer(muted=True),
             lambda: START + timedelta(seconds=next(clock)), lambda: float(next(clock)),
         )  # fmt: skip
         lines.horn = Horn(lambda: microphone, desk.syllabus, microphone.clock, lambda: False)
         lines.run_on_horn()
-        rows = list(store.answers())
+        return list(store.answers())
+
+
+def test_prompts_are_answered_by_playing(tmp_path: Path) -> None:
+    of = deck(keys='["E"]', more='directions = ["up"]')
+    out = io.StringIO()
+    microphone = Player(out, 3)
+    rows = on_horn(tmp_path, of, Typed("\n"), out, microphone)
     said = out.getvalue()
     assert [row.kind for row in rows] == [PLAYED] * 3, said
     assert all(row.right for row in rows), said
@@ -131,21 +139,10 @@ class Hand(io.StringIO):
 
 def test_a_lost_microphone_loses_nothing_and_the_practice_goes_on(tmp_path: Path) -> None:
     of = deck(keys='["E"]', more='directions = ["up"]')
-    out, clock = io.StringIO(), count()
+    out = io.StringIO()
     hand = Hand(out)
     microphone = Failing(out, hand)
-    with Store.open(tmp_path / "answers.db") as store:
-        room = Room(store, ENGINE, zone=UTC)
-        numbers = count()
-        plan = replace(plan_for(of, START), prompts=3, kinds=("degree", PLAYED), missed_again=False)
-        desk = room.desk(room.syllabus(of, plan.kinds), plan, 1, lambda: f"{next(numbers):06}")
-        lines = HornLines(
-            room, desk, hand, out, partial(print, file=out), SilentPlayer(muted=True),
-            lambda: START + timedelta(seconds=next(clock)), lambda: float(next(clock)),
-        )  # fmt: skip
-        lines.horn = Horn(lambda: microphone, desk.syllabus, microphone.clock, lambda: False)
-        lines.run_on_horn()
-        rows = list(store.answers())
+    rows = on_horn(tmp_path, of, hand, out, microphone)
     said = out.getvalue()
     assert [row.kind for row in rows] == [PLAYED, "degree", "degree"], said
     assert all(row.right for row in rows), said
