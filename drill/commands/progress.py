@@ -20,7 +20,7 @@ from drill.practice.introduction import introduction
 from drill.practice.looking import advice_for, forecast_for
 from drill.practice.machine import plan_for
 from drill.practice.syllabus import Syllabus, build
-from drill.practice.time.tempi import DEFAULT_BPM, locked_in
+from drill.practice.time.tempi import DEFAULT_BPM, ON_HORN, TYPED, locked_in
 from drill.reports.progress import Progress, Source, progress
 from drill.reports.progressreport import Signs, progress_report
 from drill.reports.progresstrips import Spot
@@ -86,13 +86,17 @@ def report(deck: Deck | None, tools: Tools) -> Progress | None:
     engine = house.engine()
     syllabus = build(deck, engine)
     today = practice_day(now, house.zone)
-    tempos = locked_in(syllabus, answers, date.fromisoformat(today), deck.tempo or DEFAULT_BPM)
+    day, begin = date.fromisoformat(today), deck.tempo or DEFAULT_BPM
+    tempos, on_horn = (
+        locked_in(syllabus, answers, day, begin, kinds) for kinds in (TYPED, ON_HORN)
+    )
     state, plan = replay(answers, items), plan_for(deck, now)
     pool = Pool(state, syllabus.items, _SEED, introduction(syllabus))
     source = Source(
         deck, spots_of(syllabus), state, answers, items, tempos,
         forecast_for(state, pool, deck, plan, now, house.zone),
         advice_for(state, pool, deck, plan, now, house.zone),
+        on_horn,
     )  # fmt: skip
     return progress(source, now, today)
 

@@ -7,10 +7,10 @@ import json
 from collections.abc import Sequence
 from datetime import UTC
 from pathlib import Path
-from statistics import median
 from typing import Any
 
 from drill.commands.options import add_names
+from drill.commands.take_log import keep_tempo, prepared, runs_of, tempo_of
 from drill.decks.schema import Deck
 from drill.errors import DataError, DrillError, ExitCode, UsageError
 from drill.files import make_folder, write_whole
@@ -22,7 +22,7 @@ from drill.opening.asked_line import asked_line, told_to_the_ear
 from drill.opening.choosing import add_directions, add_keys
 from drill.opening.saving import STDOUT
 from drill.opening.tools import Tools
-from drill.practice.time.timing import judge
+from drill.practice.time.ontake import timing_of
 from drill.reports.takepage import take_page
 from drill.reports.takes import (
     LONGEST_SAID,
@@ -35,9 +35,9 @@ from drill.reports.takes import (
 from drill.settings.load import load
 from drill.sound.capture import LARGEST, RATE, decoded, regular
 from drill.theory.language import Language
-from drill.wording.take import FINEST_MS, take_told
+from drill.wording.take import take_told
 from drill.wording.taking import RESULT_KEPT
-from drill.wording.timing import OUTCOMES
+from drill.wording.timing import in_time_told
 from drill.wording.voice import Voice
 
 EXAMPLES = """\
@@ -47,6 +47,7 @@ examples:
   drill take run.mp3 --deck tricky-keys-tenor --key E --html take.html
   drill take etude.wav --against etude.musicxml --instrument clarinet_bb
   drill take keyboard.mid --pattern 1-2-3-1 --key G --json
+  drill take run.wav --pattern 1-2-3-1 --key G --instrument alto_sax --tempo next --log
   drill take new.wav --record --pattern 1-2-3-1 --key G --instrument alto_sax
 
 A take is heard on this machine and sent nowhere. It was measured on takes made
@@ -64,7 +65,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     add_keys(parser)
     add_directions(parser)
     add("--joined", action="store_true", help="up and down as one run, the top tonic once")
-    add("--tempo", type=float, metavar="N", help="beats a minute that were asked")
+    add("--tempo", type=tempo_of, metavar="N|next", help="beats a minute asked; next: see --log")
     add("--notes", type=int, default=2, choices=[1, 2, 3, 4], help="notes in a beat (default 2)")
     add("--swing", metavar="HOW", help="straight, soloist (by tempo), triplet, or a ratio: 1.6")
     add("--a4", metavar="HZ", help="the pitch of A above middle C, 430 to 450")
@@ -74,6 +75,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     add("--json", action="store_true", help="as JSON")
     add("--html", metavar="FILE", help="write the line with its marks, time and level as a page")
     add("--result", action="store_true", help="with --deck: keep what is said for its hand-in")
+    add("--log", action="store_true", help="keep the tempo, locked in or not, as on the horn")
     add("--label", metavar="LABELS", help="count what was heard against a teacher's labels")
     add_names(parser)
 
@@ -81,6 +83,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     """Say what was heard.  Raises UsageError and DataError with one line."""
     engine = tools.house.engine()
+    prepared(args, tools)
     line, tempo = asked_line(args, tools.house, engine)
     flags = {"a4": args.a4, "names": args.names}
     settings = load(tools.house.places, tools.environment, flags, Path()).settings
@@ -90,7 +93,9 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
         if not record_take(args, tools, line, tempo, settings):
             return ExitCode.OK
     heard = _heard(args, tools, line, settings.a4)
-    told = said_of(line, heard, tempo, settings.names)
+    told = said_of(line, heard, tempo, settings.names, kept=args.log)
+    if args.log:
+        told += keep_tempo(runs_of(args, tools), line, heard, tempo, tools, Voice(settings.names))
     if args.html is not None:
         _write_page(args, take_page(line, heard, told, settings.names), tools)
     if args.label is not None:
@@ -98,16 +103,22 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
 
         told += counted(Path(args.label), line, heard)
     if args.result:
-        if args.deck is None:
-            raise UsageError("--result goes with --deck: a take is handed in with its deck")
-        keep_result(tools.house.deck(args.deck), line, heard, told, tools)
-        tools.say(RESULT_KEPT)
+        _handed_in(args, line, heard, told, tools)
     if args.json:
         json.dump(take_object(line, heard, told), tools.out, ensure_ascii=False)
         tools.out.write("\n")
     elif args.html != STDOUT:
         tools.out.write("\n".join([f"{line.title}:", *told]) + "\n")
     return ExitCode.OK
+
+
+def _handed_in(
+    args: argparse.Namespace, line: Line, heard: Heard, told: Sequence[str], tools: Tools
+) -> None:
+    if args.deck is None:
+        raise UsageError("--result goes with --deck: a take is handed in with its deck")
+    keep_result(tools.house.deck(args.deck), line, heard, told, tools)
+    tools.say(RESULT_KEPT)
 
 
 def _write_page(args: argparse.Namespace, page: str, tools: Tools) -> None:
@@ -120,42 +131,22 @@ def _write_page(args: argparse.Namespace, page: str, tools: Tools) -> None:
         tools.say(f"written: {args.html}")
 
 
-def said_of(line: Line, heard: Heard, tempo: float | None, language: Language) -> list[str]:
+def said_of(
+    line: Line, heard: Heard, tempo: float | None, language: Language, *, kept: bool = False
+) -> list[str]:
     """What is said of a take, a line each."""
     voice = Voice(language)
     told = [voice.text(said) for said in take_told(line, heard, tempo)]
-    return told + in_time(line, heard, tempo)
+    return told + in_time(line, heard, tempo, kept=kept)
 
 
-def in_time(line: Line, heard: Heard, tempo: float | None) -> list[str]:
+def in_time(line: Line, heard: Heard, tempo: float | None, *, kept: bool = False) -> list[str]:
     """How the run was in time, judged as one that is typed; nothing without a tempo, and nothing
-    where it was begun again: the beat went on meanwhile.
-
-    The beat is taken from the onsets: what is late or early as a whole is not known.
-    """
-    if tempo is None or line.note_s is None or heard.restarts or not line.even:
+    where it was begun again.  ``kept`` where the log tells what is next."""
+    timing = timing_of(line, heard)
+    if tempo is None or timing is None:
         return []
-    beat = line.note_s * line.beat_notes
-    onsets = [note.on_s for note in heard.notes]
-    due = []
-    for place in range(len(onsets)):
-        whole, part = divmod(place, line.beat_notes)
-        share = part / line.beat_notes
-        if line.beat_notes == 2 and part:
-            share = line.swing / (1 + line.swing)
-        due.append((whole + share) * beat)
-    apart = [on - at for on, at in zip(onsets, due, strict=True) if on is not None]
-    if not apart:
-        return []
-    begin = median(apart)
-    right = all(note.outcome is Outcome.RIGHT for note in heard.notes)
-    found = judge(
-        onsets, [at + begin for at in due], beat, notes_right=right, jitter_s=FINEST_MS / 1000
-    )
-    said = f"In time at {tempo:g}: {OUTCOMES[found.outcome]}"
-    if found.locked_in:
-        return [f"{said}; a step faster is next."]
-    return [f"{said}."]
+    return [in_time_told(tempo, timing.outcome, kept)]
 
 
 def keep_result(deck: Deck, line: Line, heard: Heard, told: Sequence[str], tools: Tools) -> None:

@@ -55,6 +55,15 @@ class Line:
         steps = [after - one for one, after in itertools.pairwise(starts)]
         return max(set(steps), key=steps.count) if steps else len(self.places)
 
+    def due_s(self, place: int) -> float:
+        """When a note is due, in seconds after the first; only where a tempo is asked."""
+        assert self.note_s is not None
+        whole, part = divmod(place, self.beat_notes)
+        share = part / self.beat_notes
+        if self.beat_notes == 2 and part:
+            share = self.swing / (1 + self.swing)
+        return (whole + share) * self.note_s * self.beat_notes
+
     def asked(
         self,
         a4: float = 440.0,

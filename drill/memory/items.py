@@ -50,10 +50,15 @@ TAPPED = "tapped"
 """The kind of a cell tapped in time, its notes taken as known: it tells of time alone, and does
 not teach."""
 
+PLAYED_IN_TIME = "play-time"
+"""The kind of a cell of a run that was played on the horn along with the click.  It tells of time
+on the horn alone, apart from what is typed in time, and does not teach: whether the run was read
+or by heart nobody knows."""
+
 WALK = "walk"
 """The kind of a cell in a run that is walked: it was read minutes before, and does not teach."""
 
-_TEACHES_NOT = frozenset((CLOSING, WALK, TAPPED))
+_TEACHES_NOT = frozenset((CLOSING, WALK, TAPPED, PLAYED_IN_TIME))
 
 LADDER = tuple(Kind)
 """The kinds in the order in which help fades."""

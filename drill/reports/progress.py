@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 
 from drill.decks.schema import Deck
@@ -51,6 +51,8 @@ class SquareRow:
     standing: Standing
     tempo: float | None
     """Beats a minute at which it was locked in last; None: not yet."""
+    horn_tempo: float | None = None
+    """The same on the horn."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,6 +122,8 @@ class Source:
     """When it will be by heart; None where it was not worked out."""
     advice: Advice | None = None
     """Whether it is enough for today; None where nothing of the deck was asked today."""
+    horn_tempos: Mapping[tuple[str, str], float] = field(default_factory=dict)
+    """Those of takes, on the horn."""
 
 
 def progress(source: Source, now: datetime, today: str) -> Progress:
@@ -159,6 +163,7 @@ def _key_row(
             shape,
             standing(source.state, shapes[shape], now, goal),
             source.tempos.get((key, shape)),
+            source.horn_tempos.get((key, shape)),
         )
         for shape in sorted(shapes, key=shape_order)
     )

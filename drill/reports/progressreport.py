@@ -158,6 +158,8 @@ def _patterns(made: Progress) -> Table:
     def name(item: tuple[KeyRow, SquareRow]) -> str:
         return f"{key_text(item[0].key)}, {shape_name(item[1].shape)}"
 
+    rows = tuple((key, each) for key in made.keys for each in key.squares)
+    played = any(each.horn_tempo is not None for _, each in rows)
     return Table(
         "patterns",
         Title.KEYS_BY_PATTERN,
@@ -167,9 +169,15 @@ def _patterns(made: Progress) -> Table:
             *shape_columns(lambda e: e[1].shape),
             *_standing_columns(),
             Column("locked_in_tempo", Head.TEMPO, lambda e: e[1].tempo, Form.COUNT),
+            Column(
+                "locked_in_tempo_on_the_horn",
+                Head.ON_THE_HORN if played else "",
+                lambda e: e[1].horn_tempo,
+                Form.COUNT,
+            ),
         ),
-        tuple((key, each) for key in made.keys for each in key.squares),
-        how=words.TEMPO,
+        rows,
+        how=words.HORN_TEMPO if played else words.TEMPO,
     )
 
 

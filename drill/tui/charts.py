@@ -50,6 +50,8 @@ class Square:
     """How many cells were asked."""
     tempo: float | None = None
     """Beats a minute at which its run was locked in last; None: not yet."""
+    horn_tempo: float | None = None
+    """The same on the horn: the run was played along with the click."""
     played: tuple[int, int] = (0, 0)
     """On the horn: cells that were right when last played, and cells that were played."""
 
@@ -86,9 +88,11 @@ def chart(
     now: datetime,
     tempos: Mapping[tuple[str, str], float] | None = None,
     played: Mapping[str, bool] | None = None,
+    horn_tempos: Mapping[tuple[str, str], float] | None = None,
 ) -> Chart:
-    """The squares of a deck; ``tempos`` are those locked in, by key and shape (None: none),
-    ``played`` whether a cell was right when last played on the horn."""
+    """The squares of a deck; ``tempos`` are those locked in, by key and shape (None: none), and
+    ``horn_tempos`` those on the horn; ``played`` whether a cell was right when last played there.
+    """
     grouped: dict[tuple[Row, Key], list[Entry]] = defaultdict(list)
     for entry in syllabus.entries.values():
         if not entry.back:
@@ -104,6 +108,7 @@ def chart(
         squares[place] = replace(
             square,
             tempo=(tempos or {}).get((item.key, item.shape)),
+            horn_tempo=(horn_tempos or {}).get((item.key, item.shape)),
             played=(sum(heard), len(heard)),
         )
     return Chart(syllabus.deck.title, rows, columns, squares)

@@ -49,6 +49,8 @@ class Square(Protocol):
     def tempo(self) -> float | None: ...
     @property
     def played(self) -> tuple[int, int]: ...
+    @property
+    def horn_tempo(self) -> float | None: ...
 
 
 def square_told(square: Square) -> list[str]:
@@ -67,6 +69,8 @@ def square_told(square: Square) -> list[str]:
         told.append(f"locked in at {round(square.tempo)}")
     if square.played[1]:
         told.append(f"on the horn {part_told(*square.played, 'right')}")
+    if square.horn_tempo is not None:
+        told.append(f"on the horn locked in at {round(square.horn_tempo)}")
     return told
 
 

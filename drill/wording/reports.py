@@ -187,6 +187,7 @@ READING = (
     "sat at the keyboard."
 )
 TEMPO = "Tempo: locked in last, beats a minute."
+HORN_TEMPO = f"{TEMPO} On the horn: the same of takes along with the click (drill take --log)."
 WEEKS = (
     "Recall: predicted for the whole deck at the week's last answer. Seconds: median of "
     "right answers."

@@ -5,8 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Protocol
 
+from drill.wording.sentence import Sentence, sentence, written
+
 if TYPE_CHECKING:
     from drill.memory.tempo import Estimate
+    from drill.terms import Key
 
 OUTCOMES = {
     "locked-in": "locked in",
@@ -94,3 +97,21 @@ def estimate_told(estimate: Estimate) -> str:
     if not estimate.enough:
         return "not enough tries yet"
     return f"{estimate.bpm:.0f} ({estimate.low:.0f} to {estimate.high:.0f})"
+
+
+def in_time_told(tempo: float, outcome: str, kept: bool = False) -> str:
+    """How a run that was played was in time; ``kept`` where the next tempo is told elsewhere."""
+    said = f"In time at {tempo:g}: {OUTCOMES[outcome]}"
+    if outcome == "locked-in" and not kept:
+        return f"{said}; a step faster is next."
+    return f"{said}."
+
+
+def kept_on_horn_told(
+    key: Key, way: str, outcome: str, streak: tuple[int, int], bpm: int
+) -> Sentence:
+    """What was kept of a run on the horn; ``streak`` is how many in a row, of how many."""
+    row = f" ({streak[0]} of {streak[1]} in a row)" if streak[0] else ""
+    return sentence(
+        "Kept on the horn, ", written(key), f", {way}: {OUTCOMES[outcome]}{row}; next {bpm}."
+    )

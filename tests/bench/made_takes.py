@@ -61,6 +61,7 @@ ERRORS: tuple[str, ...] = (
 ERRORS += ("hesitation", "squeak", "octave")
 LEAD_S = 0.6
 """Silence before the first note."""
+SHORTEST_S = 0.03
 FOOT = 200
 """Samples kept before a note's onset, which is where it has a tenth of its level."""
 
@@ -586,6 +587,9 @@ def make(
         sound = (_synthesised if spec.whole else _spliced)(rng, bank, spec, notes, middle)
         if sound is not None:
             break
+    for note in notes:
+        if note.asked is not None and note.end - note.onset < SHORTEST_S:
+            player.truth[note.asked] = "missing"  # it was let go before it spoke
     samples = resample_poly(_in_a_room(rng, sound, spec), 1, 2).astype(np.float32)
     return Made(spec, asked, group, player.truth, notes, player.errors, samples)
 

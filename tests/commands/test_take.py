@@ -12,8 +12,12 @@ import pytest
 from desk_tools import Ran, ran
 from scipy.io import wavfile
 
-from drill.commands import take
+from drill.commands import progress, take
 from drill.errors import DataError, DrillError, UsageError
+from drill.memory.items import PLAYED_IN_TIME
+from drill.memory.store import Store
+from drill.places import places
+from drill.practice.time.tempi import ON_HORN, book_of, read_kept
 from drill.reports.takes import kept_takes
 
 TAKES = Path(__file__).parents[1] / "hearing" / "takes"
@@ -216,3 +220,61 @@ def test_a_result_is_kept_for_the_hand_in_without_sound(tmp_path: Path) -> None:
     (square,) = kept[0].squares
     assert (square.key, square.shape) == ("E:major", "1-2-3-1/up")
     assert (square.notes, square.right) == (29, 25)
+
+
+SWUNG = (*RUN[:-1], "100", "--swing", "2")
+
+
+def test_three_takes_locked_in_are_a_tempo_on_the_horn(tmp_path: Path) -> None:
+    swung = str(TAKES / "alto-swung.ogg")
+    told = [taken(tmp_path, swung, *SWUNG, "--log").out.splitlines()[-1] for _ in range(3)]
+    # The rule of what is typed in time: three in a row, then three rungs of 24 in an octave.
+    assert told[0].endswith("up: locked in (1 of 3 in a row); next 100.")
+    assert told[1].endswith("up: locked in (2 of 3 in a row); next 100.")
+    assert told[2].endswith(f"up: locked in; next {round(100 * 2 ** (3 / 24))}.")
+    with Store.open(places({"DRILL_HOME": str(tmp_path)}).answers) as store:
+        answers = tuple(store.answers())
+    assert len(answers) == 3 * 7
+    assert {answer.kind for answer in answers} == {PLAYED_IN_TIME}
+    assert not any(answer.teaches for answer in answers)
+    key, shape = "E:major", "1-2-3-1/up"
+    on_horn, typed = book_of(answers, kinds=ON_HORN).held(shape, key), book_of(answers)
+    assert on_horn is not None
+    assert on_horn.locked_bpm == 100
+    assert typed.held(shape, key) is None  # what is played says nothing of what is typed
+    kept = read_kept(answers[0].details)
+    assert kept is not None
+    assert kept.spread_ms >= 15
+    assert kept.off_ms == ()
+    assert "In time at 109" in taken(tmp_path, swung, *SWUNG[:-4], "--tempo", "next").out
+
+
+def test_progress_shows_the_tempo_on_the_horn_apart(tmp_path: Path) -> None:
+    deck = tmp_path / "e.toml"
+    deck.write_text(
+        'title = "E"\npatterns = ["1-2-3-1"]\nscales = ["major"]\n'
+        'keys = ["E"]\ndirections = ["up"]\ninstrument = "alto_sax"\n'
+    )
+    words = ("--deck", str(deck), "--tempo", "100", "--swing", "2", "--log")
+    for _ in range(3):
+        taken(tmp_path, str(TAKES / "alto-swung.ogg"), *words)
+    found = json.loads(ran(progress, ("--deck", str(deck), "--json"), tmp_path).out)
+    square = found["patterns"][0]
+    assert square["locked_in_tempo_on_the_horn"] == 100
+    assert square["locked_in_tempo"] is None
+    assert "On the horn" in ran(progress, ("--deck", str(deck)), tmp_path).out
+
+
+def test_a_take_with_slips_or_without_a_tempo_makes_no_step(tmp_path: Path) -> None:
+    swung = str(TAKES / "alto-swung.ogg")
+    with pytest.raises(UsageError, match="--log keeps a tempo"):
+        taken(tmp_path, swung, *RUN[:-2], "--log")
+    line = str(TAKES.parents[1] / "fixtures" / "none.mid")
+    with pytest.raises(UsageError, match="tempi are kept of runs"):
+        taken(tmp_path, swung, "--against", line, "--log")
+    slips = taken(tmp_path, str(TAKES / "alto-slips.ogg"), *RUN, "--log").out
+    assert "Nothing was kept in the log" in slips
+    slow = taken(tmp_path, swung, *RUN[:-1], "92", "--log").out.splitlines()[-1]
+    assert "right, but " in slow
+    assert "in a row" not in slow
+    assert int(slow.rpartition("next ")[2].rstrip(".")) < 92

@@ -74,3 +74,15 @@ def test_what_was_played_on_the_horn_stands_beside_what_was_spelled(
     assert "on the horn 1 of 2 right" in shown
     assert "right on the horn when last played" in shown
     assert "50" in shown
+
+
+def test_the_tempo_on_the_horn_is_told_beside_the_typed_one(spelling_engine: Engine) -> None:
+    syllabus = build(loads(DECK, "two-keys.toml"), spelling_engine)
+    item = next(iter(syllabus.entries.values())).item
+    where = item.key, item.shape
+    made = chart(syllabus, State(), NOW, {where: 120.0}, None, {where: 92.0})
+    place = next(at for at, square in made.squares.items() if square.horn_tempo)
+    view = Map(made, row=place[0], column=place[1], measure=Measure.TEMPO)
+    shown = text_of(map_lines(view, Words(Language.ENGLISH, UNICODE), 120, 20))
+    assert "locked in at 120" in shown
+    assert "on the horn locked in at 92" in shown

@@ -13,10 +13,14 @@ from datetime import date
 from typing import Any
 
 from drill.frozen import dataclass
-from drill.memory.items import TAPPED, Answer, Kind
+from drill.memory.items import PLAYED_IN_TIME, TAPPED, Answer, Kind
 from drill.memory.tempo import Estimate, TempoBook, Try
 from drill.practice.syllabus import Syllabus, shape_id
 
+TYPED: tuple[str, ...] = (Kind.TIME, TAPPED)
+"""Kinds of answers from which the tempi of typed runs follow."""
+ON_HORN: tuple[str, ...] = (PLAYED_IN_TIME,)
+"""Those of runs that were played: a book of their own."""
 DEFAULT_BPM = 72.0
 """Where a pattern begins of which nothing is known and the deck says nothing."""
 
@@ -91,19 +95,21 @@ def read_kept(details: str) -> Kept | None:
     return kept if good else None
 
 
-def tries_of(answers: Iterable[Answer]) -> Iterable[tuple[Kept, Try]]:
+def tries_of(
+    answers: Iterable[Answer], kinds: tuple[str, ...] = TYPED
+) -> Iterable[tuple[Kept, Try]]:
     """The bouts of a log in its order, one try each; what is no answer in time is passed over."""
     seen: set[str] = set()
     for answer in answers:
-        found = try_of(answer)
+        found = try_of(answer, kinds)
         if found is not None and found[0].bout not in seen:
             seen.add(found[0].bout)
             yield found
 
 
-def try_of(answer: Answer) -> tuple[Kept, Try] | None:
-    """The bout that an answer belongs to, as a try; None where it is no answer in time."""
-    if answer.kind not in (Kind.TIME, TAPPED) or answer.tempo is None:
+def try_of(answer: Answer, kinds: tuple[str, ...] = TYPED) -> tuple[Kept, Try] | None:
+    """The bout that an answer belongs to, as a try; None where it is no answer of these kinds."""
+    if answer.kind not in kinds or answer.tempo is None:
         return None
     if answer.again or answer.interrupted:
         return None
@@ -117,10 +123,14 @@ def try_of(answer: Answer) -> tuple[Kept, Try] | None:
     return kept, Try(kept.pattern, kept.key, answer.tempo, kept.passed, day, kept.practice)
 
 
-def book_of(answers: Iterable[Answer], default_bpm: float = DEFAULT_BPM) -> TempoBook:
+def book_of(
+    answers: Iterable[Answer],
+    default_bpm: float = DEFAULT_BPM,
+    kinds: tuple[str, ...] = TYPED,
+) -> TempoBook:
     """The tempo book of a log; ``default_bpm`` is where an unknown pattern begins."""
     book = TempoBook(default_bpm)
-    book.replay(one for _, one in tries_of(answers))
+    book.replay(one for _, one in tries_of(answers, kinds))
     return book
 
 
@@ -137,11 +147,16 @@ class TempoRow:
     """Day, tempo and whether it was locked in, oldest first."""
 
 
-def chart(answers: Sequence[Answer], day: date, default_bpm: float = DEFAULT_BPM) -> list[TempoRow]:
+def chart(
+    answers: Sequence[Answer],
+    day: date,
+    default_bpm: float = DEFAULT_BPM,
+    kinds: tuple[str, ...] = TYPED,
+) -> list[TempoRow]:
     """Every pattern and key that was ever played in time, as of a day: what a tempo chart shows."""
     book = TempoBook(default_bpm)
     found: dict[tuple[str, str], list[tuple[date, float, bool]]] = {}
-    for _, one in tries_of(answers):
+    for _, one in tries_of(answers, kinds):
         book.tell(one)
         found.setdefault((one.pattern, one.key), []).append((one.day, one.bpm, one.passed))
     rows = []
@@ -154,12 +169,16 @@ def chart(answers: Sequence[Answer], day: date, default_bpm: float = DEFAULT_BPM
 
 
 def locked_in(
-    syllabus: Syllabus, answers: Sequence[Answer], today: date, default_bpm: float
+    syllabus: Syllabus,
+    answers: Sequence[Answer],
+    today: date,
+    default_bpm: float,
+    kinds: tuple[str, ...] = TYPED,
 ) -> dict[tuple[str, str], float]:
     """The locked-in tempo of each key and shape that has one; runs are timed as a whole."""
     locked = {
         (row.key, row.pattern): row.locked_bpm
-        for row in chart(answers, today, default_bpm)
+        for row in chart(answers, today, default_bpm, kinds)
         if row.locked_bpm is not None
     }
     found = {}

@@ -11,7 +11,7 @@ from textual import work
 
 from drill.decks.schema import Deck
 from drill.memory.items import last_played, practice_day
-from drill.practice.time.tempi import DEFAULT_BPM, locked_in
+from drill.practice.time.tempi import DEFAULT_BPM, ON_HORN, TYPED, locked_in
 from drill.practice.walk import Wanted
 from drill.tui.actions import Place
 from drill.tui.charts import CellChart, Chart, chart, opened
@@ -51,9 +51,12 @@ class MapScreen(Sheet):
             words = Words(seats.room.marker.language, self.glyphs)
             answers = tuple(seats.room.answers())
             today = date.fromisoformat(practice_day(now, seats.room.zone))
-            tempos = locked_in(syllabus, answers, today, syllabus.deck.tempo or DEFAULT_BPM)
+            begin = syllabus.deck.tempo or DEFAULT_BPM
+            tempos, on_horn = (
+                locked_in(syllabus, answers, today, begin, kinds) for kinds in (TYPED, ON_HORN)
+            )
             played = last_played(answers)
-            return chart(syllabus, seats.room.memory, now, tempos, played), words
+            return chart(syllabus, seats.room.memory, now, tempos, played, on_horn), words
 
         found, self._names = await self.studio.backroom.do(job)
         fresh = self._view.chart is None
