@@ -20,7 +20,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from drill.errors import DrillError, TakenError
+from drill.errors import DrillError, Fault, FaultsError, TakenError
 from drill.shown import harmless
 
 _PREFIX, _SUFFIX = ".drill-", ".new"
@@ -31,6 +31,27 @@ _RESERVED = frozenset(
 )
 """Names that Windows keeps for devices."""
 LONGEST = 60
+
+
+BOM = b"\xef\xbb\xbf"
+"""The byte-order mark that some editors put before UTF-8."""
+
+
+def decoded(data: bytes, file: str, hint: str) -> str:
+    """The text in the bytes of a file, without its mark; ``file`` is how faults call it.
+
+    Raises FaultsError with the place of the first byte that is no UTF-8, and ``hint``.
+    """
+    line, column, message = 0, 0, "this is UTF-16 text"
+    if not data.startswith((b"\xff\xfe", b"\xfe\xff")):
+        try:
+            return data.decode()
+        except UnicodeDecodeError as error:
+            begin = data.rfind(b"\n", 0, error.start) + 1
+            line = data.count(b"\n", 0, begin) + 1
+            column = len(data[begin : error.start].decode()) + 1
+            message = f"byte 0x{data[error.start]:02X} is no UTF-8 text"
+    raise FaultsError((Fault(harmless(file), line, column, message, hint),))
 
 
 def file_name(text: str) -> str:

@@ -13,6 +13,7 @@ from drill.decks.mend import all_faults
 from drill.decks.schema import Deck
 from drill.decks.syntax import parse
 from drill.errors import Fault, FaultsError, UsageError
+from drill.files import BOM, decoded
 from drill.shown import first_harmful, harmless, quoted
 
 SUFFIX = ".toml"
@@ -20,9 +21,6 @@ SUFFIX = ".toml"
 MOST_BYTES = 16 * 1024
 """Size of the largest file that is read as a deck: a long one has 10 kB, and the worst of this
 size takes some 25 ms (tests/bench/bench_fuzz.py)."""
-
-_BOM = b"\xef\xbb\xbf"
-_UTF16 = (b"\xff\xfe", b"\xfe\xff")
 
 
 def loads(text: str, file: str) -> Deck:
@@ -65,20 +63,7 @@ def load_bytes(data: bytes, file: str) -> Deck:
     """
     if len(data) > MOST_BYTES:
         raise _fault(file, _too_large())
-    if data.startswith(_UTF16):
-        raise _fault(file, "this is UTF-16 text", "save the deck as UTF-8")
-    data = data.removeprefix(_BOM)
-    try:
-        text = data.decode()
-    except UnicodeDecodeError as error:
-        line = data.count(b"\n", 0, error.start) + 1
-        begin = data.rfind(b"\n", 0, error.start) + 1
-        column = len(data[begin : error.start].decode()) + 1
-        message = f"byte 0x{data[error.start]:02X} is no UTF-8 text"
-        raise FaultsError(
-            (Fault(harmless(file), line, column, message, "save the deck as UTF-8"),)
-        ) from None
-    return loads(text, file)
+    return loads(decoded(data.removeprefix(BOM), file, "save the deck as UTF-8"), file)
 
 
 def _read(path: Path) -> bytes:

@@ -20,7 +20,7 @@ from typing import TextIO
 
 from drill.lines.intime_objects import bout_object, timing_object
 from drill.lines.tapping import ByMicrophone, LineSource, tap_along
-from drill.lines.writing import Writer
+from drill.lines.writing import Writer, advice_object
 from drill.practice.course import carried
 from drill.practice.looking import advice_for
 from drill.practice.room import Room
@@ -284,9 +284,7 @@ class TimeLines(Writer):
                         {"pattern": pattern, "key": key, "tempo": bpm}
                         for pattern, key, bpm in told.tempi
                     ],
-                    "enough_for_today": ahead is not None and ahead.enough,
-                    "due_today": ahead.due if ahead else None,
-                    "due_tomorrow": ahead.tomorrow if ahead else None,
+                    **advice_object(ahead),
                 }
             )
             return

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Any, TextIO
 
-from drill.lines.writing import Writer, run_object
+from drill.lines.writing import Writer, advice_object, run_object
 from drill.marking.verdict import Verdict
 from drill.practice import machine
 from drill.practice.course import Desk, carried
@@ -237,9 +237,7 @@ class Lines(Writer):
                     "right": result.right,
                     "slips": dict(result.slips),
                     "missed": list(result.missed),
-                    "enough_for_today": told is not None and told.enough,
-                    "due_today": told.due if told else None,
-                    "due_tomorrow": told.tomorrow if told else None,
+                    **advice_object(told),
                 }
             )
             return

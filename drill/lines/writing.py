@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from typing import Any, TextIO
 
+from drill.memory.advice import Advice
 from drill.practice.room import Room
 from drill.practice.syllabus import Syllabus
 from drill.sound.sounding import Sounding
@@ -54,4 +55,13 @@ def run_object(syllabus: Syllabus, run: Run) -> dict[str, str]:
         "written_key": key_label(run.key),
         "concert_key": key_label(syllabus.concert(run.key)),
         "pattern": run.pattern.id,
+    }
+
+
+def advice_object(told: Advice | None) -> dict[str, object]:
+    """Whether it is enough for today, as line mode's JSON has it."""
+    return {
+        "enough_for_today": told is not None and told.enough,
+        "due_today": told.due if told else None,
+        "due_tomorrow": told.tomorrow if told else None,
     }

@@ -8,7 +8,7 @@ the best first.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from drill.marking.accidentals import key_before
 from drill.marking.case import Case
@@ -25,7 +25,7 @@ from drill.marking.facts import (
     Turned,
 )
 from drill.marking.forms import Names, agree, root_form, same, spelled
-from drill.marking.verdict import Outcome
+from drill.marking.verdict import Marked, Outcome
 from drill.terms import Descent, Direction, Instrument, Name, shape_text
 from drill.theory.keys import concert_key
 from drill.theory.scales import fifths_of, name_of_fifths
@@ -342,23 +342,17 @@ def _symbol_on(case: Case, root: Name) -> str:
 
 def left_out(case: Case) -> Iterator[Rest]:
     """Every note right but for some that are missing."""
-    if {mark.outcome for mark in case.marked} <= {Outcome.RIGHT, Outcome.MISSING}:
-        marks = [mark for mark in case.marked if mark.expected is not None]
-        names = [
-            want
-            for want, mark in zip(case.expected, marks, strict=True)
-            if mark.outcome is Outcome.MISSING
-        ]
-        yield Rest(tuple(names))
+    marks = [mark for mark in case.marked if mark.expected is not None]
+    yield from _beside_right(case, Outcome.MISSING, zip(case.expected, marks, strict=True))
 
 
 def too_many(case: Case) -> Iterator[Rest]:
     """Every note right, and some that are not in the cell."""
-    if {mark.outcome for mark in case.marked} <= {Outcome.RIGHT, Outcome.EXTRA}:
-        marks = [mark for mark in case.marked if mark.typed is not None]
-        names = [
-            got
-            for got, mark in zip(case.answer, marks, strict=True)
-            if mark.outcome is Outcome.EXTRA
-        ]
-        yield Rest(tuple(names))
+    marks = [mark for mark in case.marked if mark.typed is not None]
+    yield from _beside_right(case, Outcome.EXTRA, zip(case.answer, marks, strict=True))
+
+
+def _beside_right(case: Case, odd: Outcome, names: Iterable[tuple[Name, Marked]]) -> Iterator[Rest]:
+    """The names of that outcome, where every other note is right."""
+    if {mark.outcome for mark in case.marked} <= {Outcome.RIGHT, odd}:
+        yield Rest(tuple(name for name, mark in names if mark.outcome is odd))

@@ -17,7 +17,9 @@ from typing import Protocol, TypeVar
 
 from drill.frozen import dataclass
 from drill.marking.mark import Marker
-from drill.memory.items import Kind
+from drill.marking.verdict import Outcome as Marked
+from drill.marking.verdict import Verdict
+from drill.memory.items import Answer, Item, Kind, Outcome, practice_day
 from drill.memory.planner import Options
 from drill.memory.pool import Pool
 from drill.memory.state import State as Memory
@@ -142,3 +144,29 @@ def whole_hour(state: Standing, now: datetime) -> datetime:
     began = state.began or now
     hours = max(0, int((now - began).total_seconds() // 3600))
     return began + timedelta(hours=hours)
+
+
+OUTCOMES: dict[Marked, Outcome] = {
+    Marked.RIGHT: Outcome.RIGHT,
+    Marked.NAME: Outcome.NAME,
+    Marked.WRONG: Outcome.WRONG,
+    Marked.MISSING: Outcome.MISSING,
+    Marked.EXTRA: Outcome.EXTRA,
+}
+"""The marking's outcomes as the log keeps them."""
+
+
+def marked(desk: Desk, item: Item, verdict: Verdict, now: datetime) -> Answer:
+    """The row of a verdict, with a new id; what its course adds is not in it yet."""
+    return Answer(
+        uuid=desk.new_id(),
+        at=now,
+        day=practice_day(now, desk.zone),
+        item=item.id,
+        right=verdict.right,
+        deck=desk.syllabus.deck.fingerprint,
+        deck_name=desk.syllabus.deck.name,
+        outcomes=tuple(OUTCOMES[mark.outcome].value for mark in verdict.notes),
+        slip=verdict.slip.value if verdict.slip else None,
+        hypotheses=tuple(each.slip.value for each in verdict.hypotheses),
+    )

@@ -19,11 +19,10 @@ from drill.decks.schema import Deck
 from drill.frozen import dataclass
 from drill.marking.different import altered_notes
 from drill.marking.question import Altered, Asked
-from drill.marking.verdict import Outcome as Marked
 from drill.marking.verdict import Verdict
 from drill.memory.first import first_choice
 from drill.memory.introducing import Limits
-from drill.memory.items import CLOSING, PLAYED, WALK, Answer, Item, Kind, Outcome, practice_day
+from drill.memory.items import CLOSING, PLAYED, WALK, Answer, Item, Kind
 from drill.memory.planner import (
     Choice,
     Options,
@@ -35,7 +34,7 @@ from drill.memory.planner import (
     missed,
     run_is_due,
 )
-from drill.practice.course import Desk, Plan, Standing, whole_hour
+from drill.practice.course import Desk, Plan, Standing, marked, whole_hour
 from drill.practice.effects import (
     Ask,
     Effect,
@@ -52,15 +51,6 @@ from drill.practice.length import Left, Spent, closing_most, is_full, is_over, l
 from drill.practice.syllabus import Entry, key_name
 from drill.practice.walk import Stop, stops
 from drill.shown import harmless
-
-OUTCOMES: dict[Marked, Outcome] = {
-    Marked.RIGHT: Outcome.RIGHT,
-    Marked.NAME: Outcome.NAME,
-    Marked.WRONG: Outcome.WRONG,
-    Marked.MISSING: Outcome.MISSING,
-    Marked.EXTRA: Outcome.EXTRA,
-}
-"""The marking's outcomes as the log keeps them."""
 
 
 def plan_for(deck: Deck, now: datetime) -> Plan:
@@ -233,20 +223,10 @@ def _row(
     seconds: float | None,
     keystrokes: int,
 ) -> Answer:
-    deck = desk.syllabus.deck
-    return Answer(
-        uuid=desk.new_id(),
-        at=now,
-        day=practice_day(now, desk.zone),
-        item=prompt.item.id,
-        right=verdict.right,
-        deck=deck.fingerprint,
-        deck_name=deck.name,
+    return replace(
+        marked(desk, prompt.item, verdict, now),
         kind=prompt.kind,
         typed=harmless(text.strip()),
-        outcomes=tuple(OUTCOMES[mark.outcome].value for mark in verdict.notes),
-        slip=verdict.slip.value if verdict.slip else None,
-        hypotheses=tuple(h.slip.value for h in verdict.hypotheses),
         seconds=seconds,
         keystrokes=keystrokes,
         again=prompt.again,

@@ -23,6 +23,7 @@ from pathlib import Path
 from drill.decks.load import loads
 from drill.decks.schema import Deck
 from drill.errors import DataError, FaultsError
+from drill.files import BOM
 from drill.memory.repair import AHEAD
 from drill.reports.results import (
     LONGEST_ID,
@@ -58,7 +59,6 @@ MOST_MEMBERS = 500
 MOST_KEYS = 400
 """Keys of a deck whose concert keys are named."""
 _ZIP = b"PK\x03\x04"
-_BOM = b"\xef\xbb\xbf"
 _HEAD_BYTES = 2 * LONGEST_HEAD
 
 
@@ -152,7 +152,7 @@ def read_bytes(path: Path, most: int = MOST_BYTES) -> bytes:
 
 def is_results(start: bytes) -> bool:
     """Whether a file that begins so claims to be a results file."""
-    return start.removeprefix(_BOM).startswith(MAGIC.encode())
+    return start.removeprefix(BOM).startswith(MAGIC.encode())
 
 
 def looks_right(path: Path) -> bool:
@@ -163,7 +163,7 @@ def looks_right(path: Path) -> bool:
 
 def as_written(data: bytes) -> bytes:
     """The bytes as this program wrote them: without a byte-order mark, each line ended alike."""
-    data = data.removeprefix(_BOM)
+    data = data.removeprefix(BOM)
     if b"\r" not in data[:100]:
         return data
     return data.replace(b"\r\n", b"\n")

@@ -7,14 +7,12 @@ import stat
 from pathlib import Path
 
 from drill.errors import Fault, FaultsError
+from drill.files import BOM, decoded
 from drill.frozen import dataclass
 from drill.shown import harmless
 
 MOST_BYTES = 16 * 1024
 """Size of the largest file that is read as settings; a full one has 2 kB."""
-
-_BOM = b"\xef\xbb\xbf"
-_UTF16 = (b"\xff\xfe", b"\xfe\xff")
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +28,7 @@ class Text:
     def encode(self) -> bytes:
         """The bytes of the file."""
         text = self.text.replace("\n", "\r\n") if self.crlf else self.text
-        return (_BOM if self.bom else b"") + text.encode()
+        return (BOM if self.bom else b"") + text.encode()
 
 
 def read_text(path: Path) -> Text | None:
@@ -48,18 +46,8 @@ def read_text(path: Path) -> Text | None:
     except (OSError, ValueError) as error:
         reason = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
         raise _fault(path, f"cannot be read: {reason[:1].lower()}{reason[1:]}") from None
-    if data.startswith(_UTF16):
-        raise _fault(path, "this is UTF-16 text", "save it as UTF-8")
-    bare = data.removeprefix(_BOM)
-    try:
-        text = bare.decode()
-    except UnicodeDecodeError as error:
-        begin = bare.rfind(b"\n", 0, error.start) + 1
-        line = bare.count(b"\n", 0, begin) + 1
-        column = len(bare[begin : error.start].decode()) + 1
-        message = f"byte 0x{bare[error.start]:02X} is no UTF-8 text"
-        fault = Fault(harmless(str(path)), line, column, message, "save it as UTF-8")
-        raise FaultsError((fault,)) from None
+    bare = data.removeprefix(BOM)
+    text = decoded(bare, str(path), "save it as UTF-8")
     first = text.partition("\n")[0]
     return Text(text.replace("\r\n", "\n"), data != bare, first.endswith("\r"))
 

@@ -20,10 +20,9 @@ from drill.memory.items import TAPPED, Answer, Kind, practice_day
 from drill.memory.planner import block, next_item
 from drill.memory.pool import Pool
 from drill.memory.tempo import HIGH, LOW, Estimate, TempoBook, Try, stair_at
-from drill.practice.course import Desk, Plan, Standing, full
+from drill.practice.course import Desk, Plan, Standing, full, marked
 from drill.practice.effects import Log, Onward
 from drill.practice.introduction import introduction
-from drill.practice.machine import OUTCOMES
 from drill.practice.room import Room
 from drill.practice.syllabus import Entry, Syllabus
 from drill.practice.time.bout import Bout, Result, Setting, bout_of, result_of
@@ -305,25 +304,16 @@ def _next_bpm(desk: TimeDesk, bout: Bout, day: date) -> int:
 
 def _rows(desk: TimeDesk, result: Result, now: datetime) -> list[tuple[Entry, Answer]]:
     """An answer for each cell that was reached, the bout's own figures in the details of each."""
-    bout, deck = result.bout, desk.syllabus.deck
+    bout = result.bout
     found = []
     name = desk.new_id()
     for index, (entry, verdict) in enumerate(zip(bout.entries, result.verdicts, strict=True)):
         if verdict is None:
             continue
-        row = Answer(
-            uuid=desk.new_id(),
-            at=now,
-            day=practice_day(now, desk.zone),
-            item=entry.item.id,
-            right=verdict.right,
-            deck=deck.fingerprint,
-            deck_name=deck.name,
+        row = replace(
+            marked(desk, entry.item, verdict, now),
             kind=TAPPED if bout.tapped else Kind.TIME.value,
             typed=harmless(result.typed[index]),
-            outcomes=tuple(OUTCOMES[mark.outcome].value for mark in verdict.notes),
-            slip=verdict.slip.value if verdict.slip else None,
-            hypotheses=tuple(each.slip.value for each in verdict.hypotheses),
             tempo=float(bout.bpm),
             details=_kept(desk, result, name, index).text(),
         )
