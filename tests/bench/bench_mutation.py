@@ -6,13 +6,14 @@
 Each mutant changes one thing at a random place (`mutant_sites`).  It is *killed* where a test
 fails on it or takes ten times its time.  Which test runs which line is recorded once, with
 `coverage`, which must be there: `pip install coverage` into the environment that runs this.  Of a
-mutant the tests that run its line are run, those of its room and the quick ones first, until one
+mutant the tests that run its line are run, by turns from each file, the quick ones first, until one
 fails or ``--longest`` recorded seconds of them have passed.  Every test that kills is run once on
 the program as it is, where it must pass.
 
 All of it happens in a copy of the checkout in DIR, which also holds the recording and what was
 found: begun again with the same DIR and seed, it goes on where it was.  ``--again`` copies these
-test files as they are now and runs them on what survived.  ``--at FILE:LINE`` tries every change
+test files as they are now and runs them on what survived.  ``--deeper`` gives those so many
+seconds of the tests that were left out before.  ``--at FILE:LINE`` tries every change
 of a place and keeps nothing.  ``--branches`` tells what the recording covers.
 Aims: of 300 over all rooms 90 in 100 killed, of 100 over the screens 85.
 """
@@ -37,6 +38,7 @@ from mutant_sites import Site, changed, sites
 
 ROOT = Path(__file__).resolve().parents[2]
 FIRST_TESTS, FIRST_FILES = 40, 5
+ALIVE = ("passed", "unrun")
 LONGEST_S = 30.0
 """Of a line that is run all over, so many recorded seconds of tests, the likely ones first."""
 
@@ -61,7 +63,8 @@ class Bench:
         self.runner = Runner(self.copy, folder, self.recording.seconds)
 
     def tests_for(self, site: Site) -> list[str]:
-        """The tests that run a place: those of its room before others, the quick ones first."""
+        """The tests that run a place: by turns from each file, those of its room and quick ones
+        first."""
         found: set[str] = set()
         if site.at_import:
             found = self.recording.tests_of(site.file, 1, 1_000_000) | self.importing(site)
@@ -70,8 +73,17 @@ class Bench:
                 found = found or self.recording.tests_of(site.file, first, last)
         near = self.importing(site)
         seconds = self.recording.seconds
-        usable = [test for test in found if self.sound.get(test, True)]
-        return sorted(usable, key=lambda test: (test not in near, seconds[test]))
+        usable = sorted(
+            (test for test in found if self.sound.get(test, True)), key=seconds.__getitem__
+        )
+        # By turns from each file: tests of one file mostly look at the same.
+        turns: Counter[str] = Counter()
+        turn = {}
+        for test in usable:
+            file = test.partition("::")[0]
+            turns[file] += 1
+            turn[test] = turns[file]
+        return sorted(usable, key=lambda test: (turn[test] // 4, test not in near, seconds[test]))
 
     def importing(self, site: Site) -> set[str]:
         """The tests whose file imports a module, and those of its room: for tables."""
@@ -85,27 +97,64 @@ class Bench:
                 texts[file] = module in text or file.startswith(room)
         return {test for test in self.recording.seconds if texts[test.partition("::")[0]]}
 
-    def tried(self, site: Site, tests: list[str]) -> tuple[Outcome, int]:
-        """How a mutant fares, and how many tests it was given."""
-        first: list[str] = []
-        files: set[str] = set()
-        rest: list[str] = []
+    def see(self, site: Site, again: list[str], deeper: float) -> None:
+        """Tries a mutant where that is still to be done, says how it fared and keeps it."""
+        name = f"{site.file}:{site.line}+{site.begin}"
+        before = self.found.get(name)
+        if before is not None and (before["how"] not in ALIVE or not (again or deeper)):
+            return
+        began = time.monotonic()
+        tests = again or self.tests_for(site)
+        if not tests:
+            outcome, count = Outcome("unrun"), 0
+        elif again:
+            outcome, count = self.changed_run(site, tests), len(tests)
+        elif deeper:
+            outcome, count = self.tried_deeper(site, tests, deeper)
+        else:
+            outcome, count = self.tried(site, tests)
+        took = round(time.monotonic() - began, 1)
+        print(f"{outcome.how:6s} {took:6.1f} s {name} {site.what} {outcome.test}", flush=True)
+        if outcome.how in ALIVE and again:
+            return
+        self.found[name] = {
+            "file": site.file, "line": site.line, "what": site.what, "how": outcome.how,
+            "by": outcome.test, "tests": count, "seconds": took, "again": bool(again),
+        }  # fmt: skip
+        self.found_file.write_text(json.dumps(self.found, indent=1), encoding="utf-8")
+
+    def within(self, tests: list[str], longest_s: float) -> list[str]:
+        """As many of the tests as fit into so many seconds; at least one."""
+        chosen: list[str] = []
         total = 0.0
         for test in tests:
-            file, seconds = test.partition("::")[0], self.recording.seconds[test]
-            if first and total + seconds > self.longest_s:
-                continue
-            total += seconds
+            seconds = self.recording.seconds[test]
+            if not chosen or total + seconds <= longest_s:
+                chosen.append(test)
+                total += seconds
+        return chosen
+
+    def tried(self, site: Site, tests: list[str]) -> tuple[Outcome, int]:
+        """How a mutant fares, and how many tests it was given."""
+        chosen = self.within(tests, self.longest_s)
+        first: list[str] = []
+        files: set[str] = set()
+        for test in chosen:
+            file = test.partition("::")[0]
             if len(first) < FIRST_TESTS and (file in files or len(files) < FIRST_FILES):
                 files.add(file)
                 first.append(test)
-            else:
-                rest.append(test)
         outcome = self.changed_run(site, first)
+        rest = [test for test in chosen if test not in set(first)]
         if outcome.how == "passed" and rest:
-            rest.sort(key=lambda test: test.partition("::")[0])  # a file's at once
-            return self.changed_run(site, rest), len(first) + len(rest)
+            return self.changed_run(site, by_file(rest)), len(chosen)
         return outcome, len(first)
+
+    def tried_deeper(self, site: Site, tests: list[str], longest_s: float) -> tuple[Outcome, int]:
+        """The same for one that survived, with tests that were too long before."""
+        had = set(self.within(tests, self.longest_s))
+        more = self.within([test for test in tests if test not in had] or tests[:1], longest_s)
+        return self.changed_run(site, by_file(more)), len(had) + len(more)
 
     def changed_run(self, site: Site, tests: list[str]) -> Outcome:
         """Runs tests on a mutant; a test that fails without it as well does not count."""
@@ -131,9 +180,10 @@ class Bench:
             self.sound_file.write_text(json.dumps(self.sound, indent=1), encoding="utf-8")
         return self.sound.get(test, True)
 
-    def keep(self, name: str, row: dict[str, object]) -> None:
-        self.found[name] = row
-        self.found_file.write_text(json.dumps(self.found, indent=1), encoding="utf-8")
+
+def by_file(tests: list[str]) -> list[str]:
+    """The same tests, those of a file together: it is prepared once."""
+    return sorted(tests, key=lambda test: test.partition("::")[0])
 
 
 def drawn(copy: Path, room: str, count: int, seed: int) -> list[Site]:
@@ -168,7 +218,7 @@ def make_copy(folder: Path) -> None:
 def report(found: dict[str, dict[str, object]]) -> str:
     """What was found, by room, and every survivor."""
     rooms = Counter(str(row["file"]).split("/")[1] for row in found.values())
-    alive = {name: row for name, row in found.items() if row["how"] in {"passed", "unrun"}}
+    alive = {name: row for name, row in found.items() if row["how"] in ALIVE}
     by_room = Counter(str(row["file"]).split("/")[1] for row in alive.values())
     rows = [f"{name:12s} {n - by_room[name]:3d} of {n:3d}" for name, n in sorted(rooms.items())]
     for name, row in sorted(alive.items()):
@@ -203,6 +253,7 @@ def main() -> int:
     parser.add_argument("--minutes", type=float, default=60.0, help="begin no mutant after these")
     parser.add_argument("--longest", type=float, default=LONGEST_S, metavar="SECONDS")
     parser.add_argument("--again", nargs="*", default=[], metavar="TEST_FILE")
+    parser.add_argument("--deeper", type=float, default=0.0, metavar="SECONDS")
     parser.add_argument("--at", nargs="*", default=[], metavar="FILE:LINE")
     parser.add_argument("--branches", action="store_true", help="lines and branches by room")
     parser.add_argument("--report", action="store_true", help="run nothing; say what was found")
@@ -222,25 +273,9 @@ def main() -> int:
     if args.at:
         return 0
     for site in drawn(bench.copy, args.room, 0 if args.report else args.mutants, args.seed):
-        name = f"{site.file}:{site.line}+{site.begin}"
-        before = bench.found.get(name)
         if time.monotonic() > end:
             break
-        if before is not None and not (args.again and before["how"] in {"passed", "unrun"}):
-            continue
-        began = time.monotonic()
-        tests = args.again or bench.tests_for(site)
-        if tests:
-            run = bench.changed_run(site, tests) if args.again else None
-            outcome, count = (run, len(tests)) if run else bench.tried(site, tests)
-        else:
-            outcome, count = Outcome("unrun"), 0
-        took = round(time.monotonic() - began, 1)
-        print(f"{outcome.how:6s} {took:6.1f} s {name} {site.what} {outcome.test}", flush=True)
-        bench.keep(name, {
-            "file": site.file, "line": site.line, "what": site.what, "how": outcome.how,
-            "by": outcome.test, "tests": count, "seconds": took, "again": bool(args.again),
-        })  # fmt: skip
+        bench.see(site, args.again, args.deeper)
     print(report(bench.found))
     return 0
 

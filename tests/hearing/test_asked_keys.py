@@ -48,3 +48,10 @@ def test_a_new_start_counts() -> None:
     cell = KeyCell((60, 62, 64, 60))
     played(cell, 60, 62, 60, 62, 64, 60)
     assert outcomes(cell.answer(0.0)) == [Outcome.RIGHT] * 4
+
+
+def test_who_lacks_the_last_note_alone_is_waited_for_as_well() -> None:
+    cell = KeyCell((60, 62, 64, 60))
+    played(cell, 60, 62, 64)
+    assert cell.answer(ENDED_S + 0.1) is None
+    assert outcomes(cell.answer(STOPPED_S + 0.1))[3] == Outcome.UNHEARD

@@ -639,3 +639,11 @@ def test_an_answer_that_is_not_kept_leaves_state_and_memory_as_they_were(tmp_pat
     assert player.state.asked == 2
     store = room.store
     assert replay(store.answers(), store.items()).digest() == player.desk.memory.digest()
+
+
+def test_every_answer_is_counted_once_for_the_pace_and_copies_too(tmp_path: Path) -> None:
+    """By it the minutes that are left are reckoned."""
+    player = sit_down(tmp_path, prompts=None, again=True).begin()
+    for n in range(9):
+        player.answer(right(player.prompt) if n % 3 else wrong(player.prompt))
+        assert player.state.typed == n + 1

@@ -70,7 +70,15 @@ def counts(answers: tuple[Answer, ...]) -> list[Answer]:
 
 @given(answer_lists())
 def test_a_student_equals_a_recount(answers: tuple[Answer, ...]) -> None:
-    made, counted = told(answers), counts(answers)
+    """The sums, each square, and the tempo that the tempo drill remembers."""
+    made = told(answers)
+    student_equals_a_recount(made, answers)
+    each_square_equals_a_recount(made, answers)
+    tempo_is_the_one_the_tempo_drill_remembers(made, answers)
+
+
+def student_equals_a_recount(made: Study, answers: tuple[Answer, ...]) -> None:
+    counted = counts(answers)
     assert made.asked == len(counted)
     assert made.right == len([each for each in counted if each.right])
     assert made.retyped == len(answers) - len(counted)
@@ -90,13 +98,11 @@ def test_a_student_equals_a_recount(answers: tuple[Answer, ...]) -> None:
     assert found == dict(slips)
 
 
-@given(answer_lists())
-def test_each_square_equals_a_recount(answers: tuple[Answer, ...]) -> None:
+def each_square_equals_a_recount(made: Study, answers: tuple[Answer, ...]) -> None:
     groups: dict[tuple[str, str], list[Answer]] = defaultdict(list)
     for each in answers:
         groups[ITEMS[each.item].key, ITEMS[each.item].shape].append(each)
     state = replay(answers, ITEMS)
-    made = told(answers)
     assert {(each.place.written, each.shape) for each in made.squares} == set(groups)
     for square in made.squares:
         group = tuple(groups[square.place.written, square.shape])
@@ -110,8 +116,7 @@ def test_each_square_equals_a_recount(answers: tuple[Answer, ...]) -> None:
             assert square.recall == pytest.approx(sum(recalls) / len(recalls))
 
 
-@given(answer_lists())
-def test_the_tempo_is_the_one_the_tempo_drill_remembers(answers: tuple[Answer, ...]) -> None:
+def tempo_is_the_one_the_tempo_drill_remembers(made: Study, answers: tuple[Answer, ...]) -> None:
     ordered = sorted(counts(answers), key=lambda each: each.order)
     seen = set()
     book = TempoBook()
@@ -122,7 +127,7 @@ def test_the_tempo_is_the_one_the_tempo_drill_remembers(answers: tuple[Answer, .
             item, day = ITEMS[each.item], date.fromisoformat(each.day)
             one = Try(item.shape, item.key, each.tempo, timed.passed, day, timed.practice)
             book.tell(one)
-    for square in told(answers).squares:
+    for square in made.squares:
         held = book.held(square.shape, square.place.written)
         assert square.tempo == (held.locked_bpm if held else None)
 

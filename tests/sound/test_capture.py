@@ -72,3 +72,12 @@ def test_what_lasts_too_long_is_refused_by_its_head(tmp_path: Path) -> None:
     wavfile.write(file, 1000, np.zeros(int((LONGEST_S + 60) * 1000), np.uint8))
     with pytest.raises(DataError, match="lasts 11 minutes"):
         read_recording(file)
+
+
+def test_mpeg_frames_without_a_tag_are_a_sound_file(tmp_path: Path) -> None:
+    """ISO 11172-3: a header (layer III, 128 kbit/s, 44.1 kHz) begins each frame of 417 bytes."""
+    file = tmp_path / "a.mp3"
+    file.write_bytes((b"\xff\xfb\x90\x00" + bytes(413)) * 40)
+    found = read_recording(file)
+    assert len(found) == pytest.approx(40 * 1152 / 44100 * RATE, rel=0.1)
+    assert np.abs(found).max() == 0.0

@@ -10,8 +10,8 @@ import pytest
 from drill.hearing.line import Line, Place
 from drill.hearing.values import Doubt, DoubtKind, Heard, NoteHeard, Outcome
 from drill.theory.scales import parse_key
-from drill.theory.spelling import parse_note
-from drill.wording.take import take_told
+from drill.theory.spelling import parse_name, parse_note
+from drill.wording.take import spelled, take_told
 from drill.wording.voice import Voice
 
 LINE = Line(
@@ -176,3 +176,21 @@ def test_clipping_and_silence() -> None:
     assert told(nothing) == [
         "No note of the line was heard: is this the recording, and is it loud?"
     ]
+
+
+@pytest.mark.parametrize(
+    ("midi", "asked", "own", "name"),
+    [
+        (61, "D", (), "Db"),  # the asked letter
+        (61, "D", ("C#", "A"), "C#"),  # the line's own
+        (63, "G", ("Bb", "F"), "Eb"),  # the side of the line
+        (63, "G", ("F#", "C"), "D#"),
+        (63, "Ab", ("C", "F"), "Eb"),  # the side of what was asked
+        (64, "A", ("Bb", "Eb"), "E"),  # never F flat for a plain note
+    ],
+)
+def test_a_note_heard_is_named_as_a_reader_of_the_line_would(
+    midi: int, asked: str, own: tuple[str, ...], name: str
+) -> None:
+    named = spelled(midi, parse_name(asked), frozenset(map(parse_name, own)))
+    assert str(named) == name
