@@ -35,6 +35,12 @@ class Silent(SilentPlayer):
     """A silent player in the shape that the other tests of the screens use."""
 
     news: list[str] = []  # noqa: RUF012 - not used here
+    lost: str | None = None
+    """What is to be told once of a device."""
+
+    def poll(self) -> str | None:
+        said, self.lost = self.lost, None
+        return said
 
 
 @pytest.fixture
@@ -172,6 +178,24 @@ def test_escape_breaks_a_bout_off_without_a_trace(
             await until(pilot, trainer, "letters alone")
             await pilot.press("e")
             await until(pilot, trainer, "two notes a beat")
+
+    play(scenario())
+
+
+def test_a_device_that_is_lost_in_a_bout_is_told(
+    home: Path, spelling_engine: Engine, clock: Clock
+) -> None:
+    setup, trainer = trainer_with(home, spelling_engine, clock)
+    player = setup.player
+    assert isinstance(player, Silent)
+
+    async def scenario() -> None:
+        async with trainer.run_test(size=(80, 24)) as pilot:
+            await opened(pilot, trainer)
+            await pilot.press("enter")
+            await until(pilot, trainer, "count-in")
+            player.lost = "No sound: the device is gone."
+            await until(pilot, trainer, "No sound: the device is gone.")
 
     play(scenario())
 
