@@ -115,3 +115,15 @@ def test_harmful_text_of_a_draft_cannot_leave_its_literal() -> None:
     read = tomllib.loads(text)
     assert read["title"] == 'x"\ninstrument = "oboe" \x1b[2J'
     assert read["instrument"] == "flute"
+
+
+def test_an_ending_that_all_patterns_share_is_written_once() -> None:
+    text = (
+        'title = "T"\ninstrument = "flute"\npatterns = ["thirds", "triad3"]\nkeys = ["C"]\n'
+        'ending = "{}"\n'
+    )
+    for ending in ("clipped", "closed"):
+        written = write(loads(text.format(ending), "t.toml"))
+        assert written.count("ending") == 1
+        assert f'ending = "{ending}"' in written
+    assert "ending" not in write(loads(text.format("overrun"), "t.toml"))

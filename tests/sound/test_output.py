@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import numpy as np
 import pytest
 from alsa_file import environment, file_device, need, need_alsa, recorded, until
 from sound_probe import cents, equal_tempered, pitch
 
 from drill.errors import UsageError
-from drill.sound.device import candidates, forced, open_output
+from drill.sound.device import _faded, candidates, forced, open_output
 from drill.sound.output import Backend, SilentOutput, SoundError
 from drill.sound.player import Player
 from drill.sound.take import Event, Take, verdict_take
@@ -92,3 +93,13 @@ def test_a_new_take_takes_the_place_of_the_old(tmp_path: Path) -> None:
     player.close(5.0)
     rate, samples = recorded(played)
     assert abs(cents(pitch(samples, rate), equal_tempered(60))) < 2
+
+
+def test_a_sound_that_is_cut_off_fades_under_the_next_one() -> None:
+    """Else the jump would be heard as a click."""
+    old = memoryview(np.full(400, 8000, np.int16).tobytes())
+    faded = np.frombuffer(_faded(old, np.zeros(500, np.int16).tobytes()), np.int16)
+    assert (faded[0], faded[399], len(faded)) == (8000, 0, 500)
+    assert np.abs(np.diff(faded.astype(int))).max() <= 8000 / 399 + 1
+    loud = np.full(500, 32000, np.int16).tobytes()
+    assert np.frombuffer(_faded(old, loud), np.int16).max() == 32767

@@ -214,3 +214,13 @@ def test_harmonics_stay_below_the_top() -> None:
         for midi in (20, 60, 100, 108):
             count = len(harmonics(colour, midi, 100))
             assert count * equal_tempered(midi) <= 16000 or count == 1
+
+
+@pytest.mark.parametrize("click", list(Click))
+def test_a_click_has_died_away_after_a_fiftieth_of_a_second(click: Click) -> None:
+    """Else two notes at a fast tempo would sound over it."""
+    samples = click_sound(click).astype(float)
+    after = samples[RATE // 50 :]
+    assert len(after)
+    assert np.square(after).sum() < 0.01 * np.square(samples).sum()
+    assert np.abs(samples[-20:]).max() < 0.02 * np.abs(samples).max()

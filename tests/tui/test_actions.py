@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import errno
+import threading
 from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
@@ -18,6 +20,7 @@ from drill.tui.draft import Draft
 from drill.tui.formed.own import OwnForm
 from drill.tui.glyphs import ASCII, UNICODE
 from drill.tui.practices import Over, ToPractice
+from drill.tui.sheet import Sheet
 from drill.tui.text import plain
 from drill.tui.trainer import Trainer
 from drill.tui.views.pick import Pick
@@ -40,6 +43,7 @@ from drill.tui.ways import (
     ToTrips,
     Way,
 )
+from drill.wording.keys import TYPING
 
 
 @pytest.fixture
@@ -127,3 +131,34 @@ def test_a_key_of_the_player_s_own_is_shown() -> None:
 
 def test_arrows_have_a_name_in_ascii() -> None:
     assert [shown_key(key, ASCII) for key in ("up", "left")] == ["^", "left"]
+
+
+@pytest.mark.parametrize("place", [Place.STAND, Place.MAP, Place.FORM])
+def test_the_last_line_has_as_many_words_as_fit_with_a_column_either_side(place: Place) -> None:
+    whole = plain(key_line(place, 400, UNICODE, {}, {})).strip()
+    assert plain(key_line(place, len(whole) + 2, UNICODE, {}, {})).strip() == whole
+    assert plain(key_line(place, len(whole) + 1, UNICODE, {}, {})).strip() != whole
+
+
+def test_the_help_of_the_stand_says_how_notes_are_typed_and_no_other_does(trainer: Trainer) -> None:
+    def shown(place: Place) -> str:
+        screen = open_door(ToHelp(place), trainer)
+        assert isinstance(screen, Sheet)
+        return " ".join(" ".join(map(plain, screen.lines(80, 200))).split())
+
+    first = " ".join(TYPING.splitlines()[0].split())[:40]
+    assert first in shown(Place.STAND)
+    assert first not in shown(Place.MAP)
+
+
+def test_an_error_in_a_thread_is_reported_and_a_terminal_that_is_gone_is_not(
+    trainer: Trainer, home: Path
+) -> None:
+    def lost(error: OSError) -> list[Path]:
+        trainer._lost_in_thread(
+            threading.ExceptHookArgs((type(error), error, None, threading.current_thread()))
+        )
+        return list((home / "log").glob("*"))
+
+    assert lost(OSError(errno.EIO, "gone")) == []
+    assert len(lost(OSError(errno.ENOSPC, "full"))) == 1
