@@ -94,12 +94,6 @@ def spread(left: Line, right: Line, width: int, ellipsis: str = "…") -> Line:
     return (*left, Span(" " * gap), *right)
 
 
-def pad(parts: Line, width: int) -> Line:
-    """The line with blanks up to a width; longer lines stay."""
-    gap = width - width_of(parts)
-    return (*parts, Span(" " * gap)) if gap > 0 else parts
-
-
 def indent(parts: Line, by: int) -> Line:
     """The line moved to the right; a blank one stays blank."""
     return (Span(" " * by), *parts) if parts else parts

@@ -3,20 +3,25 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from itertools import product
+from itertools import pairwise, product
 from typing import Any
 
 import pytest
 from tui_desk import golden, prompt_of, text_of
 
 from drill.marking.back import Back
+from drill.marking.question import Question
 from drill.marking.read import read
 from drill.marking.typed import Reading
 from drill.memory.items import Kind
 from drill.practice.effects import Judge, Prompt
-from drill.terms import Key, Name
+from drill.terms import Direction, Key, Name, Span
 from drill.theory.engine import Engine
+from drill.theory.instruments import INSTRUMENTS
 from drill.theory.language import Language
+from drill.theory.patterns import PATTERNS
+from drill.theory.runs import build_run
+from drill.theory.scales import parse_key
 from drill.tui.draft import Draft
 from drill.tui.glyphs import ASCII, UNICODE
 from drill.tui.text import width_of
@@ -162,3 +167,19 @@ def test_a_question_the_other_way_round_hides_its_answer(
     for text in hidden:
         assert text not in asked
     assert "?" in shown or back is Back.SIGNATURE
+
+
+def test_the_line_of_the_run_has_an_arrow_where_it_turns(spelling_engine: Engine) -> None:
+    """Down over the whole horn, then up again to the tonic: two ways, two arrows."""
+    key, horn = parse_key("Eb"), INSTRUMENTS["alto_sax"]
+    run = build_run(
+        spelling_engine, key, PATTERNS["return3"], Direction.DOWN, span=Span.FULL, horn=horn
+    )
+    turns = [a.direction is not b.direction for a, b in pairwise(run.cells)]
+    assert sum(turns) == 1
+    at = len(run.cells) - 1
+    asked = prompt_of(spelling_engine, "Bb", 1)
+    shown = lines(view_of(replace(asked, question=Question(run, at, None))), 300)
+    told = next(row for row in shown.splitlines() if " run " in row)
+    assert (told.count(UNICODE.down), told.count(UNICODE.up)) == (1, 1)
+    assert told.index(UNICODE.down) < told.index(UNICODE.up) < told.index("[")

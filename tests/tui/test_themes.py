@@ -9,10 +9,12 @@ from __future__ import annotations
 import pytest
 from tui_desk import Setup, play, until
 
-from drill.settings.values import Theme
+from drill.practice.machine import plan_for
+from drill.settings.values import Color, Glyphs, Theme
 from drill.theory.engine import Engine
+from drill.tui.context import Wishes
 from drill.tui.glyphs import UNICODE
-from drill.tui.looks import Looks
+from drill.tui.looks import Looks, prepare
 from drill.tui.themes import look, variables
 from drill.tui.trainer import Trainer
 from drill.tui.widgets.page import Page
@@ -67,3 +69,40 @@ def test_a_theme_is_in_force(theme: Theme, home, spelling_engine: Engine) -> Non
 @pytest.mark.parametrize("theme", OWN)
 def test_every_theme_gives_the_same_names(theme: Theme) -> None:
     assert variables(theme).keys() == variables(Theme.TERMINAL).keys()
+
+
+@pytest.mark.parametrize(
+    ("given", "theme", "monochrome"),
+    [
+        ({"TERM": "xterm-256color"}, Theme.LIGHT, False),
+        ({"TERM": "xterm"}, Theme.TERMINAL, False),
+        ({"TERM": "linux"}, Theme.TERMINAL, False),
+        ({"TERM": "xterm", "COLORTERM": "truecolor"}, Theme.LIGHT, False),
+        ({"TERM": "vt220", "COLORTERM": " 24bit "}, Theme.LIGHT, False),
+        ({"TERM": "xterm-256color", "NO_COLOR": "1"}, Theme.TERMINAL, True),
+        ({"TERM": "xterm-256color", "NO_COLOR": ""}, Theme.LIGHT, False),
+    ],
+)
+def test_few_colours_and_none_leave_the_terminal_its_own(
+    given: dict[str, str], theme: Theme, monochrome: bool
+) -> None:
+    wishes = Wishes(plan_for, theme=Theme.LIGHT, glyphs=Glyphs.ASCII)
+    looks = prepare(wishes, given)
+    assert (looks.theme, looks.monochrome) == (theme, monochrome)
+    assert given["TEXTUAL_THEME"] == ("ansi-dark" if theme is Theme.TERMINAL else "textual-dark")
+
+
+@pytest.mark.parametrize(
+    ("color", "given", "monochrome"),
+    [
+        (Color.NEVER, {}, True),
+        (Color.ALWAYS, {"NO_COLOR": "1"}, False),
+        (Color.AUTO, {"NO_COLOR": "1"}, True),
+        (Color.AUTO, {}, False),
+    ],
+)
+def test_a_wish_for_colour_goes_before_the_environment(
+    color: Color, given: dict[str, str], monochrome: bool
+) -> None:
+    wishes = Wishes(plan_for, color=color, glyphs=Glyphs.ASCII)
+    assert prepare(wishes, {"TERM": "xterm-256color", **given}).monochrome is monochrome

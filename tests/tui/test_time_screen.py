@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
+from types import SimpleNamespace
+from typing import Any, cast
 
 import pytest
 from textual import events
@@ -15,8 +16,9 @@ from drill.terms import Note
 from drill.theory.engine import Engine
 from drill.tui.glyphs import ASCII, UNICODE
 from drill.tui.screens.time import TimeScreen
+from drill.tui.text import plain
 from drill.tui.trainer import Trainer
-from drill.tui.views.time import InTime, Phase, in_time
+from drill.tui.views.time import InTime, Phase, in_time, strip
 from drill.tui.widgets.strokes import StrokePage
 from drill.tui.words import Words
 
@@ -284,3 +286,22 @@ def test_what_the_command_line_says_of_time_is_how_it_begins(setup: Setup, clock
             await until(pilot, trainer, "tempo 60", "two notes a beat", "letters alone")
 
     play(scenario())
+
+
+def test_the_strip_of_marks_is_set_wide_where_it_fits() -> None:
+    """28 notes in 7 cells: two columns a note, a gap between cells and 8 for the row's name."""
+    result = SimpleNamespace(
+        bout=SimpleNamespace(cell_of=tuple(n // 4 for n in range(28))),
+        side=lambda n: 1 if n == 5 else 0,
+        notes=[SimpleNamespace(off_s=None if n == 9 else 0.0, right=n != 7) for n in range(28)],
+    )
+
+    def rows(width: int) -> list[str]:
+        return [plain(row) for row in strip(cast("Result", result), UNICODE, width)]
+
+    early, on, late, notes = rows(70)
+    assert on.startswith(" on    ● ● ● ●  ●   ● ●")
+    assert late.rstrip() == " late" + " " * 13 + "●"
+    assert early.strip() == "early"
+    assert notes.startswith(f" notes · · · ·  · · · {UNICODE.wrong}  · {UNICODE.missing} · ·")
+    assert rows(69)[1].startswith(" on    ●●●● ● ●●")
