@@ -11,6 +11,7 @@ import pytest
 from textual import events
 from tui_desk import DECK, Setup, golden, play, screen_text, text_of, until
 
+from drill.practice.time.bout import Result
 from drill.sound.sounding import SilentPlayer
 from drill.terms import Note
 from drill.theory.engine import Engine
@@ -184,12 +185,8 @@ def test_escape_breaks_a_bout_off_without_a_trace(
     play(scenario())
 
 
-def test_a_device_that_is_lost_in_a_bout_is_told(
-    home: Path, spelling_engine: Engine, clock: Clock
-) -> None:
-    setup, trainer = trainer_with(home, spelling_engine, clock)
-    player = setup.player
-    assert isinstance(player, Silent)
+def test_a_device_that_is_lost_in_a_bout_is_told(setup: Setup, trainer: Trainer) -> None:
+    player = cast("Silent", setup.player)
 
     async def scenario() -> None:
         async with trainer.run_test(size=(80, 24)) as pilot:
