@@ -304,6 +304,7 @@ class LineReader:
 def readers(folder: Path) -> Iterator[tuple[str, Reader, Maker]]:
     """Each reader with what makes its inputs."""
     decks = [path.read_text("utf-8") for path in sorted((ROOT / "decks").glob("*.toml"))]
+    decks += made.short_decks(random.Random("decks"), 20 * len(decks))
     files = [
         (
             'names = "german"\nglyphs = "ascii"\nvolume = 0.5\n'
@@ -319,7 +320,7 @@ def readers(folder: Path) -> Iterator[tuple[str, Reader, Maker]]:
     yield "notes", typed, made.notes
     yield "settings", settings, made.toml_texts(files, SETTINGS_BYTES)
     yield "results", results, made.results_files(sound_results(), header)
-    yield "decks", deck, made.toml_texts(decks, DECK_BYTES)
+    yield "decks", deck, made.toml_texts(decks, DECK_BYTES, most=2)
     yield "lines", LineReader(folder), made.lines
     yield "merges", odd.Merger(folder, reasoned), odd.logs(folder)
     yield "midi", odd.midi, odd.titles

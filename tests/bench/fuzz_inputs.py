@@ -20,6 +20,31 @@ TOML = (
     "a." * 20, "0x" + "f" * 30, "1979-05-27T07:32:00Z", "\\u0000", "\\", '"', "'", "\n", "# c\n",
     "names = ", "volume = ", "[keys]\n", "mute = ", '"f2"', "[practice]\nminutes = ", "a4 = ",
 )  # fmt: skip
+FIELDS = (
+    'scales = ["dorian"]', 'directions = ["up"]', 'span = "full"', "span = 2", "joined = true",
+    'range = "standard"', 'range = { low = "C4", high = "A5" }', 'ending = "clipped"',
+    "degrees = [5, 6]", "tempo = 66", 'swing = "triplet"', 'articulation = "two-and-two"',
+    'note = "Sing it."', "due = 2030-06-14", 'descent = "same-shape"',
+    '[practice]\nprompts = 20\nask = ["next", "run"]\nnew_keys = 2\nagain = true',
+    "[goal]\nright = 0.85\ndays = 2\ntempo = 72", '[[pattern]]\nname = "ours"\ncell = "u3-l3-1"',
+    '[[pattern]]\nname = "chords"\nprogression = "Cmaj7 A7"',
+)  # fmt: skip
+"""What a deck may have besides what it must have, each in a line or a table."""
+
+
+def short_decks(rng: random.Random, number: int) -> list[str]:
+    """Decks of a few lines, over all fields."""
+    made = []
+    for _ in range(number):
+        more = sorted(rng.sample(FIELDS, 3), key=lambda field: field.startswith("["))
+        pattern, key = rng.choice(("thirds", "return3", "1-2-5")), rng.choice(("C", "Eb", "F#"))
+        made.append(
+            f'title = "T"\ninstrument = "trumpet_bb"\npatterns = ["{pattern}"]\n'
+            f'keys = ["{key}"]\n' + "\n".join(more) + "\n"
+        )
+    return made
+
+
 CELLS = tuple("1 2 3 4 5 6 7 8 9 15 7. 1' 8 l1 u1 ll1 uu1 b3 #4 bb7 ##1 - , . ' 0 16".split())
 NOTES = tuple(
     "C D E F G A B c d e f g a b H h Cis Des Es As B Fisis Eses do ré mi fa sol la si ti bémol "
@@ -60,7 +85,9 @@ def strung(rng: random.Random, scraps: Sequence[str], most: int, glue: Sequence[
     return "".join(parts)
 
 
-def toml_texts(corpus: Sequence[str], most_bytes: int) -> Callable[[random.Random], str]:
+def toml_texts(
+    corpus: Sequence[str], most_bytes: int, most: int = 4
+) -> Callable[[random.Random], str]:
     """Texts like the corpus; one in 2,000 is as large as is read, and hostile."""
 
     def make(rng: random.Random) -> str:
@@ -68,7 +95,7 @@ def toml_texts(corpus: Sequence[str], most_bytes: int) -> Callable[[random.Rando
         if chance < 0.0005:
             return _large(rng, most_bytes)
         if chance < 0.75:
-            return mutated(rng.choice(corpus), rng, TOML)
+            return mutated(rng.choice(corpus), rng, TOML, most)
         return strung(rng, TOML, 12, ("", "\n", " ", '"x"\n'))
 
     return make
