@@ -13,6 +13,7 @@ import io
 import os
 import sys
 from collections.abc import Sequence
+from typing import TextIO
 
 from drill import __version__
 from drill.clock import utc_now
@@ -42,6 +43,15 @@ def main(argv: Sequence[str] | None = None) -> int:
     args = list(sys.argv[1:] if argv is None else argv)
     _hold_streams()
     try:
+        return _code(args)
+    finally:
+        for stream in (sys.stdout, sys.stderr):
+            _let_go(stream)
+
+
+def _code(args: list[str]) -> int:
+    """The exit code, once every fault is told."""
+    try:
         if args in (["--version"], ["-V"]):
             print(f"drill {__version__}")
             return ExitCode.OK
@@ -58,14 +68,14 @@ def main(argv: Sequence[str] | None = None) -> int:
         return ExitCode.INTERRUPTED
     except BrokenPipeError:
         # The reader has gone (``| head``): nothing more can be said, and nothing is wrong.
-        _give_up_output()
+        _let_go(sys.stdout)
         return ExitCode.OK
     except UnicodeEncodeError as error:
         # An argument may hold half a character, which no name of a file can.
         _say(f"{error.object[:60]!r}: no file can have this name")
         return ExitCode.USAGE
     except OSError as error:
-        _give_up_output()
+        _let_go(sys.stdout)
         # Without a file's name it is a stream, where the fault is one that streams have.
         stream = "standard output: " if error.errno in _STREAM_FAULTS else ""
         where = f"{error.filename}: " if error.filename else stream
@@ -120,10 +130,14 @@ def _say(text: str) -> None:
         sys.stderr.write("".join(f"drill: {line}\n" for line in lines))
 
 
-def _give_up_output() -> None:
-    """Let what is still to be written go nowhere, so that the end of the program is quiet."""
-    with contextlib.suppress(OSError, ValueError):
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+def _let_go(stream: TextIO) -> None:
+    """Write what is still to be written, or let it go nowhere where it cannot be (a terminal that
+    is gone): else the end of Python is noisy, and puts a code of its own, 120, for ours."""
+    try:
+        stream.flush()
+    except (OSError, ValueError):
+        with contextlib.suppress(OSError, ValueError):
+            os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
 
 
 def _reported(error: Exception) -> str:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import os
 import shutil
+import stat
 import tempfile
 from collections.abc import Callable, Iterator
 from contextlib import closing, contextmanager
@@ -240,9 +241,7 @@ def _copied(path: Path, *, rows: bool = True) -> Iterator[Link]:
     Raises StoreError where it is missing, newer, no file, or damaged.
     """
     shown = harmless(str(path))
-    refuse_what_is_no_file(path)
-    if not path.is_file():
-        raise StoreError(f"{shown}: no answer log there: name a file made by this program")
+    _refuse_no_file(path)
     refuse_newer(path, len(MIGRATIONS))
     _refuse_foreign(path)
     with tempfile.TemporaryDirectory(prefix="drill-") as folder:
@@ -263,6 +262,23 @@ def _copy_as_it_lies(path: Path, copy: Path) -> None:
     shutil.copyfile(path, copy)
     if wal_path(path).exists():
         shutil.copyfile(wal_path(path), wal_path(copy))
+
+
+def _refuse_no_file(path: Path) -> None:
+    """Raises StoreError where no ordinary file stands there, or something else beside it."""
+    shown = harmless(str(path))
+    try:
+        mode = os.stat(path).st_mode
+    except FileNotFoundError as error:
+        said = f"{shown}: no answer log there: name a file made by this program"
+        raise StoreError(said) from error
+    except OSError as error:
+        reason = (error.strerror or str(error)).lower()
+        raise StoreError(f"{shown}: cannot be read: {reason}") from error
+    if not stat.S_ISREG(mode):  # a path such as "." has no name, and nothing beside it
+        what = "a folder" if stat.S_ISDIR(mode) else "no ordinary file"
+        raise StoreError(f"{shown}: {what}: name a file made by this program")
+    refuse_what_is_no_file(path)
 
 
 def _refuse_foreign(path: Path) -> None:

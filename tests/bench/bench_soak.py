@@ -56,9 +56,8 @@ class Course:
 
     times: list[float] = field(default_factory=list)
     """Seconds from a key (in lines: an answer) to what came of it, in order."""
-    early: int = 0
-    late: int = 0
-    """Resident bytes after a tenth, and at the end."""
+    sizes: list[int] = field(default_factory=list)
+    """Resident bytes after each tenth."""
     held: tuple[int, int, int, int] = (0, 0, 0, 0)
     """Open handles and threads after a tenth, and at the end."""
     parts: int = 10
@@ -68,13 +67,14 @@ class Course:
         """Print the figures; whether memory stayed flat."""
         tenth = max(1, len(self.times) // self.parts)
         first, last = self.times[:tenth], self.times[-tenth:]
-        grown = self.late / self.early - 1
+        grown = self.sizes[-1] / self.sizes[0] - 1
+        sizes = " ".join(f"{size / 1e6:.1f}" for size in self.sizes)
         before, after = statistics.median(first) * 1e3, statistics.median(last) * 1e3
         slow = sorted(last)[int(0.95 * (len(last) - 1))] * 1e3
         handles, threads, more, others = self.held
         print(
             f"{name}: handles {handles} to {more}, threads {threads} to {others}; "
-            f"memory {self.early / 1e6:.1f} to {self.late / 1e6:.1f} MB ({grown:+.1%}); "
+            f"memory by tenths {sizes} MB ({grown:+.1%}); "
             f"{what}: median of the first tenth {before:.2f} ms, of the last {after:.2f} ms "
             f"(p95 {slow:.2f}), ratio {after / before:.2f}",
             flush=True,
@@ -137,13 +137,13 @@ def key(child: Child, data: bytes) -> float:
 
 def on_screens(child: Child, prompts: int) -> Course:
     """Answer so many prompts on the Stand, key by key in the first and the last tenth."""
-    course = Course(parts=2)
-    before = (0, 0)
+    course, held = Course(parts=2), []
     wait_for(child, b" answer")
     quiet(child, 0.3)
     for n in range(prompts):
-        if n == prompts // 10:
-            course.early, before = resident(child.pid), holds(child.pid)
+        if n and n % (prompts // 10) == 0:
+            course.sizes.append(resident(child.pid))
+            held.append(holds(child.pid))
         typed = serial(n)[-7:].replace(" ", "").lower().encode()
         if not prompts // 10 <= n < prompts - prompts // 10:
             for sign in typed:
@@ -154,26 +154,26 @@ def on_screens(child: Child, prompts: int) -> Course:
             quiet(child)
         key(child, b"\r")
         quiet(child)
-    course.late = resident(child.pid)
-    course.held = (*before, *holds(child.pid))
+    course.sizes.append(resident(child.pid))
+    course.held = (*held[0], *holds(child.pid))
     return course
 
 
 def in_lines(child: Child, prompts: int) -> Course:
     """Answer so many prompts over pipes."""
-    course = Course()
-    before = (0, 0)
+    course, held = Course(), []
     wait_for(child, b"\n")
     for n in range(prompts):
-        if n == prompts // 10:
-            course.early, before = resident(child.pid), holds(child.pid)
+        if n and n % (prompts // 10) == 0:
+            course.sizes.append(resident(child.pid))
+            held.append(holds(child.pid))
         began = time.perf_counter()
         os.write(child.source, f"{serial(n)}\n".encode())
         wait_for(child, b"\n")
         course.times.append(time.perf_counter() - began)
         wait_for(child, b"\n")
-    course.late = resident(child.pid)
-    course.held = (*before, *holds(child.pid))
+    course.sizes.append(resident(child.pid))
+    course.held = (*held[0], *holds(child.pid))
     return course
 
 

@@ -150,7 +150,7 @@ def _become(
             try:
                 stream.flush()
             except (OSError, ValueError):
-                code = code or 70
+                code = 120  # as Python has it, whatever the program's own was
         os._exit(int(code))
 
 

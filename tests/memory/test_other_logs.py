@@ -16,6 +16,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from memory_log import START, answer, deck
 
+from drill.errors import StoreError
 from drill.memory.bounds import LAST_STAMP, unfit, unfit_item
 from drill.memory.exchange import backup, merge, restore, set_aside
 from drill.memory.items import Answer, Item, clocked
@@ -98,6 +99,20 @@ def test_a_log_of_larger_pages_is_restored_into_a_new_one(tmp_path: Path) -> Non
         running.append(answer(DECK[0], True, NOW, 99), DECK[0])
     with Store.open(path) as store:
         assert (store.count(), store.notices) == (25, ())
+
+
+@pytest.mark.parametrize("other", [".", "..", "/", "sub"])
+def test_a_folder_in_the_place_of_another_log_is_told(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, other: str
+) -> None:
+    """A path such as "." has no name to look beside: ``drill merge .`` ended in a report (seed "1
+    commands", input 2543 of the fuzzing bench)."""
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "sub").mkdir()
+    with Store.open(tmp_path / "home" / "answers.db") as store:
+        for takes in (merge, restore):
+            with pytest.raises(StoreError, match=r": a folder: name a file made by this program"):
+                takes(store, Path(other))
 
 
 def test_a_log_merged_with_itself_stays_itself(tmp_path: Path) -> None:

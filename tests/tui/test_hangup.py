@@ -87,3 +87,27 @@ def test_screens_whose_terminal_is_closed_without_a_signal_end_with_129(tmp_path
     os.close(ours)
     assert b"cell on" in seen
     assert child.wait(30) == CODE
+
+
+@posix
+def test_the_program_itself_keeps_its_code_where_its_terminal_is_gone(tmp_path: Path) -> None:
+    """With buffers as a shell starts it: what Python could not write any more made it 120."""
+    ours, theirs = os.openpty()
+    environment = {
+        **os.environ, "DRILL_HOME": str(tmp_path), "TERM": "xterm-256color",
+        "PYTHONPATH": str(LAUNCH.parents[2]), "PYTHONUNBUFFERED": "",
+    }  # fmt: skip
+    child = subprocess.Popen(
+        [sys.executable, "-m", "drill", "--deck", "thirds", "--mute"],
+        stdin=theirs, stdout=theirs, stderr=theirs, env=environment, start_new_session=True,
+    )  # fmt: skip
+    os.close(theirs)
+    seen, end = b"", monotonic() + 60
+    while monotonic() < end:
+        if select.select([ours], [], [], 1.0)[0]:
+            seen += os.read(ours, 65536)
+        elif b"answer" in seen:  # it is drawn, and still
+            break
+    os.close(ours)
+    assert b"answer" in seen
+    assert child.wait(30) == CODE
