@@ -50,7 +50,7 @@ def decoded(data: bytes, file: str, hint: str) -> str:
             begin = data.rfind(b"\n", 0, error.start) + 1
             line = data.count(b"\n", 0, begin) + 1
             column = len(data[begin : error.start].decode()) + 1
-            message = f"byte 0x{data[error.start]:02X} is no UTF-8 text"
+            message = f"byte 0x{data[error.start]:02X} is not UTF-8 text"
     raise FaultsError((Fault(harmless(file), line, column, message, hint),))
 
 

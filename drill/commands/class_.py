@@ -153,7 +153,7 @@ def roster_of(name: str | None) -> tuple[Person, ...]:
         return read_roster(read_bytes(Path(name), MOST_ROSTER_BYTES).decode("utf-8-sig"), name)
     except UnicodeDecodeError:
         raise DataError(
-            f"{harmless(name)}: this is no UTF-8 text: save the roster as UTF-8"
+            f"{harmless(name)}: this is not UTF-8 text: save the roster as UTF-8"
         ) from None
     except FaultsError:
         raise

@@ -105,7 +105,9 @@ def day(text: str) -> dt.date:
     try:
         return dt.date.fromisoformat(text.strip())
     except ValueError:
-        raise UsageError(f"{text!r} is no day: write year-month-day, such as 2030-06-14") from None
+        raise UsageError(
+            f"{text!r} is not a day: write year-month-day, such as 2030-06-14"
+        ) from None
 
 
 _QUESTIONS: tuple[tuple[str, str, str, Callable[[str], Any]], ...] = (

@@ -43,7 +43,7 @@ def read_labels(path: Path, count: int) -> dict[int, str]:
     try:
         text = path.read_text("utf-8")
     except UnicodeDecodeError:
-        raise DataError(f"{path} is no text") from None
+        raise DataError(f"{path} is not text") from None
     for at, row in enumerate(text.splitlines(), 1):
         words = row.partition("#")[0].split()
         if not words:

@@ -26,7 +26,7 @@ def language_of(args: argparse.Namespace) -> Language:
         return Language(args.names.strip().casefold())
     except ValueError:
         known = ", ".join(language.value for language in Language)
-        raise UsageError(f"{args.names!r} is no language of note names: {known}") from None
+        raise UsageError(f"{args.names!r} is not a language of note names: {known}") from None
 
 
 def day(text: str) -> dt.date:
@@ -35,5 +35,5 @@ def day(text: str) -> dt.date:
         return dt.date.fromisoformat(text.strip())
     except ValueError:
         raise argparse.ArgumentTypeError(
-            f"{text!r} is no day: write year-month-day, such as 2030-06-14"
+            f"{text!r} is not a day: write year-month-day, such as 2030-06-14"
         ) from None

@@ -41,7 +41,7 @@ def kinds(text: str | None) -> tuple[str, ...] | None:
     found = tuple(word.strip() for word in text.split(","))
     for word in found:
         if word not in known:
-            raise UsageError(f"{word!r} is no kind of prompt: {', '.join(known)}")
+            raise UsageError(f"{word!r} is not a kind of prompt: {', '.join(known)}")
     return found
 
 

@@ -148,6 +148,8 @@ def _page(made: Progress, name: str, tools: Tools) -> None:
         return
     path = Path(name)
     if path.exists() and path.suffix.lower() not in (".html", ".htm"):
-        raise UsageError(f"{harmless(str(path))} exists and is no page: name a file ending .html")
+        raise UsageError(
+            f"{harmless(str(path))} exists and is not a page: name a file ending .html"
+        )
     write_whole(path, source.encode(), private=True)
     tools.say(f"{harmless(str(path))} written")

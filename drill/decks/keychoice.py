@@ -215,7 +215,7 @@ def _tonics(table: Table, name: str) -> list[tuple[Path, Name]]:
             tonic = parse_name(text)
         except TheoryError:
             hint = "a letter A to G, then # or b; the scale goes in scales"
-            table.report.at_value(path, f"{name}: {quoted(text)} is no tonic", hint)
+            table.report.at_value(path, f"{name}: {quoted(text)} is not a tonic", hint)
             continue
         if any(tonic == other for _, other in found):
             table.report.at_value(path, f"{name}: {tonic} stands here twice")

@@ -44,7 +44,7 @@ def read_home(table: Table) -> Name | None:
     try:
         return parse_name(text)
     except TheoryError:
-        table.wrong("in", f"in: {quoted(text)} is no tonic", 'such as in = "C"')
+        table.wrong("in", f"in: {quoted(text)} is not a tonic", 'such as in = "C"')
         return None
 
 
@@ -89,7 +89,7 @@ def _bars(table: Table) -> tuple[int, int] | None:
     if "bars" not in table:
         table.report.at_key(table.path, "bars is missing", 'such as bars = "5-6"')
     elif text is not None and match is None:
-        table.wrong("bars", f"bars: {quoted(text)} is no bar or bars", 'such as "5-6"')
+        table.wrong("bars", f"bars: {quoted(text)} is not a bar or bars", 'such as "5-6"')
     if match is None:
         return None
     first, last = int(match[1]), int(match[2] or match[1])

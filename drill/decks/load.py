@@ -73,7 +73,7 @@ def _read(path: Path) -> bytes:
         if stat.S_ISDIR(status.st_mode):
             raise _fault(str(path), "this is a folder, not a deck")
         if not stat.S_ISREG(status.st_mode):
-            raise _fault(str(path), "this is no ordinary file")
+            raise _fault(str(path), "this is not an ordinary file")
         with open(path, "rb") as file:
             data = file.read(MOST_BYTES + 1)
     except (OSError, ValueError) as error:

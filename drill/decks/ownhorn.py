@@ -87,7 +87,7 @@ def _interval(table: Table) -> tuple[int, int] | None:
         return parse_interval(text)
     except TheoryError:
         hint = 'such as "M6 down", "P8 up", or "P1" for as written'
-        table.wrong("sounds", f"sounds: {quoted(text)} is no interval", hint)
+        table.wrong("sounds", f"sounds: {quoted(text)} is not an interval", hint)
         return None
 
 
@@ -100,7 +100,7 @@ def note_in(table: Table, key: str) -> Note | None:
         return parse_note(text)
     except TheoryError:
         hint = 'a name and an octave, such as "Bb3"; C4 is middle C'
-        table.wrong(key, f"{key}: {quoted(text)} is no note", hint)
+        table.wrong(key, f"{key}: {quoted(text)} is not a note", hint)
         return None
 
 

@@ -12,8 +12,9 @@ from drill.errors import TheoryError
 from drill.frozen import dataclass
 from drill.shown import quoted
 from drill.terms import Descent, Ending, Mode, Pattern
-from drill.theory.cells import CellError, parse_cell
+from drill.theory.cells import parse_cell
 from drill.theory.chords import CHORDS, PREFIX
+from drill.theory.faults import CellError
 from drill.theory.patterns import (
     PATTERNS,
     ROOT_ORDERS,
@@ -157,7 +158,7 @@ def _from_text(report: Report, path: Path, text: str) -> Pattern | None:
     try:
         pattern = find_pattern(checked)
     except CellError as error:
-        report.at_value(path, f"{quoted(checked)} is no cell: {error.text}")
+        report.at_value(path, f"{quoted(checked)} is not a cell: {error.text}")
         return None
     except TheoryError as error:
         chord = checked.removeprefix(PREFIX).partition("/")[0]
@@ -326,7 +327,7 @@ def _reads(report: Report, path: Path, text: str, mode: Mode) -> bool:
         parse_cell(text, mode)
     except CellError as error:
         hint = 'mode = "root"' if error.reason == "key mode" else ""
-        report.at_value(path, f"{quoted(text)} is no cell: {error.text}", hint)
+        report.at_value(path, f"{quoted(text)} is not a cell: {error.text}", hint)
         return False
     return True
 

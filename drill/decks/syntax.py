@@ -32,7 +32,7 @@ _PLAIN = (
     ("Invalid date", "there is no such date or time", "year, month, day: 2030-06-14"),
     ("Unescaped '\\'", "a backslash does not stand for itself here", "double it"),
     ("Invalid hex value", "the backslash code is not complete", "four digits after \\u"),
-    ("Escaped character is not", "the backslash code is no character", ""),
+    ("Escaped character is not", "the backslash code is not a character", ""),
     ("Invalid statement", "expected a key or a table here", 'such as title = "Thirds" or [goal]'),
     ("Invalid initial character", "expected a key here", "letters, digits, _ and -"),
     ("Cannot overwrite a value", "this is given twice, or in two ways", "keep one"),
@@ -103,7 +103,7 @@ def _in_plain_words(source: str, said: str, places: Places, file: str) -> Faults
             if "Unclosed" in beginning and begins < place.line:
                 return _error(file, place, message, f"it begins in line {begins}")
             return _error(file, place, message, hint)
-    return _error(file, place, f"this is no TOML: {what[:1].lower()}{what[1:]}", "")
+    return _error(file, place, f"this is not TOML: {what[:1].lower()}{what[1:]}", "")
 
 
 def _no_date(source: str, place: Place) -> bool:
@@ -142,12 +142,12 @@ def _no_value(source: str, place: Place) -> tuple[str, str]:
         return "expected a value here", 'such as "text", 90, true or ["C", "G"]'
     word = found[0]
     if word.lower() in ("true", "false"):
-        return f"{quoted(word)} is no value", f"write {word.lower()}"
+        return f"{quoted(word)} is not a value", f"write {word.lower()}"
     if word.lower() in ("yes", "no", "on", "off"):
-        return f"{quoted(word)} is no value", "write true or false"
+        return f"{quoted(word)} is not a value", "write true or false"
     if word[0].isalpha():
         return f"text needs quotes: {harmless(word)}", 'such as ["C", "G"]'
-    return f"{quoted(word)} is no value", "text in quotes; numbers with digits only"
+    return f"{quoted(word)} is not a value", "text in quotes; numbers with digits only"
 
 
 def _offset_of(source: str, place: Place) -> int:

@@ -58,7 +58,7 @@ def _from_xml(path: Path, data: bytes, horn: Instrument | None) -> Line:
         element.tag = element.tag.rpartition("}")[2]
     part = root.find("part")
     if root.tag != "score-partwise" or part is None:
-        raise DataError(f"{path.name} is no MusicXML score of parts")
+        raise DataError(f"{path.name} is not a MusicXML score of parts")
     semitones = horn.semitones if horn else 0
     moved = part.find(".//transpose")
     if moved is not None:

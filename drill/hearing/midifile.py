@@ -17,7 +17,7 @@ def midi_events(data: bytes, name: str) -> tuple[Event, ...]:
     Raises DataError for what is no MIDI file.
     """
     if data[:4] != b"MThd" or len(data) < 14:
-        raise DataError(f"{name} is no MIDI file: expected it to begin with MThd")
+        raise DataError(f"{name} is not a MIDI file: expected it to begin with MThd")
     kind, tracks, division = struct.unpack(">HHH", data[8:14])
     if division == 0 or kind > 1:
         raise DataError(f"{name} is a MIDI file of format {kind}: expected format 0 or 1")

@@ -251,7 +251,7 @@ def _copied(path: Path, *, rows: bool = True) -> Iterator[Link]:
             link, _ = connect(copy, MIGRATIONS, rows=rows)
         except (DamagedError, OSError) as error:
             raise StoreError(
-                f"{shown}: this is no intact answer log ({one_line(error)}): nothing was taken "
+                f"{shown}: this is not an intact answer log ({one_line(error)}): nothing was taken "
                 "from it"
             ) from error
         with closing(link):
@@ -291,6 +291,6 @@ def _refuse_foreign(path: Path) -> None:
         raise StoreError(f"{harmless(str(path))}: cannot be read: {reason.lower()}") from error
     if head and head != HEADER:
         raise StoreError(
-            f"{harmless(str(path))}: this is no intact answer log (it is no database): nothing "
-            "was taken from it"
+            f"{harmless(str(path))}: this is not an intact answer log (it is not a database): "
+            "nothing was taken from it"
         )

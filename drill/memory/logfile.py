@@ -297,7 +297,7 @@ def _refuse_vast(path: Path) -> None:
         return
     if size > (MOST_SEARCHED if ours else _MOST_FOREIGN):
         raise StoreError(
-            f"{harmless(str(path))}: this is no answer log, or one too large to be mended "
+            f"{harmless(str(path))}: this is not an answer log, or one too large to be mended "
             f"({size / 1e6:,.0f} MB): move it away, then put back a copy with drill restore; the "
             "file was not touched"
         )

@@ -111,7 +111,9 @@ def _rows(text: str, file: str) -> list[tuple[int, list[str]]]:
                 fault = Fault(file, begins, 1, f"more than {MOST_ROWS:,} people")
                 raise FaultsError((fault,))
     except csv.Error as error:
-        fault = Fault(file, begins, 1, f"this is no row of CSV: {error}", "quotes need their match")
+        fault = Fault(
+            file, begins, 1, f"this is not a row of CSV: {error}", "quotes need their match"
+        )
         raise FaultsError((fault,)) from None
     return rows
 

@@ -139,7 +139,7 @@ def read_bytes(path: Path, most: int = MOST_BYTES) -> bytes:
     try:
         status = os.stat(path)
         if not stat.S_ISREG(status.st_mode):
-            raise DataError("this is no ordinary file")
+            raise DataError("this is not an ordinary file")
         with open(path, "rb") as file:
             data = file.read(most + 1)
     except (OSError, ValueError) as error:
@@ -277,7 +277,7 @@ class _Head:
 
 def _text(value: object, what: str, longest: int) -> str:
     if not isinstance(value, str) or len(value) > longest:
-        raise DataError(f"{what} is no text of at most {longest} characters")
+        raise DataError(f"{what} is not a text of at most {longest} characters")
     return value
 
 
@@ -305,7 +305,7 @@ def _concert(value: object) -> tuple[tuple[str, str], ...]:
 
 def _whole(value: object, most: int, what: str) -> int:
     if type(value) is not int or not 0 <= value <= most:
-        raise DataError(f"{what} is no whole number from 0 to {most}")
+        raise DataError(f"{what} is not a whole number from 0 to {most}")
     return value
 
 

@@ -141,7 +141,7 @@ def read_items(lines: Sequence[bytes]) -> tuple[tuple[Item, ...], frozenset[str]
     ids, keys, shapes, facts, accidentals, runs, places, asked = _rows(
         lines, _ITEM_TYPES, "the cells"
     )
-    need(all(set(map(type, each)) <= {str} for each in facts), "a fact is no text")
+    need(all(set(map(type, each)) <= {str} for each in facts), "a fact is not text")
     _each((*ids, *runs, *(fact for each in facts for fact in each)), _is_text, "the text")
     _each(keys, is_key, "the key")
     _each(shapes, _SHAPE.fullmatch, "the pattern")

@@ -57,7 +57,7 @@ def _bytes(path: Path) -> bytes:
     if stat.S_ISDIR(status.st_mode):
         raise _fault(path, "this is a folder; expected a file of settings")
     if not stat.S_ISREG(status.st_mode):
-        raise _fault(path, "this is no ordinary file; expected a file of settings")
+        raise _fault(path, "this is not an ordinary file; expected a file of settings")
     with open(path, "rb") as file:
         data = file.read(MOST_BYTES + 1)
     if len(data) > MOST_BYTES:

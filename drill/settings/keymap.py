@@ -235,7 +235,7 @@ def _keys(value: object, report: Report, path: Path, action: str) -> tuple[str, 
             found = quoted(text) if isinstance(text, str) else type_word(text)
             hint = nearest(text, _NAMED | _PUNCTUATION) if isinstance(text, str) else ""
             report.at_value(
-                at, f"{action}: {found} is no key", hint or 'such as "m", "f2" or "ctrl+e"'
+                at, f"{action}: {found} is not a key", hint or 'such as "m", "f2" or "ctrl+e"'
             )
             return None
         if name not in kept:

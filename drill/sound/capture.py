@@ -50,11 +50,11 @@ def regular(path: Path, largest: int = LARGEST) -> None:
     except OSError as fault:
         raise UsageError(f"{path} cannot be read: {fault.strerror or fault}") from None
     except ValueError:
-        raise UsageError(f"{str(path)!r} is no path") from None
+        raise UsageError(f"{str(path)!r} is not a path") from None
     if stat.S_ISDIR(found.st_mode):
         raise UsageError(f"{path} is a folder; expected a recording: {KINDS}")
     if not stat.S_ISREG(found.st_mode):
-        raise UsageError(f"{path} is no file; expected a recording: {KINDS}")
+        raise UsageError(f"{path} is not a file; expected a recording: {KINDS}")
     if not found.st_size:
         raise DataError(f"{path} is empty; expected a recording: {KINDS}")
     if found.st_size > largest:
@@ -78,7 +78,7 @@ def decoded(data: bytes, name: str) -> Samples:
     import miniaudio
 
     if not _sound_file(data):
-        raise DataError(f"{name} is no sound file that can be read; expected {KINDS}")
+        raise DataError(f"{name} is not a sound file that can be read; expected {KINDS}")
     try:
         info = _info(miniaudio, data)
         if info is not None and info > LONGEST_S:

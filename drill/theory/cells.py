@@ -11,8 +11,9 @@ from __future__ import annotations
 
 import re
 
-from drill.errors import TheoryError
 from drill.terms import Item, Mode, Shape
+from drill.theory import faults
+from drill.theory.faults import CellError
 
 MOST_NOTES = 16
 LARGEST_DEGREE = 15
@@ -26,15 +27,6 @@ _ITEM = re.compile(r"(bb|b|##|#|ll|l|uu|u|)(\d+)(\.'{1,2}|'{0,2}|\.{0,2})")
 _SINGLE = re.compile(r"(bb|b|##|#|ll|l|uu|u|)(\d)(\.'{1,2}|'{1,2}|\.{1,2}|)")
 
 
-class CellError(TheoryError):
-    """A typed cell that cannot be read; ``reason`` is the kind of fault in a word or two."""
-
-    def __init__(self, reason: str, text: str) -> None:
-        super().__init__(f"{reason}: {text}")
-        self.reason = reason
-        self.text = text
-
-
 def parse_cell(text: str, mode: Mode = Mode.KEY) -> Shape:
     """The shape that a typed cell stands for.
 
@@ -43,30 +35,28 @@ def parse_cell(text: str, mode: Mode = Mode.KEY) -> Shape:
     """
     plain = text.strip().translate(_SIGNS)
     if not plain:
-        raise CellError("empty", "type a cell, e.g. 1-2-3-1")
+        raise CellError("empty", faults.NO_CELL)
     if len(plain) > LONGEST:
-        raise CellError(
-            "too long", f"{len(plain)} characters; a cell has {MOST_NOTES} notes at most"
-        )
+        raise faults.too_long(len(plain), "characters", MOST_NOTES)
     for place, char in enumerate(text.lstrip().translate(_SIGNS), 1):
         if char not in _ALLOWED and not char.isspace():
-            raise CellError("character", f"{char!r} at position {place} does not belong in a cell")
+            raise faults.stray(char, place)
     plain = re.sub(r"\s", " ", plain)
     _refuse_minus(plain)
     if plain[-1] in "-," or plain[0] in "-,":
-        raise CellError("separator", "no hyphen or comma before the first note or after the last")
+        raise CellError("separator", faults.LATE_SEPARATOR)
     if _SEPARATORS.search(plain):
         items = tuple(_item(token, mode) for token in _SEPARATORS.split(plain))
     else:
         items = _compact(plain, mode)
     if len(items) > MOST_NOTES:
-        raise CellError("too long", f"{len(items)} notes; a cell has at most {MOST_NOTES}")
+        raise faults.too_long(len(items), "notes", MOST_NOTES)
     return items
 
 
 def _refuse_minus(plain: str) -> None:
     if re.search(r"(^|[ ,])-\d", plain):
-        raise CellError("minus", "for a note below 1 write a dot after it, e.g. 7.")
+        raise CellError("minus", faults.BELOW)
 
 
 def _item(token: str, mode: Mode) -> Item:
@@ -74,31 +64,27 @@ def _item(token: str, mode: Mode) -> Item:
     match = _ITEM.fullmatch(token)
     if not match:
         if late := re.fullmatch(r"(\d+)(bb|b|##|#)", token):
-            raise CellError("order", f"the accidental goes before the digit, {late[2]}{late[1]}")
+            raise faults.late_accidental(late[2] + late[1])
         raise CellError("unreadable", token)
     modifier, digits, marks = match.groups()
     degree = int(digits)
     if degree == 0:
-        raise CellError("zero", "there is no 0; the note below 1 is 7.")
+        raise CellError("zero", faults.NO_ZERO)
     below = marks.startswith(".'")
     if below and (mode is Mode.ROOT or not 2 <= degree <= 7):
-        raise CellError("unreadable", f"{token}: 2.' to 7.' count down from the octave of a scale")
+        raise faults.not_from_octave(token)
     octave = len(marks) - below if "'" in marks else -len(marks)
     if degree > LARGEST_DEGREE or not -14 <= degree - 1 + 7 * (octave - below) <= 14:
-        raise CellError("range", f"{token} is more than two octaves away (largest is 15)")
+        raise faults.too_far(token)
     if modifier[:1] in ("b", "#") and mode is Mode.KEY:
-        raise CellError(
-            "key mode",
-            "the key signature decides accidentals here; "
-            "use l or u for half-step neighbours, or root mode",
-        )
+        raise CellError(faults.KEY_MODE, faults.SIGNATURE_DECIDES)
     return Item(degree, octave, modifier, below)
 
 
 def _compact(plain: str, mode: Mode) -> Shape:
     """Single digits run together: three items or more, one digit each."""
     if re.fullmatch(r"(bb|b|##|#|ll|l|uu|u|)\d(\.'{1,2}|'{0,2}|\.{0,2})", plain):
-        raise CellError("too short", "one note is a scale, not a cell")
+        raise CellError("too short", faults.ONE_NOTE)
     if re.fullmatch(r"\d+(bb|b|##|#)", plain):
         _item(plain, mode)
     tokens: list[str] = []
@@ -110,12 +96,10 @@ def _compact(plain: str, mode: Mode) -> Shape:
         tokens.append(match[0])
         place = match.end()
     if len(tokens) == 2:
-        raise CellError(
-            "ambiguous", f"{tokens[0]}-{tokens[1]}, or one note? put a hyphen between notes"
-        )
+        raise faults.two_or_one(tokens[0], tokens[1])
     if "10" in plain:
-        raise CellError("ambiguous", "10 inside a run of digits; put hyphens between notes")
+        raise CellError("ambiguous", faults.TEN)
     dotted = [token.endswith(".") for token in tokens]
     if all(dotted[:-1]):
-        raise CellError("dots", "a dot means an octave lower; put hyphens between notes")
+        raise CellError("dots", faults.DOTS)
     return tuple(_item(token, mode) for token in tokens)

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from drill.errors import TheoryError
 from drill.frozen import dataclass
 from drill.terms import Descent, Item, Mode, Pattern, Shape
+from drill.theory import faults
 from drill.theory.cells import parse_cell
 
 PREFIX = "chord-"
@@ -78,9 +78,7 @@ def inverted(shape: Shape, inversion: int) -> Shape:
     0 is root position.  Raises TheoryError where the chord has no such inversion.
     """
     if not 0 <= inversion < len(shape):
-        raise TheoryError(
-            f"a chord of {len(shape)} notes has no inversion {inversion}: 0 to {len(shape) - 1}"
-        )
+        raise faults.no_inversion(len(shape), inversion)
     bass = _height(shape[inversion])
     down = (bass - 1) // 7  # a ninth in the bass is a second: the chord begins low
     above = (
@@ -113,9 +111,9 @@ def chord_pattern(text: str) -> Pattern:
     body, _, number = text.removeprefix(PREFIX).partition("/")
     kind = CHORDS.get(body)
     if kind is None:
-        raise TheoryError(f"there is no chord {body!r}; known are {', '.join(CHORDS)}")
+        raise faults.unknown_chord(body, CHORDS)
     if number and not number.isdecimal():
-        raise TheoryError(f"{number!r} is no inversion: write {PREFIX}{body}/1")
+        raise faults.inversion_unread(number, f"{PREFIX}{body}/1")
     shape = parse_cell("-".join(kind.formula), Mode.ROOT)
     inversion = int(number) if number else 0
     name = f"{kind.name} arpeggio" + (f", inversion {inversion}" if inversion else "")

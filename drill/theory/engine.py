@@ -7,8 +7,8 @@ scale, chord and root.  Octaves, ranges and runs are counted in ``theory.runs``.
 
 from __future__ import annotations
 
-from drill.errors import TheoryError
 from drill.terms import Key, Scale
+from drill.theory import faults
 from drill.theory.scales import SCALES
 from drill.theory.spelling import degree_name
 
@@ -41,9 +41,7 @@ def spelled(key: Key) -> Scale:
     if kind.down != kind.up:
         down = tuple(degree_name(key.tonic, token) for token in kind.down)
     if any(abs(name.alter) > MOST_ACCIDENTALS for name in (*up, *down)):
-        raise TheoryError(
-            f"{key.tonic} {kind.label} needs a triple accidental: choose another tonic"
-        )
+        raise faults.triple(key.tonic, kind.label)
     return Scale(key, up, down, _degrees(kind.up), _degrees(kind.down))
 
 

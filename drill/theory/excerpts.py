@@ -9,8 +9,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from drill.errors import TheoryError
 from drill.terms import Item, Key, Mode, Name, Note, Pattern, shape_text
+from drill.theory import faults
 from drill.theory.cells import MOST_NOTES
 from drill.theory.engine import Engine
 from drill.theory.library import Line, read_line
@@ -38,9 +38,7 @@ def excerpt(
     """
     line = read_line(path, *bars, part)
     if not 2 <= len(line.notes) <= MOST_NOTES:
-        raise TheoryError(
-            f"{_where(path, bars)} has {len(line.notes)} notes; a pattern has 2 to {MOST_NOTES}"
-        )
+        raise faults.line_long(_where(path, bars), len(line.notes), MOST_NOTES)
     home = tonic or name_of_fifths(line.fifths + (3 if line.minor else 0))
     items = tuple(_item(note, line, home) for note in line.notes)
     base = items[0].degree + 7 * items[0].octave
@@ -49,7 +47,7 @@ def excerpt(
     if mode is Mode.KEY:
         shape = _in_key(shape, home, line, path, bars)
     if any(abs(item.degree - 1 + 7 * item.octave) > 14 for item in shape):
-        raise TheoryError(f"{_where(path, bars)} goes further than two octaves")
+        raise faults.line_wide(_where(path, bars))
     return free_pattern((shape_text(shape),), name=name or _where(path, bars), mode=mode)
 
 
@@ -69,7 +67,7 @@ def _item(note: Note, line: Line, home: Name) -> Item:
         away = (note.midi - Note(home.letter, home.alter, 0).midi) % 12
         degree, sign = _by_sound(away, minor=line.minor)
     if sign not in _SIGNS.values():
-        raise TheoryError(f"{note.name} is no degree of {home}: name its key with in")
+        raise faults.not_in_home(str(note.name), home)
     alter = next(alter for alter, text in _SIGNS.items() if text == sign)
     low = Note(home.letter, home.alter, 0).midi + MAJOR_SEMITONES[degree - 1] + alter
     return Item(degree, (note.midi - low) // 12, sign)
@@ -92,7 +90,5 @@ def _in_key(
     own = {degree_between(home, name) for name in scale.up}
     for item in shape:
         if f"{item.modifier}{item.degree}" not in own:
-            raise TheoryError(
-                f"{_where(path, bars)} has a note from outside its key: leave mode out"
-            )
+            raise faults.outside_key(_where(path, bars))
     return tuple(Item(item.degree, item.octave) for item in shape)

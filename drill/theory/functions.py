@@ -11,9 +11,9 @@ from __future__ import annotations
 
 import re
 
-from drill.errors import TheoryError
 from drill.frozen import dataclass
 from drill.terms import Item, Mode, Name, Shape
+from drill.theory import faults
 from drill.theory.cells import parse_cell
 from drill.theory.spelling import MAJOR_SEMITONES, degree_interval
 from drill.theory.symbols import degree_between, read_kind, symbol_of, symbol_parts, written
@@ -61,7 +61,7 @@ def read_function(text: str, *, minor: bool = False) -> Function:
         return _by_figure(plain, minor=minor)
     match = _FUNCTION.fullmatch(plain)
     if not match:
-        raise TheoryError(f"{text!r} is no chord function: write a numeral such as V7 or ii7")
+        raise faults.unread("a chord function", text)
     sign, numeral, body, target_sign, target = match.groups()
     small = numeral.islower()
     if small and not re.match(r"m(?!aj)|ø|o|dim|-", body):

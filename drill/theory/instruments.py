@@ -12,8 +12,8 @@ from __future__ import annotations
 import difflib
 from typing import Literal
 
-from drill.errors import TheoryError
 from drill.terms import Instrument
+from drill.theory import faults
 from drill.theory.spelling import parse_interval, parse_note
 
 Family = Literal["sax", "clarinet", "flute", "double reed", "brass"]
@@ -301,9 +301,7 @@ def find_instrument(text: str) -> Instrument:
     for horn in _TABLE:
         if horn.name.casefold() == text.strip().casefold():
             return horn
-    near = near_instruments(word)
-    hint = f"; did you mean {' or '.join(near)}?" if near else ""
-    raise TheoryError(f"there is no instrument {text!r}{hint}")
+    raise faults.unknown("instrument", text, near_instruments(word))
 
 
 def near_instruments(text: str, most: int = 3) -> tuple[str, ...]:

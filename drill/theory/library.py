@@ -11,8 +11,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from drill.errors import TheoryError
+from drill.shown import counted
 from drill.terms import Name, Note
+from drill.theory import faults
 
 
 def figured(figure: str, *, minor: bool) -> tuple[Name, tuple[Name, ...]]:
@@ -29,10 +30,10 @@ def figured(figure: str, *, minor: bool) -> tuple[Name, tuple[Name, ...]]:
             numeral: Any = roman.RomanNumeral(figure, "c" if minor else "C")
             pitches, root = numeral.pitches, numeral.root()
     except (exceptions21.Music21Exception, ValueError, KeyError, AttributeError) as error:
-        raise TheoryError(f"{figure!r} is no chord function that can be read") from error
+        raise faults.function_unread(figure) from error
     names = tuple(_name(pitch) for pitch in pitches)
     if len(set(names)) < 3:
-        raise TheoryError(f"{figure!r} is no chord function that can be read")
+        raise faults.function_unread(figure)
     return _name(root), names
 
 
@@ -67,17 +68,16 @@ def read_line(path: Path, first: int, last: int, part: int = 1) -> Line:
     Raises TheoryError with one message for what is missing, too large, damaged or no line.
     """
     if path.suffix.casefold() not in READ:
-        raise TheoryError(f"{path.name} is no MusicXML or MIDI file: its name ends in {READ[0]}")
+        raise faults.not_music(path.name, READ)
     try:
         size = path.stat().st_size
     except OSError as error:
-        raise TheoryError(f"there is no file {path.name} beside the deck") from error
+        raise faults.no_file(path.name) from error
     if size > LARGEST:
-        raise TheoryError(f"{path.name} has more than {LARGEST // 1_000_000} MB")
+        raise faults.file_large(path.name, LARGEST)
     staves = _staves(path)
     if not 1 <= part <= len(staves):
-        many = f"{len(staves)} part" + ("" if len(staves) == 1 else "s")
-        raise TheoryError(f"{path.name} has {many}, and no part {part}")
+        raise faults.no_such("part", part, path.name, counted(len(staves), "part"))
     spelled = path.suffix.casefold() not in (".mid", ".midi")
     return _line(staves[part - 1], path.name, first, last, spelled=spelled)
 
@@ -95,7 +95,7 @@ def _staves(path: Path) -> list[Any]:
             else:
                 score = converter.parse(str(path), forceSource=True, storePickle=False)
     except Exception as error:  # its readers have no error of their own: whatever is in the file
-        raise TheoryError(f"{path.name} cannot be read as music") from error
+        raise faults.file_damaged(path.name) from error
     return list(score.parts) if isinstance(score, stream.Score) else [score]
 
 
@@ -105,8 +105,8 @@ def _line(staff: Any, name: str, first: int, last: int, *, spelled: bool) -> Lin
     bars = {int(bar.number): bar for bar in staff.getElementsByClass("Measure")}
     wanted = [bar for number, bar in bars.items() if first <= number <= last]
     if not wanted:
-        has = f"bars {min(bars)} to {max(bars)}" if bars else "no bars"
-        raise TheoryError(f"{name} has {has}, and no bar {first}")
+        has = faults.bars_told(min(bars), max(bars)) if bars else faults.NO_BARS
+        raise faults.no_such("bar", first, name, has)
     notes: list[Note] = []
     for bar in wanted:
         sounding = [each for each in bar.recurse().notes if not each.duration.isGrace]
@@ -114,13 +114,13 @@ def _line(staff: Any, name: str, first: int, last: int, *, spelled: bool) -> Lin
         if any(not isinstance(each, note.Note) for each in sounding) or len(set(offsets)) < len(
             offsets
         ):
-            raise TheoryError(f"bar {bar.number} of {name} is no single line: it has chords")
+            raise faults.chords_in_bar(bar.number, name)
         for each in sounding:
             if each.tie is None or each.tie.type == "start" or not notes:
                 pitch = each.pitch
                 notes.append(Note(str(pitch.step), int(pitch.alter), int(pitch.octave)))
     if not notes:
-        raise TheoryError(f"bars {first} to {last} of {name} have no notes")
+        raise faults.no_notes(first, last, name)
     found = [
         sign
         for bar in bars.values()

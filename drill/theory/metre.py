@@ -6,6 +6,7 @@ import re
 
 from drill.errors import UsageError
 from drill.frozen import dataclass
+from drill.theory import faults
 
 LONGEST_GAP = 8
 """A gap that grows is never longer, in bars."""
@@ -66,10 +67,7 @@ def read_metre(text: str) -> Metre:
             parts = groups or (_GROUPS.get(count, ()) if unit == 8 else ())
             starts = tuple(1 + sum(parts[:place]) for place in range(len(parts)))
             return Metre(word, count, accents=starts or (1,))
-    raise UsageError(
-        f"metre is {text!r}; expected 2/4 to 7/4, 2/2, 3/8, 5/8, 6/8, 7/8, 9/8 or 12/8, "
-        "with groups such as 7/8:3+2+2"
-    )
+    raise faults.metre_unread(text)
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,11 +89,11 @@ class Metronome:
 
     def __post_init__(self) -> None:
         if not 1 <= self.division <= 4:
-            raise UsageError(f"clicks in a beat: {self.division}; expected 1 to 4")
+            raise faults.clicks_out(self.division)
         if min(self.sounding_bars, self.silent_bars, 0) < 0:
-            raise UsageError("gaps are counted in bars, from 0")
+            raise UsageError(faults.GAPS_IN_BARS)
         if self.silent_bars and not self.sounding_bars:
-            raise UsageError("a gap needs bars of click before it")
+            raise UsageError(faults.GAP_AFTER_CLICK)
 
     def silent(self, bar: int) -> bool:
         """Whether bar number ``bar`` of the music, from 0, lies in a gap."""
@@ -126,7 +124,4 @@ def read_click(text: str, division: int = 1) -> Metronome:
             return Metronome(
                 division=division, sounding_bars=(bars or [2])[0], silent_bars=1, growing=True
             )
-    raise UsageError(
-        f"clicks are {text!r}; expected all, 2-and-4, gaps:2:1 (bars of click, of silence) or "
-        "growing:2"
-    )
+    raise faults.click_unread(text)

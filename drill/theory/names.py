@@ -29,6 +29,7 @@ from itertools import product
 from drill.errors import TheoryError
 from drill.frozen import dataclass
 from drill.terms import LETTERS, Key, Name
+from drill.theory import faults
 from drill.theory.language import Language
 from drill.theory.spelling import MAJOR_SEMITONES, moved, parse_name
 
@@ -244,7 +245,7 @@ _RARE = tuple(language for language in _RULES if language not in _COMMON)
 
 def _needed(key: Key | None) -> Key:
     if key is None:
-        raise TheoryError("movable do needs a key: name its tonic")
+        raise TheoryError(faults.NO_KEY)
     return key
 
 

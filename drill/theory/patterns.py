@@ -14,8 +14,10 @@ from enum import StrEnum
 
 from drill.errors import TheoryError
 from drill.terms import Descent, Ending, Item, Mode, Pattern, Shape, shape_text
-from drill.theory.cells import CellError, parse_cell
+from drill.theory import faults
+from drill.theory.cells import parse_cell
 from drill.theory.chords import CHORDS, PREFIX, chord_pattern
+from drill.theory.faults import CellError
 from drill.theory.progressions import MOST_CHORDS, looks_like_progression, read_progression
 
 _MIRROR = Descent.MIRROR
@@ -115,12 +117,11 @@ def free_pattern(
     """
     most = MOST_CHORDS if mode is Mode.ROOT else 3
     if not 1 <= len(cells) <= most:
-        many = "three" if most == 3 else str(most)
-        raise TheoryError(f"a cycle has one to {many} cells, not {len(cells)}")
+        raise faults.out_of("a cycle has", 1, most, "cells", len(cells))
     if not 1 <= moves_by <= 7:
-        raise TheoryError(f"the start moves by 1 to 7 steps, not {moves_by}")
+        raise faults.out_of("the start moves by", 1, 7, "steps", moves_by)
     if roots and mode is not Mode.ROOT:
-        raise TheoryError("roots move in root mode only: say mode root")
+        raise TheoryError(faults.ROOTS_ALONE)
     shapes = tuple(parse_cell(cell, mode) for cell in cells)
     if descent is None:
         if mode is Mode.ROOT:
@@ -152,13 +153,11 @@ def turns_of(pattern: Pattern, kind: Turns) -> tuple[Pattern, ...]:
     several cells, or a cell that is too long or too wide.
     """
     if len(pattern.cells) != 1 or pattern.chords:
-        raise TheoryError(f"{kind} are made of one cell")
+        raise faults.one_cell(kind)
     (shape,) = pattern.cells
     if kind is Turns.PERMUTATIONS:
         if len(shape) > MOST_PERMUTED:
-            raise TheoryError(
-                f"permutations are made of up to {MOST_PERMUTED} notes, not {len(shape)}"
-            )
+            raise faults.out_of("permutations are made of", 2, MOST_PERMUTED, "notes", len(shape))
         shapes = tuple(dict.fromkeys(itertools.permutations(shape)))
     else:
         shapes = tuple(
@@ -205,12 +204,11 @@ def find_pattern(text: str) -> Pattern:
         near = difflib.get_close_matches(
             word.casefold(), [*PATTERNS, *(PREFIX + chord for chord in CHORDS)], n=3, cutoff=0.5
         )
-        hint = f"; did you mean {' or '.join(near)}?" if near else ""
-        raise TheoryError(f"there is no pattern {text!r}{hint}")
+        raise faults.unknown("pattern", text, near)
     try:
         made = free_pattern((word,))
     except CellError as error:
-        if error.reason != "key mode":
+        if error.reason != faults.KEY_MODE:
             raise
         return free_pattern((word,), mode=Mode.ROOT)
     # A typed cell that the catalogue has comes down as it does there.

@@ -10,9 +10,9 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
-from drill.errors import TheoryError
 from drill.frozen import dataclass
 from drill.terms import Descent, Item, Key, Mode, Name, Pattern, Shape, shape_text
+from drill.theory import faults
 from drill.theory.chords import CHORDS
 from drill.theory.functions import (
     is_minor,
@@ -82,7 +82,7 @@ def read_progression(
     line = PROGRESSIONS.get(text.strip(), text)
     words = _words(line)
     if not words or len(line) > LONGEST or len(words) > MOST_CHORDS:
-        raise TheoryError(f"a progression has 1 to {MOST_CHORDS} chords, such as Dm7 G7 Cmaj7")
+        raise faults.progression_long(MOST_CHORDS)
     made = _by_function(words) if looks_like_function(words[0]) else _by_symbol(words, home)
     roots, chords, shapes, functions, home, minor = made
     label = name or (text.strip() if text.strip() in PROGRESSIONS else _label(roots, chords))
@@ -190,7 +190,7 @@ def guide_tones(shape: Shape, chord: str) -> Shape:
     third = next((by_degree[each] for each in (3, 4, 2) if each in by_degree), None)
     seventh = next((by_degree[each] for each in (7, 6, 5) if each in by_degree), None)
     if third is None or seventh is None:
-        raise TheoryError(f"a chord {chord!r} has no guide tones")
+        raise faults.no_guide_tones(chord)
     return tuple(_item(token) for token in (third, seventh))
 
 

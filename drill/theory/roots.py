@@ -27,6 +27,7 @@ from drill.terms import (
     Span,
     shape_text,
 )
+from drill.theory import faults
 from drill.theory.chords import inverted
 from drill.theory.keys import respelled
 from drill.theory.limits import HOME_OCTAVE, Limits, left_out
@@ -108,7 +109,7 @@ def _item_note(root: Note, item: Item) -> Note:
     steps, semitones = degree_interval(_token(item))
     note = moved_note(root, steps + 7 * item.octave, semitones + 12 * item.octave)
     if abs(note.alter) > MOST_ACCIDENTALS:
-        raise TheoryError(f"{item} on {root.name} cannot be spelled")
+        raise faults.unspelled(item, root.name)
     if item.modifier in NEIGHBOURS:
         return moved_note(note, *NEIGHBOURS[item.modifier])
     return note
@@ -150,13 +151,10 @@ def build_root_run(
         )
         cells.append(_turned(cell) if backwards else cell)
     if not cells:
-        raise TheoryError(
-            f"{pattern.text} on {' '.join(dict.fromkeys(lost))} does not fit between "
-            f"{limits.low} and {limits.high}"
-        )
+        raise faults.off_horn(pattern.text, dict.fromkeys(lost), limits.low, limits.high)
     close = _placed(key.tonic, (Item(1),), limits, horn)
     if close is None:
-        raise TheoryError(f"there is no {key.tonic} between {limits.low} and {limits.high}")
+        raise faults.no_tonic(key.tonic, limits.low, limits.high)
     name = horn.id if horn else None
     return Run(key, pattern, direction, name, Span.ONE, tuple(cells), close[0], 1, left_out(lost))
 

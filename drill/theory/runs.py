@@ -28,6 +28,7 @@ from drill.terms import (
     Shape,
     Span,
 )
+from drill.theory import faults
 from drill.theory.displacing import displaced
 from drill.theory.engine import Engine
 from drill.theory.layout import Layout, Placed, steps_from
@@ -84,11 +85,9 @@ def _refuse_ends(layout: Layout, key: Key, span: Span) -> None:
         return
     for degree in (pattern.begin, pattern.finish or 1):
         if not 1 <= degree <= size:
-            raise TheoryError(f"{key_label(key)} has no degree {degree}: 1 to {size}")
+            raise faults.no_degree(key_label(key), degree, size)
     if pattern.ending is Ending.CLIPPED or span is Span.FULL:
-        raise TheoryError(
-            "a run that begins or ends off the tonic is neither clipped nor over the full range"
-        )
+        raise TheoryError(faults.OFF_THE_TONIC)
 
 
 def _kept_in(layout: Layout, plans: list[Placed]) -> tuple[list[Placed], tuple[Remark, ...]]:
@@ -173,9 +172,7 @@ def _key_run(
     _refuse_ends(layout, key, span)
     bases = _octaves_of(limits, layout)
     if not bases:
-        raise TheoryError(
-            f"there is no {key.tonic} on the horn between its lowest and highest note"
-        )
+        raise faults.no_tonic(key.tonic)
     below: tuple[Remark, ...] = ()
     directions = (Direction.UP, Direction.DOWN) if joined else (direction,)
     if not all(_any_fits(layout, bases, limits, each) for each in directions):
@@ -200,10 +197,7 @@ def _key_run(
     close_at = top if direction is Direction.UP else low
     close = layout.note(close_at, base, direction)
     if not cells:
-        raise TheoryError(
-            f"no cell of {pattern.text} in {key_label(key)} stays within the octave: "
-            "choose another ending"
-        )
+        raise faults.past_octave(pattern.text, key_label(key))
     if not kept:
         raise _no_cell(layout, key, limits)
     if not limits.hold((close,)):
@@ -262,7 +256,7 @@ def _full(
     """Full range: up from the lowest tonic while the horn lasts; or down from the top to the
     lowest cell and back up to the tonic."""
     if limits.low is None or limits.high is None:
-        raise TheoryError("full range needs an instrument, or a lowest and a highest note")
+        raise TheoryError(faults.FULL_NEEDS_HORN)
     if direction is Direction.UP:
         step = layout.pattern.moves_by
         # A cell that dips below the lowest tonic is not on the horn: begin with the first that is.
@@ -302,10 +296,7 @@ def _full(
 
 
 def _no_cell(layout: Layout, key: Key, limits: Limits) -> TheoryError:
-    return TheoryError(
-        f"no cell of {layout.pattern.text} in {key_label(key)} fits between "
-        f"{limits.low} and {limits.high}"
-    )
+    return faults.no_cell(layout.pattern.text, key_label(key), limits.low, limits.high)
 
 
 def _fits(layout: Layout, direction: Direction, base: int, limits: Limits, start: int) -> bool:

@@ -15,6 +15,7 @@ from functools import cache
 from drill.errors import TheoryError
 from drill.frozen import dataclass
 from drill.terms import Key, Name
+from drill.theory import faults
 from drill.theory.spelling import degree_interval, degree_name, parse_name
 
 _MINORS = ("harmonic_minor", "melodic_minor_classical", "melodic_minor_jazz")
@@ -132,12 +133,9 @@ def formula_id(text: str) -> str | None:
         return None
     heights = [degree_interval(word)[1] for word in words]
     if words[0] != "1" or heights != sorted(set(heights)) or heights[-1] > 11:
-        raise TheoryError(
-            f"{text!r} is no scale: its degrees begin on 1 and rise, within the octave, such as "
-            "1 2 b3 #4 5 b6 7"
-        )
+        raise faults.unread("a scale", text)
     if not _FEWEST <= len(words) <= _MOST:
-        raise TheoryError(f"a scale has {_FEWEST} to {_MOST} notes, not {len(words)}")
+        raise faults.out_of("a scale has", _FEWEST, _MOST, "notes", len(words))
     return "-".join(words)
 
 
@@ -212,8 +210,7 @@ def find_scale(text: str) -> ScaleKind:
     import difflib  # only where a name was mistyped
 
     near = difflib.get_close_matches(word, list(SCALES), n=3)
-    hint = f"; did you mean {' or '.join(near)}?" if near else ""
-    raise TheoryError(f"there is no scale {text!r}{hint}")
+    raise faults.unknown("scale", text, near)
 
 
 def fifths_of(name: Name) -> int:

@@ -11,6 +11,7 @@ from functools import cache
 
 from drill.errors import TheoryError
 from drill.terms import LETTERS, NATURAL_SEMITONES, Name, Note
+from drill.theory import faults
 
 MAJOR_SEMITONES = (0, 2, 4, 5, 7, 9, 11)
 """Semitones of the degrees 1 to 7 of the major scale above its tonic."""
@@ -32,7 +33,7 @@ def parse_name(text: str) -> Name:
     """
     match = _NAME.fullmatch(text.strip().translate(_GLYPHS))
     if not match:
-        raise TheoryError(f"{text!r} is no note name: write a letter A to G, then # or b")
+        raise faults.unread("a note name", text)
     return Name(match[1].upper(), _ALTERS[match[2]])
 
 
@@ -43,7 +44,7 @@ def parse_note(text: str) -> Note:
     """
     match = _NOTE.fullmatch(text.strip().translate(_GLYPHS))
     if not match:
-        raise TheoryError(f"{text!r} is no note: write a name and an octave, such as Bb3")
+        raise faults.unread("a note", text)
     return Note(match[1].upper(), _ALTERS[match[2]], int(match[3]))
 
 
@@ -81,7 +82,7 @@ def parse_interval(text: str) -> tuple[int, int]:
             sign = -1 if match[3] == "down" else 1
             semitones = MAJOR_SEMITONES[step] + 12 * octaves + bends[match[1]]
             return sign * (int(match[2]) - 1), sign * semitones
-    raise TheoryError(f"{text!r} is no interval: write such as M6 down, P8 up or P1")
+    raise faults.unread("an interval", text)
 
 
 def interval_name(steps: int, semitones: int) -> str:
@@ -100,7 +101,7 @@ def interval_name(steps: int, semitones: int) -> str:
                 return text
         except TheoryError:
             continue
-    raise TheoryError(f"{steps} letters and {semitones} semitones are no interval with a name")
+    raise faults.unnamed_interval(steps, semitones)
 
 
 @cache
@@ -111,7 +112,7 @@ def degree_interval(token: str) -> tuple[int, int]:
     """
     match = re.fullmatch(r"(bb|b|##|#|)(\d+)", token)
     if not match or int(match[2]) < 1:
-        raise TheoryError(f"{token!r} is no degree: write a digit with b or # before it")
+        raise faults.unread("a degree", token)
     octaves, degree = divmod(int(match[2]) - 1, 7)
     return (
         degree + 7 * octaves,

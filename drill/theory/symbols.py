@@ -15,9 +15,9 @@ import re
 from dataclasses import replace
 from functools import cache
 
-from drill.errors import TheoryError
 from drill.frozen import dataclass
 from drill.terms import LETTERS, Item, Mode, Name, Shape, shape_text
+from drill.theory import faults
 from drill.theory.cells import parse_cell
 from drill.theory.chords import CHORDS, inverted
 from drill.theory.spelling import MAJOR_SEMITONES, degree_interval, degree_name, parse_name
@@ -64,7 +64,7 @@ def read_symbol(text: str) -> Symbol:
     plain = text.strip().translate(_SIGNS)
     match = _SYMBOL.fullmatch(plain) if len(plain) <= LONGEST else None
     if not match or plain.startswith("/"):
-        raise TheoryError(f"{text!r} is no chord symbol: write a root and a kind, such as Bbm7")
+        raise faults.unread("a chord symbol", text)
     letter, sign, body, bass_letter, bass_sign = match.groups()
     root = parse_name(letter + sign)
     formula = read_kind(body, text)
@@ -105,7 +105,7 @@ def read_kind(body: str, text: str) -> tuple[str, ...]:
     if minor:
         third = "b3"
     if minor and kind in ("dim", "o", "ø", "aug", "+", "dom"):
-        raise _unread(text)
+        raise faults.symbol_unread(text)
     if kind in ("dim", "o"):
         third, fifth, seventh = "b3", "b5", "bb7"
     elif kind == "ø":
@@ -118,7 +118,7 @@ def read_kind(body: str, text: str) -> tuple[str, ...]:
             size = size or "7"
     if size == "5":
         if minor or kind or rest:
-            raise _unread(text)
+            raise faults.symbol_unread(text)
         return ("1", "5")
     degrees = ["1", third, fifth, *_stack(size, seventh)]
     _change(degrees, rest, text)
@@ -143,7 +143,7 @@ def _change(degrees: list[str], rest: str, text: str) -> None:
     while at < len(rest):
         match = _CHANGE.match(rest, at)
         if match is None or match.end() == at:
-            raise _unread(text)
+            raise faults.symbol_unread(text)
         at = match.end()
         if match["sus"] is not None:
             degrees[1] = match["sus"] or "4"
@@ -160,17 +160,12 @@ def _change(degrees: list[str], rest: str, text: str) -> None:
         elif match["no"]:
             gone = [each for each in degrees if each.lstrip("b#") == match["no"]]
             if not gone:
-                raise _unread(text)
+                raise faults.symbol_unread(text)
             degrees.remove(gone[0])
         elif "b7" in degrees or "7" in degrees:
-            raise _unread(text)
+            raise faults.symbol_unread(text)
         else:
             degrees.append("7")
-
-
-def _unread(text: str) -> TheoryError:
-    hint = ": name what is altered, such as C7b9b13" if "alt" in text else ""
-    return TheoryError(f"{text!r} is no chord symbol that can be read{hint}")
 
 
 @cache

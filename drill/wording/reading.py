@@ -72,7 +72,7 @@ def _told(  # noqa: C901, PLR0911, PLR0912 - a sentence a reason
             return sentence(f"a control character ({code}) is in the line: type it again")
         case Unread.HANGING:
             return sentence(
-                f"{shown} with a hyphen after it: a hyphen is no flat, it stands between two notes"
+                f"{shown} has a hyphen after it: a hyphen is not a flat, it stands between notes"
             )
         case Unread.SEVERAL:
             ways = _ways(problem.choices, key)
@@ -92,7 +92,7 @@ def _told(  # noqa: C901, PLR0911, PLR0912 - a sentence a reason
             return sentence(f"{shown}: an octave stands right after the name of its note")
         case Unread.NO_NAME:
             return sentence(
-                f"{shown} is no note name: type names such as ", example, ", with spaces between"
+                f"{shown} is not a note name: type names such as ", example, ", with spaces between"
             )
         case _:
             return _of_a_question(problem)
@@ -132,7 +132,7 @@ def _together(problem: Problem, language: Language, key: Key | None) -> Sentence
     english = read_name(token, Language.ENGLISH)
     meant = [(Language.ENGLISH.label, english)] if english else list(foreign(token, language))
     if not meant:
-        return sentence(f"{quoted(token)} is no one name: ", spaces)
+        return sentence(f"{quoted(token)} is not one name: ", spaces)
     label, name = meant[0]
     return sentence(f"{token} is {label}, and ", row((name,), key), " here; ", spaces)
 

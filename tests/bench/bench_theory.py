@@ -147,7 +147,7 @@ def starts(times: int = 15) -> None:
 
 
 def sweep() -> int:
-    """Runs that break a promise: a note off the horn, an end that is no tonic, or no run."""
+    """Runs that break a promise: a note off the horn, an end that is not a tonic, or no run."""
     engine = Engine()
     broken: Counter[str] = Counter()
     remarked = count = 0

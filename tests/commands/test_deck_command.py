@@ -67,8 +67,8 @@ def test_a_person_is_asked_and_asked_again(tmp_path: Path, monkeypatch: pytest.M
     assert [pattern.id for pattern in made.patterns] == ["return3"]
     assert "title is empty" in got.err
     assert "no instrument" in got.err
-    assert '"Hx" is no tonic' in got.err
-    assert "'soon' is no day" in got.err
+    assert '"Hx" is not a tonic' in got.err
+    assert "'soon' is not a day" in got.err
     assert "written" in got.err
 
 

@@ -53,7 +53,7 @@ def test_options_stand_on_top_of_a_deck(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("options", "text"),
     [
-        (("--keys", "H"), '"H" is no tonic'),
+        (("--keys", "H"), '"H" is not a tonic'),
         (("--patterns", "thirdss"), "thirdss"),
         (("--instrument", "kazoo"), "kazoo"),
         (("--scale", "myxolydian"), "myxolydian"),

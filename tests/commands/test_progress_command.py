@@ -122,7 +122,7 @@ def test_the_page_is_written_or_printed(home: Path, tmp_path: Path) -> None:
         ran(progress, ("--html", "-", "--json"), home)
     thesis = tmp_path / "thesis.txt"
     thesis.write_text("mine", encoding="utf-8")
-    with pytest.raises(UsageError, match="is no page"):
+    with pytest.raises(UsageError, match="is not a page"):
         ran(progress, ("--html", str(thesis)), home)
     assert thesis.read_text(encoding="utf-8") == "mine"
 

@@ -103,9 +103,9 @@ def test_a_written_deck_reads_back(text: str) -> None:
     [
         (
             'progression = "Dm7 G7x Cmaj7"',
-            "4:15: 'G7x' is no chord symbol that can be read",
+            "4:15: 'G7x' is not a chord symbol that can be read",
         ),
-        ('progression = "ii7 Dm7"', "4:15: 'Dm7' is no chord function: write a numeral such as"),
+        ('progression = "ii7 Dm7"', "4:15: 'Dm7' is not a chord function: write a numeral such as"),
         ("progression = 3", "4:15: progression: expected a list, found a whole number"),
         ('progression = ""', "4:15: a progression has 1 to 48 chords, such as Dm7 G7 Cmaj7"),
         ("progression = []", "4:1: nothing to drill: progression is empty"),
@@ -121,7 +121,7 @@ def test_a_written_deck_reads_back(text: str) -> None:
             '[[pattern]]\nprogression = "Dm7"\nroots = "fourths"',
             "6:1: roots does not belong to a progression",
         ),
-        ('[[pattern]]\nprogression = "Dm7"\nin = "H"', '6:6: in: "H" is no tonic'),
+        ('[[pattern]]\nprogression = "Dm7"\nin = "H"', '6:6: in: "H" is not a tonic'),
         (
             '[[pattern]]\nprogression = "Dm7"\ncell = "1-2"',
             "4:1: a pattern needs one of id, cell, cells, progression and from, found cell",

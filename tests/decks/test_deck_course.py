@@ -74,7 +74,7 @@ def test_each_changes_the_fingerprint() -> None:
             "groups_of belongs to a pattern in a key",
         ),
         ('[[pattern]]\ncell = "1-2"\nall = "turns"', "all: expected"),
-        ('[[pattern]]\ncell = "1-2-3-4-5"\nall = "permutations"', "up to 4 notes, not 5"),
+        ('[[pattern]]\ncell = "1-2-3-4-5"\nall = "permutations"', "2 to 4 notes, not 5"),
         ('[[pattern]]\ncells = ["1-2", "1-3"]\nall = "rotations"', "are made of one cell"),
     ],
 )

@@ -75,8 +75,8 @@ CASES = [
             ' whole-tones, minor-thirds, major-thirds, "up to 3 sharps and flats")'
         ),
     ),
-    ('keys = [\n  "C",\n\t"H"]', f'6:2: keys: "H" is no tonic {TONIC}'),
-    ('keys = ["C", "Am"]', f'4:14: keys: "Am" is no tonic {TONIC}'),
+    ('keys = [\n  "C",\n\t"H"]', f'6:2: keys: "H" is not a tonic {TONIC}'),
+    ('keys = ["C", "Am"]', f'4:14: keys: "Am" is not a tonic {TONIC}'),
     (
         'keys = ["C", 5]',
         ('4:14: keys: expected text, found a whole number (such as ["C", "Bb", "F#"])'),
@@ -133,19 +133,19 @@ CASES = [
     ('[[pattern]]\nname = "mine"\ncell = "1231"', f"6:8: {IN_CATALOGUE}"),
     (
         '[[pattern]]\ncell = "13"',
-        '5:8: "13" is no cell: 1-3, or one note? put a hyphen between notes',
+        '5:8: "13" is not a cell: 1-3, or one note? put a hyphen between notes',
     ),
     (
         '[[pattern]]\ncell = "1-b3-5"',
         (
-            '5:8: "1-b3-5" is no cell: the key signature decides'
+            '5:8: "1-b3-5" is not a cell: the key signature decides'
             " accidentals here; use l or u for half-step neighbours, or root mode"
             ' (mode = "root")'
         ),
     ),
     (
         '[[pattern]]\ncells = ["1-3",\n "1-16"]',
-        ('6:2: "1-16" is no cell: 16 is more than two octaves away (largest is 15)'),
+        ('6:2: "1-16" is not a cell: 16 is more than two octaves away (largest is 15)'),
     ),
     (
         '[[pattern]]\ncells = ["1-4-2"]',
@@ -231,7 +231,7 @@ CASES = [
     ),
     (
         'range = { low = "Bb" }',
-        ('4:17: low: "Bb" is no note (a name and an octave, such as "Bb3"; C4 is middle C)'),
+        ('4:17: low: "Bb" is not a note (a name and an octave, such as "Bb3"; C4 is middle C)'),
     ),
     (
         'range = { low = "A3" }',
@@ -356,7 +356,7 @@ def test_one_fault_is_named_at_its_place(lines: str, said: str) -> None:
             'title = "T"\ninstrument = "flute"\npatterns = ["thirdz", "zz"]',
             (
                 'deck.toml:3:13: there is no pattern "thirdz" (did you mean thirds?)\n'
-                "deck.toml:3:23: \"zz\" is no cell: 'z' at position 1 does not belong in a cell"
+                "deck.toml:3:23: \"zz\" is not a cell: 'z' at position 1 does not belong in a cell"
             ),
         ),
         (

@@ -204,7 +204,7 @@ def test_a_fault_after_a_byte_order_mark_has_the_column_a_person_sees(tmp_path: 
 def test_files_that_are_no_utf8_say_where(tmp_path: Path) -> None:
     path = tmp_path / "latin.toml"
     path.write_bytes(b"# ok\n" + TEXT.encode("latin-1"))
-    assert said(path) == "FILE:2:11: byte 0xEB is no UTF-8 text (save the deck as UTF-8)"
+    assert said(path) == "FILE:2:11: byte 0xEB is not UTF-8 text (save the deck as UTF-8)"
     path.write_bytes(TEXT.encode("utf-16"))
     assert said(path) == "FILE: this is UTF-16 text (save the deck as UTF-8)"
     path.write_bytes(b"a = 1\n\x00\x00")
@@ -231,8 +231,8 @@ def test_folders_pipes_devices_and_absent_files_are_refused(tmp_path: Path) -> N
     assert said(tmp_path / "none.toml") == "FILE: cannot be read: no such file or directory"
     pipe = tmp_path / "pipe.toml"
     os.mkfifo(pipe)
-    assert said(pipe) == "FILE: this is no ordinary file"
-    assert said(Path("/dev/zero")) == "FILE: this is no ordinary file"
+    assert said(pipe) == "FILE: this is not an ordinary file"
+    assert said(Path("/dev/zero")) == "FILE: this is not an ordinary file"
 
 
 def test_a_file_name_with_escapes_is_refused_and_shown_harmless(tmp_path: Path) -> None:

@@ -110,8 +110,8 @@ def test_the_place_of_what_is_wrong_with_a_horn() -> None:
     ]
     assert faults(OLD_HORN.replace('"M2 up"', '"2 up"')) == [
         (
-            'deck.toml:7:10: sounds: "2 up" is no interval (such as "M6 down", "P8 up", or "P1" '
-            "for as written)"
+            'deck.toml:7:10: sounds: "2 up" is not an interval (such as "M6 down", "P8 up", '
+            'or "P1" for as written)'
         )
     ]
     assert faults(OLD_HORN.replace('high = "F4"', 'high = "A2"')) == [

@@ -91,7 +91,7 @@ def test_movable_do_counts_from_the_tonic_and_needs_a_key() -> None:
     assert "key" in problem(read("do", Language.MOVABLE))
     g = Key(Name("G"), "major")
     refused = problem(read("C", Language.MOVABLE, g), Language.MOVABLE, g)
-    assert refused == "'C' is no note name: type names such as do, with spaces between"
+    assert refused == "'C' is not a note name: type names such as do, with spaces between"
 
 
 @pytest.mark.parametrize(
@@ -142,16 +142,19 @@ def test_a_name_of_another_language_gets_a_hint(typed: str, language: Language, 
     ("typed", "word"),
     [
         ("", "nothing typed"), ("   ", "nothing typed"), (" - , ;", "nothing typed"),
-        ("B- E- F", "a hyphen is no flat"), ("C D- E", "a hyphen is no flat"),
+        ("B- E- F", "a hyphen is not a flat"), ("C D- E", "a hyphen is not a flat"),
         ("#F", "right after its letter"), ("F # G", "right after its letter"),
-        ("C 4", "right after the name"), ("C44", "no note name"), ("C-1", "right after the name"),
-        ("flat B", "no note name"), ("Bb flat", "no note name"), ("C D Q", "'Q' is no note name"),
+        ("C 4", "right after the name"), ("C44", "not a note name"),
+        ("C-1", "right after the name"),
+        ("flat B", "not a note name"), ("Bb flat", "not a note name"),
+        ("C D Q", "'Q' is not a note name"),
         ("C D\x08E", "control character (U+0008)"), ("C\x7fD", "control character (U+007F)"),
         ("C\x00D", "control character (U+0000)"), ("CD\x1b[D\x1b[DE", "keys that are no notes"),
         ("\x1b]0;title\x07C", "keys that are no notes"), ("C \x9b31m", "control character"),
-        ("EbGb", None), ("C|D", "no note name"), ("C/D", "no note name"), ("\ufffd C", "no note"),
-        ("\udc80", "no note name"), ("C" * (LONGEST + 1), f"more than {LONGEST}"),
-        ("bbbbb", None), ("Cbbbb", "C B Bb B"), ("cde flat", "no note name"),
+        ("EbGb", None), ("C|D", "not a note name"), ("C/D", "not a note name"),
+        ("\ufffd C", "not a note"),
+        ("\udc80", "not a note name"), ("C" * (LONGEST + 1), f"more than {LONGEST}"),
+        ("bbbbb", None), ("Cbbbb", "C B Bb B"), ("cde flat", "not a note name"),
     ],
 )  # fmt: skip
 def test_what_cannot_be_read_says_why(typed: str, word: str | None) -> None:
@@ -256,15 +259,15 @@ def test_readings_of_the_asked_length_are_offered_first_and_the_likeliest_of_the
         ("1-2-3-1", E, "type note names, not degrees; for example Bb"),
         ("b3 5", E, "type note names, not degrees; for example Bb"),
         ("B 4", E, "'4': an octave stands right after the name of its note"),
-        ("E-", E, "'E' with a hyphen after it: a hyphen is no flat, it stands between two notes"),
+        ("E-", E, "'E' has a hyphen after it: a hyphen is not a flat, it stands between notes"),
         ("Eb A-", E,
-         "'A' with a hyphen after it: a hyphen is no flat, it stands between two notes"),
-        ("A-", E, "'A' with a hyphen after it: a hyphen is no flat, it stands between two notes"),
+         "'A' has a hyphen after it: a hyphen is not a flat, it stands between notes"),
+        ("A-", E, "'A' has a hyphen after it: a hyphen is not a flat, it stands between notes"),
         ("\u0412\u266d", E,
          "'\u0412' is a Cyrillic letter: switch the keyboard to Latin letters"),
         ("ti", E, "ti is solfège for B; the note names are set to English"),
         ("Bes", Language.GERMAN, "Bes is Dutch, and B here; for B Es put spaces between"),
-        ("hes", Language.GERMAN, "'hes' is no one name: for H Es put spaces between"),
+        ("hes", Language.GERMAN, "'hes' is not one name: for H Es put spaces between"),
         ("aes", Language.GERMAN, "aes is Dutch, and As here; for A Es put spaces between"),
     ],
 )  # fmt: skip

@@ -163,7 +163,7 @@ MISTAKES = [
     ("\nnames = 3", 2, 9, "names: expected", ""),
     ('theme = "Dark"', 1, 9, 'theme: expected "dark"', "did you mean dark?"),
     ('sound = "off"', 1, 9, "expected true or false, found text", "write false, without quotes"),
-    ("sound = on", 1, 9, '"on" is no value', "write true or false"),
+    ("sound = on", 1, 9, '"on" is not a value', "write true or false"),
     ("sound = 1", 1, 9, "sound: expected true or false, found a whole number", ""),
     ("volume = 50", 1, 10, "volume: expected a volume, 0 to 1, found 50", "50 percent is 0.5"),
     ("volume = -0.1", 1, 10, "expected a volume, 0 to 1, found -0.1", ""),
@@ -199,10 +199,10 @@ MISTAKES = [
     ('[practice]\nask = ["ear"]', 2, 1, 'no key "ask"', "kinds"),
     ("keys = 3", 1, 8, "keys: expected a table", "such as [keys]"),
     ('[keys]\nstand.mut = "m"', 2, 7, 'no action "stand.mut"', "did you mean stand.mute"),
-    ('[keys]\n"stand.mute" = "mm"', 2, 16, '"mm" is no key', 'such as "m"'),
-    ('[keys]\n"stand.mute" = "escap"', 2, 16, '"escap" is no key', "did you mean escape"),
+    ('[keys]\n"stand.mute" = "mm"', 2, 16, '"mm" is not a key', 'such as "m"'),
+    ('[keys]\n"stand.mute" = "escap"', 2, 16, '"escap" is not a key', "did you mean escape"),
     ("[keys]\n[keys.stand]\nmute = 5", 3, 8, "stand.mute: expected a key", 'such as "m"'),
-    ('[keys]\nhelp = ["f4", 5]', 2, 15, "help: a whole number is no key", 'such as "m"'),
+    ('[keys]\nhelp = ["f4", 5]', 2, 15, "help: a whole number is not a key", 'such as "m"'),
     ("[keys]\nhelp = []", 2, 8, "help: expected 1 to 8 keys, found 0", "leave it out"),
     ('[keys]\n"stand.type" = "x"', 2, 1, "keys of stand.type cannot be changed", ""),
     ('[keys]\n"\\u001b[2J" = "x"', 2, 1, "cannot be an action", "plain text"),
@@ -262,7 +262,7 @@ def test_a_bad_value_leaves_the_word_to_the_next(house: Places, tmp_path: Path) 
     ("data", "message"),
     [
         (b"\xff\xfen\x00", "this is UTF-16 text"),
-        (b'names = "german"\nstudent = "Jos\xe9"\n', "byte 0xE9 is no UTF-8 text"),
+        (b'names = "german"\nstudent = "Jos\xe9"\n', "byte 0xE9 is not UTF-8 text"),
         (b"# " + b"x" * 70_000, "larger than settings may be (16 KiB)"),
         (b"\x00\x01\x02", "the control character U+0000 cannot stand here"),
         (b"a = " + b"[" * 5000, "nested more than 16 deep"),
@@ -302,7 +302,7 @@ def test_a_folder_a_pipe_and_a_dead_link_are_no_files(house: Places) -> None:
     house.settings.rmdir()
     os.mkfifo(house.settings)  # opening it would wait for ever
     assert [f.message for f in load(house, {}).faults] == [
-        "this is no ordinary file; expected a file of settings"
+        "this is not an ordinary file; expected a file of settings"
     ]
     house.settings.unlink()
     house.settings.symlink_to("nowhere.toml")

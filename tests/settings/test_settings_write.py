@@ -235,7 +235,7 @@ def test_keys_that_were_written_are_read(keys: list[str]) -> None:
         ("practice", "1", r'there is no setting "practice"'),
         ("keys.stand.mut", "m", r'no action "stand.mut" \(did you mean stand.mute'),
         ("keys.stand.mute", "", r"stand.mute: expected 1 to 8 keys, found 0"),
-        ("keys.stand.mute", "m xx", r'stand.mute: "xx" is no key'),
+        ("keys.stand.mute", "m xx", r'stand.mute: "xx" is not a key'),
         ("keys.stand.mute", "f3", r"the key f3 belongs to stand.hear \(give stand.hear another"),
         ("keys.stand.mute", "a", r"the key a belongs to stand.type \(take another key\)"),
         ("keys.stand.type", "m", r"the keys of stand.type cannot be changed"),

@@ -8,7 +8,8 @@ from hypothesis import strategies as st
 from theory_tables import table
 
 from drill.terms import Item, Mode, Shape, shape_text
-from drill.theory.cells import LARGEST_DEGREE, MOST_NOTES, CellError, parse_cell
+from drill.theory.cells import LARGEST_DEGREE, MOST_NOTES, parse_cell
+from drill.theory.faults import CellError
 
 CASES = [
     (row["typed"], mode, row[column])

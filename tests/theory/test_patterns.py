@@ -10,8 +10,8 @@ from theory_tables import WITNESSES, table
 
 from drill.errors import TheoryError
 from drill.terms import Cell, Descent, Direction, Ending, Key, Mode, Name, Note, shape_text
-from drill.theory.cells import CellError
 from drill.theory.engine import Engine
+from drill.theory.faults import CellError
 from drill.theory.patterns import PATTERNS, ROOT_ORDERS, find_pattern, free_pattern, same_cell
 from drill.theory.runs import build_run
 from drill.theory.scales import tonics
@@ -265,9 +265,9 @@ def test_a_mistyped_pattern(text: str, message: str) -> None:
 def test_what_a_free_pattern_cannot_be() -> None:
     with pytest.raises(CellError, match="too short"):
         free_pattern(("1",))
-    with pytest.raises(TheoryError, match="one to three cells, not 4"):
+    with pytest.raises(TheoryError, match="1 to 3 cells, not 4"):
         free_pattern(("1-2",) * 4)
-    with pytest.raises(TheoryError, match="one to three cells, not 0"):
+    with pytest.raises(TheoryError, match="1 to 3 cells, not 0"):
         free_pattern(())
     with pytest.raises(TheoryError, match="1 to 7 steps, not 0"):
         free_pattern(("1-2",), moves_by=0)
