@@ -14,6 +14,7 @@ from drill.terms import Key, Name
 from drill.theory.spelling import parse_note
 
 _ORDER = list(Level)
+_SHAKY = _ORDER.index(Level.SHAKY)
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,9 +67,12 @@ class Digest:
         return tuple(sorted(found, key=lambda tried: (-tried.missed, tried.asked)))
 
     def moved(self, level_of: Callable[[Item], Level]) -> tuple[int, int]:
-        """How many cells stand at a higher level than before, and how many at a lower."""
+        """How many cells stand at a higher level than before, and how many at a lower.
+
+        A cell that was asked for the first time and missed has gone neither way.
+        """
         steps = [
-            _ORDER.index(level_of(item)) - _ORDER.index(before)
+            max(_ORDER.index(level_of(item)), _SHAKY) - max(_ORDER.index(before), _SHAKY)
             for item, before in self._before.values()
         ]
         return sum(step > 0 for step in steps), sum(step < 0 for step in steps)

@@ -63,8 +63,19 @@ def key_told(prompt: Prompted) -> Sentence:
 
 
 def cell_told(prompt: Prompted) -> Sentence:
-    """The cell in digits, as it is written upward."""
+    """The cell in digits, as it is written upward; a scale's single notes by the pattern's name."""
+    if _single(prompt.cell):
+        return sentence(prompt.question.run.pattern.name)
     return sentence(figures(prompt.cell.shape or prompt.question.run.pattern.text))
+
+
+def _single(cell: Cell) -> bool:
+    """Whether a cell is one note: it is called a note then, and no digits tell its shape."""
+    return len(cell.notes) == 1
+
+
+def _called(cell: Cell) -> str:
+    return "note" if _single(cell) else "cell"
 
 
 def label_told(prompt: Prompted) -> Sentence:
@@ -94,13 +105,14 @@ def stands_on(pattern: Pattern, cell: Cell) -> Sentence:
 
 
 def _on(prompt: Prompted) -> Sentence:
-    """The cell in a question: ``the cell on 4``; a chord with its degrees, ``Abm7, 1-b3-5-b7``."""
+    """The cell in a question: ``the cell on 4``, ``the note on 4`` where it is one; a chord with
+    its degrees, ``Abm7, 1-b3-5-b7``."""
     cell = prompt.cell
     if cell.function or cell.symbol:
         return sentence(label_told(prompt), ", ", figures(cell.shape))
     if prompt.question.run.pattern.groups_of:
         return sentence(label_told(prompt), " of the run")
-    return sentence("the cell on ", label_told(prompt))
+    return sentence(f"the {_called(cell)} on ", label_told(prompt))
 
 
 def played_told(prompt: Prompted) -> Sentence:
@@ -248,7 +260,7 @@ def ask_told(prompt: Prompted) -> Sentence:
     if prompt.question.run.pattern.mode is Mode.ROOT:
         return sentence(figures(prompt.cell.shape), " on ", label_told(prompt))
     if prompt.given:
-        return sentence("the next cell, on ", label_told(prompt))
+        return sentence(f"the next {_called(prompt.cell)}, on ", label_told(prompt))
     return on
 
 
@@ -274,8 +286,8 @@ def ask_shown(prompt: Prompted) -> Sentence:
     if named:
         return sentence("The next chord, " if prompt.kind == Kind.NEXT else "The chord ", on)
     if prompt.kind == Kind.NEXT:
-        return sentence("The next cell, on ", on)
-    return sentence("The cell on ", on)
+        return sentence(f"The next {_called(prompt.cell)}, on ", on)
+    return sentence(f"The {_called(prompt.cell)} on ", on)
 
 
 def where_told(prompt: Prompted) -> Sentence:
@@ -299,6 +311,10 @@ def ask_back(question: Question, back: Back) -> Sentence:
     instrument = horn(question.horn) if question.horn else sentence("an instrument at pitch")
     way = cell.direction.value
     match back:
+        case Back.KEY if _single(cell):
+            return sentence(notes, " is degree ", figures(cell.label), f" of which {scale} key?")
+        case Back.WHICH_DEGREE if _single(cell):
+            return sentence(notes, " is which degree of ", written(key), "?")
         case Back.KEY:
             asked = sentence(f" {way} on ", figures(cell.label), f" of which {scale} key?")
             return sentence(notes, " is ", figures(cell.shape), asked)
@@ -320,6 +336,9 @@ def ask_back(question: Question, back: Back) -> Sentence:
 
 def _different(question: Question) -> Sentence:
     cell = question.cell
+    if _single(cell):
+        told = ", heard twice: which note was it the second time? Spell it"
+        return sentence("degree ", figures(cell.label), told)
     return sentence(
         figures(cell.shape),
         f" {cell.direction.value} on ",

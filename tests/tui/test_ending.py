@@ -45,8 +45,12 @@ def test_levels_are_held_against_those_before_the_first_prompt(spelling_engine: 
     for at, prompt in prompts.items():
         digest.asked(prompt, lambda _, at=at: levels[at])  # type: ignore[misc]
     digest.asked(prompts[0], lambda _: Level.BY_HEART)  # asked again: the first counts
-    after = {prompts[0].item.id: Level.SHAKY, prompts[1].item.id: Level.SHAKY}
+    after = {prompts[0].item.id: Level.HOLDING, prompts[1].item.id: Level.SHAKY}
     assert digest.moved(lambda item: after.get(item.id, Level.SHAKY)) == (1, 1)
+    # Asked for the first time and missed, or not answered at all: it went neither way.
+    for level in (Level.SHAKY, Level.UNTRIED):
+        after[prompts[0].item.id] = level
+        assert digest.moved(lambda item: after.get(item.id, Level.SHAKY)) == (0, 1)
 
 
 ENDING = Ending(

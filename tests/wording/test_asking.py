@@ -13,7 +13,7 @@ from drill.theory.language import Language
 from drill.theory.patterns import find_pattern
 from drill.theory.runs import build_run
 from drill.theory.scales import parse_key
-from drill.wording.asking import ask_told, counted_told
+from drill.wording.asking import ask_shown, ask_told, cell_told, counted_told
 from drill.wording.sentence import chord
 from drill.wording.voice import PLAIN, Script, Voice
 
@@ -56,3 +56,27 @@ def test_chords_are_asked_for_by_symbol_or_function(
 def test_signs_and_words_of_a_symbol() -> None:
     assert Voice(script=Script.SIGNS).text(chord("Abm7/Cb")) == "A♭m7/C♭"
     assert Voice(script=Script.SPOKEN).text(chord("Abm7")) == "A flat m7"
+
+
+SECOND_TIME = "in G major, degree 4, heard twice: which note was it the second time? Spell it"
+SINGLE = [
+    ("degree", "", (), "the note on 4"),
+    ("next", "", (0,), "the next note, on 4"),
+    ("key", "key", (), "C is degree 4 of which major key?"),
+    ("which-degree", "which-degree", (), "C is which degree of G major?"),
+    ("different", "different", (), SECOND_TIME),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("kind", "back", "before", "told"), SINGLE)
+def test_a_scale_of_single_notes_is_asked_for_by_notes(
+    kind: str, back: str, before: tuple[int, ...], told: str
+) -> None:
+    """In the order of the scale of G: G A B C, the fourth of which is C."""
+    run = build_run(Engine(), parse_key("G"), find_pattern("scale"), Direction.UP)
+    question = Question(run, 3, None, back=back)
+    given = run.cells[2].notes if before else ()
+    prompt = Prompt(1, item_of(run, 3), question, kind, given)
+    assert PLAIN.text(ask_told(prompt)) == told
+    assert PLAIN.text(cell_told(prompt)) == "plain scale"
+    assert PLAIN.text(ask_shown(prompt)).casefold().startswith(told[:8].casefold()) or back

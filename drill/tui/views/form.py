@@ -61,7 +61,7 @@ def form_lines(view: Form, glyphs: Glyphs, width: int, height: int) -> Lines:
     """The screen without its last line."""
     rows: list[Line] = [line(Span(f" {glyphs.text(view.title)}", Role.TITLE)), BLANK]
     told = _told(view, glyphs, width)
-    size = min(max((len(row.label) for row in view.rows), default=0), max(16, width // 2 - 4))
+    size = min(max((len(row.label) for row in view.rows), default=0), max(16, width // 2 - 2))
     room = max(1, height - len(rows) - len(told) - 1)
     shown = _with_gaps(view.rows)
     at = next((i for i, row in enumerate(shown) if row is view.here), 0)

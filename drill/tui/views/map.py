@@ -14,7 +14,7 @@ from drill.terms import Direction
 from drill.theory.scales import SCALES, name_of_fifths
 from drill.tui.charts import CellChart, Chart, Row, Square
 from drill.tui.glyphs import Glyphs
-from drill.tui.text import BLANK, Line, Lines, Role, Span, cut, line, spread
+from drill.tui.text import BLANK, Line, Lines, Role, Span, cut, indent, line, paragraph, spread
 from drill.tui.words import Words
 from drill.wording.asking import on_told
 from drill.wording.known import MEASURES, NOT_ASKED, map_heading, square_told
@@ -173,11 +173,11 @@ def _told(view: Map, words: Words, width: int) -> list[Line]:
         return [line(Span(f" {NOT_ASKED}", Role.DIM)), BLANK]
     way = "up" if square.row.direction is Direction.UP else "down"
     name = f" {words.key(square.key)}{dot}{square.row.cell} {words.said(square.row.name)}, {way}"
-    told = f" {dot.join(square_told(square))}"
+    told = dot.join(square_told(square))
     ellipsis = words.glyphs.ellipsis
     return [
         cut(line(Span(name, Role.STRONG)), width, ellipsis),
-        cut(line(Span(told, Role.PLAIN)), width, ellipsis),
+        *(indent(row, 1) for row in paragraph(told, width - 2)[:2]),
     ]
 
 

@@ -121,7 +121,8 @@ def _heading(view: Stand, prompt: Prompt, words: Words, width: int, height: int)
     run = prompt.question.run
     dot = f" {words.glyphs.dot} "
     key, concert = _key_line(view, prompt, words)
-    name = "" if run.pattern.name == run.pattern.text else f"  {words.said(run.pattern.name)}"
+    plain = run.pattern.name == run.pattern.text or len(prompt.cell.notes) == 1
+    name = "" if plain else f"  {words.said(run.pattern.name)}"
     pattern = line(
         Span(f" {words.said(cell_told(prompt))}", Role.STRONG),
         Span(f"{name}{dot}{words.way(prompt, brief=width < 70)}", Role.PLAIN),
@@ -132,6 +133,8 @@ def _heading(view: Stand, prompt: Prompt, words: Words, width: int, height: int)
     microphone = [view.microphone] if view.microphone else []
     progress = line(Span(f"{dot.join((*microphone, *counted))} ", Role.DIM))
     ellipsis = words.glyphs.ellipsis
+    if height < 22 and width_of(pattern) + width_of(progress) + 1 > width:  # how long goes before
+        pattern = line(pattern[0], Span(f"{dot}{words.way(prompt, brief=True)}"))
     back = prompt.question.back
     if back and (back == Back.CHORD or not about_a_cell(Back(back))):
         pattern = line()
