@@ -217,6 +217,8 @@ def _units(run: Run, style: Style, *, close: bool, level: str, before: int) -> l
                     slur_ends=not joins[at] and at > 0 and joins[at - 1],
                     mark=None if is_open else _mark(style.tonguing, place),
                     label=_above(cell, labelled, size, style.language) if place == 0 else "",
+                    chord=cell.symbol if place == 0 else "",
+                    function=bool(cell.function),
                 )
             )
             at += 1

@@ -12,9 +12,10 @@ import xml.etree.ElementTree as ET
 from collections.abc import Iterator
 
 from drill import __version__
+from drill.paper.harmony import Harmony, harmony_of
 from drill.paper.score import Bar, Beam, Clef, End, Score, Section, Sign, Written
 from drill.paper.sounding import metre_of
-from drill.terms import Instrument, Note
+from drill.terms import Instrument, Name, Note
 from drill.wording.paper import CONCERT_PITCH
 
 DIVISIONS = 2
@@ -165,6 +166,7 @@ def _measures(
         if index == 0 and tempo:
             _tempo(measure, tempo)
         for written in bar.notes:
+            _above(measure, written, harmonies=not engraving)
             _note(measure, written, _CLEFS[clef][2])
         if bar.end is not End.PLAIN:
             _add(_add(measure, "barline", location="right"), "bar-style", bar.end.value)
@@ -242,10 +244,38 @@ def _signs(measure: ET.Element, signs: tuple[Sign, ...]) -> None:
             _direction(measure, "below", "wedge", type=sign.value, number="1")
 
 
+def _above(measure: ET.Element, written: Written, *, harmonies: bool) -> None:
+    """What stands above a note: its chord, for notation programs as one; and its label in words,
+    where that says more than the chord's own symbol."""
+    chord = harmony_of(written.chord) if harmonies and written.chord else None
+    if chord is not None:
+        _harmony(measure, chord)
+    if written.label and (chord is None or written.function):
+        _direction(measure, "above", "words", written.label, **{"font-style": "normal"})
+
+
+def _harmony(measure: ET.Element, chord: Harmony) -> None:
+    harmony = _add(measure, "harmony", placement="above")
+    _tone(harmony, "root", chord.root)
+    _add(harmony, "kind", chord.kind).set("text", chord.text)
+    if chord.bass is not None:
+        _tone(harmony, "bass", chord.bass)
+    for degree in chord.degrees:
+        element = _add(harmony, "degree", **{"print-object": "no"})  # the kind's text has it
+        _add(element, "degree-value", str(degree.value))
+        _add(element, "degree-alter", str(degree.alter))
+        _add(element, "degree-type", degree.type)
+
+
+def _tone(harmony: ET.Element, tag: str, name: Name) -> None:
+    element = _add(harmony, tag)
+    _add(element, f"{tag}-step", name.letter)
+    if name.alter:
+        _add(element, f"{tag}-alter", str(name.alter))
+
+
 def _note(measure: ET.Element, written: Written, octaves: int) -> None:
     """A note with the signs before it; a hidden rest where it is left open."""
-    if written.label:
-        _direction(measure, "above", "words", written.label, **{"font-style": "normal"})
     _signs(measure, written.signs)
     kind, dots = _TYPES[written.eighths]
     note = _add(measure, "note")

@@ -79,6 +79,10 @@ class Written:
     """In the order in which they are written, all before the note."""
     label: str = ""
     """The degree, printed above the first note of a cell; empty prints nothing."""
+    chord: str = ""
+    """The symbol of the chord that begins here: ``Abm7/Cb``; empty for none."""
+    function: bool = False
+    """True where the label is what the chord does in the key: ``V7``."""
 
 
 @dataclass(frozen=True, slots=True)

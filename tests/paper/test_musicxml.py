@@ -26,11 +26,13 @@ from paper_runs import all_keys, one, runs
 from drill.paper.layout import Given, Style, sections
 from drill.paper.musicxml import allowed, musicxml_bytes, section_text, transposition
 from drill.paper.score import Clef, Score
-from drill.terms import Direction, Note, Span, Tonguing
+from drill.terms import Direction, Name, Note, Span, Tonguing
+from drill.theory.chords import CHORDS
 from drill.theory.instruments import INSTRUMENTS
 from drill.theory.keys import sounding_shift
 from drill.theory.scales import signature
 from drill.theory.spelling import moved_note
+from drill.theory.symbols import written as written_symbol
 
 SCHEMA = Path(__file__).resolve().parents[1] / "reference" / "musicxml_4_0.xsd"
 
@@ -327,17 +329,51 @@ def test_the_same_sheet_has_the_same_bytes() -> None:
 
 
 def test_chords_stand_above_their_bars() -> None:
-    """By symbol with signs, by function as it is asked for; also on a sheet without degrees."""
-    for line, shown in (
-        ("Dm7 G7 Cmaj7", ["A♭m7", "D♭7", "G♭maj7"]),
-        ("ii7 V7 Imaj7", ["ii7", "V7", "Imaj7"]),
-        ("C/E", ["G♭/B♭"]),
+    """As chords with the symbol as their text; by function also in the words it is asked by."""
+    for line, kinds, functions in (
+        ("Dm7 G7 Cmaj7", ["m7", "7", "maj7"], []),
+        ("ii7 V7 Imaj7", ["m7", "7", "maj7"], ["ii7", "V7", "Imaj7"]),
+        ("C/E", [""], []),
     ):
         made = musicxml_bytes(score("tenor_sax", line, ["Gb"], Style()))
         root = etree.fromstring(made)
+        assert [each.get("text") for each in root.iter("kind")][: len(kinds)] == kinds
         words = [each.text for each in root.iter("words")]
-        assert [each for each in words if each in shown][: len(shown)] == shown
+        assert [each for each in words if each in functions][: len(functions)] == functions
         check(made)
+
+
+def test_the_page_has_the_symbols_with_signs_above_the_staff() -> None:
+    made = score("tenor_sax", "Dm7 G7 Cmaj7", ["Gb"], Style())
+    root = etree.fromstring(section_text(made.sections[0], made.horn).encode())
+    words = [each.text for each in root.iter("words")]
+    assert words[:3] == ["A♭m7", "D♭7", "G♭maj7"]
+    assert not list(root.iter("harmony"))
+
+
+@pytest.mark.parametrize("kind", CHORDS)
+def test_music21_reads_each_chord_with_the_notes_beneath_it(kind: str) -> None:
+    """Its own chord of root, kind, bass and degrees has the names of the arpeggio's notes."""
+    from music21.harmony import ChordSymbol
+
+    body = written_symbol(CHORDS[kind].formula, "")
+    data = musicxml_bytes(score(None, f"F{body} Bb{body}", ["F"], Style()))
+    check(data)
+    read_ones = list(read(data).recurse().getElementsByClass(ChordSymbol))
+    run = runs(None, f"F{body} Bb{body}", ["F"])[0][0]
+    assert len(read_ones) >= len(run.cells) == 2
+    for cell, found in zip(run.cells, read_ones, strict=False):
+        names = {Name(p.step, int(p.alter)) for p in found.pitches}
+        assert names == {note.name for note in cell.notes}
+        assert str(found.root().step) == cell.notes[0].letter
+
+
+def test_an_inversion_has_its_bass() -> None:
+    from music21.harmony import ChordSymbol
+
+    data = musicxml_bytes(score(None, "Cm7/Eb", ["C"], Style()))
+    found = next(iter(read(data).recurse().getElementsByClass(ChordSymbol)))
+    assert (found.root().name, found.bass().name, found.chordKind) == ("C", "E-", "minor-seventh")
 
 
 def test_a_clef_with_an_8_says_so() -> None:
