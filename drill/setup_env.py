@@ -62,7 +62,7 @@ class SetupError(Exception):
         self.code = code
 
 
-class Kind:
+class EnvKind:
     """One kind of environment: its folder, its dependency groups, the module it starts."""
 
     def __init__(self, folder: str, groups: tuple[str, ...], module: str, lock: str) -> None:
@@ -72,11 +72,11 @@ class Kind:
         self.lock = lock
 
 
-PROGRAM = Kind(".drill-env", (), "drill", "drill/locked.txt")
-TESTS = Kind(".drill-env-tests", ("dev",), "pytest", "tests/locked.txt")
+PROGRAM = EnvKind(".drill-env", (), "drill", "drill/locked.txt")
+TESTS = EnvKind(".drill-env-tests", ("dev",), "pytest", "tests/locked.txt")
 
 
-def start(root: str, kind: Kind, arguments: Sequence[str]) -> int:
+def start(root: str, kind: EnvKind, arguments: Sequence[str]) -> int:
     """Starts the kind's module in its environment, made first if need be; the exit code.
 
     Where the system can, the process is replaced and nothing is returned.
@@ -107,7 +107,7 @@ def tell(message: str) -> None:
 # -- what is there
 
 
-def find(root: str, kind: Kind) -> str | None:
+def find(root: str, kind: EnvKind) -> str | None:
     """The environment that is whole and up to date, or None."""
     want = wanted_state(root, kind)
     here = os.path.join(root, kind.folder)
@@ -129,13 +129,13 @@ def read_project(root: str) -> bytes:
         raise SetupError(f"cannot read {path}: {error.strerror}") from None
 
 
-def wanted_state(root: str, kind: Kind) -> bytes:
+def wanted_state(root: str, kind: EnvKind) -> bytes:
     """What a stamp must hold: the project file, and the first line of the lock, which names the
     rest of it."""
     return read_project(root) + lock_line(root, kind)
 
 
-def lock_line(root: str, kind: Kind) -> bytes:
+def lock_line(root: str, kind: EnvKind) -> bytes:
     """The first line of the lock; empty where there is none."""
     try:
         with open(os.path.join(root, *kind.lock.split("/")), "rb") as file:
@@ -151,7 +151,7 @@ def fingerprint(requirements: Sequence[str]) -> str:
     return hashlib.sha256("\n".join(sorted(requirements)).encode()).hexdigest()
 
 
-def sections(root: str, kind: Kind, requirements: Sequence[str]) -> dict[str, str]:
+def sections(root: str, kind: EnvKind, requirements: Sequence[str]) -> dict[str, str]:
     """The parts of the lock by name, as pip reads them; empty where it is for others."""
     try:
         with open(os.path.join(root, *kind.lock.split("/")), encoding="utf-8") as file:
@@ -187,7 +187,7 @@ def python_tag() -> bytes:
     return str(sys.implementation.cache_tag).encode()
 
 
-def spare_folder(root: str, kind: Kind) -> str:
+def spare_folder(root: str, kind: EnvKind) -> str:
     """Where the environment of a checkout that cannot be written lies: in the user's caches."""
     import hashlib
 
@@ -219,7 +219,7 @@ def this_python() -> str:
 # -- making it
 
 
-def make(root: str, kind: Kind, say: Say = tell) -> str:
+def make(root: str, kind: EnvKind, say: Say = tell) -> str:
     """Makes the environment, or brings it up to date; its folder.
 
     Raises ``SetupError`` with one of the exit codes above.
@@ -264,7 +264,7 @@ def wait_for(held: int, say: Say) -> None:
         pass  # a file system without locks
 
 
-def build(root: str, env: str, kind: Kind, run: Run, say: Say) -> None:
+def build(root: str, env: str, kind: EnvKind, run: Run, say: Say) -> None:
     """Makes the environment whole, from whatever state it is in, and stamps it."""
     project = read_project(root)
     want = wanted_state(root, kind)

@@ -166,7 +166,7 @@ class Mode(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Item:
+class Digit:
     """One note of a cell as written in digits: ``1``, ``7.``, ``l1``, ``b3``."""
 
     degree: int
@@ -184,7 +184,7 @@ class Item:
         return f"{self.modifier}{self.degree}{'.' if self.below else ''}{marks}"
 
 
-Shape = tuple[Item, ...]
+Shape = tuple[Digit, ...]
 """The items of one cell."""
 
 

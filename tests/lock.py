@@ -20,7 +20,7 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parents[1]
 sys.path[:0] = [str(ROOT)]
 
-from drill.setup_env import PROGRAM, TESTS, Kind, fingerprint, requirements  # noqa: E402
+from drill.setup_env import PROGRAM, TESTS, EnvKind, fingerprint, requirements  # noqa: E402
 
 BUILDER = ("setuptools>=80", "wheel>=0.45")
 """What builds simpleaudio from its source."""
@@ -52,7 +52,7 @@ def pins(locked: str) -> str:
     return "\n".join(line.rstrip("\\ ") for line in locked.splitlines() if "==" in line)
 
 
-def written(kind: Kind, wanted: Sequence[str], parts: dict[str, str]) -> None:
+def written(kind: EnvKind, wanted: Sequence[str], parts: dict[str, str]) -> None:
     """Write a lock: its first line names the requirements and what follows."""
     body = "".join(f"# -- {name}\n{text}" for name, text in parts.items())
     sums = f"{fingerprint(wanted)} {hashlib.sha256(body.encode()).hexdigest()}"
@@ -79,7 +79,7 @@ def main(arguments: Sequence[str]) -> int:
     return 0
 
 
-def old_parts(kind: Kind) -> dict[str, str]:
+def old_parts(kind: EnvKind) -> dict[str, str]:
     """The parts of the lock as it stands, whatever it was made for."""
     try:
         first = (ROOT / kind.lock).read_text(encoding="utf-8").splitlines()[0]

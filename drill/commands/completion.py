@@ -38,7 +38,7 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
 
 
 @dataclass(frozen=True, slots=True)
-class Offer:
+class Offered:
     """What may stand in one place of the command line."""
 
     words: tuple[str, ...]
@@ -52,12 +52,12 @@ class Option:
 
     word: str
     about: str
-    value: Offer | None
+    value: Offered | None
     """What may follow it; None where nothing does."""
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class CommandRow:
     """One command or part: what may follow it."""
 
     path: tuple[str, ...]
@@ -65,7 +65,7 @@ class Row:
     about: str
     parts: tuple[str, ...]
     options: tuple[Option, ...]
-    words: Offer
+    words: Offered
 
     @property
     def spot(self) -> str:
@@ -73,7 +73,7 @@ class Row:
         return "".join(f"/{word}" for word in self.path)
 
 
-def _rows() -> Iterator[Row]:
+def _rows() -> Iterator[CommandRow]:
     """Every command and part; first ``drill`` alone, which is a practice."""
     found = list(every_part())
     commands = tuple(part.words[0] for part in found if len(part.words) == 1)
@@ -88,7 +88,7 @@ def _rows() -> Iterator[Row]:
         yield _row(part.words, part.purpose, part, inner)
 
 
-def _row(path: tuple[str, ...], about: str, part: Part, inner: tuple[str, ...]) -> Row:
+def _row(path: tuple[str, ...], about: str, part: Part, inner: tuple[str, ...]) -> CommandRow:
     options = tuple(
         Option(word, _plain(action.help or ""), None if action.nargs == 0 else _offer(action))
         for word, action in options_of(part.parser).items()
@@ -96,14 +96,16 @@ def _row(path: tuple[str, ...], about: str, part: Part, inner: tuple[str, ...]) 
     )
     offers = [_offer(action) for action in words_of(part.parser)]
     words = tuple(dict.fromkeys(word for offer in offers for word in offer.words))
-    return Row(path, _plain(about), inner, options, Offer(words, any(o.files for o in offers)))
+    return CommandRow(
+        path, _plain(about), inner, options, Offered(words, any(o.files for o in offers))
+    )
 
 
-def _offer(action: argparse.Action) -> Offer:
+def _offer(action: argparse.Action) -> Offered:
     if action.choices is not None:
-        return Offer(tuple(map(str, action.choices)), False)
+        return Offered(tuple(map(str, action.choices)), False)
     name = str(action.metavar or "")
-    return Offer(_known(action.dest), any(word in name for word in _FILES))
+    return Offered(_known(action.dest), any(word in name for word in _FILES))
 
 
 def _known(name: str) -> tuple[str, ...]:
@@ -144,7 +146,7 @@ def _list(words: Iterable[str]) -> str:
 # -- bash
 
 
-def _bash(rows: tuple[Row, ...]) -> list[str]:
+def _bash(rows: tuple[CommandRow, ...]) -> list[str]:
     return [
         "# bash completion for drill; made by: drill completion bash",
         "_drill() {",
@@ -173,7 +175,7 @@ def _bash(rows: tuple[Row, ...]) -> list[str]:
     ]
 
 
-def _bash_values(rows: tuple[Row, ...]) -> Iterator[str]:
+def _bash_values(rows: tuple[CommandRow, ...]) -> Iterator[str]:
     for row in rows:
         for option in row.options:
             if option.value is not None:
@@ -183,7 +185,7 @@ def _bash_values(rows: tuple[Row, ...]) -> Iterator[str]:
                 )
 
 
-def _bash_row(row: Row) -> str:
+def _bash_row(row: CommandRow) -> str:
     words = _list((*row.parts, *row.words.words, *(option.word for option in row.options)))
     return f"            '{row.spot}') words='{words}' files={'1' if row.words.files else ''} ;;"
 
@@ -191,7 +193,7 @@ def _bash_row(row: Row) -> str:
 # -- zsh
 
 
-def _zsh(rows: tuple[Row, ...]) -> list[str]:
+def _zsh(rows: tuple[CommandRow, ...]) -> list[str]:
     return [
         "#compdef drill",
         "# zsh completion for drill; made by: drill completion zsh",
@@ -220,7 +222,7 @@ def _zsh(rows: tuple[Row, ...]) -> list[str]:
     ]
 
 
-def _zsh_values(rows: tuple[Row, ...]) -> Iterator[str]:
+def _zsh_values(rows: tuple[CommandRow, ...]) -> Iterator[str]:
     for row in rows:
         for option in row.options:
             if option.value is not None:
@@ -231,7 +233,7 @@ def _zsh_values(rows: tuple[Row, ...]) -> Iterator[str]:
                 )
 
 
-def _zsh_row(row: Row, rows: tuple[Row, ...]) -> Iterator[str]:
+def _zsh_row(row: CommandRow, rows: tuple[CommandRow, ...]) -> Iterator[str]:
     about = {each.path: each.about for each in rows}
     found = [f"{part}:{about[(*row.path, part)]}" for part in row.parts]
     found += [f"{option.word}:{option.about}" for option in row.options]
@@ -249,7 +251,7 @@ def _quoted(words: Iterable[str]) -> str:
 # -- fish
 
 
-def _fish(rows: tuple[Row, ...]) -> list[str]:
+def _fish(rows: tuple[CommandRow, ...]) -> list[str]:
     return [
         "# fish completion for drill; made by: drill completion fish",
         "function __drill_at",
@@ -266,7 +268,7 @@ def _fish(rows: tuple[Row, ...]) -> list[str]:
     ]
 
 
-def _fish_row(row: Row, rows: tuple[Row, ...]) -> Iterator[str]:
+def _fish_row(row: CommandRow, rows: tuple[CommandRow, ...]) -> Iterator[str]:
     about = {each.path: each.about for each in rows}
     here = f"complete -c drill -n \"__drill_at '{row.spot}'\""
     for part in row.parts:

@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING, TextIO
 
 from drill.errors import ExitCode, Fault
 from drill.places import Places
-from drill.settings.describe import Row, describe
-from drill.settings.keymap import Known
+from drill.settings.describe import SettingRow, describe
+from drill.settings.keymap import KnownAction
 from drill.settings.load import Loaded, load
 from drill.settings.write import write_setting
 from drill.shown import harmless
@@ -42,7 +42,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     verbs.add_parser("path", help="where your settings file is")
 
 
-def run(args: argparse.Namespace, tools: Tools, known: Sequence[Known] | None = None) -> ExitCode:
+def run(
+    args: argparse.Namespace, tools: Tools, known: Sequence[KnownAction] | None = None
+) -> ExitCode:
     """Whichever of the three was asked for; ``known`` None takes the screens' own actions."""
     if known is None:
         from drill.opening.plan import known_actions
@@ -89,7 +91,7 @@ def show(
 
 
 def set_value(
-    places: Places, name: str, text: str, known: Sequence[Known] | None = None
+    places: Places, name: str, text: str, known: Sequence[KnownAction] | None = None
 ) -> ExitCode:
     """Changes one setting in the player's file.  Raises UsageError, FaultsError or DrillError."""
     write_setting(places.settings, name, text, known)
@@ -102,7 +104,7 @@ def path(places: Places, out: TextIO) -> ExitCode:
     return ExitCode.OK
 
 
-def _row_object(row: Row) -> dict[str, object]:
+def _row_object(row: SettingRow) -> dict[str, object]:
     return {
         "name": row.name,
         "value": row.value,

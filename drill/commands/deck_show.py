@@ -6,7 +6,7 @@ import textwrap
 from collections.abc import Iterable
 from typing import Any
 
-from drill.decks.schema import Ask, Deck
+from drill.decks.schema import AskKind, Deck
 from drill.opening.choosing import Chosen
 from drill.terms import Run
 from drill.theory.scales import key_label
@@ -36,20 +36,20 @@ def _words(deck: Deck) -> list[str]:
     return lines
 
 
-def _ask_words(ask: Ask) -> str:
+def _ask_words(ask: AskKind) -> str:
     return {
-        Ask.NEXT: "cell by cell",
-        Ask.DEGREE: "by degree",
-        Ask.RUN: "as whole runs",
-        Ask.EAR: "by ear",
-        Ask.TIME: "in time",
-        Ask.KEY: "which key",
-        Ask.WHICH_DEGREE: "which degree",
-        Ask.CONCERT: "which concert key",
-        Ask.WRITTEN: "what is written",
-        Ask.SIGNATURE: "which signature",
-        Ask.DIFFERENT: "which note was different",
-        Ask.CHORD: "which chord",
+        AskKind.NEXT: "cell by cell",
+        AskKind.DEGREE: "by degree",
+        AskKind.RUN: "as whole runs",
+        AskKind.EAR: "by ear",
+        AskKind.TIME: "in time",
+        AskKind.KEY: "which key",
+        AskKind.WHICH_DEGREE: "which degree",
+        AskKind.CONCERT: "which concert key",
+        AskKind.WRITTEN: "what is written",
+        AskKind.SIGNATURE: "which signature",
+        AskKind.DIFFERENT: "which note was different",
+        AskKind.CHORD: "which chord",
     }[ask]
 
 

@@ -13,7 +13,7 @@ from drill.decks.schema import Deck
 from drill.decks.write import write
 from drill.errors import DataError, ExitCode, UsageError
 from drill.files import file_name, make_folder, write_whole
-from drill.memory.levels import Goal
+from drill.memory.levels import ByHeart
 from drill.memory.repair import without_wrong_dates
 from drill.opening.tools import Tools
 from drill.reports.classroom import Classroom, classroom
@@ -32,7 +32,7 @@ from drill.wording.squares import horn_text
 
 
 @dataclass(frozen=True, slots=True)
-class _Counted:
+class _Answers:
     """What a deck is made from."""
 
     room: Classroom
@@ -89,7 +89,7 @@ def write_all(made: Sequence[tuple[str, str]], args: argparse.Namespace, tools: 
         tools.say(f"{harmless(name)} written")
 
 
-def _deck(counted: _Counted, args: argparse.Namespace, tools: Tools, name: str) -> tuple[str, str]:
+def _deck(counted: _Answers, args: argparse.Namespace, tools: Tools, name: str) -> tuple[str, str]:
     """Where it goes, and the text of the deck; ``name`` is added to its title."""
     horn, concert = _horn_and_keys(counted, args)
     room = counted.room
@@ -115,7 +115,7 @@ def _deck(counted: _Counted, args: argparse.Namespace, tools: Tools, name: str) 
     return args.out or "", write(deck, heading=made.heading, reasons=made.reasons)
 
 
-def _horn_and_keys(counted: _Counted, args: argparse.Namespace) -> tuple[Instrument | None, bool]:
+def _horn_and_keys(counted: _Answers, args: argparse.Namespace) -> tuple[Instrument | None, bool]:
     """The horn of the deck, None for everyone's own, and whether keys are counted in concert.
 
     Raises UsageError where the answers are of several horns and nothing says what is wanted.
@@ -147,7 +147,7 @@ def _horn_and_keys(counted: _Counted, args: argparse.Namespace) -> tuple[Instrum
     return made or find_instrument(horns[0]), False
 
 
-def _any_own(counted: _Counted) -> bool:
+def _any_own(counted: _Answers) -> bool:
     return any(deck_of(each.text).own for each in counted.decks)
 
 
@@ -168,13 +168,13 @@ def _of_results(args: argparse.Namespace, tools: Tools) -> tuple[list[Found], Ex
     return found, ExitCode.BAD_DATA if room.unreadable else ExitCode.OK
 
 
-def _together(found: Sequence[Found], tools: Tools) -> _Counted:
+def _together(found: Sequence[Found], tools: Tools) -> _Answers:
     """Some students as one."""
     room = classroom(found, tools.now())
     started = room.started
     whose = started[0].name if len(started) == 1 else count(len(started), "student")
     decks = tuple(deck for each in found for deck in each.decks)
-    return _Counted(room, whose, decks)
+    return _Answers(room, whose, decks)
 
 
 def _apart(found: Sequence[Found], by: str) -> dict[str, list[Found]]:
@@ -196,7 +196,7 @@ def _names(student: Study, by: str) -> tuple[str, ...]:
     return (" ".join(filter(None, (student.name, student.id))),)
 
 
-def _of_log(tools: Tools) -> _Counted:
+def _of_log(tools: Tools) -> _Answers:
     """The player's own log."""
     if not tools.house.log_there:
         raise UsageError("there are no answers yet: practise first, or name results files")
@@ -214,14 +214,14 @@ def _of_log(tools: Tools) -> _Counted:
     mine = ((answer, number[answer.deck]) for answer in answers)
     one = study("you", mine, items, made, tools.now())
     room = classroom([Found(one, (), (), ())], tools.now())
-    return _Counted(room, "your own", ())
+    return _Answers(room, "your own", ())
 
 
 def _own_task(mark: str, deck: Deck | None, horn: str) -> Task:
     """A deck of the player's log; one that is gone was for the player's own horn, if any."""
     if deck is None:
-        return Task(mark, "", "", horn, {}, False, frozenset(), 0, Goal(), 0.9)
+        return Task(mark, "", "", horn, {}, False, frozenset(), 0, ByHeart(), 0.9)
     return Task(
         mark, deck.name, deck.title, deck.instrument, concert_keys(deck),
-        bool(deck.concert_keys), frozenset(), 0, Goal(), 0.9,
+        bool(deck.concert_keys), frozenset(), 0, ByHeart(), 0.9,
     )  # fmt: skip

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, slots=True)
-class Errands:
+class CommandErrands:
     """One player's commands."""
 
     tools: Tools

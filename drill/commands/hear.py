@@ -13,7 +13,7 @@ from drill.commands.options import add_names
 from drill.decks.schema import Deck
 from drill.errors import ExitCode, UsageError
 from drill.files import write_whole
-from drill.opening.choosing import Choice, Chosen, add_directions, add_keys, chosen
+from drill.opening.choosing import Chosen, RunChoice, add_directions, add_keys, chosen
 from drill.opening.saving import STDOUT, put
 from drill.opening.tools import Tools
 from drill.paper.midi import midi_bytes
@@ -287,7 +287,7 @@ def told(found: Chosen, manner: Manner, language: Language) -> list[str]:
     return lines
 
 
-def _line(choice: Choice, found: Chosen, names: _Names) -> str:
+def _line(choice: RunChoice, found: Chosen, names: _Names) -> str:
     run = choice.run
     head = f"{key_label(run.key)}, {run.pattern.called}, {run.direction.value}"
     if found.horn is not None:

@@ -71,7 +71,7 @@ class Planned:
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class PlanRow:
     """How an assignment stands on a day."""
 
     planned: Planned
@@ -182,7 +182,7 @@ def _people(deck: Deck, roster: Sequence[Person]) -> Iterable[Person]:
     ]
 
 
-def _row(planned: Planned, students: Sequence[Study], today: dt.date) -> Row:
+def _row(planned: Planned, students: Sequence[Study], today: dt.date) -> PlanRow:
     done = [
         (student, task)
         for student in students
@@ -200,7 +200,7 @@ def _row(planned: Planned, students: Sequence[Study], today: dt.date) -> Row:
     elif planned.due and planned.due - today < dt.timedelta(days=7):
         state = "due"
     met = {student.id or student.name for student, task in done if task.met_on}
-    return Row(
+    return PlanRow(
         planned,
         tuple({student.id or student.name: student.name for student, _ in done}.values()),
         len(met),
@@ -213,7 +213,7 @@ def _row(planned: Planned, students: Sequence[Study], today: dt.date) -> Row:
 # -- the report
 
 
-def _report(rows: Sequence[Row], today: dt.date, tools: Tools) -> Report:
+def _report(rows: Sequence[PlanRow], today: dt.date, tools: Tools) -> Report:
     states = [row.state for row in rows]
     overdue = sum(len(row.missing) for row in rows if row.state == "over")
     return Report(

@@ -117,10 +117,10 @@ def run(args: argparse.Namespace, tools: Tools) -> int:
             "the screens need a terminal on standard input and standard error; "
             "over pipes use drill --plain (drill --help shows more)"
         )
-    from drill.commands.errands import Errands
+    from drill.commands.errands import CommandErrands
     from drill.opening.onscreens import on_screens
 
-    return on_screens(args, loaded, asked, tools, Errands(tools))
+    return on_screens(args, loaded, asked, tools, CommandErrands(tools))
 
 
 def _count(text: str) -> int:

@@ -10,7 +10,7 @@ from drill.errors import UsageError
 from drill.files import write_whole
 from drill.hearing.line import Line
 from drill.opening.tools import Tools
-from drill.practice.recording import QUIET_S, TEMPO, Recording, Stage, bars_of, wav_of
+from drill.practice.recording import QUIET_S, TEMPO, Recording, RecordingStage, bars_of, wav_of
 from drill.settings.at_hand import sound_environment
 from drill.settings.values import Settings
 from drill.sound.capture import Microphone, Samples
@@ -71,12 +71,12 @@ def _recorded(
 def _listen(taking: Recording, tools: Tools, title: str, tempo: float, *, clicks: bool) -> None:
     meter, told = tools.err.isatty(), False
     while not taking.tick():
-        if not told and taking.stage is not Stage.WAITING:
+        if not told and taking.stage is not RecordingStage.WAITING:
             told = True
             tools.say(open_told(tempo, title, QUIET_S))
             if clicks:
                 tools.say(HEADPHONES)
-        if meter and taking.stage is Stage.PLAYING:
+        if meter and taking.stage is RecordingStage.PLAYING:
             filled = round(_METER * min(1.0, max(0.0, (taking.level + 60) / 60)))
             tools.err.write(f"\rrecording [{'#' * filled:<{_METER}}] {taking.level:6.1f} dB ")
             tools.err.flush()

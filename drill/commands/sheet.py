@@ -101,7 +101,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 @dataclass(frozen=True, slots=True)
-class _Part:
+class _HornPart:
     """The runs for one horn or one student."""
 
     found: Chosen
@@ -131,7 +131,7 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     return ExitCode.OK
 
 
-def _parts(args: argparse.Namespace, tools: Tools) -> list[_Part]:
+def _parts(args: argparse.Namespace, tools: Tools) -> list[_HornPart]:
     """The runs for each horn or student asked for, else the one part.  Raises DrillError."""
     engine = tools.house.engine()
     wanted = _band(args)
@@ -148,7 +148,7 @@ def _parts(args: argparse.Namespace, tools: Tools) -> list[_Part]:
         if not student or student == wanted[0][1]:
             for remark in found.remarks:
                 tools.say(f"{name}{PLAIN.text(remark)}")
-        parts.append(_Part(found, student))
+        parts.append(_HornPart(found, student))
     return parts
 
 
@@ -217,7 +217,7 @@ LONG = 20
 
 
 def _files(
-    args: argparse.Namespace, parts: list[_Part], tools: Tools
+    args: argparse.Namespace, parts: list[_HornPart], tools: Tools
 ) -> Iterator[tuple[Path, bytes]]:
     """Every file asked for, ready to be written."""
     scores = [_score(args, part.found, part.student) for part in parts]

@@ -16,7 +16,7 @@ from drill.settings.at_hand import sound_environment
 from drill.settings.load import load
 from drill.sound.latency import Calibrations
 from drill.sound.player import Player
-from drill.sound.report import Report, sound_report
+from drill.sound.report import SoundTest, sound_report
 
 CAUTION = (
     "Take headphones off or turn them down before you raise the volume: loud sound harms hearing."
@@ -129,7 +129,7 @@ def calibrated(way: Way, player: Player, volume: float, tools: Tools, *, as_json
     return ExitCode.OK if found is not None else ExitCode.FAILURE
 
 
-def report_object(report: Report) -> dict[str, Any]:
+def report_object(report: SoundTest) -> dict[str, Any]:
     """The report as JSON; seconds, and decibels of full scale (null where nothing sounded)."""
     return {
         "sounded": report.sounded,

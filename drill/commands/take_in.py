@@ -42,7 +42,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 @dataclass(frozen=True, slots=True)
-class _Taken:
+class _NewFile:
     """One new file."""
 
     results: Results
@@ -64,7 +64,7 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
         raise DataError("\n".join(map(str, remarks)) or "no results files")
     make_folder(folder, private=True)
     known = {_mark(path) for path in folder.glob(f"*{SUFFIX}")}
-    new: list[_Taken] = []
+    new: list[_NewFile] = []
     for source in files:
         try:
             results = reading.load(source, tools.now())
@@ -89,7 +89,7 @@ def _mark(path: Path) -> str:
     return path.name.removesuffix(SUFFIX).rpartition("-")[2]
 
 
-def _take(results: Results, source: Source, folder: Path, known: set[str]) -> _Taken | None:
+def _take(results: Results, source: Source, folder: Path, known: set[str]) -> _NewFile | None:
     """Keep the file as this program wrote it; None where it was taken in before."""
     mark = sha256("\n".join(_identity(results)).encode()).hexdigest()[:16]
     if mark in known:
@@ -99,7 +99,7 @@ def _take(results: Results, source: Source, folder: Path, known: set[str]) -> _T
     name = "-".join(filter(None, names))[:100]
     data = reading.as_written(reading.source_bytes(source))
     write_whole(folder / f"{name}-{mark}{SUFFIX}", data, private=True)
-    return _Taken(results, harmless(str(source)))
+    return _NewFile(results, harmless(str(source)))
 
 
 def _identity(results: Results) -> Sequence[str]:
@@ -111,7 +111,7 @@ def _identity(results: Results) -> Sequence[str]:
 
 
 def _say(
-    new: Sequence[_Taken],
+    new: Sequence[_NewFile],
     before: int,
     absent: Sequence[str],
     bad: Sequence[Remark],

@@ -19,7 +19,7 @@ from drill.opening.choosing import Chosen, chosen
 from drill.opening.house import new_id
 from drill.opening.tools import Tools
 from drill.practice.syllabus import key_name, shape_id
-from drill.practice.time.ontake import PRACTICE, Kind, parts_of, rows_of
+from drill.practice.time.ontake import PRACTICE, TakeRow, parts_of, rows_of
 from drill.practice.time.tempi import DEFAULT_BPM, ON_HORN, book_of
 from drill.wording.timing import kept_on_horn_told
 from drill.wording.voice import Voice
@@ -98,7 +98,7 @@ def keep_tempo(
         return ["Nothing was kept in the log: a run that was begun again has no tempo."]
     now = tools.now()
     deck: Deck | None = found.deck
-    kind = Kind(
+    kind = TakeRow(
         now,
         practice_day(now, tools.house.zone),
         tempo,

@@ -47,7 +47,7 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode | int:
     if args.plain or args.json or not seen:
         return in_lines(made, loaded.settings, None, tools)
     made.deck = made.deck or first_deck(tools, loaded.settings).name
-    from drill.commands.errands import Errands
+    from drill.commands.errands import CommandErrands
     from drill.opening.onscreens import on_screens
 
-    return on_screens(made, loaded, None, tools, Errands(tools))
+    return on_screens(made, loaded, None, tools, CommandErrands(tools))

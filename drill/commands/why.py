@@ -48,7 +48,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 @dataclass(frozen=True, slots=True)
-class Reason:
+class ChosenFirst:
     """The cell that a practice begun now would ask for first, and why."""
 
     deck: Deck
@@ -77,7 +77,7 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     return ExitCode.OK
 
 
-def reason_for(named: str | None, seed: int, tools: Tools) -> Reason:
+def reason_for(named: str | None, seed: int, tools: Tools) -> ChosenFirst:
     """The first choice of a practice with the deck; nothing is written to the log."""
     house, now = tools.house, tools.now()
     state, deck = State(), house.deck(named) if named is not None else None
@@ -105,7 +105,7 @@ def reason_for(named: str | None, seed: int, tools: Tools) -> Reason:
     if kind == Kind.NEXT and entry.previous is None:
         kind = Kind.DEGREE  # there is no cell before it to show
     why = explain(state, pool, choice, now, options, house.zone)
-    return Reason(deck, entry, kind, why)
+    return ChosenFirst(deck, entry, kind, why)
 
 
 def _names(entry: Entry, kind: str) -> tuple[str, str]:
@@ -134,7 +134,7 @@ _ASKED = {
 }
 
 
-def _object(reason: Reason, seed: int) -> dict[str, Any]:
+def _object(reason: ChosenFirst, seed: int) -> dict[str, Any]:
     """The numbers; what the prompt asks for is left out."""
     why, entry = reason.why, reason.entry
     told: dict[str, Any] = {"deck": reason.deck.name, "seed": seed, "kind": str(reason.kind)}

@@ -32,12 +32,12 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from pathlib import Path
 
-from drill.decks.fields import Report, Table, type_word
+from drill.decks.fields import FaultReport, FileTable, type_word
 from drill.decks.keychoice import read_keys
-from drill.decks.locate import NOWHERE, Places
+from drill.decks.locate import NOWHERE, Spots
 from drill.decks.ownhorn import EXAMPLE, note_in, read_horn
 from drill.decks.patternchoice import read_patterns
-from drill.decks.schema import Ask, Assignment, Compass, Deck, Goal, Practice, Swing
+from drill.decks.schema import AskKind, Assignment, Compass, Deck, Goal, Practice, Swing
 from drill.errors import TheoryError, UsageError
 from drill.shown import quoted
 from drill.terms import Contour, Direction, Instrument, Span, Tonguing
@@ -88,15 +88,15 @@ _MEANT = {
 def build(
     values: Mapping[str, object],
     file: str,
-    places: Places = NOWHERE,
+    places: Spots = NOWHERE,
     path: Path | None = None,
 ) -> Deck:
     """The deck that a file's values, or options gathered by a command, stand for.
 
     ``file`` is how faults call the source.  Raises FaultsError with every fault.
     """
-    report = Report(file, places, path.parent if path else Path())
-    table = Table(report, values)
+    report = FaultReport(file, places, path.parent if path else Path())
+    table = FileTable(report, values)
     table.refuse_others(KEYS, _MEANT)
     title = _title(table)
     horn, own = _instrument(table)
@@ -138,7 +138,7 @@ def build(
     return deck
 
 
-def _title(table: Table) -> str:
+def _title(table: FileTable) -> str:
     title = table.text("title")
     if "title" not in table:
         table.report.at_key((), "title is missing", 'such as title = "Returning cells"')
@@ -147,7 +147,7 @@ def _title(table: Table) -> str:
     return title or ""
 
 
-def _instrument(table: Table) -> tuple[Instrument | None, bool]:
+def _instrument(table: FileTable) -> tuple[Instrument | None, bool]:
     """The horn, None where it is wrong, and whether it is each player's own."""
     described = isinstance(table.raw("horn"), dict)
     if isinstance(table.raw("horn"), str):
@@ -178,14 +178,14 @@ def _instrument(table: Table) -> tuple[Instrument | None, bool]:
         return None, False
 
 
-def _directions(table: Table) -> tuple[Direction, ...]:
+def _directions(table: FileTable) -> tuple[Direction, ...]:
     found = table.words("directions", Direction, '["up", "down"]')
     if table.raw("directions") == []:
         table.wrong("directions", "nothing to drill: directions is empty", '["up", "down"]')
     return (Direction.UP, Direction.DOWN) if found is None else found
 
 
-def _degrees(table: Table) -> tuple[int, ...]:
+def _degrees(table: FileTable) -> tuple[int, ...]:
     found: list[int] = []
     for path, each in table.items("degrees", "[4, 7]") or ():
         if isinstance(each, bool) or not isinstance(each, int) or not 1 <= each <= 13:
@@ -202,7 +202,7 @@ def _degrees(table: Table) -> tuple[int, ...]:
     return tuple(found)
 
 
-def _span(table: Table) -> Span:
+def _span(table: FileTable) -> Span:
     raw = table.raw("span")
     if isinstance(raw, int) and not isinstance(raw, bool):
         if raw in (1, 2):
@@ -212,7 +212,7 @@ def _span(table: Table) -> Span:
     return table.word("span", Span) or Span.ONE
 
 
-def _compass(table: Table, horn: Instrument | None) -> Compass:
+def _compass(table: FileTable, horn: Instrument | None) -> Compass:
     raw = table.raw("range")
     if raw is None or raw == "standard":
         return Compass()
@@ -235,7 +235,7 @@ def _compass(table: Table, horn: Instrument | None) -> Compass:
     return compass
 
 
-def _check_compass(table: Table, compass: Compass, horn: Instrument) -> None:
+def _check_compass(table: FileTable, compass: Compass, horn: Instrument) -> None:
     """Own limits must be notes of the horn; brass has pedal notes, all have altissimo."""
     lowest = horn.low_extended.midi - (12 if horn.family == "brass" else 0)
     if compass.low and compass.low.midi < lowest:
@@ -250,7 +250,7 @@ def _check_compass(table: Table, compass: Compass, horn: Instrument) -> None:
         table.report.at_value(table.path, message, "a run needs an octave")
 
 
-def _swing(table: Table) -> Swing | float:
+def _swing(table: FileTable) -> Swing | float:
     raw = table.raw("swing")
     if isinstance(raw, (int, float)) and not isinstance(raw, bool):
         if 1.0 <= raw <= 4.0:
@@ -260,7 +260,7 @@ def _swing(table: Table) -> Swing | float:
     return table.word("swing", Swing) or Swing.STRAIGHT
 
 
-def _read(table: Table, key: str, read: Callable[[str], object], default: str) -> str:
+def _read(table: FileTable, key: str, read: Callable[[str], object], default: str) -> str:
     """A text that ``read`` understands, as it stands; the default where absent or refused."""
     text = table.text(key)
     if text is None:
@@ -274,7 +274,7 @@ def _read(table: Table, key: str, read: Callable[[str], object], default: str) -
     return text
 
 
-def _tempo_and_goal(table: Table) -> tuple[int | None, Goal]:
+def _tempo_and_goal(table: FileTable) -> tuple[int | None, Goal]:
     """Tempo to begin at and the goal; the goal's tempo may stand in either place."""
     unit = "beats a minute"
     end_at, end = ("tempo", "goal"), None
@@ -302,12 +302,12 @@ def _tempo_and_goal(table: Table) -> tuple[int | None, Goal]:
     return start, Goal(goal.right, end, goal.days, goal.ask)
 
 
-def _goal(table: Table) -> Goal:
+def _goal(table: FileTable) -> Goal:
     table.refuse_others(
         ("right", "tempo", "days", "ask"), {"prompts": "ask", "share": "right", "bpm": "tempo"}
     )
     days = table.whole("days", 1, 30, "days")
-    ask = table.words("ask", Ask, '["degree", "run"]')
+    ask = table.words("ask", AskKind, '["degree", "run"]')
     plain = Goal()
     return Goal(
         _right(table, plain.right),
@@ -317,7 +317,7 @@ def _goal(table: Table) -> Goal:
     )
 
 
-def _right(table: Table, default: float) -> float:
+def _right(table: FileTable, default: float) -> float:
     """A share: whole numbers are percent, decimal ones up to 1 are shares."""
     raw = table.raw("right")
     if raw is None:
@@ -331,7 +331,7 @@ def _right(table: Table, default: float) -> float:
     return default
 
 
-def _practice(table: Table) -> Practice:
+def _practice(table: FileTable) -> Practice:
     inner = table.table("practice", "[practice] with prompts = 40")
     if inner is None:
         return Practice()
@@ -341,7 +341,7 @@ def _practice(table: Table) -> Practice:
         {"retype": "again", "new": "new_cells", "time": "minutes"},
     )
     prompts = inner.whole("prompts", 1, 1000, "prompts")
-    ask = inner.words("ask", Ask, '["next", "degree"]')
+    ask = inner.words("ask", AskKind, '["next", "degree"]')
     if inner.raw("ask") == []:
         inner.wrong("ask", "nothing to ask: ask is empty", 'such as ["next", "degree"]')
     return Practice(
@@ -355,7 +355,7 @@ def _practice(table: Table) -> Practice:
     )
 
 
-def _assignment(table: Table) -> Assignment | None:
+def _assignment(table: FileTable) -> Assignment | None:
     inner = table.table("assignment", '[assignment] with id = "week-3"')
     if inner is None:
         return None
@@ -377,7 +377,7 @@ def _assignment(table: Table) -> Assignment | None:
     return Assignment(given=inner.date("given"), horn=horn, **texts)
 
 
-def _check_size(report: Report, deck: Deck) -> None:
+def _check_size(report: FaultReport, deck: Deck) -> None:
     runs = len(deck.patterns) * len(deck.keys) * len(deck.directions)
     if runs > MOST_RUNS:
         report.at_key(

@@ -12,7 +12,7 @@ from collections.abc import Iterable, Mapping
 from enum import StrEnum
 from typing import TypeVar
 
-from drill.decks.locate import Path, Place, Places
+from drill.decks.locate import LineColumn, Path, Spots
 from drill.errors import Fault, FaultsError
 from drill.shown import code_point, first_harmful, harmless, quoted
 
@@ -28,10 +28,10 @@ _ABOUT = 0.04
 _Word = TypeVar("_Word", bound=StrEnum)
 
 
-class Report:
+class FaultReport:
     """The faults of one file, in the order found."""
 
-    def __init__(self, file: str, places: Places, folder: pathlib.Path | None = None) -> None:
+    def __init__(self, file: str, places: Spots, folder: pathlib.Path | None = None) -> None:
         self.file = harmless(file)
         self.places = places
         self.folder = folder or pathlib.Path()
@@ -52,7 +52,7 @@ class Report:
         """Notes a fault of the value that stands at the path."""
         self._add(self.places.value(path), message, hint)
 
-    def _add(self, place: Place, message: str, hint: str) -> None:
+    def _add(self, place: LineColumn, message: str, hint: str) -> None:
         if self.full:
             self._more = True
             return
@@ -101,10 +101,10 @@ def nearest(word: str, known: Iterable[str]) -> str:
     return f"did you mean {' or '.join(choices[each] for each in near)}?" if near else ""
 
 
-class Table:
+class FileTable:
     """One table of the file, from which keys are taken by name and type."""
 
-    def __init__(self, report: Report, values: Mapping[str, object], path: Path = ()) -> None:
+    def __init__(self, report: FaultReport, values: Mapping[str, object], path: Path = ()) -> None:
         self.report = report
         self.path = path
         self._values = values
@@ -226,7 +226,7 @@ class Table:
                 kept.append(word)
         return tuple(kept)
 
-    def table(self, key: str, example: str) -> Table | None:
+    def table(self, key: str, example: str) -> FileTable | None:
         """The table of that name; None where absent or no table."""
         value = self.raw(key)
         if value is None:
@@ -234,9 +234,9 @@ class Table:
         if not isinstance(value, dict):
             self._wrong_type(key, "a table", f"such as {example}")
             return None
-        return Table(self.report, value, self.at(key))
+        return FileTable(self.report, value, self.at(key))
 
-    def tables(self, key: str, example: str) -> list[Table]:
+    def tables(self, key: str, example: str) -> list[FileTable]:
         """The tables of an array of tables; empty where absent or something else."""
         value = self.raw(key)
         if value is None:
@@ -251,7 +251,7 @@ class Table:
             self.wrong(key, f"{key}: at most {MOST_IN_LIST} tables, found {len(value)}")
             return []
         return [
-            Table(self.report, each, (*self.at(key), index)) for index, each in enumerate(value)
+            FileTable(self.report, each, (*self.at(key), index)) for index, each in enumerate(value)
         ]
 
     # -- the rest
@@ -285,7 +285,7 @@ class Table:
 
 
 def checked_text(
-    report: Report, path: Path, key: str, value: str, longest: int, *, lines: bool = False
+    report: FaultReport, path: Path, key: str, value: str, longest: int, *, lines: bool = False
 ) -> str | None:
     """The text trimmed, if it is harmless and not too long; else None and a fault."""
     harm = first_harmful(value, "\n\t" if lines else "")

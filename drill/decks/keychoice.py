@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import re
 
-from drill.decks.fields import Report, Table, nearest, type_word
+from drill.decks.fields import FaultReport, FileTable, nearest, type_word
 from drill.decks.locate import Path
 from drill.errors import TheoryError
 from drill.shown import quoted
@@ -93,7 +93,7 @@ def group_names() -> tuple[str, ...]:
     return (*GROUPS, *named, *(window_text(*pair) for pair in pairs))
 
 
-def read_scales(table: Table) -> tuple[str, ...]:
+def read_scales(table: FileTable) -> tuple[str, ...]:
     """The scale ids of a deck's ``scales``; major where it names none."""
     one = table.text("scale")
     if one is not None and "scales" in table:
@@ -116,7 +116,7 @@ def read_scales(table: Table) -> tuple[str, ...]:
 
 
 def read_keys(
-    table: Table, horn: Instrument | None
+    table: FileTable, horn: Instrument | None
 ) -> tuple[tuple[str, ...], tuple[Key, ...], tuple[Key, ...]]:
     """Scales, written keys, and the concert keys they come from, of a deck's table.
 
@@ -137,7 +137,7 @@ def read_keys(
     return scales, tuple(dict.fromkeys(written_key(key, horn) for key in chosen)), chosen
 
 
-def _scale_by_scale(table: Table, name: str) -> tuple[tuple[str, ...], tuple[Key, ...]]:
+def _scale_by_scale(table: FileTable, name: str) -> tuple[tuple[str, ...], tuple[Key, ...]]:
     for other in ("scales", "scale"):
         if other in table:
             said = f"{name} names the scales already"
@@ -159,7 +159,7 @@ def _scale_by_scale(table: Table, name: str) -> tuple[tuple[str, ...], tuple[Key
     return tuple(scales), tuple(keys)
 
 
-def _scale(report: Report, path: Path, text: str, *, at_key: bool) -> str | None:
+def _scale(report: FaultReport, path: Path, text: str, *, at_key: bool) -> str | None:
     try:
         return find_scale(text).id
     except TheoryError:
@@ -171,7 +171,7 @@ def _scale(report: Report, path: Path, text: str, *, at_key: bool) -> str | None
         return None
 
 
-def _chosen(table: Table, name: str, scales: tuple[str, ...]) -> tuple[Key, ...]:
+def _chosen(table: FileTable, name: str, scales: tuple[str, ...]) -> tuple[Key, ...]:
     """The keys that one value (a group or a list of tonics) means in each scale."""
     raw = table.raw(name)
     if raw is None:
@@ -195,7 +195,7 @@ def _chosen(table: Table, name: str, scales: tuple[str, ...]) -> tuple[Key, ...]
     )
 
 
-def _from_group(table: Table, name: str, text: str, scales: tuple[str, ...]) -> tuple[Key, ...]:
+def _from_group(table: FileTable, name: str, text: str, scales: tuple[str, ...]) -> tuple[Key, ...]:
     found = [group(text, scale) for scale in scales]
     if group(text, "major") is None:
         try:
@@ -207,7 +207,7 @@ def _from_group(table: Table, name: str, text: str, scales: tuple[str, ...]) -> 
     return tuple(key for keys in found if keys for key in keys)
 
 
-def _tonics(table: Table, name: str) -> list[tuple[Path, Name]]:
+def _tonics(table: FileTable, name: str) -> list[tuple[Path, Name]]:
     """The tonics of a list, each once; what is no tonic is noted and left out."""
     found: list[tuple[Path, Name]] = []
     for path, text in table.texts(name, '["C", "Bb", "F#"]') or ():
@@ -224,7 +224,7 @@ def _tonics(table: Table, name: str) -> list[tuple[Path, Name]]:
     return found
 
 
-def _check_tonic(report: Report, path: Path, tonic: Name, scales: tuple[str, ...]) -> None:
+def _check_tonic(report: FaultReport, path: Path, tonic: Name, scales: tuple[str, ...]) -> None:
     """Notes the first scale in which the tonic has no key of up to 7 accidentals."""
     for scale in scales:
         known = tonics(scale)

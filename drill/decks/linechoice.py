@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from pathlib import PurePath
 
-from drill.decks.fields import Report, Table, checked_text, nearest
+from drill.decks.fields import FaultReport, FileTable, checked_text, nearest
 from drill.decks.locate import Path
 from drill.errors import TheoryError
 from drill.shown import quoted
@@ -15,7 +15,7 @@ from drill.theory.spelling import parse_name
 
 
 def read_chords(
-    report: Report,
+    report: FaultReport,
     path: Path,
     text: str,
     *,
@@ -36,7 +36,7 @@ def read_chords(
         return None
 
 
-def read_home(table: Table) -> Name | None:
+def read_home(table: FileTable) -> Name | None:
     """The tonic that a table names with ``in``; None where it names none."""
     text = table.text("in")
     if text is None:
@@ -51,7 +51,7 @@ def read_home(table: Table) -> Name | None:
 _BARS = re.compile(r"([0-9]{1,4})(?:\s*-\s*([0-9]{1,4}))?")
 
 
-def read_excerpt(table: Table) -> Pattern | None:
+def read_excerpt(table: FileTable) -> Pattern | None:
     """A line out of a file of music that lies beside the deck."""
     for key in ("moves_by", "roots"):
         if key in table:
@@ -81,7 +81,7 @@ def read_excerpt(table: Table) -> Pattern | None:
     return found
 
 
-def _bars(table: Table) -> tuple[int, int] | None:
+def _bars(table: FileTable) -> tuple[int, int] | None:
     """The first and last bar that a table names."""
     raw = table.raw("bars")
     text = str(raw) if isinstance(raw, int) and not isinstance(raw, bool) else table.text("bars")

@@ -37,7 +37,7 @@ _TEXTS = (
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
+class LineColumn:
     """A line and a column, both from 1; both 0 for no place."""
 
     line: int
@@ -49,8 +49,8 @@ class Twice:
     """A key or table that stands in two places."""
 
     path: Path
-    first: Place
-    second: Place
+    first: LineColumn
+    second: LineColumn
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,46 +59,46 @@ class Open:
 
     kind: str
     """``list``, ``table`` or ``text``."""
-    place: Place
+    place: LineColumn
 
 
 @dataclass(frozen=True, slots=True)
-class Places:
+class Spots:
     """The places found in one text, and what stopped the scan."""
 
-    keys: dict[Path, Place]
+    keys: dict[Path, LineColumn]
     """Where the key of a path stands; for a table its header."""
-    values: dict[Path, Place]
+    values: dict[Path, LineColumn]
     """Where the value of a path begins; for a table its header."""
     twice: Twice | None = None
     """The first key or table that is given twice, where the scan stopped for it."""
     opened: Open | None = None
     """The innermost list, table or text open where the scan stopped; None when it came
     to the end."""
-    too_deep: Place | None = None
+    too_deep: LineColumn | None = None
     """Where the text nests deeper than ``MAX_DEPTH``; None when it does not."""
 
-    def key(self, path: Path) -> Place:
+    def key(self, path: Path) -> LineColumn:
         """The key's place, else that of the nearest table around it; 0, 0 for none."""
         return self._nearest(self.keys, path)
 
-    def value(self, path: Path) -> Place:
+    def value(self, path: Path) -> LineColumn:
         """The value's place, else that of the nearest value around it; 0, 0 for none."""
         return self._nearest(self.values, path)
 
-    def _nearest(self, known: dict[Path, Place], path: Path) -> Place:
+    def _nearest(self, known: dict[Path, LineColumn], path: Path) -> LineColumn:
         for size in range(len(path), 0, -1):
             for table in (known, self.values, self.keys):
                 if path[:size] in table:
                     return table[path[:size]]
-        return self.keys.get((), Place(0, 0))
+        return self.keys.get((), LineColumn(0, 0))
 
 
-NOWHERE = Places({}, {})
+NOWHERE = Spots({}, {})
 """For values that come from no text."""
 
 
-def locate(text: str) -> Places:
+def locate(text: str) -> Spots:
     """The places of every key and value of a TOML text.
 
     Of a text that is no TOML, the places up to where it stops being one.
@@ -127,15 +127,15 @@ class _Scanner:
 
     # -- the result
 
-    def places(self) -> Places:
+    def places(self) -> Spots:
         starts = [0, *(found.end() for found in re.finditer("\n", self.text))]
 
-        def place(offset: int) -> Place:
+        def place(offset: int) -> LineColumn:
             line = bisect_right(starts, offset)
-            return Place(line, offset - starts[line - 1] + 1)
+            return LineColumn(line, offset - starts[line - 1] + 1)
 
         again = self.twice
-        return Places(
+        return Spots(
             {path: place(offset) for path, offset in self.keys.items()},
             {path: place(offset) for path, offset in self.values.items()},
             Twice(again[0], place(again[1]), place(again[2])) if again else None,

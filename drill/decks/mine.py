@@ -27,7 +27,7 @@ USUAL = (
 """Horns that many play, for the head of a list (common practice, no source)."""
 
 
-class Known(StrEnum):
+class KnownKeys(StrEnum):
     """The keys that a player knows when he begins."""
 
     NONE = "none"
@@ -41,16 +41,21 @@ class Known(StrEnum):
     def words(self) -> str:
         """As it is asked."""
         return {
-            Known.NONE: "none yet: begin with C, G, F and D",
-            Known.TWO: "up to two sharps and flats",
-            Known.FOUR: "up to four sharps and flats",
-            Known.ALL: "all of them",
+            KnownKeys.NONE: "none yet: begin with C, G, F and D",
+            KnownKeys.TWO: "up to two sharps and flats",
+            KnownKeys.FOUR: "up to four sharps and flats",
+            KnownKeys.ALL: "all of them",
         }[self]
 
     @property
     def window(self) -> tuple[int, int]:
         """Most sharps and most flats of the keys that are asked at first."""
-        return {Known.NONE: (2, 1), Known.TWO: (2, 2), Known.FOUR: (4, 4), Known.ALL: (7, 7)}[self]
+        return {
+            KnownKeys.NONE: (2, 1),
+            KnownKeys.TWO: (2, 2),
+            KnownKeys.FOUR: (4, 4),
+            KnownKeys.ALL: (7, 7),
+        }[self]
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +64,7 @@ class Start:
 
     horn: str = USUAL[0]
     """Instrument id."""
-    known: Known = Known.NONE
+    known: KnownKeys = KnownKeys.NONE
     names: Language = Language.ENGLISH
 
 
@@ -69,7 +74,7 @@ def horns() -> tuple[Instrument, ...]:
     return (*first, *(horn for horn in INSTRUMENTS.values() if horn.id not in USUAL))
 
 
-def my_practice(known: Known) -> Deck:
+def my_practice(known: KnownKeys) -> Deck:
     """1-2-3-1 on the player's own horn, in the keys that are known."""
     values: dict[str, object] = {
         "title": TITLE,
@@ -81,7 +86,7 @@ def my_practice(known: Known) -> Deck:
     return replace(build(values, NAME), name=NAME)
 
 
-def keep_my_practice(folder: Path, known: Known) -> Path:
+def keep_my_practice(folder: Path, known: KnownKeys) -> Path:
     """Write the deck to the player's own folder; its file.
 
     One that is there keeps all but its keys.  Raises DrillError where it cannot be written.

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 
-from drill.decks.fields import Table, nearest
+from drill.decks.fields import FileTable, nearest
 from drill.errors import TheoryError
 from drill.shown import quoted
 from drill.terms import Instrument, Note
@@ -30,7 +30,7 @@ _LOWEST, _HIGHEST = 12, 120
 """MIDI numbers of the lowest and highest sounding note of a horn: C0 and C9."""
 
 
-def read_horn(table: Table) -> Instrument | None:
+def read_horn(table: FileTable) -> Instrument | None:
     """The horn that the table describes; None where something of it is wrong, and noted."""
     table.refuse_others(KEYS, _MEANT)
     for key in ("clef", "low", "high"):
@@ -67,7 +67,7 @@ def _id_of(name: str) -> str:
     return f"{word}_own" if word in INSTRUMENTS or word == OWN else word
 
 
-def _word(table: Table, key: str, words: tuple[str, ...]) -> str | None:
+def _word(table: FileTable, key: str, words: tuple[str, ...]) -> str | None:
     text = table.text(key)
     if text is None or text in words:
         return text
@@ -76,7 +76,7 @@ def _word(table: Table, key: str, words: tuple[str, ...]) -> str | None:
     return None
 
 
-def _interval(table: Table) -> tuple[int, int] | None:
+def _interval(table: FileTable) -> tuple[int, int] | None:
     """Letters and semitones from written to sounding; as written where nothing is said."""
     text = table.text("sounds")
     if "sounds" not in table:
@@ -91,7 +91,7 @@ def _interval(table: Table) -> tuple[int, int] | None:
         return None
 
 
-def note_in(table: Table, key: str) -> Note | None:
+def note_in(table: FileTable, key: str) -> Note | None:
     """The note that stands there; None where there is none, or none that can be read."""
     text = table.text(key)
     if text is None:
@@ -104,7 +104,7 @@ def note_in(table: Table, key: str) -> Note | None:
         return None
 
 
-def _fits(table: Table, low: Note, high: Note, first: Note, shift: tuple[int, int]) -> bool:
+def _fits(table: FileTable, low: Note, high: Note, first: Note, shift: tuple[int, int]) -> bool:
     """Whether a run has room; what is wrong is noted."""
     if high.midi - low.midi < 12:
         message = f"horn: {low} to {high} is less than an octave"

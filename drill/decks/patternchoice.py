@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
-from drill.decks.fields import Report, Table, checked_text, nearest, type_word
+from drill.decks.fields import FaultReport, FileTable, checked_text, nearest, type_word
 from drill.decks.linechoice import read_chords, read_excerpt, read_home
 from drill.decks.locate import Path
 from drill.errors import TheoryError
@@ -54,7 +54,7 @@ _EXAMPLE = '["return3", "1-2-3-5"]'
 
 
 @dataclass(frozen=True, slots=True)
-class _Wanted:
+class _OfAll:
     """What a deck wants of all its patterns; None and False leave each as it is."""
 
     descent: Descent | None = None
@@ -77,9 +77,9 @@ class _Wanted:
             groups_of=self.groups_of if keyed else 0,
         )
 
-    def of(self, table: Table) -> _Wanted:
+    def of(self, table: FileTable) -> _OfAll:
         """The same with what one pattern's own table says."""
-        return _Wanted(
+        return _OfAll(
             table.word("descent", Descent) or self.descent,
             table.word("ending", Ending) or self.ending,
             table.flag("voice_leading", self.led),
@@ -90,9 +90,9 @@ class _Wanted:
         )
 
 
-def read_patterns(table: Table) -> tuple[Pattern, ...]:
+def read_patterns(table: FileTable) -> tuple[Pattern, ...]:
     """The patterns of a deck's table, each with its descent and ending as the deck wants them."""
-    wanted = _Wanted().of(table)
+    wanted = _OfAll().of(table)
     found: list[tuple[Path, Pattern]] = []
     for path, each in table.items("patterns", _EXAMPLE) or ():
         found += [(path, pattern) for pattern in _from_list(table.report, path, each, wanted)]
@@ -117,10 +117,12 @@ def read_patterns(table: Table) -> tuple[Pattern, ...]:
     return tuple(pattern for _, pattern in found)
 
 
-def _from_list(report: Report, path: Path, each: object, wanted: _Wanted) -> tuple[Pattern, ...]:
+def _from_list(
+    report: FaultReport, path: Path, each: object, wanted: _OfAll
+) -> tuple[Pattern, ...]:
     """The patterns of one element of ``patterns``: an id, a cell, chords, or a table in a line."""
     if isinstance(each, dict):
-        return _from_table(Table(report, each, path), wanted)
+        return _from_table(FileTable(report, each, path), wanted)
     if not isinstance(each, str):
         report.at_value(
             path, f"patterns: expected text, found {type_word(each)}", f"such as {_EXAMPLE}"
@@ -133,7 +135,7 @@ def _from_list(report: Report, path: Path, each: object, wanted: _Wanted) -> tup
     return (wanted.on(pattern),) if pattern else ()
 
 
-def _lines(table: Table) -> list[tuple[Path, str]]:
+def _lines(table: FileTable) -> list[tuple[Path, str]]:
     """The texts of ``progression``: one, or a list of them."""
     raw = table.raw("progression")
     if isinstance(raw, str):
@@ -141,7 +143,7 @@ def _lines(table: Table) -> list[tuple[Path, str]]:
     return table.texts("progression", '["Dm7 G7 Cmaj7"]') or []
 
 
-def _refuse_twice(report: Report, found: list[tuple[Path, Pattern]]) -> None:
+def _refuse_twice(report: FaultReport, found: list[tuple[Path, Pattern]]) -> None:
     seen: set[Pattern] = set()
     for path, pattern in found:
         played = replace(pattern, id="", name="")
@@ -150,7 +152,7 @@ def _refuse_twice(report: Report, found: list[tuple[Path, Pattern]]) -> None:
         seen.add(played)
 
 
-def _from_text(report: Report, path: Path, text: str) -> Pattern | None:
+def _from_text(report: FaultReport, path: Path, text: str) -> Pattern | None:
     """The pattern of an id or a free cell; a cell of the catalogue is the catalogue's."""
     checked = checked_text(report, path, "patterns", text, 100)
     if checked is None:
@@ -176,7 +178,7 @@ def _from_text(report: Report, path: Path, text: str) -> Pattern | None:
     return same_cell(pattern) or pattern
 
 
-def _from_table(table: Table, wanted: _Wanted) -> tuple[Pattern, ...]:
+def _from_table(table: FileTable, wanted: _OfAll) -> tuple[Pattern, ...]:
     """The pattern of a ``[[pattern]]`` table or a table in a line; none where it has a fault."""
     table.refuse_others(PATTERN_KEYS, _MEANT)
     own = wanted.of(table)
@@ -210,7 +212,7 @@ def _from_table(table: Table, wanted: _Wanted) -> tuple[Pattern, ...]:
     return tuple(own.on(each) for each in _all_of(table, pattern))
 
 
-def _refuse_keyed(table: Table) -> None:
+def _refuse_keyed(table: FileTable) -> None:
     for key in _KEYED:
         if key in table:
             table.report.at_key(
@@ -218,7 +220,7 @@ def _refuse_keyed(table: Table) -> None:
             )
 
 
-def _all_of(table: Table, pattern: Pattern) -> tuple[Pattern, ...]:
+def _all_of(table: FileTable, pattern: Pattern) -> tuple[Pattern, ...]:
     """The rotations or permutations of a cell where its table asks for all of them."""
     kind = table.word("all", Turns)
     if kind is None:
@@ -230,7 +232,7 @@ def _all_of(table: Table, pattern: Pattern) -> tuple[Pattern, ...]:
         return ()
 
 
-def _progression(table: Table, own: _Wanted) -> Pattern | None:
+def _progression(table: FileTable, own: _OfAll) -> Pattern | None:
     """A progression with what its table says of it."""
     for key in ("moves_by", "mode", "roots", "ending"):
         if key in table:
@@ -246,7 +248,7 @@ def _progression(table: Table, own: _Wanted) -> Pattern | None:
     return read_chords(table.report, path, line, home=home, led=own.led, guide=own.guide, name=name)
 
 
-def _from_catalogue(table: Table) -> Pattern | None:
+def _from_catalogue(table: FileTable) -> Pattern | None:
     """The catalogue's pattern of an id, on the roots that its table names."""
     for key in ("name", "moves_by", "mode"):
         if key in table:
@@ -268,7 +270,7 @@ def _from_catalogue(table: Table) -> Pattern | None:
     return replace(pattern, roots=roots)
 
 
-def _own(table: Table, key: str, own: _Wanted) -> Pattern | None:
+def _own(table: FileTable, key: str, own: _OfAll) -> Pattern | None:
     """A teacher's own cell, or cells that alternate."""
     roots = _roots(table)
     mode = table.word("mode", Mode) or (Mode.ROOT if "roots" in table else Mode.KEY)
@@ -300,7 +302,7 @@ def own_pattern(
     return replace(pattern, id=known.id, descent=known.descent) if known else pattern
 
 
-def _cells(table: Table, key: str, mode: Mode) -> tuple[str, ...]:
+def _cells(table: FileTable, key: str, mode: Mode) -> tuple[str, ...]:
     """The texts of ``cell`` or ``cells``; empty where one of them cannot be read."""
     if key == "cell":
         text = table.text("cell")
@@ -322,7 +324,7 @@ def _cells(table: Table, key: str, mode: Mode) -> tuple[str, ...]:
     return tuple(good) if len(good) == len(texts) else ()
 
 
-def _reads(report: Report, path: Path, text: str, mode: Mode) -> bool:
+def _reads(report: FaultReport, path: Path, text: str, mode: Mode) -> bool:
     try:
         parse_cell(text, mode)
     except CellError as error:
@@ -332,7 +334,7 @@ def _reads(report: Report, path: Path, text: str, mode: Mode) -> bool:
     return True
 
 
-def _roots(table: Table) -> tuple[str, ...]:
+def _roots(table: FileTable) -> tuple[str, ...]:
     """The roots visited: an order's name or a list of degrees; empty where none are named."""
     raw = table.raw("roots")
     if raw is None:

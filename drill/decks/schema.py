@@ -19,7 +19,7 @@ from drill.theory.keys import written_key
 from drill.theory.limits import Limits
 
 
-class Ask(StrEnum):
+class AskKind(StrEnum):
     """The kinds of prompt, from the easiest to the hardest."""
 
     NEXT = "next"
@@ -85,7 +85,7 @@ class Goal:
     """Beats a minute at which it is played in the end; None asks for no tempo."""
     days: int = 3
     """Different days on which a cell has to come right."""
-    ask: tuple[Ask, ...] = ()
+    ask: tuple[AskKind, ...] = ()
     """Kinds of prompt in which it has to come right in the end: they are asked, also where
     ``Practice.ask`` leaves them out, and a cell is by heart only when it was right in each of
     those in which a cell can be asked.  Empty adds none."""
@@ -99,7 +99,7 @@ class Practice:
     """Prompts in one practice, those asked once more at its end among them."""
     minutes: int | None = None
     """Minutes to the end of everything, if the prompts have not ended it; None for no limit."""
-    ask: tuple[Ask, ...] = (Ask.NEXT, Ask.DEGREE, Ask.RUN)
+    ask: tuple[AskKind, ...] = (AskKind.NEXT, AskKind.DEGREE, AskKind.RUN)
     """Kinds of prompt that may be asked; which one, recall decides."""
     again: bool = True
     """True has a missed cell typed once more, the right one in view, before going on."""

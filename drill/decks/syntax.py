@@ -10,7 +10,7 @@ import datetime as dt
 import re
 import tomllib
 
-from drill.decks.locate import MAX_DEPTH, Place, Places, locate
+from drill.decks.locate import MAX_DEPTH, LineColumn, Spots, locate
 from drill.errors import Fault, FaultsError
 from drill.shown import code_point, harmless, is_harmful, quoted
 
@@ -44,7 +44,7 @@ _PLAIN = (
 _TWICE = ("Cannot overwrite", "Cannot declare", "Duplicate inline table key")
 
 
-def parse(text: str, file: str) -> tuple[dict[str, object], Places]:
+def parse(text: str, file: str) -> tuple[dict[str, object], Spots]:
     """The values of a TOML text, and where each stands.
 
     Raises FaultsError, with one fault, where the text is no TOML or nests too deep.
@@ -56,26 +56,26 @@ def parse(text: str, file: str) -> tuple[dict[str, object], Places]:
     try:
         return tomllib.loads(source), places
     except RecursionError:
-        raise _error(file, Place(1, 1), "nested too deep to read", "") from None
+        raise _error(file, LineColumn(1, 1), "nested too deep to read", "") from None
     except tomllib.TOMLDecodeError as error:
         raise _in_plain_words(source, str(error), places, file) from None
     except (ValueError, OverflowError):
         found = _LONG_NUMBER.search(source)
-        place = _place_at(source, found.start()) if found else Place(0, 0)
+        place = _place_at(source, found.start()) if found else LineColumn(0, 0)
         raise _error(file, place, "this number is too long to read", "") from None
 
 
-def _error(file: str, place: Place, message: str, hint: str) -> FaultsError:
+def _error(file: str, place: LineColumn, message: str, hint: str) -> FaultsError:
     return FaultsError(
         (Fault(harmless(file), place.line, place.column, harmless(message), harmless(hint)),)
     )
 
 
-def _in_plain_words(source: str, said: str, places: Places, file: str) -> FaultsError:
+def _in_plain_words(source: str, said: str, places: Spots, file: str) -> FaultsError:
     found = _MESSAGE.fullmatch(said)
     what = found["what"] if found else said
     if found and found["line"]:
-        place = Place(int(found["line"]), int(found["column"]))
+        place = LineColumn(int(found["line"]), int(found["column"]))
     else:
         place = _place_at(source, len(source.rstrip()))
     if places.opened and (places.opened.kind == "text" or not (found and found["line"])):
@@ -106,7 +106,7 @@ def _in_plain_words(source: str, said: str, places: Places, file: str) -> Faults
     return _error(file, place, f"this is not TOML: {what[:1].lower()}{what[1:]}", "")
 
 
-def _no_date(source: str, place: Place) -> bool:
+def _no_date(source: str, place: LineColumn) -> bool:
     """Whether the fault stands in what looks like a date that is none: 2026-13-40."""
     line = source.split("\n")[place.line - 1]
     return any(found.start() < place.column <= found.end() + 1 and not _is_date(found)
@@ -121,7 +121,7 @@ def _is_date(found: re.Match[str]) -> bool:
     return True
 
 
-def _never_closed(source: str, places: Places, file: str) -> FaultsError:
+def _never_closed(source: str, places: Spots, file: str) -> FaultsError:
     opened = places.opened
     assert opened is not None
     if opened.kind == "text":
@@ -135,7 +135,7 @@ def _never_closed(source: str, places: Places, file: str) -> FaultsError:
     return _error(file, opened.place, message, f"put {mark} at its end")
 
 
-def _no_value(source: str, place: Place) -> tuple[str, str]:
+def _no_value(source: str, place: LineColumn) -> tuple[str, str]:
     """Message and hint for a value that TOML cannot read."""
     found = _WORD.match(source, _offset_of(source, place))
     if not found:
@@ -150,17 +150,17 @@ def _no_value(source: str, place: Place) -> tuple[str, str]:
     return f"{quoted(word)} is not a value", "text in quotes; numbers with digits only"
 
 
-def _offset_of(source: str, place: Place) -> int:
+def _offset_of(source: str, place: LineColumn) -> int:
     start = 0
     for _ in range(place.line - 1):
         start = source.index("\n", start) + 1
     return start + place.column - 1
 
 
-def _character_at(source: str, place: Place) -> str:
+def _character_at(source: str, place: LineColumn) -> str:
     offset = _offset_of(source, place)
     return source[offset] if offset < len(source) else ""
 
 
-def _place_at(source: str, offset: int) -> Place:
-    return Place(source.count("\n", 0, offset) + 1, offset - source.rfind("\n", 0, offset))
+def _place_at(source: str, offset: int) -> LineColumn:
+    return LineColumn(source.count("\n", 0, offset) + 1, offset - source.rfind("\n", 0, offset))

@@ -27,7 +27,7 @@ from drill.practice.effects import (
 )
 from drill.practice.length import Left
 from drill.practice.looking import advice_for
-from drill.practice.machine import State
+from drill.practice.machine import PromptState
 from drill.practice.room import Room
 from drill.practice.sounding import take_of
 from drill.practice.walk import Wanted, is_first_meeting, walk_plan, wanted_run
@@ -105,7 +105,7 @@ class Lines(Writer):
             return ""
         return line.rstrip("\r\n") if line else None
 
-    def _take(self, state: State, line: str) -> State:
+    def _take(self, state: PromptState, line: str) -> PromptState:
         word = line.strip().casefold()
         prompt = state.prompt
         if word in ("quit", "q", "exit"):
@@ -135,7 +135,7 @@ class Lines(Writer):
     def _seconds(self) -> float:
         return max(0.0, self.monotonic() - self.asked_at)
 
-    def _carry_out(self, step: machine.Step) -> State:
+    def _carry_out(self, step: machine.Step) -> PromptState:
         """Keep what is logged, show the rest; where it stands then.  Raises StoreError."""
         now = self.utc_now()
         state, effects = carried(machine, self.room, self.desk, step, now)
@@ -161,7 +161,7 @@ class Lines(Writer):
             self.say(notice)
         return state
 
-    def _walk(self, state: State, prompt: Prompt) -> State:
+    def _walk(self, state: PromptState, prompt: Prompt) -> PromptState:
         """Walk the run of the open prompt, which leaves no trace and is asked again."""
         desk = self.desk
         run = wanted_run(desk.syllabus, desk.pool.order, Wanted(prompt.item.id))

@@ -13,8 +13,8 @@ from drill.hearing.values import Heard, Known
 from drill.lines.lines import Lines
 from drill.practice import machine
 from drill.practice.effects import Prompt
-from drill.practice.machine import State
-from drill.practice.playing import Horn, Keys, Phase, read_played
+from drill.practice.machine import PromptState
+from drill.practice.playing import Horn, HornPhase, Keys, read_played
 from drill.wording.playing import (
     CLOSED,
     LONG_NOTE,
@@ -65,7 +65,7 @@ class HornLines(Lines):
             self.horn.tune()
         except DrillError as fault:
             self._lost(fault)
-        return self.horn is not None and self.horn.phase is Phase.LONG_NOTE
+        return self.horn is not None and self.horn.phase is HornPhase.LONG_NOTE
 
     def _lost(self, fault: DrillError | None = None) -> None:
         """Let go of what is listened to; ``fault`` is why, where it was lost."""
@@ -99,7 +99,7 @@ class HornLines(Lines):
             if line is None:
                 return
 
-    def _tuned(self) -> State:
+    def _tuned(self) -> PromptState:
         """Wait for the long note, or for Enter; then begin."""
         while self.horn is not None:
             try:
@@ -112,12 +112,12 @@ class HornLines(Lines):
                 continue
             if line is None or line.strip().casefold() in ("quit", "q", "exit"):
                 self._greet()
-                return self._carry_out(machine.end(self.desk, State(began=self.utc_now())))
+                return self._carry_out(machine.end(self.desk, PromptState(began=self.utc_now())))
             break
         self._greet()
         return self._carry_out(machine.begin(self.desk, self.utc_now()))
 
-    def _step(self, state: State) -> State:
+    def _step(self, state: PromptState) -> PromptState:
         """Wait for what is played or typed; where the practice stands then."""
         prompt = state.prompt
         self._listen_for(prompt)
@@ -149,7 +149,7 @@ class HornLines(Lines):
         except DrillError as fault:
             self._lost(fault)
 
-    def _played(self, state: State, prompt: Prompt, heard: Heard) -> State:
+    def _played(self, state: PromptState, prompt: Prompt, heard: Heard) -> PromptState:
         assert self.horn is not None
         played = read_played(prompt, heard, self.horn.shift(), self._voice.language)
         if played.text is None:

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import TextIO, TypeVar
 
-from drill.decks.mine import Known, Start, horns
+from drill.decks.mine import KnownKeys, Start, horns
 from drill.errors import TheoryError
 from drill.theory.instruments import find_instrument
 from drill.theory.language import Language
@@ -19,7 +19,7 @@ from drill.wording.linemode import (
 from drill.wording.settings import horn_words, language_words
 
 T = TypeVar("T")
-_KNOWN = list(Known)
+_KNOWN = list(KnownKeys)
 
 
 def ask_start(source: TextIO, say: Callable[[str], None], start: Start) -> Start:
@@ -69,7 +69,7 @@ def _asked(
             say(str(error))
 
 
-def _numbered(text: str) -> Known:
+def _numbered(text: str) -> KnownKeys:
     if text.isdecimal() and 1 <= int(text) <= len(_KNOWN):
         return _KNOWN[int(text) - 1]
     raise TheoryError(no_choice_told(text, len(_KNOWN)))

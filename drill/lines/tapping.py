@@ -7,9 +7,9 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Protocol
 
-from drill.practice.time.echoes import Echoes, Listening, held_by
+from drill.practice.time.echoes import Echoes, OpenMicrophone, held_by
 from drill.practice.time.tapping import TAPS, asked, result_told, tapping_take, told_by
-from drill.sound.latency import Source
+from drill.sound.latency import LatencySource
 from drill.sound.sounding import Playing, Sounding
 from drill.sound.take import Take
 from drill.wording.bouts import NO_CLICK
@@ -23,7 +23,7 @@ LOOK_S = 0.1
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class TypedLine:
     """One line with the instant at which it was read."""
 
     text: str
@@ -38,7 +38,7 @@ class LineSource(Protocol):
         """Whether the input has ended."""
         ...
 
-    def line(self, until: float | None) -> Line | None:
+    def line(self, until: float | None) -> TypedLine | None:
         """The next line, waiting for it until an instant (None: for ever); None where none came."""
         ...
 
@@ -83,7 +83,7 @@ class ByMicrophone:
     environment: Mapping[str, str]
     monotonic: Callable[[], float]
     sleep: Callable[[float], None]
-    opened: Callable[[], Listening]
+    opened: Callable[[], OpenMicrophone]
     """Opens it; raises SoundError where there is none."""
 
     def calibrate(
@@ -104,7 +104,7 @@ class ByMicrophone:
         if found is None:
             say(player.poll() or (NO_CLICK if echoes.sounding else SOUND_OFF))
             return None
-        latency_s = player.calibrate(found.late_s, Source.HEARD) if found.clear else 0.0
+        latency_s = player.calibrate(found.late_s, LatencySource.HEARD) if found.clear else 0.0
         say(echo_told(found, latency_s))
         return round(latency_s, 4) if found.clear else None
 

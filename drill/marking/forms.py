@@ -14,8 +14,8 @@ from functools import cache
 
 from drill.terms import (
     Descent,
+    Digit,
     Direction,
-    Item,
     Key,
     Mode,
     Name,
@@ -147,7 +147,7 @@ def root_form(shape: Shape) -> tuple[int, ...] | None:
     return tuple(_fifths(item) for item in shape)
 
 
-def _fifths(item: Item) -> int:
+def _fifths(item: Digit) -> int:
     accidental = item.modifier if item.modifier[:1] in ("b", "#") else ""
     return fifths_of(moved(Name("C"), *degree_interval(f"{accidental}{item.degree}")))
 

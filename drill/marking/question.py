@@ -7,7 +7,7 @@ from drill.terms import Cell, Instrument, Key, Note, Pattern, Run
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class AskedBefore:
     """The prompt before, to which a stray answer may belong."""
 
     key: Key
@@ -34,7 +34,7 @@ class Question:
     """Which cell of the run, from 0."""
     horn: Instrument | None
     """None for an instrument at concert pitch."""
-    before: Asked | None = None
+    before: AskedBefore | None = None
     """The prompt before; None at the start.  It decides among explanations of one kind."""
     back: str = ""
     """A ``back.Back`` where the cell or key is shown and something about it is asked; empty
@@ -49,6 +49,6 @@ class Question:
         return self.run.cells[self.index]
 
     @property
-    def asked(self) -> Asked:
+    def asked(self) -> AskedBefore:
         """The question as the next one sees it."""
-        return Asked(self.run.key, self.run.pattern, self.cell)
+        return AskedBefore(self.run.key, self.run.pattern, self.cell)

@@ -15,7 +15,7 @@ from datetime import datetime, timedelta
 from drill.frozen import dataclass
 from drill.memory.ahead import Drawn
 from drill.memory.items import Kind, days
-from drill.memory.levels import GOAL, Goal
+from drill.memory.levels import GOAL, ByHeart
 from drill.memory.planner import DEFAULTS, Options
 from drill.memory.pool import Pool, asked_before, chances, untried
 from drill.memory.state import State
@@ -55,7 +55,7 @@ def advice(
     now: datetime,
     begun: datetime,
     *,
-    goal: Goal = GOAL,
+    goal: ByHeart = GOAL,
     options: Options = DEFAULTS,
     kinds: Sequence[str] = (Kind.DEGREE.value,),
 ) -> Advice | None:

@@ -17,7 +17,7 @@ from datetime import datetime, timedelta
 
 from drill.frozen import dataclass
 from drill.memory.items import Answer, Outcome, days, practice_day
-from drill.memory.levels import Goal
+from drill.memory.levels import ByHeart
 from drill.memory.model import EVIDENCE, FREE, learn, log_odds
 from drill.memory.planner import Options, kind_for, next_item
 from drill.memory.pool import Pool, chances
@@ -39,7 +39,7 @@ class Day:
     """Prompts of this pool on that day; 0 for a day without practice."""
 
 
-def known(state: State, pool: Pool, now: datetime, goal: Goal) -> int:
+def known(state: State, pool: Pool, now: datetime, goal: ByHeart) -> int:
     """How many cells of a pool are by heart at an instant, the fading ones with them."""
     import numpy as np
 
@@ -116,7 +116,7 @@ def _bounded(weight: float, place: int) -> float:
 
 
 def course(
-    drawn: Drawn, pool: Pool, plan: Sequence[Day], now: datetime, goal: Goal, options: Options
+    drawn: Drawn, pool: Pool, plan: Sequence[Day], now: datetime, goal: ByHeart, options: Options
 ) -> Iterator[tuple[Day, int]]:
     """How many cells are by heart at the end of each day to come, for one player drawn."""
     for day in plan:

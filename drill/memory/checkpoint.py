@@ -51,7 +51,7 @@ class Opened:
 
 
 @dataclass(frozen=True, slots=True)
-class _Begun:
+class _Resumed:
     """A checkpoint that fits."""
 
     state: State
@@ -90,7 +90,7 @@ def _order(answer: Answer) -> tuple[int, str]:
     return answer.order
 
 
-def _taken_up(store: Store, file: Path, now: datetime | None) -> _Begun | None:
+def _taken_up(store: Store, file: Path, now: datetime | None) -> _Resumed | None:
     """A checkpoint that was made from a beginning of this log; None where there is none."""
     try:
         digest, _, body = file.read_bytes().partition(b"\n")
@@ -104,7 +104,7 @@ def _taken_up(store: Store, file: Path, now: datetime | None) -> _Begun | None:
             return None  # some of its answers are dated after now: the clock was set back
         if any(logged.answer.order <= reach.order for logged in store.since(reach.seq)):
             return None  # a merge brought answers from before
-        return _Begun(_state_of(kept["state"], store), reach.seq, newest)
+        return _Resumed(_state_of(kept["state"], store), reach.seq, newest)
     except (OSError, ValueError, LookupError, TypeError, AttributeError, OverflowError):
         return None
 

@@ -12,7 +12,7 @@ from datetime import datetime
 from itertools import accumulate
 from operator import itemgetter
 
-from drill.memory.introducing import UP_FIRST, Limits, opened_keys
+from drill.memory.introducing import UP_FIRST, NewLimits, opened_keys
 from drill.memory.items import days
 from drill.memory.model import chance
 from drill.memory.planner import (
@@ -65,7 +65,7 @@ def first_choice(state: State, pool: Pool, now: datetime, options: Options) -> C
     return Choice(pool.items[pick], error, age, rule, len(free), len(pool) - len(enter))
 
 
-def _entering(pool: Pool, new: Set[int], limits: Limits) -> Collection[int]:
+def _entering(pool: Pool, new: Set[int], limits: NewLimits) -> Collection[int]:
     """See ``introducing.may_enter``; cells by their place in the pool."""
     if not new:
         return range(len(pool))

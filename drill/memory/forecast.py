@@ -18,7 +18,7 @@ from statistics import median
 from drill.frozen import dataclass
 from drill.memory.ahead import Day, Drawn, course, known
 from drill.memory.items import Kind
-from drill.memory.levels import GOAL, Goal
+from drill.memory.levels import GOAL, ByHeart
 from drill.memory.planner import DEFAULTS, Options
 from drill.memory.pool import Pool
 from drill.memory.state import State
@@ -93,7 +93,7 @@ class Forecast:
 class Aim:
     """What is forecast."""
 
-    goal: Goal = GOAL
+    goal: ByHeart = GOAL
     share: float = 0.9
     """Share of the cells that is to be by heart, above 0 and up to 1."""
     due: str | None = None
@@ -193,7 +193,7 @@ def _when(
 
 
 @dataclass(frozen=True, slots=True)
-class _Course:
+class _Days:
     """One course that was drawn."""
 
     reached: float
@@ -217,9 +217,9 @@ def _courses(
     *,
     wanted: int,
     until: int,
-) -> list[_Course]:
+) -> list[_Days]:
     """Courses of days as the habits have them, until the goal and past the due date."""
-    out: list[_Course] = []
+    out: list[_Days] = []
     spent, work = 0, WORK * min(1.0, LARGE / len(pool))
     for number in range(COURSES):
         if spent >= work and len(out) >= FEWEST:
@@ -236,11 +236,11 @@ def _courses(
             if (reached < math.inf and day.after >= LATE * until) or prompts >= work / FEWEST:
                 break
         spent += prompts
-        out.append(_Course(reached, tuple(counts), habits.begins))
+        out.append(_Days(reached, tuple(counts), habits.begins))
     return out
 
 
-def _by_date(due: ByDate, drawn: Sequence[_Course], until: int) -> ByDate:
+def _by_date(due: ByDate, drawn: Sequence[_Days], until: int) -> ByDate:
     """What is by heart on the day: the days are stretched as those of the forecast are."""
     if any(len(each.counts) + each.first <= until / EARLY for each in drawn):
         return due  # too many prompts until then to be worked out

@@ -29,7 +29,7 @@ UP_FIRST = 3
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
+class IntroPlace:
     """Where a cell stands in the order in which a deck is introduced."""
 
     key: int = 0
@@ -41,7 +41,7 @@ class Place:
 
 
 @dataclass(frozen=True, slots=True)
-class Limits:
+class NewLimits:
     """How much may be new in one practice."""
 
     keys: int | None = None
@@ -52,7 +52,7 @@ class Limits:
     """Turns in the log when the practice began; None: it begins now."""
 
 
-def may_enter(state: State, pool: Pool, limits: Limits) -> Bools:
+def may_enter(state: State, pool: Pool, limits: NewLimits) -> Bools:
     """Which cells are allowed by the order of introduction: those asked before, and the untried
     ones that may come now."""
     import numpy as np
@@ -68,7 +68,7 @@ def may_enter(state: State, pool: Pool, limits: Limits) -> Bools:
 
 
 @dataclass(frozen=True, slots=True)
-class _Begun:
+class _Entered:
     """What entered in this practice."""
 
     cells: int
@@ -78,7 +78,7 @@ class _Begun:
     """Keys opened by first meetings that went well."""
 
 
-def _begun(state: State, pool: Pool, limits: Limits) -> _Begun:
+def _begun(state: State, pool: Pool, limits: NewLimits) -> _Entered:
     import numpy as np
 
     inside = set(pool.places)
@@ -99,10 +99,10 @@ def _begun(state: State, pool: Pool, limits: Limits) -> _Begun:
         row += 1
         if row == enough:
             row, bonus, more, enough = 0, bonus + more, 2 * more, max(2, enough // 2)
-    return _Begun(len(fresh), np.isin(pool.arrays.place, list(fresh)), bonus)
+    return _Entered(len(fresh), np.isin(pool.arrays.place, list(fresh)), bonus)
 
 
-def _open(begun: _Begun, untried: Bools, pool: Pool, limits: Limits) -> Bools:
+def _open(begun: _Entered, untried: Bools, pool: Pool, limits: NewLimits) -> Bools:
     """Which cells stand in a key that is open."""
     import numpy as np
 
@@ -117,7 +117,7 @@ def _open(begun: _Begun, untried: Bools, pool: Pool, limits: Limits) -> Bools:
 
 
 def opened_keys(
-    every: Set[int], before: Set[int], met: Set[int], bonus: int, limits: Limits
+    every: Set[int], before: Set[int], met: Set[int], bonus: int, limits: NewLimits
 ) -> Set[int]:
     """The keys that are open, by their place in the order of introduction.
 
@@ -145,11 +145,11 @@ def _in_turn(untried: Bools, pool: Pool) -> Bools:
     return found
 
 
-def places(items: Iterable[Item]) -> dict[str, Place]:
+def places(items: Iterable[Item]) -> dict[str, IntroPlace]:
     """The order where a deck gives none: keys by accidentals, then as listed; by item id."""
     items = tuple(items)
     least: dict[str, int] = {}
     for item in items:
         least[item.key] = min(item.accidentals, least.get(item.key, item.accidentals))
     order = {key: n for n, key in enumerate(sorted(least, key=lambda key: least[key]))}
-    return {item.id: Place(order[item.key]) for item in items}
+    return {item.id: IntroPlace(order[item.key]) for item in items}

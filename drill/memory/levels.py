@@ -42,7 +42,7 @@ class Level(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Goal:
+class ByHeart:
     """What *by heart* takes."""
 
     recall: float = 0.9
@@ -59,22 +59,22 @@ class Goal:
         return min(KEPT_FROM, self.recall - KEPT_WITHIN)
 
 
-GOAL = Goal()
+GOAL = ByHeart()
 
 
-def goal_of(right: float, days: int, ask: Iterable[str] = ()) -> Goal:
+def goal_of(right: float, days: int, ask: Iterable[str] = ()) -> ByHeart:
     """The goal of a deck; of the kinds that it asks for, those in which a cell can be asked."""
     kinds = frozenset(map(str, ask)) & frozenset(kind.value for kind in LADDER)
-    return Goal(right, days, kinds)
+    return ByHeart(right, days, kinds)
 
 
-def level(state: State, item: Item, now: datetime, goal: Goal = GOAL) -> Level:
+def level(state: State, item: Item, now: datetime, goal: ByHeart = GOAL) -> Level:
     """The level of a cell at ``now``."""
     record = state.record(item)
     return level_at(record, predict(state, item, now).p, goal) if record.asked else Level.UNTRIED
 
 
-def level_at(record: Record, p: float, goal: Goal = GOAL) -> Level:
+def level_at(record: Record, p: float, goal: ByHeart = GOAL) -> Level:
     """The level of a cell with that record and that predicted recall."""
     if not record.asked:
         return Level.UNTRIED
@@ -83,7 +83,7 @@ def level_at(record: Record, p: float, goal: Goal = GOAL) -> Level:
     return Level.HOLDING if record.last_right and p >= HOLDING_FROM else Level.SHAKY
 
 
-def known_by_heart(state: State, item: Item, now: datetime, goal: Goal = GOAL) -> bool:
+def known_by_heart(state: State, item: Item, now: datetime, goal: ByHeart = GOAL) -> bool:
     """Whether a cell is known by heart at ``now``, one that is fading too.
 
     The same as its level says; no chance is worked out where the record alone decides.
@@ -92,7 +92,7 @@ def known_by_heart(state: State, item: Item, now: datetime, goal: Goal = GOAL) -
     return _has_been_known(record, goal) and predict(state, item, now).p >= goal.kept_from
 
 
-def _has_been_known(record: Record, goal: Goal) -> bool:
+def _has_been_known(record: Record, goal: ByHeart) -> bool:
     enough = record.last_right and record.good_days >= goal.days and record.held >= goal.recall
     return enough and goal.kinds <= record.right_in
 
@@ -143,7 +143,7 @@ def outlook(
     state: State,
     items: Iterable[Item],
     now: datetime,
-    goal: Goal = GOAL,
+    goal: ByHeart = GOAL,
     begun: datetime | None = None,
 ) -> Outlook:
     """Levels, what is due and how long that takes; all 0 without items.

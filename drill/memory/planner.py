@@ -18,7 +18,7 @@ from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from drill.frozen import dataclass
-from drill.memory.introducing import Limits, may_enter
+from drill.memory.introducing import NewLimits, may_enter
 from drill.memory.items import LADDER, Answer, Item, Kind, days
 from drill.memory.model import predict
 from drill.memory.pool import (
@@ -78,7 +78,7 @@ class Options:
     new_in_ten: int | None = 9
     """New cells enter a few at a time: at most so many of any ten prompts, while there are
     others to ask; None: no limit."""
-    new: Limits = field(default_factory=Limits)
+    new: NewLimits = field(default_factory=NewLimits)
     """How much may be new in one practice."""
     since: datetime | None = None
     """When this practice began: cells missed before it come back early; None: no such rule."""
@@ -91,7 +91,7 @@ class Options:
 
 
 DEFAULTS = Options()
-EVERYTHING = Options(new=Limits(keys=0))
+EVERYTHING = Options(new=NewLimits(keys=0))
 """Nothing is introduced: every cell may be asked from the beginning."""
 
 

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 from weakref import WeakKeyDictionary
 
 from drill.frozen import dataclass
-from drill.memory.introducing import Place, places
+from drill.memory.introducing import IntroPlace, places
 from drill.memory.items import Item
 from drill.memory.model import MIDDLE, NEW_CELL, NEW_FACT, NEW_KEY, PROBIT, REST, RESTS_FROM
 from drill.memory.state import State
@@ -64,7 +64,7 @@ class Pool:
         state: State,
         items: Sequence[Item],
         seed: int,
-        order: Mapping[str, Place] | None = None,
+        order: Mapping[str, IntroPlace] | None = None,
     ) -> None:
         """Items listed twice count once; ``seed`` decides among equals and orders new cells.
 
@@ -78,7 +78,7 @@ class Pool:
         if not state.facts.names:
             state.facts.add("", 0.0)
             state.grow_facts()
-        self.order: Mapping[str, Place] = order or places(self.items)
+        self.order: Mapping[str, IntroPlace] = order or places(self.items)
         self._wiring = [state.wiring[place] for place in self.places]
         self._arrays: Arrays | None = None
         self._making = Lock()

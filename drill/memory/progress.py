@@ -8,7 +8,7 @@ from datetime import date
 from statistics import median
 
 from drill.memory.items import Answer, Item
-from drill.memory.levels import GOAL, Goal, known_by_heart
+from drill.memory.levels import GOAL, ByHeart, known_by_heart
 from drill.memory.model import learn, predict
 from drill.memory.state import State
 
@@ -39,7 +39,7 @@ def weeks(
     answers: Iterable[Answer],
     items: Mapping[str, Item],
     chosen: Sequence[Item],
-    goal: Goal = GOAL,
+    goal: ByHeart = GOAL,
 ) -> tuple[Week, ...]:
     """The weeks in which ``chosen`` cells were asked, oldest first; weeks without are left out.
 
@@ -81,7 +81,7 @@ def _monday(day: str) -> str:
 
 
 def _week(
-    monday: str, week: Sequence[Answer], state: State, chosen: Sequence[Item], goal: Goal
+    monday: str, week: Sequence[Answer], state: State, chosen: Sequence[Item], goal: ByHeart
 ) -> Week:
     at = week[-1].at
     times = [a.seconds for a in week if a.right and a.seconds is not None]

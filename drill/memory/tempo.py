@@ -59,7 +59,7 @@ Weights = tuple[float, ...]
 
 
 @dataclass(frozen=True, slots=True)
-class Rule:
+class StairRule:
     """How the staircase moves."""
 
     passes: int = 3
@@ -84,18 +84,18 @@ class Rule:
         return float((self.down / (self.up + self.down)) ** (1 / self.passes))
 
 
-THREE_UP_ONE_DOWN = Rule()
+THREE_UP_ONE_DOWN = StairRule()
 """Three passes faster, one miss slower: settles at 79.4 %."""
 
 
-def weighted(target: float) -> Rule:
+def weighted(target: float) -> StairRule:
     """The rule of weighted steps that settles at ``target``: one rung slower after a miss.
 
     Source: Kaernbach (1991), D / U = p / (1 - p).  ``target`` lies between 0 and 1.
     """
     if not 0 < target < 1:
         raise ValueError(f"target is {target}; expected between 0 and 1")
-    return Rule(passes=1, up=(1 - target) / target, down=1.0)
+    return StairRule(passes=1, up=(1 - target) / target, down=1.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,7 +121,7 @@ def stair_at(bpm: float) -> Stair:
     return Stair(min(_HIGH, max(_LOW, math.log2(bpm))))
 
 
-def climb(stair: Stair, passed: bool, rule: Rule = THREE_UP_ONE_DOWN) -> Stair:
+def climb(stair: Stair, passed: bool, rule: StairRule = THREE_UP_ONE_DOWN) -> Stair:
     """The staircase after one try."""
     if passed and stair.streak + 1 < rule.passes:
         return replace(stair, streak=stair.streak + 1)
@@ -323,7 +323,7 @@ class Held:
     locked_in: tuple[date, str] | None = None
     """That practice."""
 
-    def told(self, one: Try, rule: Rule) -> Held:
+    def told(self, one: Try, rule: StairRule) -> Held:
         """What is remembered after one more try."""
         practice = (one.day, one.practice)
         stair = self.stair
@@ -349,7 +349,7 @@ class TempoBook:
 
     default_bpm: float = 72.0
     """Where a pattern starts of which nothing is known: the deck's tempo."""
-    rule: Rule = THREE_UP_ONE_DOWN
+    rule: StairRule = THREE_UP_ONE_DOWN
     _beliefs: dict[str, Belief] = field(default_factory=dict)
     _held: dict[tuple[str, str], Held] = field(default_factory=dict)
 

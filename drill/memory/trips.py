@@ -48,7 +48,7 @@ class Rate:
 
 
 @dataclass(frozen=True, slots=True)
-class SlipCount:
+class TripSlips:
     """One kind of slip."""
 
     slip: str
@@ -86,7 +86,7 @@ class Trips:
     """What trips a player; empty lists say that nothing does, or that little was asked."""
 
     answers: int
-    slips: tuple[SlipCount, ...]
+    slips: tuple[TripSlips, ...]
     """The most frequent first."""
     facts: tuple[Rate, ...]
     """Notes in their key that were missed."""
@@ -131,14 +131,14 @@ def trips(
 _Log = list[tuple[Answer, Item]]
 
 
-def _slips(log: _Log) -> tuple[SlipCount, ...]:
+def _slips(log: _Log) -> tuple[TripSlips, ...]:
     where: dict[str, Counter[str]] = defaultdict(Counter)
     for answer, item in log:
         if answer.slip is not None:
             where[answer.slip][item.id] += 1
     total = sum(cells.total() for cells in where.values())
     found = [
-        SlipCount(
+        TripSlips(
             slip,
             cells.total(),
             cells.total() / total,

@@ -41,13 +41,13 @@ from drill.wording.sentence import Sentence
 
 if TYPE_CHECKING:
     from drill.sound.phrasing import Phrase
-    from drill.sound.phrasing import Swing as Uneven
+    from drill.sound.phrasing import SwingRatio as Uneven
 
 BOTH = (Direction.UP, Direction.DOWN)
 
 
 @dataclass(frozen=True, slots=True)
-class Choice:
+class RunChoice:
     """A run, and the concert key in which it sounds."""
 
     run: Run
@@ -58,7 +58,7 @@ class Choice:
 class Chosen:
     """What was chosen, in the order in which it is played."""
 
-    choices: tuple[Choice, ...]
+    choices: tuple[RunChoice, ...]
     """At least one."""
     horn: Instrument | None
     """None where nothing limits the range and written is concert."""
@@ -73,7 +73,7 @@ class Chosen:
     def runs(self) -> tuple[Run, ...]:
         return tuple(choice.run for choice in self.choices)
 
-    def sounding(self, choice: Choice) -> tuple[tuple[int, ...], ...]:
+    def sounding(self, choice: RunChoice) -> tuple[tuple[int, ...], ...]:
         """MIDI numbers of what sounds: a tuple for each cell, and last the held tonic's own."""
         shift = sounding_shift(choice.run.key, choice.concert, self.horn)
         notes = [*(cell.notes for cell in choice.run.cells), (choice.run.close,)]
@@ -135,7 +135,7 @@ def pattern_choices(
                 limits=limits_of(horn, extended=args.extended),
                 joined=joined,
             )
-            found.append(Choice(made, concert))
+            found.append(RunChoice(made, concert))
     return Chosen(tuple(found), horn, joined=joined)
 
 
@@ -175,7 +175,7 @@ def deck_choices(deck: Deck, engine: Engine) -> Chosen:
     from drill.practice.syllabus import build  # not needed for a pattern
 
     made = build(deck, engine)
-    choices = tuple(Choice(run, made.concert(run.key)) for run in made.runs)
+    choices = tuple(RunChoice(run, made.concert(run.key)) for run in made.runs)
     return Chosen(choices, made.horn, deck, deck.joined, made.remarks)
 
 
@@ -299,7 +299,7 @@ def phrases(found: Chosen) -> tuple[Phrase, ...]:
 
 def swing_of(deck: Deck) -> Uneven:
     """The deck's swing in the sound room's terms."""
-    from drill.sound.phrasing import Swing as Uneven
+    from drill.sound.phrasing import SwingRatio as Uneven
     from drill.sound.phrasing import read_swing
 
     return read_swing(deck.swing.value) if isinstance(deck.swing, Swing) else Uneven(deck.swing)

@@ -10,25 +10,25 @@ from drill.frozen import dataclass
 from drill.places import Places
 from drill.settings.catalogue import BY_NAME, DECK, NONE, Shape
 from drill.settings.load import load
-from drill.tui.context import Setting
+from drill.tui.context import ShownSetting
 from drill.wording.keys import KEYS_OF_ACTION
 
 
 @dataclass(frozen=True, slots=True)
-class Desk:
+class SettingsFile:
     """One player's settings, read anew each time they are shown."""
 
     places: Places
     environment: Mapping[str, str]
     flags: Mapping[str, str | None]
 
-    def settings(self) -> tuple[Setting, ...]:
+    def settings(self) -> tuple[ShownSetting, ...]:
         """Every setting with its value in force and where it came from."""
         from drill.settings.describe import describe
 
         loaded = load(self.places, self.environment, self.flags, Path())
         return tuple(
-            Setting(row.name, row.shown, str(row.origin), *_about(row.name))
+            ShownSetting(row.name, row.shown, str(row.origin), *_about(row.name))
             for row in describe(loaded.settings, loaded.origins)
         )
 

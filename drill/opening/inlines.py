@@ -22,7 +22,7 @@ from drill.opening.plan import (
     settings_for,
 )
 from drill.opening.tools import Tools
-from drill.settings.values import Glyphs, Settings
+from drill.settings.values import GlyphChoice, Settings
 from drill.wording.linemode import in_time_hint
 from drill.wording.soundwords import MUTED_BY_EAR
 
@@ -40,7 +40,7 @@ def in_lines(
     """One practice in plain lines."""
     from drill.practice.sounding import BY_EAR, heard_kinds
 
-    if settings.glyphs is Glyphs.ASCII:
+    if settings.glyphs is GlyphChoice.ASCII:
         tools = tools.ascii_only()
     deck = deck_for(args, tools.house, args.deck)
     if deck is None:
@@ -56,7 +56,7 @@ def in_lines(
         plan = replace(plan, kinds=heard_kinds(plan.kinds, silent=player.muted))
         if player.muted and set(plan.kinds) <= set(BY_EAR):
             tools.say(MUTED_BY_EAR)
-        begun = _Begun(args, settings, tools, room, deck, plan, player)
+        begun = _Opened(args, settings, tools, room, deck, plan, player)
         if set(plan.kinds) == {Kind.TIME}:
             _in_time(begun)
             return ExitCode.OK
@@ -67,7 +67,7 @@ def in_lines(
 
 
 @dataclass(frozen=True, slots=True)
-class _Begun:
+class _Opened:
     """A practice in lines whose log and sound are open."""
 
     args: argparse.Namespace
@@ -83,7 +83,7 @@ class _Begun:
         return self.args.seed if self.args.seed is not None else fresh_seed()
 
 
-def _prompts(begun: _Begun) -> None:
+def _prompts(begun: _Opened) -> None:
     """Cell after cell, typed or played."""
     from drill.lines.lines import Lines
 
@@ -133,7 +133,7 @@ def _on_horn(lines: Lines, settings: Settings, midi: str | None) -> None:
     lines.run_on_horn()
 
 
-def _in_time(begun: _Begun) -> None:
+def _in_time(begun: _Opened) -> None:
     """Bout after bout.  Raises UsageError where the input is no terminal."""
     from drill.lines.intime import TimeLines
     from drill.lines.stamping import stamped

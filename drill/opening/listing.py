@@ -29,7 +29,7 @@ class Listed(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class ListRow:
     """One thing that a command, a deck or a question takes by its id."""
 
     id: str
@@ -44,50 +44,50 @@ class Row:
     """Other words that are taken for it."""
 
 
-def rows(listed: Listed) -> tuple[Row, ...]:
+def rows(listed: Listed) -> tuple[ListRow, ...]:
     """Every row of a kind, in the order of its table."""
     return tuple(_ROWS[listed]())
 
 
-def found(listed: Listed, word: str = "") -> tuple[Row, ...]:
+def found(listed: Listed, word: str = "") -> tuple[ListRow, ...]:
     """The rows in which every word stands, whatever its case; all without a word."""
     wanted = word.casefold().replace("_", " ").split()
     return tuple(row for row in rows(listed) if all(each in _text(row) for each in wanted))
 
 
-def _text(row: Row) -> str:
+def _text(row: ListRow) -> str:
     said = " ".join((row.id, row.name, row.what, row.kind, *row.aliases))
     return said.casefold().replace("_", " ")
 
 
-def _horns() -> Iterator[Row]:
+def _horns() -> Iterator[ListRow]:
     for horn in INSTRUMENTS.values():
-        yield Row(horn.id, horn.name, horn_told(horn.low, horn.high, horn.clef))
+        yield ListRow(horn.id, horn.name, horn_told(horn.low, horn.high, horn.clef))
 
 
-def _patterns() -> Iterator[Row]:
+def _patterns() -> Iterator[ListRow]:
     for pattern in PATTERNS.values():
-        yield Row(pattern.id, pattern.name, pattern.text)
+        yield ListRow(pattern.id, pattern.name, pattern.text)
 
 
-def _scales() -> Iterator[Row]:
+def _scales() -> Iterator[ListRow]:
     for kind in SCALES.values():
-        yield Row(kind.id, kind.name, scale_told(kind.up, kind.down), aliases=kind.aliases)
+        yield ListRow(kind.id, kind.name, scale_told(kind.up, kind.down), aliases=kind.aliases)
 
 
-def _chords() -> Iterator[Row]:
+def _chords() -> Iterator[ListRow]:
     for kind in CHORDS.values():
         said = ", ".join(kind.symbols)
-        yield Row(PREFIX + kind.id, kind.name, f"{'-'.join(kind.formula)}  {said}")
+        yield ListRow(PREFIX + kind.id, kind.name, f"{'-'.join(kind.formula)}  {said}")
 
 
-def _orders() -> Iterator[Row]:
+def _orders() -> Iterator[ListRow]:
     for order, names in ORDERS.items():
-        yield Row(order, "keys", " ".join(names), "keys")
+        yield ListRow(order, "keys", " ".join(names), "keys")
     for order, degrees in ROOT_ORDERS.items():
-        yield Row(order, "roots", " ".join(degrees), "roots")
+        yield ListRow(order, "roots", " ".join(degrees), "roots")
     for name, line in PROGRESSIONS.items():
-        yield Row(name, "progression", line, "progression")
+        yield ListRow(name, "progression", line, "progression")
 
 
 _ROWS = {
@@ -99,7 +99,7 @@ _ROWS = {
 }
 
 
-def lines(shown: tuple[Row, ...]) -> list[str]:
+def lines(shown: tuple[ListRow, ...]) -> list[str]:
     """Rows for a terminal of eighty columns: id, name, and what it is below where it is long."""
     wide = max((len(row.id) for row in shown), default=0)
     made = []

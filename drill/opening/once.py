@@ -35,12 +35,12 @@ def deck_for(args: argparse.Namespace, house: House, name: str | None) -> Deck |
     if not wishes:
         return house.deck(name) if name is not None else None
     from drill.decks.build import build
-    from drill.decks.mine import Known, my_practice
+    from drill.decks.mine import KnownKeys, my_practice
     from drill.decks.syntax import parse
     from drill.decks.write import write
     from drill.wording.options import THE_OPTIONS
 
-    base = house.deck(name) if name is not None else house.opened(my_practice(Known.ALL))
+    base = house.deck(name) if name is not None else house.opened(my_practice(KnownKeys.ALL))
     values, _ = parse(write(base), THE_OPTIONS)
     if "instrument" in wishes:
         values.pop("horn", None)

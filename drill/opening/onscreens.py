@@ -42,7 +42,7 @@ def on_screens(
 ) -> int:
     """The trainer, until the player leaves it; the screens' own exit code."""
     gc.disable()  # until the first screen stands: a start makes much and drops little
-    from drill.opening.desk_settings import Desk
+    from drill.opening.desk_settings import SettingsFile
     from drill.tui import context as tui
     from drill.tui.app import run as run_screens
 
@@ -76,7 +76,7 @@ def on_screens(
                 ask_first=deck is None and is_new(house, loaded.settings),
                 names_here=names_here(tools.environment),
                 first_deck=_first(house),
-                in_time=tui.InTime(
+                in_time=tui.TimeWishes(
                     args.tempo,
                     args.eighths,
                     args.letters,
@@ -88,7 +88,7 @@ def on_screens(
                 microphone=open_microphone,
                 midi=None if args.midi is None else partial(open_midi, args.midi),
                 errands=errands,
-                settings=Desk(house.places, tools.environment, flags_of(args)),
+                settings=SettingsFile(house.places, tools.environment, flags_of(args)),
             )
         )
     )

@@ -22,8 +22,8 @@ from drill.theory.instruments import NO_HORN
 if TYPE_CHECKING:
     from drill.decks.schema import Deck
     from drill.practice.course import Plan
-    from drill.practice.playing import Source, Strokes
-    from drill.settings.keymap import Known
+    from drill.practice.playing import SampleSource, Strokes
+    from drill.settings.keymap import KnownAction
     from drill.settings.load import Loaded
     from drill.sound.sounding import Sounding
 
@@ -91,19 +91,19 @@ def settings_for(args: argparse.Namespace, tools: Tools) -> Loaded:
     return loaded
 
 
-def known_actions() -> tuple[Known, ...]:
+def known_actions() -> tuple[KnownAction, ...]:
     """The screens' actions, as far as their keys can be changed."""
-    from drill.settings.keymap import Known, typing
+    from drill.settings.keymap import KnownAction, typing
     from drill.tui.actions import ACTIONS, Place
 
     actions = (
-        Known(action.id, action.keys, tuple(place.called for place in action.places))
+        KnownAction(action.id, action.keys, tuple(place.called for place in action.places))
         for action in ACTIONS
     )
     return (*actions, typing(Place.STAND.called))
 
 
-def open_microphone() -> Source:
+def open_microphone() -> SampleSource:
     """The microphone, open.  Raises SoundError where there is none."""
     from drill.sound.capture import Microphone
 

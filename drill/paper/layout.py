@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 from itertools import groupby
 
-from drill.paper.score import Bar, Beam, Clef, End, Mark, Section, Sign, Written
+from drill.paper.score import ArticulationMark, Bar, BarLine, Beam, Clef, Section, Sign, Written
 from drill.paper.systems import in_systems
 from drill.sound.phrasing import Manner, Phrase, phrase_take
 from drill.terms import Cell, Direction, Instrument, Key, Mode, Pattern, Run, Tonguing
@@ -180,7 +180,7 @@ def _bars(runs: tuple[Run, ...], style: Style) -> list[Bar]:
         if once and len(run.cells[-1].notes) == 2 and len(units) % 2:
             continue  # the last cell going up and the first coming down fill a bar
         bars = list(_in_bars(units, len(SCALES[run.key.scale].up)))
-        end = End.FINAL if after is None else End.PLAIN if once else End.DOUBLE
+        end = BarLine.FINAL if after is None else BarLine.PLAIN if once else BarLine.DOUBLE
         bars[-1] = replace(bars[-1], end=end)
         found.extend(bars)
         units = []
@@ -313,18 +313,18 @@ def _slurs(run: Run, style: Style, *, close: bool) -> list[bool]:
 
 
 _MARKS = {
-    Tonguing.TENUTO: Mark.TENUTO,
-    Tonguing.STACCATO: Mark.STACCATO,
-    Tonguing.STACCATISSIMO: Mark.STACCATISSIMO,
-    Tonguing.PORTATO: Mark.PORTATO,
-    Tonguing.ACCENT: Mark.ACCENT,
-    Tonguing.MARCATO: Mark.MARCATO,
+    Tonguing.TENUTO: ArticulationMark.TENUTO,
+    Tonguing.STACCATO: ArticulationMark.STACCATO,
+    Tonguing.STACCATISSIMO: ArticulationMark.STACCATISSIMO,
+    Tonguing.PORTATO: ArticulationMark.PORTATO,
+    Tonguing.ACCENT: ArticulationMark.ACCENT,
+    Tonguing.MARCATO: ArticulationMark.MARCATO,
 }
 
 
-def _mark(tonguing: Tonguing | None, place: int) -> Mark | None:
+def _mark(tonguing: Tonguing | None, place: int) -> ArticulationMark | None:
     if tonguing is Tonguing.FIRST_ACCENTED:
-        return Mark.ACCENT if place == 0 else None
+        return ArticulationMark.ACCENT if place == 0 else None
     return _MARKS.get(tonguing) if tonguing else None
 
 

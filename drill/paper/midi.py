@@ -65,7 +65,7 @@ def _note(key: int, velocity: int, on: int, off: int, channel: int) -> tuple[_At
 
 
 @dataclass(frozen=True, slots=True)
-class Metre:
+class MetreAt:
     """A metre that begins at a bar."""
 
     beat: float
@@ -101,7 +101,7 @@ def midi_bytes(
     take: Take,
     program: int = 0,
     title: str = "drill",
-    metres: Sequence[Metre] = (),
+    metres: Sequence[MetreAt] = (),
     signatures: Sequence[Signature] = (),
     played_in: PlayedMetre | None = None,
 ) -> bytes:
@@ -126,7 +126,7 @@ def midi_bytes(
         notes += _note(event.midi, event.velocity, on, off, 0)
     tempo = min(_LARGEST_TEMPO, round(60_000_000 / (bpm * quarters)))
     whole = played_in.signature if played_in else (take.beats_per_bar, 4)
-    metres = metres or (Metre(0.0, *whole, clicked=quarters),)
+    metres = metres or (MetreAt(0.0, *whole, clicked=quarters),)
     head = [
         _At(0, 0, _meta(0x51, tempo.to_bytes(3, "big"))),
         *(_At(round(each.beat * TICKS), 1, _meta(0x58, each.data)) for each in metres),

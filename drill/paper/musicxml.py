@@ -13,7 +13,7 @@ from collections.abc import Iterator
 
 from drill import __version__
 from drill.paper.harmony import Harmony, harmony_of
-from drill.paper.score import Bar, Beam, Clef, End, Score, Section, Sign, Written
+from drill.paper.score import Bar, BarLine, Beam, Clef, Score, Section, Sign, Written
 from drill.paper.sounding import metre_of
 from drill.terms import Instrument, Name, Note
 from drill.wording.paper import CONCERT_PITCH
@@ -168,7 +168,7 @@ def _measures(
         for written in bar.notes:
             _above(measure, written, harmonies=not engraving)
             _note(measure, written, _CLEFS[clef][2])
-        if bar.end is not End.PLAIN:
+        if bar.end is not BarLine.PLAIN:
             _add(_add(measure, "barline", location="right"), "bar-style", bar.end.value)
         yield measure
 

@@ -41,7 +41,7 @@ class Sign(StrEnum):
     """The end of a hairpin."""
 
 
-class Mark(StrEnum):
+class ArticulationMark(StrEnum):
     """Articulations, by their MusicXML names."""
 
     ACCENT = "accent"
@@ -52,7 +52,7 @@ class Mark(StrEnum):
     PORTATO = "detached-legato"
 
 
-class End(StrEnum):
+class BarLine(StrEnum):
     """The bar line after a bar, by its MusicXML name."""
 
     PLAIN = ""
@@ -74,7 +74,7 @@ class Written:
     beam: Beam = Beam.NONE
     slur_begins: bool = False
     slur_ends: bool = False
-    mark: Mark | None = None
+    mark: ArticulationMark | None = None
     signs: tuple[Sign, ...] = ()
     """In the order in which they are written, all before the note."""
     label: str = ""
@@ -94,7 +94,7 @@ class Bar:
     """The clef that changes at this bar; None keeps the one before."""
     new_system: bool = False
     """True begins a new line of music."""
-    end: End = End.PLAIN
+    end: BarLine = BarLine.PLAIN
 
     @property
     def eighths(self) -> int:

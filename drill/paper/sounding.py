@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from drill.paper.midi import Metre, Signature
+from drill.paper.midi import MetreAt, Signature
 from drill.paper.score import Section
 from drill.sound.phrasing import Manner, Phrase, phrase_take
 from drill.sound.take import TAIL_S, Event, Take
@@ -40,16 +40,16 @@ def _helds(sections: Sequence[Section]) -> Iterator[int]:
                 yield bar.notes[-1].eighths
 
 
-def metres(sections: Sequence[Section]) -> tuple[Metre, ...]:
+def metres(sections: Sequence[Section]) -> tuple[MetreAt, ...]:
     """The metre wherever it changes, as the music file has it."""
-    found: list[Metre] = []
+    found: list[MetreAt] = []
     eighths = length = 0
     for section in sections:
         for bar in section.bars:
             if bar.eighths != length:
                 length = bar.eighths
                 count, unit = metre_of(length)
-                found.append(Metre(eighths / 2, count, unit))
+                found.append(MetreAt(eighths / 2, count, unit))
             eighths += length
     return tuple(found)
 

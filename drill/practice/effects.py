@@ -12,7 +12,7 @@ from drill.memory.planner import Rule
 from drill.terms import Cell, Note
 
 if TYPE_CHECKING:
-    from drill.practice.walk import Page
+    from drill.practice.walk import ReadPage
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +41,7 @@ class Prompt:
     """By ear: how often it was heard."""
     chosen_by: Rule | None = None
     """The planner's rule that chose it; None for the rest of a run and the closing round."""
-    page: Page | None = None
+    page: ReadPage | None = None
     """In a walk: what can be read of the run; None elsewhere."""
 
     @property

@@ -11,14 +11,14 @@ from collections.abc import Sequence
 
 from drill.decks.keychoice import group
 from drill.decks.schema import Deck
-from drill.memory.introducing import Place
+from drill.memory.introducing import IntroPlace
 from drill.practice.syllabus import Syllabus, key_name
 from drill.terms import Direction, Key
 from drill.theory.keys import ORDERS
 from drill.theory.scales import signature
 
 
-def introduction(syllabus: Syllabus) -> dict[str, Place]:
+def introduction(syllabus: Syllabus) -> dict[str, IntroPlace]:
     """The place of each cell in the order of introduction, by item id."""
     order = key_order(syllabus.deck)
     found = {}
@@ -26,7 +26,7 @@ def introduction(syllabus: Syllabus) -> dict[str, Place]:
         cell, pattern = entry.cell, entry.run.pattern
         part = entry.back or pattern.text
         later = cell.direction is Direction.DOWN and not entry.back
-        found[item_id] = Place(order[key_name(entry.run.key)], part, later)
+        found[item_id] = IntroPlace(order[key_name(entry.run.key)], part, later)
     return found
 
 

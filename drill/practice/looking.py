@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 from drill.decks.schema import Deck
 from drill.memory import levels
 from drill.memory.items import LADDER, Kind, day_begins, practice_day
-from drill.memory.levels import Goal
+from drill.memory.levels import ByHeart
 from drill.memory.pool import Pool
 from drill.memory.state import State as Memory
 from drill.practice.course import Plan
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 # What looks ahead is loaded when somebody does: the first prompt comes without it.
 
 
-def goal_of(deck: Deck) -> Goal:
+def goal_of(deck: Deck) -> ByHeart:
     """What *by heart* takes in a deck."""
     return levels.goal_of(deck.goal.right, deck.goal.days, deck.goal.ask)
 

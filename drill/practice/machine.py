@@ -18,10 +18,10 @@ from datetime import datetime
 from drill.decks.schema import Deck
 from drill.frozen import dataclass
 from drill.marking.different import altered_notes
-from drill.marking.question import Altered, Asked
+from drill.marking.question import Altered, AskedBefore
 from drill.marking.verdict import Verdict
 from drill.memory.first import first_choice
-from drill.memory.introducing import Limits
+from drill.memory.introducing import NewLimits
 from drill.memory.items import CLOSING, PLAYED, WALK, Answer, Item, Kind
 from drill.memory.planner import (
     Choice,
@@ -49,14 +49,14 @@ from drill.practice.effects import (
 )
 from drill.practice.length import Left, Spent, closing_most, is_full, is_over, left
 from drill.practice.syllabus import Entry, key_name
-from drill.practice.walk import Stop, stops
+from drill.practice.walk import WalkStop, stops
 from drill.shown import harmless
 
 
 def plan_for(deck: Deck, now: datetime) -> Plan:
     """The plan that a deck asks for at an instant: its due date is aimed at while it lies ahead."""
     practice = deck.practice
-    options = Options(new=Limits(practice.new_keys, practice.new_cells))
+    options = Options(new=NewLimits(practice.new_keys, practice.new_cells))
     if deck.due is not None:
         aim = datetime(deck.due.year, deck.due.month, deck.due.day, 12, tzinfo=now.tzinfo)
         if aim > now:
@@ -73,7 +73,7 @@ def plan_for(deck: Deck, now: datetime) -> Plan:
 
 
 @dataclass(frozen=True, slots=True)
-class State(Standing):
+class PromptState(Standing):
     """Where a practice stands."""
 
     prompt: Prompt | None = None
@@ -85,7 +85,7 @@ class State(Standing):
     """Prompts of the closing round that were answered."""
     run_asked: bool = False
     """Whether the practice had its check of a whole run."""
-    walk: tuple[Stop, ...] = ()
+    walk: tuple[WalkStop, ...] = ()
     """The rest of a walk."""
     queue: tuple[Entry, ...] = ()
     """The rest of a run from memory."""
@@ -95,24 +95,24 @@ class State(Standing):
     answers: tuple[Answer, ...] = ()
     """The answers that count, for the closing round."""
     made_good: frozenset[str] = frozenset()
-    before: Asked | None = None
+    before: AskedBefore | None = None
     """The prompt before, for the marking of a stray answer."""
 
 
-Step = tuple[State, tuple[Effect, ...]]
+Step = tuple[PromptState, tuple[Effect, ...]]
 
 
 def begin(desk: Desk, now: datetime) -> Step:
     """The practice's first prompt."""
     run = [desk.syllabus.entries[item] for item in desk.plan.walk]
     options = desk.plan.options.begun(desk.memory, now)
-    state = State(began=now, options=options, walk=stops(run), run_length=len(run))
+    state = PromptState(began=now, options=options, walk=stops(run), run_length=len(run))
     return onward(desk, state, now)
 
 
 def answer(  # the front end's measurements come with the text
     desk: Desk,
-    state: State,
+    state: PromptState,
     text: str,
     now: datetime,
     seconds: float | None,
@@ -136,7 +136,7 @@ def answer(  # the front end's measurements come with the text
     return _judged(desk, state, prompt, verdict, row, played=played)
 
 
-def give_up(desk: Desk, state: State, now: datetime, seconds: float | None) -> Step:
+def give_up(desk: Desk, state: PromptState, now: datetime, seconds: float | None) -> Step:
     """The player asks to see the open cell: every note of it counts as missing."""
     prompt = state.prompt
     if prompt is None or state.over or prompt.again:  # the copy has it in view
@@ -146,7 +146,7 @@ def give_up(desk: Desk, state: State, now: datetime, seconds: float | None) -> S
     return _judged(desk, state, prompt, verdict, row)
 
 
-def pass_on(desk: Desk, state: State) -> Step:
+def pass_on(desk: Desk, state: PromptState) -> Step:
     """The player goes on without the copy; at any other prompt nothing happens."""
     del desk
     if state.prompt is None or not state.prompt.again:
@@ -154,7 +154,7 @@ def pass_on(desk: Desk, state: State) -> Step:
     return replace(state, prompt=None), (Onward(),)
 
 
-def hear(desk: Desk, state: State) -> Step:
+def hear(desk: Desk, state: PromptState) -> Step:
     """An ear prompt is heard once more; each time is counted."""
     prompt = state.prompt
     if prompt is None or not prompt.sounds:
@@ -164,7 +164,13 @@ def hear(desk: Desk, state: State) -> Step:
 
 
 def _judged(
-    desk: Desk, state: State, prompt: Prompt, verdict: Verdict, row: Answer, *, played: bool = False
+    desk: Desk,
+    state: PromptState,
+    prompt: Prompt,
+    verdict: Verdict,
+    row: Answer,
+    *,
+    played: bool = False,
 ) -> Step:
     """A verdict to be logged and shown; then the cell once more, or onward."""
     if played and row.kind not in (CLOSING, WALK):
@@ -185,7 +191,7 @@ def _judged(
     return replace(state, prompt=None), (*effects, Onward())
 
 
-def end(desk: Desk, state: State) -> Step:
+def end(desk: Desk, state: PromptState) -> Step:
     """The player ends the practice; the open prompt leaves no trace."""
     if state.over:
         return state, ()
@@ -193,7 +199,7 @@ def end(desk: Desk, state: State) -> Step:
     return state, (End(summary(state)),)
 
 
-def summary(state: State) -> Summary:
+def summary(state: PromptState) -> Summary:
     """How the practice went so far."""
     slips = Counter(row.slip for row in state.answers if row.slip)
     return Summary(
@@ -204,7 +210,7 @@ def summary(state: State) -> Summary:
     )
 
 
-def _counted(state: State, prompt: Prompt, row: Answer) -> State:
+def _counted(state: PromptState, prompt: Prompt, row: Answer) -> PromptState:
     if prompt.closing:
         good = {row.item} if row.right else set()
         return replace(state, made_good=state.made_good | good, closed=state.closed + 1)
@@ -253,7 +259,7 @@ def _details(prompt: Prompt, verdict: Verdict) -> str:
     return json.dumps(kept) if kept else ""
 
 
-def onward(desk: Desk, state: State, now: datetime) -> Step:
+def onward(desk: Desk, state: PromptState, now: datetime) -> Step:
     """The next prompt: of a run under way, of the closing round, or the planner's choice."""
     if state.over:
         return state, ()
@@ -278,7 +284,7 @@ def onward(desk: Desk, state: State, now: datetime) -> Step:
     return end(desk, state)
 
 
-def _walked(desk: Desk, state: State) -> Step:
+def _walked(desk: Desk, state: PromptState) -> Step:
     """The next cell of the walk, or its end."""
     if not state.walk:
         return end(desk, state)
@@ -295,7 +301,7 @@ def _walked(desk: Desk, state: State) -> Step:
     return replace(state, prompt=prompt, number=prompt.number, walk=tuple(rest)), (Ask(prompt),)
 
 
-def what_is_left(desk: Desk, state: State, now: datetime) -> Left:
+def what_is_left(desk: Desk, state: PromptState, now: datetime) -> Left:
     """What is left of the practice, the open prompt included."""
     spent = _spent(state)
     found = left(desk.plan, state, spent, now)
@@ -305,11 +311,11 @@ def what_is_left(desk: Desk, state: State, now: datetime) -> Left:
     return replace(found, prompts=max(0, rest))
 
 
-def _spent(state: State) -> Spent:
+def _spent(state: PromptState) -> Spent:
     return Spent(state.asked, len(missed(state.answers)), state.typed, state.closed)
 
 
-def _chosen(desk: Desk, state: State, choice: Choice, now: datetime) -> Step:
+def _chosen(desk: Desk, state: PromptState, choice: Choice, now: datetime) -> Step:
     entry = desk.syllabus.entries[choice.item.id]
     if entry.back:
         return _asked(desk, state, entry, entry.back, rule=choice.rule)
@@ -326,7 +332,7 @@ def _chosen(desk: Desk, state: State, choice: Choice, now: datetime) -> Step:
     return _asked(desk, state, run[0], Kind.RUN, queue=tuple(run[1:]), rule=choice.rule)
 
 
-def _check_fits(desk: Desk, state: State, run: Sequence[Item], now: datetime) -> bool:
+def _check_fits(desk: Desk, state: PromptState, run: Sequence[Item], now: datetime) -> bool:
     """Whether a whole run is to be checked here: once in a practice, where recall is high."""
     if state.run_asked:
         return False
@@ -340,7 +346,7 @@ def _check_fits(desk: Desk, state: State, run: Sequence[Item], now: datetime) ->
 
 def _asked(
     desk: Desk,
-    state: State,
+    state: PromptState,
     entry: Entry,
     kind: str,
     *,
@@ -375,7 +381,7 @@ def _asked(
     return state, first
 
 
-def _drawn(desk: Desk, state: State, entry: Entry) -> Altered:
+def _drawn(desk: Desk, state: PromptState, entry: Entry) -> Altered:
     """Which note is altered, and how: drawn anew for each prompt by the practice's seed."""
     rng = random.Random(f"{desk.pool.seed}:{entry.item.id}:{state.number}")
     return rng.choice(entry.alterations)

@@ -39,7 +39,7 @@ SETTLED_DB, SETTLED_S, SETTLING_S = 20.0, 0.1, 2.0
 listened for; it is waited for no longer than the last."""
 
 
-class Source(Protocol):
+class SampleSource(Protocol):
     """Where samples come from: the microphone."""
 
     def take(self) -> Samples:
@@ -48,7 +48,7 @@ class Source(Protocol):
     def close(self) -> None: ...
 
 
-class Phase(StrEnum):
+class HornPhase(StrEnum):
     """What is listened for."""
 
     NOTHING = "nothing"
@@ -96,7 +96,7 @@ class _Closable(Protocol):
 _From = TypeVar("_From", bound=_Closable)
 
 
-class _Listening(Generic[_From]):
+class _Listens(Generic[_From]):
     """What is open while prompts can be played, and for which horn."""
 
     def __init__(
@@ -107,7 +107,7 @@ class _Listening(Generic[_From]):
         self._pitches: tuple[int, ...] = ()
         self.known: Known | None = None
         """What a long note told; None until one was played."""
-        self.phase = Phase.NOTHING
+        self.phase = HornPhase.NOTHING
 
     @property
     def open(self) -> bool:
@@ -121,7 +121,7 @@ class _Listening(Generic[_From]):
     def rest(self) -> None:
         """No prompt stands that can be played: what is open is closed."""
         source, self._source = self._source, None
-        self.phase = Phase.NOTHING
+        self.phase = HornPhase.NOTHING
         self._forget()
         if source is not None:
             source.close()
@@ -134,12 +134,12 @@ class _Listening(Generic[_From]):
         raise NotImplementedError
 
 
-class Horn(_Listening[Source]):
+class Horn(_Listens[SampleSource]):
     """Listens to the player's horn, prompt by prompt."""
 
     def __init__(
         self,
-        open_source: Callable[[], Source],
+        open_source: Callable[[], SampleSource],
         syllabus: Syllabus,
         clock: Callable[[], float],
         sounding: Callable[[], bool],
@@ -167,12 +167,12 @@ class Horn(_Listening[Source]):
     def tune(self) -> None:
         """Listen for a long note.  Raises SoundError where there is no microphone."""
         self._source = self._source or self._open()
-        self.phase, self._long = Phase.LONG_NOTE, []
+        self.phase, self._long = HornPhase.LONG_NOTE, []
 
     def ask(self, prompt: Prompt) -> None:
         """Listen for the cell of a prompt.  Raises SoundError where there is no microphone."""
         self._source = self._source or self._open()
-        self.phase = Phase.CELL
+        self.phase = HornPhase.CELL
         self._pitches = self._syllabus.sounding(prompt.question.run.key, prompt.cell)
         self._anew()
 
@@ -196,7 +196,7 @@ class Horn(_Listening[Source]):
             return None
         if not len(samples):
             return None
-        if self.phase is Phase.LONG_NOTE:
+        if self.phase is HornPhase.LONG_NOTE:
             return self._tuned(samples)
         if not self._settled(samples, now):
             return None
@@ -277,7 +277,7 @@ class Strokes(Protocol):
     def close(self) -> None: ...
 
 
-class Keys(_Listening[Strokes]):
+class Keys(_Listens[Strokes]):
     """Listens to a MIDI instrument, prompt by prompt: the same as ``Horn``, without a tuning."""
 
     def __init__(
@@ -290,7 +290,7 @@ class Keys(_Listening[Strokes]):
     def tune(self) -> None:
         """Open the instrument; it needs no long note.  Raises MidiError."""
         self._source = self._source or self._open()
-        self.phase = Phase.CELL
+        self.phase = HornPhase.CELL
 
     def ask(self, prompt: Prompt) -> None:
         """Listen for the cell of a prompt.  Raises MidiError."""

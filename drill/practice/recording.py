@@ -14,7 +14,7 @@ from enum import StrEnum
 import numpy as np
 
 from drill.errors import DrillError
-from drill.practice.playing import Source
+from drill.practice.playing import SampleSource
 from drill.sound.capture import LONGEST_S, RATE, Samples
 from drill.sound.metronome import COUNT_IN, click_take
 from drill.sound.sounding import Sounding
@@ -34,7 +34,7 @@ _SILENT = 1e-4
 """No sample louder than this: the microphone gave nothing."""
 
 
-class Stage(StrEnum):
+class RecordingStage(StrEnum):
     """Where a recording stands."""
 
     WAITING = "waiting"
@@ -49,7 +49,7 @@ class Recording:
 
     def __init__(
         self,
-        microphone: Source,
+        microphone: SampleSource,
         player: Sounding,
         clock: Callable[[], float],
         tempo: float,
@@ -65,7 +65,7 @@ class Recording:
         self._room, self._loudest = 0.0, QUIETEST_DB
         self._begin = self._sounded = 0.0
         self._played = False
-        self.stage = Stage.WAITING
+        self.stage = RecordingStage.WAITING
         self.level = QUIETEST_DB
         """The latest level in decibels below full scale."""
 
@@ -75,20 +75,20 @@ class Recording:
         fresh, now = self._microphone.take(), self._clock()
         if len(fresh):
             self.level = level_of(fresh)
-        if self.stage is Stage.WAITING and len(fresh):
+        if self.stage is RecordingStage.WAITING and len(fresh):
             self._count_in(now)
-        elif self.stage is Stage.COUNT_IN:
+        elif self.stage is RecordingStage.COUNT_IN:
             self._room = min(self._room, self.level)
             if now >= self._begin:
-                self.stage = Stage.PLAYING
-        elif self.stage is Stage.PLAYING:
+                self.stage = RecordingStage.PLAYING
+        elif self.stage is RecordingStage.PLAYING:
             self._take(fresh, now)
-        return self.stage is Stage.OVER
+        return self.stage is RecordingStage.OVER
 
     def _count_in(self, now: float) -> None:
         self._player.play(self._clicks, stale_s=0)
         self._begin = self._sounded = now + BEATS * self._beat_s
-        self.stage = Stage.COUNT_IN
+        self.stage = RecordingStage.COUNT_IN
 
     def _take(self, fresh: Samples, now: float) -> None:
         if len(fresh):
@@ -98,12 +98,12 @@ class Recording:
             self._played, self._sounded = True, now
         silent = now - self._sounded > (QUIET_S if self._played else WAIT_S)
         if silent or now - self._begin > LONGEST_S:
-            self.stage = Stage.OVER
+            self.stage = RecordingStage.OVER
 
     @property
     def beat(self) -> int:
         """The beat of the count-in, from 1; 0 where none is counted."""
-        if self.stage is not Stage.COUNT_IN:
+        if self.stage is not RecordingStage.COUNT_IN:
             return 0
         left = self._begin - self._clock()
         return max(1, min(BEATS, BEATS - int(left / self._beat_s)))
@@ -122,7 +122,7 @@ class Recording:
 
     def close(self) -> None:
         """Be silent and let the microphone go."""
-        self.stage = Stage.OVER
+        self.stage = RecordingStage.OVER
         self._player.stop()
         self._microphone.close()
 

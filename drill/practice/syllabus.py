@@ -13,7 +13,7 @@ from drill.errors import DataError, TheoryError
 from drill.frozen import dataclass
 from drill.marking.back import Back, about_a_cell
 from drill.marking.different import alterations
-from drill.marking.question import Altered, Asked, Question
+from drill.marking.question import Altered, AskedBefore, Question
 from drill.memory.items import TURNED, Item
 from drill.terms import Cell, Descent, Direction, Ending, Instrument, Key, Mode, Pattern, Run, Span
 from drill.theory.engine import Engine
@@ -65,7 +65,7 @@ class Syllabus:
     def items(self) -> tuple[Item, ...]:
         return tuple(entry.item for entry in self.entries.values())
 
-    def question(self, entry: Entry, before: Asked | None = None) -> Question:
+    def question(self, entry: Entry, before: AskedBefore | None = None) -> Question:
         """The entry as the marking sees it; ``before`` is the prompt before."""
         key = entry.run.key
         return Question(entry.run, entry.index, self.horn, before, entry.back, self.concert(key))

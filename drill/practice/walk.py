@@ -13,7 +13,7 @@ from enum import IntEnum
 
 from drill.errors import UsageError
 from drill.frozen import dataclass
-from drill.memory.introducing import Place
+from drill.memory.introducing import IntroPlace
 from drill.memory.items import Item
 from drill.memory.state import State as Memory
 from drill.practice.course import Plan
@@ -34,7 +34,7 @@ class Stage(IntEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Page:
+class ReadPage:
     """The run as it lies on the stand."""
 
     stage: Stage
@@ -47,28 +47,30 @@ class Page:
 
 
 @dataclass(frozen=True, slots=True)
-class Stop:
+class WalkStop:
     """One cell of a walk."""
 
     entry: Entry
     place: int
     """Its place in the run, from 0."""
-    page: Page
+    page: ReadPage
 
 
-def stops(run: Sequence[Entry]) -> tuple[Stop, ...]:
+def stops(run: Sequence[Entry]) -> tuple[WalkStop, ...]:
     """The whole walk: the run three times in order."""
     return tuple(
-        Stop(entry, place, page(run, stage)) for stage in Stage for place, entry in enumerate(run)
+        WalkStop(entry, place, page(run, stage))
+        for stage in Stage
+        for place, entry in enumerate(run)
     )
 
 
-def page(run: Sequence[Entry], stage: Stage) -> Page:
+def page(run: Sequence[Entry], stage: Stage) -> ReadPage:
     """What can be read of the run; with half of it covered, its first cell can be."""
     every = {Stage.WHOLE: 1, Stage.HALF: 2, Stage.COVERED: 0}[stage]
     shown = [bool(every) and place % every == 0 for place in range(len(run))]
     notes = (entry.cell.notes if each else () for entry, each in zip(run, shown, strict=True))
-    return Page(stage, tuple(notes))
+    return ReadPage(stage, tuple(notes))
 
 
 def walk_plan(plan: Plan, run: Sequence[Entry]) -> Plan:
@@ -82,7 +84,7 @@ def walk_plan(plan: Plan, run: Sequence[Entry]) -> Plan:
     )
 
 
-def runs_of(syllabus: Syllabus, order: Mapping[str, Place]) -> tuple[tuple[Entry, ...], ...]:
+def runs_of(syllabus: Syllabus, order: Mapping[str, IntroPlace]) -> tuple[tuple[Entry, ...], ...]:
     """The runs that can be walked, in the order in which they are introduced."""
     found: dict[str, list[Entry]] = {}
     for entry in syllabus.entries.values():
@@ -92,7 +94,7 @@ def runs_of(syllabus: Syllabus, order: Mapping[str, Place]) -> tuple[tuple[Entry
     return tuple(sorted(runs, key=lambda run: _stand(order[run[0].item.id])))
 
 
-def _stand(place: Place) -> tuple[int, bool]:
+def _stand(place: IntroPlace) -> tuple[int, bool]:
     return place.key, place.later
 
 
@@ -119,7 +121,9 @@ class Wanted:
         )
 
 
-def wanted_run(syllabus: Syllabus, order: Mapping[str, Place], wanted: Wanted) -> tuple[Entry, ...]:
+def wanted_run(
+    syllabus: Syllabus, order: Mapping[str, IntroPlace], wanted: Wanted
+) -> tuple[Entry, ...]:
     """The run that is meant.  Raises UsageError where the deck has none such."""
     for run in runs_of(syllabus, order):
         if wanted.fits(run):

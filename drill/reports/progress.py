@@ -15,7 +15,7 @@ from drill.decks.schema import Deck
 from drill.memory.advice import Advice
 from drill.memory.forecast import Forecast
 from drill.memory.items import Answer, Item
-from drill.memory.levels import Goal, Level, enough, goal_of, level, together
+from drill.memory.levels import ByHeart, Level, enough, goal_of, level, together
 from drill.memory.model import predict
 from drill.memory.progress import Week, weeks
 from drill.memory.state import State
@@ -74,7 +74,7 @@ class Progress:
     made: datetime
     today: str
     """The present practice day, as an ISO date."""
-    goal: Goal
+    goal: ByHeart
     whole: Standing
     levels: dict[Level, int]
     """How many cells stand at each level; every level is there."""
@@ -90,7 +90,7 @@ class Progress:
     trips: Tripping
 
 
-def standing(state: State, items: Sequence[Item], now: datetime, goal: Goal) -> Standing:
+def standing(state: State, items: Sequence[Item], now: datetime, goal: ByHeart) -> Standing:
     """How well the items are known together; there is at least one."""
     records = [state.record(item) for item in items]
     levels = Counter(level(state, item, now, goal) for item in items)
@@ -156,7 +156,7 @@ def progress(source: Source, now: datetime, today: str) -> Progress:
 
 
 def _key_row(
-    source: Source, key: str, shapes: Mapping[str, list[Item]], now: datetime, goal: Goal
+    source: Source, key: str, shapes: Mapping[str, list[Item]], now: datetime, goal: ByHeart
 ) -> KeyRow:
     squares = tuple(
         SquareRow(

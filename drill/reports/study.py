@@ -10,7 +10,7 @@ import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from drill.memory.levels import Goal
+from drill.memory.levels import ByHeart
 from drill.reports.naming import Place
 from drill.reports.takes import TakeResult
 
@@ -55,7 +55,7 @@ class Task:
     """Ids of the items in the file that the deck asks; nothing in a ``TaskDone``."""
     cells: int
     """Cells of the deck; 0 when unknown."""
-    goal: Goal
+    goal: ByHeart
     share: float
     """Share of the cells that are to be by heart, 0 to 1."""
     due: str = ""

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from drill.errors import UsageError
 from drill.settings.catalogue import SOUND_VARIABLE
 from drill.settings.reading import OFF, ON
-from drill.settings.values import BackendChoice, Color, Glyphs
+from drill.settings.values import BackendChoice, Color, GlyphChoice
 from drill.shown import quoted
 from drill.theory.language import Language
 
@@ -32,15 +32,15 @@ def dumb(environment: Mapping[str, str]) -> bool:
     return environment.get("TERM", "").strip() == "dumb"
 
 
-def ascii_only(glyphs: Glyphs, encoding: str | None) -> bool:
+def ascii_only(glyphs: GlyphChoice, encoding: str | None) -> bool:
     """Whether to draw with ASCII alone; ``encoding`` is the stream's, None where it has none.
 
     ``auto`` takes Unicode on UTF-8 alone; ``unicode`` on whatever can carry it.
     """
-    if glyphs is Glyphs.ASCII:
+    if glyphs is GlyphChoice.ASCII:
         return True
     try:
-        if glyphs is Glyphs.AUTO:
+        if glyphs is GlyphChoice.AUTO:
             return codecs.lookup(encoding or "ascii").name not in ("utf-8", "utf-8-sig")
         _SAMPLE.encode(encoding or "ascii")
     except (LookupError, UnicodeEncodeError):

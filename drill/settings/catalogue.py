@@ -12,7 +12,7 @@ from drill.memory.items import Kind
 from drill.settings.values import (
     BackendChoice,
     Color,
-    Glyphs,
+    GlyphChoice,
     Motion,
     Overrides,
     Settings,
@@ -115,7 +115,7 @@ FIELDS: tuple[Field, ...] = (
         "glyphs",
         Shape.WORD,
         "the characters drawn; auto takes Unicode where the terminal's encoding is UTF-8",
-        Glyphs,
+        GlyphChoice,
     ),
     Field(
         "theme",

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from drill.settings.catalogue import DECK, FIELDS, KEYS, Field, expected, value_of
-from drill.settings.load import Level, Origin
+from drill.settings.load import Layer, Origin
 from drill.settings.reading import spelled
 from drill.settings.values import Settings
 from drill.terms import Instrument
@@ -18,7 +18,7 @@ Plain = str | float | bool | list[str] | None
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class SettingRow:
     """One setting in force."""
 
     name: str
@@ -28,17 +28,17 @@ class Row:
     origin: Origin
 
 
-def describe(settings: Settings, origins: Mapping[str, Origin]) -> tuple[Row, ...]:
+def describe(settings: Settings, origins: Mapping[str, Origin]) -> tuple[SettingRow, ...]:
     """A row for each setting, then one for each action with keys of the player's own."""
     rows = []
     for own in FIELDS:
         value = value_of(settings, own)
-        origin = origins.get(own.name, Origin(Level.DEFAULT))
-        rows.append(Row(own.name, _plain(value), spelled(own, value), origin))
+        origin = origins.get(own.name, Origin(Layer.DEFAULT))
+        rows.append(SettingRow(own.name, _plain(value), spelled(own, value), origin))
     for remap in settings.keys:
         name = f"{KEYS}.{remap.action}"
-        origin = origins.get(name, Origin(Level.DEFAULT))
-        rows.append(Row(name, list(remap.keys), " ".join(remap.keys), origin))
+        origin = origins.get(name, Origin(Layer.DEFAULT))
+        rows.append(SettingRow(name, list(remap.keys), " ".join(remap.keys), origin))
     return tuple(rows)
 
 

@@ -14,7 +14,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
-from drill.decks.fields import Report, nearest, type_word
+from drill.decks.fields import FaultReport, nearest, type_word
 from drill.decks.locate import Path
 from drill.errors import UsageError
 from drill.settings.catalogue import KEYS
@@ -125,7 +125,7 @@ def _word(word: str) -> str | None:
 
 
 @dataclass(frozen=True, slots=True)
-class Known:
+class KnownAction:
     """An action of the program, as far as its keys go."""
 
     id: str
@@ -137,7 +137,7 @@ class Known:
     """True where its keys cannot be changed, such as those that type notes."""
 
 
-def typing(*where: str) -> Known:
+def typing(*where: str) -> KnownAction:
     """The keys that type notes in any language: no action of those screens can have them."""
     signs = {" ", ",", "#", "+", "-", "x", "♯", "♭", "♮"}
     for language in set(Language) - {Language.MOVABLE}:
@@ -147,7 +147,7 @@ def typing(*where: str) -> Known:
                 signs |= set(show_name(name, language) + say_name(name, language))
     both = sorted(signs | {sign.upper() for sign in signs} | {sign.lower() for sign in signs})
     names = (_named(sign) for sign in both)
-    return Known("typing notes", (*(n for n in names if n), "backspace"), where, fixed=True)
+    return KnownAction("typing notes", (*(n for n in names if n), "backspace"), where, fixed=True)
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,7 +155,7 @@ class Wish:
     """A remapping as it stands in a file; whether it can be granted is another question."""
 
     remap: Remap
-    report: Report
+    report: FaultReport
     path: Path
 
     def refuse(self, message: str, hint: str = "") -> None:
@@ -164,7 +164,7 @@ class Wish:
 
 
 def wishes(
-    table: Mapping[str, object], report: Report, known: Sequence[Known] | None
+    table: Mapping[str, object], report: FaultReport, known: Sequence[KnownAction] | None
 ) -> dict[str, Wish]:
     """The remappings in the table of keys, by action; those that cannot be read are noted.
 
@@ -199,7 +199,7 @@ def _flat(table: Mapping[str, object], path: Path) -> Iterator[tuple[Path, objec
 
 
 def _no_action(
-    action: str, known: Sequence[Known] | None, *, near: bool = True
+    action: str, known: Sequence[KnownAction] | None, *, near: bool = True
 ) -> tuple[str, str] | None:
     """What is wrong with an action's id: message and hint; None where nothing is."""
     if len(action) > LONGEST_ID or first_harmful(action) is not None:
@@ -216,7 +216,7 @@ def _no_action(
     return None
 
 
-def _keys(value: object, report: Report, path: Path, action: str) -> tuple[str, ...] | None:
+def _keys(value: object, report: FaultReport, path: Path, action: str) -> tuple[str, ...] | None:
     """The keys of one action; None, and noted, where any of them is none."""
     texts = [value] if isinstance(value, str) else value
     example = 'such as "m" or ["m", "f2"]'
@@ -244,7 +244,7 @@ def _keys(value: object, report: Report, path: Path, action: str) -> tuple[str, 
 
 
 def granted(
-    levels: Sequence[Mapping[str, Wish]], known: Sequence[Known] | None
+    levels: Sequence[Mapping[str, Wish]], known: Sequence[KnownAction] | None
 ) -> tuple[Wish, ...]:
     """The remappings that stand together, highest level first where levels differ.
 
@@ -268,10 +268,12 @@ def granted(
         waiting[loser.remap.action].pop(0)
 
 
-def _clash(chosen: Mapping[str, Wish], known: Sequence[Known]) -> tuple[Wish, str, Known] | None:
+def _clash(
+    chosen: Mapping[str, Wish], known: Sequence[KnownAction]
+) -> tuple[Wish, str, KnownAction] | None:
     """The first wish that cannot stand, with the key and the action that it clashes with."""
     own = {each.id: {_own(key) for key in each.keys} for each in known}
-    holders: dict[str, list[Known]] = {}
+    holders: dict[str, list[KnownAction]] = {}
     for each in known:
         wish = chosen.get(each.id)
         for key in wish.remap.keys if wish else sorted(own[each.id]):
@@ -292,7 +294,7 @@ def _clash(chosen: Mapping[str, Wish], known: Sequence[Known]) -> tuple[Wish, st
     return between_wishes
 
 
-def _meet(one: Known, two: Known) -> bool:
+def _meet(one: KnownAction, two: KnownAction) -> bool:
     """Whether both can be used on one screen."""
     return not one.where or not two.where or not set(one.where).isdisjoint(two.where)
 
@@ -303,7 +305,7 @@ def _own(key: str) -> str:
 
 
 def from_text(
-    action: str, text: str, report: Report, known: Sequence[Known] | None
+    action: str, text: str, report: FaultReport, known: Sequence[KnownAction] | None
 ) -> tuple[str, ...]:
     """The keys as a person wrote them, apart from each other by spaces, checked.
 

@@ -13,8 +13,8 @@ from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from drill.decks.fields import Report, Table, nearest
-from drill.decks.locate import Place
+from drill.decks.fields import FaultReport, FileTable, nearest
+from drill.decks.locate import LineColumn
 from drill.errors import Fault, FaultsError, UsageError
 from drill.frozen import dataclass
 from drill.places import Places
@@ -25,9 +25,9 @@ from drill.settings.values import Overrides, Settings
 from drill.shown import harmless
 
 if TYPE_CHECKING:
-    from drill.settings.keymap import Known, Wish
+    from drill.settings.keymap import KnownAction, Wish
 
-    Actions = Sequence[Known] | Callable[[], Sequence[Known]] | None
+    Actions = Sequence[KnownAction] | Callable[[], Sequence[KnownAction]] | None
 
 PROJECT_FILE = "drill.toml"
 """The settings file of a folder, for whoever starts the program there."""
@@ -51,7 +51,7 @@ _MEANT_IN_PRACTICE = {"ask": "kinds", "retype": "again", "time": "minutes"}
 _EXAMPLE = 'such as names = "german" or [practice]'
 
 
-class Level(StrEnum):
+class Layer(StrEnum):
     """Who said what a setting is, the first that speaks wins."""
 
     FLAG = "flag"
@@ -65,7 +65,7 @@ class Level(StrEnum):
 class Origin:
     """Where a setting's value came from."""
 
-    level: Level
+    level: Layer
     place: str = ""
     """The variable, or ``file:line:column``; harmless to print; empty for flags and defaults."""
 
@@ -88,11 +88,11 @@ class Loaded:
 class _Spoken:
     """What one level says."""
 
-    level: Level
+    level: Layer
     values: dict[str, tuple[object, str]] = field(default_factory=dict)
     """Value and place by the setting's name."""
     wishes: dict[str, Wish] = field(default_factory=dict)
-    report: Report | None = None
+    report: FaultReport | None = None
     faults: tuple[Fault, ...] = ()
 
     def all_faults(self) -> tuple[Fault, ...]:
@@ -122,11 +122,11 @@ def load(
     """
     levels = [_from_flags(flags or {}), _from_environment(environment)]
     if project is not None:
-        levels.append(_from_file(Level.PROJECT, project / PROJECT_FILE, known))
-    levels.append(_from_file(Level.USER, places.settings, known))
+        levels.append(_from_file(Layer.PROJECT, project / PROJECT_FILE, known))
+    levels.append(_from_file(Layer.USER, places.settings, known))
     remaps = _granted([level.wishes for level in levels], known)
     values: dict[str, object] = {}
-    origins = {each.name: Origin(Level.DEFAULT) for each in FIELDS}
+    origins = {each.name: Origin(Layer.DEFAULT) for each in FIELDS}
     for level in reversed(levels):
         for name, (value, place) in level.values.items():
             values[name] = value
@@ -148,7 +148,7 @@ def _granted(levels: Sequence[dict[str, Wish]], known: Actions) -> Sequence[Wish
     return granted(levels, _actions(known))
 
 
-def _actions(known: Actions) -> Sequence[Known] | None:
+def _actions(known: Actions) -> Sequence[KnownAction] | None:
     return known() if callable(known) else known
 
 
@@ -166,7 +166,7 @@ def _settings(values: Mapping[str, object], remaps: Sequence[Wish]) -> Settings:
 
 
 def _from_flags(flags: Mapping[str, str | None]) -> _Spoken:
-    spoken = _Spoken(Level.FLAG)
+    spoken = _Spoken(Layer.FLAG)
     for name, text in flags.items():
         if text is not None:
             spoken.values[name] = (value_of_text(BY_NAME[name], text), "")
@@ -187,7 +187,7 @@ def value_of_text(own: Field, text: str) -> object:
 
 
 def _from_environment(environment: Mapping[str, str]) -> _Spoken:
-    spoken = _Spoken(Level.ENVIRONMENT)
+    spoken = _Spoken(Layer.ENVIRONMENT)
     faults: list[Fault] = []
     sharing: dict[str, list[Field]] = {}
     for own in FIELDS:
@@ -214,7 +214,7 @@ def _from_variable(
         if value is not NOTHING:
             spoken.values[own.name] = (value, variable)
             return ()
-        faults = _Spoken(Level.ENVIRONMENT, report=report).all_faults()
+        faults = _Spoken(Layer.ENVIRONMENT, report=report).all_faults()
     if len(fields) > 1:
         return tuple(
             Fault(f.file, 0, 0, f.message, "on and off are understood too") for f in faults
@@ -237,7 +237,7 @@ def _mistyped(variable: str, known: Mapping[str, object]) -> tuple[Fault, ...]:
 # -- files
 
 
-def _from_file(level: Level, path: Path, known: Actions) -> _Spoken:
+def _from_file(level: Layer, path: Path, known: Actions) -> _Spoken:
     try:
         found = read_text(path)
         return _Spoken(level) if found is None else _from_toml(level, found.text, str(path), known)
@@ -252,7 +252,7 @@ def check_text(
     try:
         if len(text) > MOST_BYTES:
             raise FaultsError((Fault(harmless(file), 0, 0, "larger than settings may be"),))
-        spoken = _from_toml(Level.USER, text, file, known)
+        spoken = _from_toml(Layer.USER, text, file, known)
     except FaultsError as error:
         return Settings(), error.faults
     remaps = _granted([spoken.wishes], known)
@@ -260,7 +260,7 @@ def check_text(
     return _settings(values, remaps), spoken.all_faults()
 
 
-def _from_toml(level: Level, text: str, file: str, known: Actions) -> _Spoken:
+def _from_toml(level: Layer, text: str, file: str, known: Actions) -> _Spoken:
     """What a file says.  Raises FaultsError where it is no TOML."""
     from drill.decks.syntax import parse
 
@@ -268,9 +268,9 @@ def _from_toml(level: Level, text: str, file: str, known: Actions) -> _Spoken:
         values, places = parse(text, file)
     except FaultsError as error:
         raise FaultsError(tuple(_own_example(fault) for fault in error.faults)) from None
-    report = Report(file, places)
+    report = FaultReport(file, places)
     spoken = _Spoken(level, report=report)
-    top = Table(report, values)
+    top = FileTable(report, values)
     inner = top.table(PRACTICE, "[practice] with prompts = 30")
     for own in FIELDS:
         table = inner if own.table == PRACTICE else top
@@ -291,7 +291,7 @@ def _from_toml(level: Level, text: str, file: str, known: Actions) -> _Spoken:
     return spoken
 
 
-def _meant(top: Table) -> dict[str, str]:
+def _meant(top: FileTable) -> dict[str, str]:
     """Hints for keys at the top: another word for it, or the table it belongs in."""
     hints = {word: f"did you mean {name}?" for word, name in _MEANT.items()}
     for own in FIELDS:
@@ -308,5 +308,5 @@ def _own_example(fault: Fault) -> Fault:
     return Fault(fault.file, fault.line, fault.column, fault.message, hint)
 
 
-def _at(file: str, place: Place) -> str:
+def _at(file: str, place: LineColumn) -> str:
     return f"{file}:{place.line}:{place.column}"

@@ -6,7 +6,7 @@ import re
 from enum import Enum, auto
 from typing import Final
 
-from drill.decks.fields import Report, Table, nearest, type_word
+from drill.decks.fields import FaultReport, FileTable, nearest, type_word
 from drill.decks.locate import NOWHERE
 from drill.decks.ownhorn import EXAMPLE, read_horn
 from drill.errors import TheoryError
@@ -31,7 +31,7 @@ ON = ("on", "true", "yes", "1")
 OFF = ("off", "false", "no", "0")
 
 
-def from_table(field: Field, table: Table, key: str) -> object:
+def from_table(field: Field, table: FileTable, key: str) -> object:
     """What stands in the table under the key; ``NOTHING`` where absent or refused."""
     raw = table.raw(key)
     if raw is None:
@@ -42,7 +42,7 @@ def from_table(field: Field, table: Table, key: str) -> object:
     return NOTHING if value is None else value
 
 
-def _read(field: Field, table: Table, key: str) -> object:
+def _read(field: Field, table: FileTable, key: str) -> object:
     """The value; None, and noted, where it is refused."""
     match field.shape:
         case Shape.FLAG:
@@ -62,7 +62,7 @@ def _read(field: Field, table: Table, key: str) -> object:
             return _horn(field, table, key)
 
 
-def _flag(field: Field, table: Table, key: str) -> bool | None:
+def _flag(field: Field, table: FileTable, key: str) -> bool | None:
     raw = table.raw(key)
     if isinstance(raw, bool):
         return raw
@@ -75,7 +75,7 @@ def _flag(field: Field, table: Table, key: str) -> bool | None:
     return None
 
 
-def _words(field: Field, table: Table, key: str) -> tuple[object, ...] | None:
+def _words(field: Field, table: FileTable, key: str) -> tuple[object, ...] | None:
     """The words of a list; None unless every one of them is right."""
     assert field.words is not None  # as the shape asks
     raw = table.raw(key)
@@ -86,7 +86,7 @@ def _words(field: Field, table: Table, key: str) -> tuple[object, ...] | None:
     return kept if kept is not None and isinstance(raw, list) and len(kept) == len(raw) else None
 
 
-def _horn(field: Field, table: Table, key: str) -> Instrument | None:
+def _horn(field: Field, table: FileTable, key: str) -> Instrument | None:
     """The horn of that id or name, or the one that a table describes; None where refused."""
     raw = table.raw(key)
     if isinstance(raw, dict):
@@ -108,7 +108,7 @@ def _horn(field: Field, table: Table, key: str) -> Instrument | None:
         return None
 
 
-def _decimal(field: Field, table: Table, key: str) -> float | None:
+def _decimal(field: Field, table: FileTable, key: str) -> float | None:
     raw = table.raw(key)
     if isinstance(raw, bool) or not isinstance(raw, (int, float)):
         found = type_word(raw)
@@ -125,7 +125,7 @@ def _decimal(field: Field, table: Table, key: str) -> float | None:
     return None
 
 
-def from_text(field: Field, text: str, report: Report) -> object:
+def from_text(field: Field, text: str, report: FaultReport) -> object:
     """What a text from the command line or the environment means; ``NOTHING`` where refused."""
     raw = plain(field, text)
     if raw is None:
@@ -133,7 +133,7 @@ def from_text(field: Field, text: str, report: Report) -> object:
         hint = nearest(text.strip(), (*words, DECK) if field.optional else words)
         report.at_value((), f"{field.name}: expected {expected(field)}, found {quoted(text)}", hint)
         return NOTHING
-    return from_table(field, Table(report, {field.name: raw}), field.name)
+    return from_table(field, FileTable(report, {field.name: raw}), field.name)
 
 
 def plain(field: Field, text: str) -> object:
@@ -176,6 +176,6 @@ def spelled(field: Field, value: object) -> str:
     return str(value)
 
 
-def text_report(source: str) -> Report:
+def text_report(source: str) -> FaultReport:
     """A report for a text that comes from no file."""
-    return Report(source, NOWHERE)
+    return FaultReport(source, NOWHERE)

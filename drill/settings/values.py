@@ -20,7 +20,7 @@ A4 = 440.0
 """Hertz (ISO 16)."""
 
 
-class Glyphs(StrEnum):
+class GlyphChoice(StrEnum):
     """Which characters are drawn."""
 
     AUTO = "auto"
@@ -103,7 +103,7 @@ class Settings:
 
     names: Language = Language.ENGLISH
     """The language of note names: typed, shown and printed."""
-    glyphs: Glyphs = Glyphs.AUTO
+    glyphs: GlyphChoice = GlyphChoice.AUTO
     theme: Theme = Theme.DARK
     color: Color = Color.AUTO
     words: bool = False

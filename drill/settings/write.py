@@ -14,7 +14,7 @@ from drill.errors import DrillError, FaultsError, UsageError
 from drill.files import make_folder, write_whole
 from drill.settings.catalogue import BY_NAME, KEYS
 from drill.settings.file import MOST_BYTES, Text, read_text
-from drill.settings.keymap import Known
+from drill.settings.keymap import KnownAction
 from drill.settings.keymap import from_text as keys_from_text
 from drill.settings.load import check_text, value_of_text
 from drill.settings.reading import plain, text_report
@@ -26,7 +26,9 @@ if TYPE_CHECKING:
 _HEADING = "# Settings of drill.  drill config show lists them all.\n"
 
 
-def write_setting(path: Path, name: str, text: str, known: Sequence[Known] | None = None) -> None:
+def write_setting(
+    path: Path, name: str, text: str, known: Sequence[KnownAction] | None = None
+) -> None:
     """Sets one setting in the file, which is made where there is none, with its folder.
 
     ``keys.ACTION`` takes keys apart by spaces; ``known`` are the program's actions, None
@@ -45,7 +47,9 @@ def write_setting(path: Path, name: str, text: str, known: Sequence[Known] | Non
     _replace(path, data)
 
 
-def _meant(name: str, text: str, known: Sequence[Known] | None) -> tuple[tuple[str, ...], object]:
+def _meant(
+    name: str, text: str, known: Sequence[KnownAction] | None
+) -> tuple[tuple[str, ...], object]:
     """The setting's path in the file, and the TOML value that the text means."""
     if name.startswith(f"{KEYS}."):
         action = name.removeprefix(f"{KEYS}.")
@@ -66,7 +70,11 @@ def _meant(name: str, text: str, known: Sequence[Known] | None) -> tuple[tuple[s
 
 
 def _refuse_new_clash(
-    path: Path, text: str, where: tuple[str, ...], value: object, known: Sequence[Known] | None
+    path: Path,
+    text: str,
+    where: tuple[str, ...],
+    value: object,
+    known: Sequence[KnownAction] | None,
 ) -> None:
     """Raises UsageError where keys would clash; clashes that stand in the file do not matter."""
     if where[0] != KEYS or known is None:

@@ -136,7 +136,7 @@ def _fade_out(samples: bytearray, frame: int) -> None:
     tail[length:] = 0
 
 
-class _Sound:
+class _Samples:
     """Samples on their way out, with how far they have gone."""
 
     __slots__ = ("data", "first", "frame", "offsets")
@@ -188,8 +188,8 @@ class MiniaudioOutput:
         import miniaudio
 
         self._clock = clock
-        self._sound = _Sound(b"")
-        self._cut: _Sound | None = None
+        self._sound = _Samples(b"")
+        self._cut: _Samples | None = None
         self._idle_frames = 0
         self._last_pull = 0.0
         names = _HOSTS.get(sys.platform, ("PULSEAUDIO", "ALSA", "JACK", "SNDIO", "AUDIO4", "OSS"))
@@ -229,7 +229,7 @@ class MiniaudioOutput:
             raise SoundError("the output device was lost")
         self.stop()
         self._idle_frames = 0
-        self._sound = _Sound(pcm)
+        self._sound = _Samples(pcm)
         if not self._device.running:
             feed = self._feed()
             next(feed)
@@ -242,7 +242,7 @@ class MiniaudioOutput:
 
     def stop(self) -> None:
         if not self._sound.over:
-            self._cut, self._sound = self._sound, _Sound(b"")
+            self._cut, self._sound = self._sound, _Samples(b"")
 
     def playing(self) -> bool:
         if not self._sound.over:

@@ -26,7 +26,7 @@ from drill.files import make_folder, write_whole
 from drill.frozen import dataclass
 
 
-class Source(StrEnum):
+class LatencySource(StrEnum):
     """Where a latency comes from."""
 
     CALIBRATED = "calibrated"
@@ -36,10 +36,10 @@ class Source(StrEnum):
 
 
 UNCERTAIN_S = {
-    Source.CALIBRATED: 0.005,
-    Source.HEARD: 0.02,
-    Source.MEASURED: 0.08,
-    Source.ASSUMED: 0.1,
+    LatencySource.CALIBRATED: 0.005,
+    LatencySource.HEARD: 0.02,
+    LatencySource.MEASURED: 0.08,
+    LatencySource.ASSUMED: 0.1,
 }
 """How far off a latency may be, as found on null sinks: what lies between us and the server is in
 nobody's figure.  A microphone adds what its own device holds, which nobody tells: 20 ms is a guess
@@ -187,27 +187,29 @@ class Calibrations:
     def __init__(self, folder: Path) -> None:
         self._path = folder / FILE
 
-    def of(self, output: str) -> tuple[float, Source] | None:
+    def of(self, output: str) -> tuple[float, LatencySource] | None:
         """Seconds from handing over a sample to hearing it on that output, and how that was found;
         None where it was never calibrated."""
         known = self._read()
         for name, source in (
-            (output, Source.CALIBRATED),
-            (output + _BY_MICROPHONE, Source.HEARD),
+            (output, LatencySource.CALIBRATED),
+            (output + _BY_MICROPHONE, LatencySource.HEARD),
         ):
             found = known.get(name)
             if found is not None and SMALLEST_S <= found <= LARGEST_S:
                 return found, source
         return None
 
-    def keep(self, output: str, seconds: float, source: Source = Source.CALIBRATED) -> None:
+    def keep(
+        self, output: str, seconds: float, source: LatencySource = LatencySource.CALIBRATED
+    ) -> None:
         """Keep a calibration in place of the one before, however that was found.
 
         Raises DrillError where it cannot be written.
         """
         heard = output + _BY_MICROPHONE
         known = {name: s for name, s in self._read().items() if name not in (output, heard)}
-        name = heard if source is Source.HEARD else output
+        name = heard if source is LatencySource.HEARD else output
         known[name] = round(min(LARGEST_S, max(SMALLEST_S, seconds)), 4)
         text = json.dumps(known, ensure_ascii=False, indent=1, sort_keys=True) + "\n"
         make_folder(self._path.parent, private=True)

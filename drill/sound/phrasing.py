@@ -45,7 +45,7 @@ VELOCITIES: dict[DynamicMark, int] = {
 
 
 @dataclass(frozen=True, slots=True)
-class Swing:
+class SwingRatio:
     """How unequal a pair of eighths is: on the beat to off the beat."""
 
     ratio: float | None = 1.0
@@ -56,9 +56,9 @@ class Swing:
         return soloist_ratio(bpm) if self.ratio is None else self.ratio
 
 
-STRAIGHT = Swing(1.0)
-BY_TEMPO = Swing(None)
-TRIPLET = Swing(2.0)
+STRAIGHT = SwingRatio(1.0)
+BY_TEMPO = SwingRatio(None)
+TRIPLET = SwingRatio(2.0)
 
 
 def soloist_ratio(bpm: float) -> float:
@@ -70,7 +70,7 @@ def soloist_ratio(bpm: float) -> float:
     return min(2.0, max(1.0, 2.0483 - 0.0031 * bpm))
 
 
-def read_swing(text: str) -> Swing:
+def read_swing(text: str) -> SwingRatio:
     """A swing from ``straight``, ``by-tempo``, ``triplet``, ``1.6`` or ``3:2``.
 
     Raises UsageError with what was expected.
@@ -87,7 +87,7 @@ def read_swing(text: str) -> Swing:
         raise UsageError(
             f"swing is {text!r}; expected straight, by-tempo, triplet or a ratio from 1 to 4"
         )
-    return Swing(ratio)
+    return SwingRatio(ratio)
 
 
 _SWINGS = {
@@ -115,7 +115,7 @@ class Manner:
     bpm: float = 100.0
     notes_per_beat: int = 2
     """1 quarters, 2 eighths, 3 triplets, 4 sixteenths.  Swing is on eighths only."""
-    swing: Swing = STRAIGHT
+    swing: SwingRatio = STRAIGHT
     tonguing: Tonguing = Tonguing.SLURRED
     contour: Contour = Contour.LEVEL
     level: DynamicMark = DynamicMark.MF

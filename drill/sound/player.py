@@ -31,8 +31,8 @@ from enum import Enum, auto
 from pathlib import Path
 
 from drill.clock import monotonic
-from drill.sound.latency import LARGEST_S, SMALLEST_S, Calibrations, Source
-from drill.sound.process import Heard, HelperProcess, helper_command
+from drill.sound.latency import LARGEST_S, SMALLEST_S, Calibrations, LatencySource
+from drill.sound.process import HelperProcess, Replied, helper_command
 from drill.sound.protocol import (
     Ended,
     Failed,
@@ -45,7 +45,7 @@ from drill.sound.protocol import (
     Started,
     Stop,
 )
-from drill.sound.sounding import STALE_S, Playing, State
+from drill.sound.sounding import STALE_S, OutputState, Playing
 from drill.sound.take import Take
 
 PATIENCE_S = 3.0
@@ -110,7 +110,7 @@ class Player:
         self._trying_again = False
         self._cut_off: Take | None = None
         self._notice: str | None = None
-        self._state = State()
+        self._state = OutputState()
         self._count = 0
         self._finished = 0
         self._ticks = 0
@@ -144,7 +144,7 @@ class Player:
         return self._ticks
 
     @property
-    def state(self) -> State:
+    def state(self) -> OutputState:
         """The backend, device and latency in use."""
         return self._state
 
@@ -213,7 +213,7 @@ class Player:
             and (self._cut_off.clicks == take.clicks)
         )
 
-    def calibrate(self, late_s: float, source: Source = Source.CALIBRATED) -> float:
+    def calibrate(self, late_s: float, source: LatencySource = LatencySource.CALIBRATED) -> float:
         """Keep that this output is heard later than it was taken to be, by so many seconds
         (negative: earlier), as ``source`` found; the latency from now on.
 
@@ -280,7 +280,7 @@ class Player:
                 self._start(now)
             case _Word.TICK:
                 self._watch(now)
-            case Heard():
+            case Replied():
                 if order.process is self._process:
                     self._note(order.reply, now)
 
@@ -300,7 +300,7 @@ class Player:
                 self._command(self._skip),
                 self._environment,
                 self._log,
-                lambda process, reply: self._orders.put(Heard(process, reply)),
+                lambda process, reply: self._orders.put(Replied(process, reply)),
             )
         return process
 
@@ -330,7 +330,9 @@ class Player:
             case Ready():
                 self._ready = True
                 latency_s, source = self._latency(reply.latency_s, reply.output, measured=False)
-                self._state = State(reply.backend, reply.device, latency_s, source, reply.output)
+                self._state = OutputState(
+                    reply.backend, reply.device, latency_s, source, reply.output
+                )
             case Started():
                 self._heard(reply)
             case Slipped():
@@ -349,13 +351,15 @@ class Player:
             case Failed():
                 self._give_up(reply.why)
 
-    def _latency(self, told_s: float, output: str, *, measured: bool) -> tuple[float, Source]:
+    def _latency(
+        self, told_s: float, output: str, *, measured: bool
+    ) -> tuple[float, LatencySource]:
         """The latency to go by, and how it is known: a calibration before what was told."""
         kept = self._calibrations
         calibrated = kept.of(output) if kept is not None and output else None
         if calibrated is not None:
             return calibrated
-        return told_s, Source.MEASURED if measured else Source.ASSUMED
+        return told_s, LatencySource.MEASURED if measured else LatencySource.ASSUMED
 
     def _heard(self, reply: Started) -> None:
         """A take has begun, or when it began is known better."""

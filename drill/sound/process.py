@@ -109,7 +109,7 @@ class HelperProcess:
 
 
 @dataclass(frozen=True, slots=True)
-class Heard:
+class Replied:
     """A reply, and who gave it; None: that helper's pipe has ended."""
 
     process: HelperProcess

@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from drill.sound.latency import Source
+from drill.sound.latency import LatencySource
 from drill.sound.player import Player
 from drill.sound.take import Event, Take
 from drill.sound.tone import CEILING, Colour
@@ -19,7 +19,7 @@ WAIT_S = 8.0
 
 
 @dataclass(frozen=True, slots=True)
-class Report:
+class SoundTest:
     """What a test of the output found."""
 
     sounded: bool
@@ -35,7 +35,7 @@ class Report:
     """Highest level of the tone, 0 to 1 of full scale."""
     why: str = ""
     """Why there is no sound; empty when there is."""
-    source: Source = Source.ASSUMED
+    source: LatencySource = LatencySource.ASSUMED
     """How the latency is known."""
 
     @property
@@ -60,10 +60,10 @@ class Report:
 
 
 _KNOWN = {
-    Source.CALIBRATED: "as tapped on this output",
-    Source.HEARD: "as the microphone heard this output",
-    Source.MEASURED: "as the sound server tells",
-    Source.ASSUMED: "are assumed, nobody told: drill sound --calibrate",
+    LatencySource.CALIBRATED: "as tapped on this output",
+    LatencySource.HEARD: "as the microphone heard this output",
+    LatencySource.MEASURED: "as the sound server tells",
+    LatencySource.ASSUMED: "are assumed, nobody told: drill sound --calibrate",
 }
 
 
@@ -81,7 +81,7 @@ def sound_report(
     *,
     volume: float,
     a4: float = 440.0,
-) -> Report:
+) -> SoundTest:
     """Play the test tone through ``player`` and report; waits until it has ended."""
     from drill.sound.render import render_float
 
@@ -101,7 +101,7 @@ def sound_report(
     why = player.poll() or ""
     if playing is None and not why:
         why = "No sound: the output did not begin."
-    return Report(
+    return SoundTest(
         playing is not None,
         state.backend,
         state.device,

@@ -7,7 +7,7 @@ from typing import Protocol
 
 from drill.clock import monotonic
 from drill.frozen import dataclass
-from drill.sound.latency import UNCERTAIN_S, Source
+from drill.sound.latency import UNCERTAIN_S, LatencySource
 from drill.sound.take import Take
 
 STALE_S = 2.5
@@ -21,7 +21,7 @@ class Playing:
     take: Take
     at: float
     """The instant, on the monotonic clock, at which the take begins to be heard."""
-    source: Source = Source.ASSUMED
+    source: LatencySource = LatencySource.ASSUMED
     """How the way to the ear is known."""
     slipped_s: float = 0.0
     """How far it has fallen behind since it began; 0 where the output kept up."""
@@ -41,7 +41,7 @@ class Playing:
 
 
 @dataclass(frozen=True, slots=True)
-class State:
+class OutputState:
     """What is known of the output."""
 
     backend: str = ""
@@ -49,7 +49,7 @@ class State:
     device: str = ""
     latency_s: float = 0.0
     """From a sample handed over to the ear."""
-    source: Source = Source.ASSUMED
+    source: LatencySource = LatencySource.ASSUMED
     """How that is known."""
     output: str = ""
     """A name for the way to the loudspeaker, by which calibrations are kept."""
@@ -68,9 +68,11 @@ class Sounding(Protocol):
     def poll(self) -> str | None: ...
     def playing(self) -> Playing | None: ...
     @property
-    def state(self) -> State: ...
+    def state(self) -> OutputState: ...
     def cut_off(self, take: Take) -> bool: ...
-    def calibrate(self, late_s: float, source: Source = Source.CALIBRATED) -> float: ...
+    def calibrate(
+        self, late_s: float, source: LatencySource = LatencySource.CALIBRATED
+    ) -> float: ...
     def close(self) -> None: ...
 
 
@@ -94,7 +96,7 @@ class SilentPlayer:
         if self._muted:
             return False
         self.played.append(take)
-        self._now = Playing(take, self._clock(), Source.CALIBRATED)
+        self._now = Playing(take, self._clock(), LatencySource.CALIBRATED)
         return True
 
     def stop(self) -> None:
@@ -115,13 +117,13 @@ class SilentPlayer:
         return now if now and now.seconds(self._clock()) < now.take.length_s else None
 
     @property
-    def state(self) -> State:
-        return State("silent", source=Source.CALIBRATED)
+    def state(self) -> OutputState:
+        return OutputState("silent", source=LatencySource.CALIBRATED)
 
     def cut_off(self, take: Take) -> bool:
         return False
 
-    def calibrate(self, late_s: float, source: Source = Source.CALIBRATED) -> float:
+    def calibrate(self, late_s: float, source: LatencySource = LatencySource.CALIBRATED) -> float:
         return 0.0
 
     def close(self) -> None:

@@ -30,7 +30,7 @@ class Articulation(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Mark:
+class MarkEffect:
     """What an articulation does to a note."""
 
     fraction: float
@@ -39,16 +39,16 @@ class Mark:
     """Added to the velocity."""
 
 
-MARKS: dict[Articulation, Mark] = {
-    Articulation.TONGUED: Mark(0.88),
-    Articulation.SLURRED: Mark(1.0),
-    Articulation.TENUTO: Mark(1.0),
-    Articulation.STACCATO: Mark(0.5, 4),
-    Articulation.STACCATISSIMO: Mark(0.3, 6),
-    Articulation.PORTATO: Mark(0.7),
-    Articulation.ACCENT: Mark(0.95, 20),
-    Articulation.MARCATO: Mark(0.7, 30),
-    Articulation.REPEATED: Mark(0.85),
+MARKS: dict[Articulation, MarkEffect] = {
+    Articulation.TONGUED: MarkEffect(0.88),
+    Articulation.SLURRED: MarkEffect(1.0),
+    Articulation.TENUTO: MarkEffect(1.0),
+    Articulation.STACCATO: MarkEffect(0.5, 4),
+    Articulation.STACCATISSIMO: MarkEffect(0.3, 6),
+    Articulation.PORTATO: MarkEffect(0.7),
+    Articulation.ACCENT: MarkEffect(0.95, 20),
+    Articulation.MARCATO: MarkEffect(0.7, 30),
+    Articulation.REPEATED: MarkEffect(0.85),
 }
 """Common practice, in line with measured piano and saxophone playing."""
 

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import re
 
-from drill.terms import Item, Mode, Shape
+from drill.terms import Digit, Mode, Shape
 from drill.theory import faults
 from drill.theory.faults import CellError
 
@@ -59,7 +59,7 @@ def _refuse_minus(plain: str) -> None:
         raise CellError("minus", faults.BELOW)
 
 
-def _item(token: str, mode: Mode) -> Item:
+def _item(token: str, mode: Mode) -> Digit:
     """One item that stands between separators."""
     match = _ITEM.fullmatch(token)
     if not match:
@@ -78,7 +78,7 @@ def _item(token: str, mode: Mode) -> Item:
         raise faults.too_far(token)
     if modifier[:1] in ("b", "#") and mode is Mode.KEY:
         raise CellError(faults.KEY_MODE, faults.SIGNATURE_DECIDES)
-    return Item(degree, octave, modifier, below)
+    return Digit(degree, octave, modifier, below)
 
 
 def _compact(plain: str, mode: Mode) -> Shape:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from drill.frozen import dataclass
-from drill.terms import Descent, Item, Mode, Pattern, Shape
+from drill.terms import Descent, Digit, Mode, Pattern, Shape
 from drill.theory import faults
 from drill.theory.cells import parse_cell
 
@@ -89,12 +89,12 @@ def inverted(shape: Shape, inversion: int) -> Shape:
     return tuple(sorted(items, key=_height))
 
 
-def _height(item: Item) -> int:
+def _height(item: Digit) -> int:
     """The degree with its octave marks counted in."""
     return item.degree + 7 * item.octave
 
 
-def _lowered(item: Item, octaves: int) -> Item:
+def _lowered(item: Digit, octaves: int) -> Digit:
     """The item some octaves lower, an extension written as the degree it becomes: 9 as 2."""
     if not octaves:
         return item

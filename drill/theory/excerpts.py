@@ -9,11 +9,11 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from drill.terms import Item, Key, Mode, Name, Note, Pattern, shape_text
+from drill.terms import Digit, Key, Mode, Name, Note, Pattern, shape_text
 from drill.theory import faults
 from drill.theory.cells import MOST_NOTES
 from drill.theory.engine import Engine
-from drill.theory.library import Line, read_line
+from drill.theory.library import MusicLine, read_line
 from drill.theory.patterns import free_pattern
 from drill.theory.scales import name_of_fifths
 from drill.theory.spelling import MAJOR_SEMITONES
@@ -43,7 +43,7 @@ def excerpt(
     items = tuple(_item(note, line, home) for note in line.notes)
     base = items[0].degree + 7 * items[0].octave
     lowered = (base - 1) // 7
-    shape = tuple(Item(i.degree, i.octave - lowered, i.modifier) for i in items)
+    shape = tuple(Digit(i.degree, i.octave - lowered, i.modifier) for i in items)
     if mode is Mode.KEY:
         shape = _in_key(shape, home, line, path, bars)
     if any(abs(item.degree - 1 + 7 * item.octave) > 14 for item in shape):
@@ -58,7 +58,7 @@ def _where(path: Path, bars: tuple[int, int]) -> str:
     )
 
 
-def _item(note: Note, line: Line, home: Name) -> Item:
+def _item(note: Note, line: MusicLine, home: Name) -> Digit:
     """A note as a degree of the major scale on the tonic, octaves counted from C0."""
     if line.spelled:
         token = degree_between(home, note.name)
@@ -70,7 +70,7 @@ def _item(note: Note, line: Line, home: Name) -> Item:
         raise faults.not_in_home(str(note.name), home)
     alter = next(alter for alter, text in _SIGNS.items() if text == sign)
     low = Note(home.letter, home.alter, 0).midi + MAJOR_SEMITONES[degree - 1] + alter
-    return Item(degree, (note.midi - low) // 12, sign)
+    return Digit(degree, (note.midi - low) // 12, sign)
 
 
 def _by_sound(semitones: int, *, minor: bool) -> tuple[int, str]:
@@ -83,12 +83,12 @@ def _by_sound(semitones: int, *, minor: bool) -> tuple[int, str]:
 
 
 def _in_key(
-    shape: tuple[Item, ...], home: Name, line: Line, path: Path, bars: tuple[int, int]
-) -> tuple[Item, ...]:
+    shape: tuple[Digit, ...], home: Name, line: MusicLine, path: Path, bars: tuple[int, int]
+) -> tuple[Digit, ...]:
     """The same as steps of the key, where every note is one of its scale."""
     scale = Engine().scale(Key(home, "natural_minor" if line.minor else "major"))
     own = {degree_between(home, name) for name in scale.up}
     for item in shape:
         if f"{item.modifier}{item.degree}" not in own:
             raise faults.outside_key(_where(path, bars))
-    return tuple(Item(item.degree, item.octave) for item in shape)
+    return tuple(Digit(item.degree, item.octave) for item in shape)

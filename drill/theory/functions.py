@@ -12,7 +12,7 @@ from __future__ import annotations
 import re
 
 from drill.frozen import dataclass
-from drill.terms import Item, Mode, Name, Shape
+from drill.terms import Digit, Mode, Name, Shape
 from drill.theory import faults
 from drill.theory.cells import parse_cell
 from drill.theory.spelling import MAJOR_SEMITONES, degree_interval
@@ -101,7 +101,7 @@ def _by_figure(text: str, *, minor: bool) -> Function:
 
     root, names = figured(text, minor=minor)
     degree = degree_between(Name("C"), root)
-    shape: list[Item] = []
+    shape: list[Digit] = []
     height = 0
     for name in names:
         token = degree_between(root, name)
@@ -111,7 +111,7 @@ def _by_figure(text: str, *, minor: bool) -> Function:
         while number + 7 * octave <= height:
             octave += 1
         height = number + 7 * octave
-        shape.append(Item(number, octave, sign))
+        shape.append(Digit(number, octave, sign))
     symbol = symbol_of(root, tuple(shape))
     if not symbol:
         return Function(text, degree, "", tuple(shape))

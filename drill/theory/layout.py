@@ -9,8 +9,8 @@ from drill.terms import (
     LETTERS,
     Cell,
     Descent,
+    Digit,
     Direction,
-    Item,
     Key,
     Note,
     Pattern,
@@ -85,7 +85,7 @@ class Layout:
         octaves, place = divmod(position, self.size)
         return f"{place + 1}" + "." * -octaves
 
-    def _sounded(self, item: Item, plan: Placed, octave: int) -> Note:
+    def _sounded(self, item: Digit, plan: Placed, octave: int) -> Note:
         offset = steps_from(item, self.size)
         modifier = item.modifier
         if plan.direction is Direction.DOWN:
@@ -126,7 +126,7 @@ def cell_on(
     return layout.cell(Placed(start, direction, shape, clip), HOME_OCTAVE)
 
 
-def steps_from(item: Item, size: int) -> int:
+def steps_from(item: Digit, size: int) -> int:
     """Positions from the start in a scale of ``size`` notes.
 
     1 to 7 count its notes, 8 and above name the octave above (8 is 1').  A dotted digit

@@ -42,7 +42,7 @@ def _name(pitch: Any) -> Name:
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class MusicLine:
     """A line of music out of a file, as it is written there."""
 
     notes: tuple[Note, ...]
@@ -62,7 +62,7 @@ READ = (".musicxml", ".xml", ".mxl", ".mid", ".midi")
 """How the names of files end that can be read."""
 
 
-def read_line(path: Path, first: int, last: int, part: int = 1) -> Line:
+def read_line(path: Path, first: int, last: int, part: int = 1) -> MusicLine:
     """The notes of some bars of one part, both bars included, as music21 reads the file.
 
     Raises TheoryError with one message for what is missing, too large, damaged or no line.
@@ -99,7 +99,7 @@ def _staves(path: Path) -> list[Any]:
     return list(score.parts) if isinstance(score, stream.Score) else [score]
 
 
-def _line(staff: Any, name: str, first: int, last: int, *, spelled: bool) -> Line:
+def _line(staff: Any, name: str, first: int, last: int, *, spelled: bool) -> MusicLine:
     from music21 import key, note
 
     bars = {int(bar.number): bar for bar in staff.getElementsByClass("Measure")}
@@ -130,4 +130,4 @@ def _line(staff: Any, name: str, first: int, last: int, *, spelled: bool) -> Lin
     signature = found[-1] if found else None
     fifths = int(signature.sharps) if signature else 0
     minor = getattr(signature, "mode", None) == "minor"
-    return Line(tuple(notes), fifths, minor, spelled)
+    return MusicLine(tuple(notes), fifths, minor, spelled)

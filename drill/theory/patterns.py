@@ -13,7 +13,7 @@ from dataclasses import replace
 from enum import StrEnum
 
 from drill.errors import TheoryError
-from drill.terms import Descent, Ending, Item, Mode, Pattern, Shape, shape_text
+from drill.terms import Descent, Digit, Ending, Mode, Pattern, Shape, shape_text
 from drill.theory import faults
 from drill.theory.cells import parse_cell
 from drill.theory.chords import CHORDS, PREFIX, chord_pattern
@@ -77,7 +77,7 @@ _TABLE = (
 
 def _row(pattern_id: str, name: str, cell: str, moves_by: int, descent: Descent) -> Pattern:
     # The plain scale is the one pattern of a single note, which the grammar refuses.
-    shape = (Item(1),) if cell == "1" else parse_cell(cell)
+    shape = (Digit(1),) if cell == "1" else parse_cell(cell)
     return Pattern(pattern_id, name, (shape,), moves_by, descent)
 
 
@@ -166,7 +166,7 @@ def turns_of(pattern: Pattern, kind: Turns) -> tuple[Pattern, ...]:
     return tuple(_with_cell(pattern, each) for each in shapes)
 
 
-def _raised(item: Item) -> Item:
+def _raised(item: Digit) -> Digit:
     """The item an octave up: 1 as 8, as the catalogue writes it."""
     if item.octave or item.degree > 8:
         return replace(item, octave=item.octave + 1)

@@ -11,7 +11,7 @@ import re
 from dataclasses import replace
 
 from drill.frozen import dataclass
-from drill.terms import Descent, Item, Key, Mode, Name, Pattern, Shape, shape_text
+from drill.terms import Descent, Digit, Key, Mode, Name, Pattern, Shape, shape_text
 from drill.theory import faults
 from drill.theory.chords import CHORDS
 from drill.theory.functions import (
@@ -194,9 +194,9 @@ def guide_tones(shape: Shape, chord: str) -> Shape:
     return tuple(_item(token) for token in (third, seventh))
 
 
-def _item(token: str) -> Item:
+def _item(token: str) -> Digit:
     sign = token.rstrip("0123456789")
-    return Item(int(token[len(sign) :]), 0, sign)
+    return Digit(int(token[len(sign) :]), 0, sign)
 
 
 def _alone(shape: Shape, chord: str) -> str:

@@ -15,9 +15,9 @@ from drill.terms import (
     LETTERS,
     Cell,
     Descent,
+    Digit,
     Direction,
     Instrument,
-    Item,
     Key,
     Name,
     Note,
@@ -96,16 +96,16 @@ def root_cell(root: Note, shape: Shape) -> tuple[Note, ...]:
     return tuple(_item_note(root, item) for item in shape)
 
 
-def _token(item: Item) -> str:
+def _token(item: Digit) -> str:
     accidental = item.modifier if item.modifier[:1] in ("b", "#") else ""
     return f"{accidental}{item.degree}"
 
 
-def _item_name(root: Name, item: Item) -> Name:
+def _item_name(root: Name, item: Digit) -> Name:
     return degree_name(root, _token(item))
 
 
-def _item_note(root: Note, item: Item) -> Note:
+def _item_note(root: Note, item: Digit) -> Note:
     steps, semitones = degree_interval(_token(item))
     note = moved_note(root, steps + 7 * item.octave, semitones + 12 * item.octave)
     if abs(note.alter) > MOST_ACCIDENTALS:
@@ -152,7 +152,7 @@ def build_root_run(
         cells.append(_turned(cell) if backwards else cell)
     if not cells:
         raise faults.off_horn(pattern.text, dict.fromkeys(lost), limits.low, limits.high)
-    close = _placed(key.tonic, (Item(1),), limits, horn)
+    close = _placed(key.tonic, (Digit(1),), limits, horn)
     if close is None:
         raise faults.no_tonic(key.tonic, limits.low, limits.high)
     name = horn.id if horn else None

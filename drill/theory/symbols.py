@@ -16,7 +16,7 @@ from dataclasses import replace
 from functools import cache
 
 from drill.frozen import dataclass
-from drill.terms import LETTERS, Item, Mode, Name, Shape, shape_text
+from drill.terms import LETTERS, Digit, Mode, Name, Shape, shape_text
 from drill.theory import faults
 from drill.theory.cells import parse_cell
 from drill.theory.chords import CHORDS, inverted
@@ -68,7 +68,7 @@ def read_symbol(text: str) -> Symbol:
     letter, sign, body, bass_letter, bass_sign = match.groups()
     root = parse_name(letter + sign)
     formula = read_kind(body, text)
-    shape = parse_cell("-".join(formula), Mode.ROOT) if len(formula) > 1 else (Item(1),)
+    shape = parse_cell("-".join(formula), Mode.ROOT) if len(formula) > 1 else (Digit(1),)
     made = Symbol(root, written(formula, body), shape)
     if bass_letter is None:
         return made
@@ -212,5 +212,5 @@ def symbol_parts(symbol: str) -> tuple[Name, str, Name | None]:
     return parse_name(letter + sign), body, bass
 
 
-def _token(item: Item) -> str:
+def _token(item: Digit) -> str:
     return f"{item.modifier}{item.degree}"

@@ -23,7 +23,7 @@ from drill.theory.scales import signature
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class ChartRow:
     """A pattern in one direction and one scale."""
 
     cell: str
@@ -34,11 +34,11 @@ class Row:
 
 
 @dataclass(frozen=True, slots=True)
-class Square:
+class MapSquare:
     """What is known of a pattern in a key."""
 
     key: Key
-    row: Row
+    row: ChartRow
     items: tuple[str, ...]
     asked: int
     slips: int
@@ -61,10 +61,10 @@ class Chart:
     """A deck's squares."""
 
     title: str
-    rows: tuple[Row, ...]
+    rows: tuple[ChartRow, ...]
     columns: tuple[int, ...]
     """Sharps (positive) or flats of each column's signature."""
-    squares: dict[tuple[int, int], Square]
+    squares: dict[tuple[int, int], MapSquare]
     """By row and column number; a key that the deck does not ask has none."""
 
 
@@ -93,7 +93,7 @@ def chart(
     """The squares of a deck; ``tempos`` are those locked in, by key and shape (None: none), and
     ``horn_tempos`` those on the horn; ``played`` whether a cell was right when last played there.
     """
-    grouped: dict[tuple[Row, Key], list[Entry]] = defaultdict(list)
+    grouped: dict[tuple[ChartRow, Key], list[Entry]] = defaultdict(list)
     for entry in syllabus.entries.values():
         if not entry.back:
             grouped[_row(entry), entry.run.key].append(entry)
@@ -114,17 +114,19 @@ def chart(
     return Chart(syllabus.deck.title, rows, columns, squares)
 
 
-def _row(entry: Entry) -> Row:
+def _row(entry: Entry) -> ChartRow:
     pattern, cell = entry.run.pattern, entry.cell
-    return Row(pattern.text, pattern.name, cell.direction, entry.run.key.scale)
+    return ChartRow(pattern.text, pattern.name, cell.direction, entry.run.key.scale)
 
 
 def _square(
-    row: Row, key: Key, entries: list[Entry], syllabus: Syllabus, memory: Memory, now: datetime
-) -> Square:
+    row: ChartRow, key: Key, entries: list[Entry], syllabus: Syllabus, memory: Memory, now: datetime
+) -> MapSquare:
     known = standing(memory, [entry.item for entry in entries], now, goal_of(syllabus.deck))
     items = tuple(entry.item.id for entry in entries)
-    return Square(key, row, items, known.asked, known.slips, known.recall, known.level, known.tried)
+    return MapSquare(
+        key, row, items, known.asked, known.slips, known.recall, known.level, known.tried
+    )
 
 
 def opened(

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Protocol
 
 from drill.frozen import dataclass
-from drill.settings.values import Color, Glyphs, Theme
+from drill.settings.values import Color, GlyphChoice, Theme
 from drill.theory.language import Language
 
 if TYPE_CHECKING:
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from drill.hearing.line import Line
     from drill.hearing.values import Heard
     from drill.practice.course import Plan
-    from drill.practice.playing import Source, Strokes
+    from drill.practice.playing import SampleSource, Strokes
     from drill.practice.room import Room
     from drill.practice.walk import Wanted
     from drill.reports.people import Person
@@ -32,7 +32,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, slots=True)
-class Setting:
+class ShownSetting:
     """One setting as a screen shows it."""
 
     name: str
@@ -52,7 +52,7 @@ class Setting:
 class SettingsDesk(Protocol):
     """What the Settings screen works through; the file is somebody else's affair."""
 
-    def settings(self) -> tuple[Setting, ...]:
+    def settings(self) -> tuple[ShownSetting, ...]:
         """Every setting, in the order in which they are shown."""
         ...
 
@@ -141,7 +141,7 @@ class Wishes:
     plan: Callable[[Deck, datetime], Plan]
     """How a practice with a deck goes at an instant: the deck's wishes, the player's on top."""
     names: Language = Language.ENGLISH
-    glyphs: Glyphs = Glyphs.AUTO
+    glyphs: GlyphChoice = GlyphChoice.AUTO
     theme: Theme = Theme.DARK
     color: Color = Color.AUTO
     hold: bool = False
@@ -156,7 +156,7 @@ class Wishes:
 
 
 @dataclass(frozen=True, slots=True)
-class InTime:
+class TimeWishes:
     """How playing in time begins, where the command line says so."""
 
     tempo: float | None = None
@@ -204,8 +204,8 @@ class Context:
     """True begins with the questions of the first start, where no deck is named."""
     names_here: Language = Language.ENGLISH
     """How notes are called where the player lives, as far as the locale tells."""
-    in_time: InTime = InTime()
-    microphone: Callable[[], Source] | None = None
+    in_time: TimeWishes = TimeWishes()
+    microphone: Callable[[], SampleSource] | None = None
     """Opens the microphone for a practice on the horn; None where there is none to open."""
     midi: Callable[[], Strokes] | None = None
     """Opens a MIDI instrument in the microphone's place; None takes the microphone."""

@@ -16,7 +16,7 @@ from rich.text import Text
 from textual.app import App
 
 
-class Ending(App[None], inherit_bindings=False):
+class EndingApp(App[None], inherit_bindings=False):
     """An app that ends over an error with one short text."""
 
     _ended_by_error = False

@@ -45,7 +45,7 @@ class Listening:
         seat, context = self._sitting.seat, self._studio.context
         if PLAYED not in seat.desk.plan.kinds:
             return
-        from drill.practice.playing import Horn, Keys, Phase
+        from drill.practice.playing import Horn, HornPhase, Keys
 
         if context.midi is not None:
             self._open = MIDI
@@ -59,7 +59,7 @@ class Listening:
             return
         try:
             self._horn.tune()
-            self.waits_for_long_note = self._horn.phase is Phase.LONG_NOTE
+            self.waits_for_long_note = self._horn.phase is HornPhase.LONG_NOTE
             self._sitting.microphone = self._open
             self.news = LONG_NOTE if self.waits_for_long_note else ""
         except DrillError as fault:

@@ -12,7 +12,7 @@ from dataclasses import replace
 from drill.frozen import dataclass
 from drill.settings.at_hand import ascii_only
 from drill.settings.values import Color, Theme
-from drill.settings.values import Glyphs as Signs
+from drill.settings.values import GlyphChoice as Signs
 from drill.tui.context import Wishes
 from drill.tui.glyphs import ASCII, UNICODE, Glyphs
 

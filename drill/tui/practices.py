@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from drill.decks.schema import Deck
     from drill.practice.course import Desk
     from drill.practice.effects import Effect, Summary
-    from drill.practice.machine import State
+    from drill.practice.machine import PromptState
     from drill.practice.room import Room
     from drill.practice.walk import Wanted
     from drill.tui.digest import Digest
@@ -37,7 +37,7 @@ class Seat:
 
     room: Room
     desk: Desk
-    state: State
+    state: PromptState
     effects: tuple[Effect, ...]
     """Those of the beginning, still to be carried out."""
     wanted: ToPractice
@@ -55,7 +55,7 @@ class Over:
     """A practice that has ended."""
 
     seat: Seat
-    state: State
+    state: PromptState
     summary: Summary
     digest: Digest
     """Key by key and note by note."""

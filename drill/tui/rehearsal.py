@@ -28,7 +28,7 @@ from drill.practice.time.course import (
 from drill.practice.time.strokes import Gatherer, Stroke, Sung
 from drill.practice.time.tapping import TAPS, asked, result_told, tapping_take, told_by
 from drill.practice.time.timing import terminal_jitter
-from drill.sound.latency import Source
+from drill.sound.latency import LatencySource
 from drill.sound.sounding import Playing
 from drill.theory.language import Language
 from drill.tui.draft import TAKE_BACK
@@ -64,7 +64,7 @@ class Beat:
         self._asked_at = studio.context.monotonic()
         player = studio.player
         self.heard = player is not None and player.play(bout.take, stale_s=0)
-        seen = Playing(bout.take, self._asked_at, Source.CALIBRATED)
+        seen = Playing(bout.take, self._asked_at, LatencySource.CALIBRATED)
         self.playing = None if self.heard else seen
         """When it began; None until the output has."""
 

@@ -32,7 +32,7 @@ _MARKS = {-14: "15ma", -7: "8va", 7: "8vb", 14: "15mb"}
 
 
 @dataclass(frozen=True, slots=True)
-class Clef:
+class ClefLines:
     """Where a clef puts its notes."""
 
     letter: str
@@ -49,15 +49,15 @@ class Clef:
 
 
 _CLEFS = {
-    "treble": Clef("G", 30, 32),
-    "treble 8va": Clef("G", 30, 32, octave=True),
-    "bass": Clef("F", 18, 24, lower=2),
-    "tenor": Clef("C", 22, 28, lower=1, rising_sharps=True),
+    "treble": ClefLines("G", 30, 32),
+    "treble 8va": ClefLines("G", 30, 32, octave=True),
+    "bass": ClefLines("F", 18, 24, lower=2),
+    "tenor": ClefLines("C", 22, 28, lower=1, rising_sharps=True),
 }
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
+class NoteColumn:
     """One note's column."""
 
     label: str
@@ -73,7 +73,7 @@ class Place:
 class Group:
     """Notes between two bar lines, under one beam."""
 
-    places: tuple[Place, ...]
+    places: tuple[NoteColumn, ...]
     lean: tuple[int, ...] = ()
     """Heights that decide whether stems go up or down; empty for those of the heads.  What is
     being typed leans as the whole cell will, so that stems stay as they are."""
@@ -191,7 +191,7 @@ def _left(fifths: int) -> int:
     return 6 + (abs(fifths) + 1 if _has(fifths) and fifths else 0)
 
 
-def _octaves(steps: list[int], clef: Clef, rows: int) -> int | None:
+def _octaves(steps: list[int], clef: ClefLines, rows: int) -> int | None:
     """Steps, whole octaves, by which the heads are moved to fit; None where nothing fits."""
     for moved in (0, -7, 7, -14, 14):
         low = min([clef.bottom, *(step + moved for step in steps)])
@@ -201,7 +201,7 @@ def _octaves(steps: list[int], clef: Clef, rows: int) -> int | None:
     return None
 
 
-def _top(steps: list[int], clef: Clef, rows: int) -> int:
+def _top(steps: list[int], clef: ClefLines, rows: int) -> int:
     """The step of the top row: the staff in the middle, unless the notes need it elsewhere."""
     top = clef.bottom + 8 + (rows - LEAST_ROWS + 1) // 2
     if steps:
@@ -213,7 +213,7 @@ def _top(steps: list[int], clef: Clef, rows: int) -> int:
 class _Grid:
     """Cells that become lines."""
 
-    def __init__(self, width: int, rows: int, top: int, clef: Clef, glyphs: Glyphs) -> None:
+    def __init__(self, width: int, rows: int, top: int, clef: ClefLines, glyphs: Glyphs) -> None:
         self._clef, self._glyphs, self._top = clef, glyphs, top
         self._cells = [[(" ", Role.PLAIN)] * width for _ in range(rows)]
         lines = range(clef.bottom, clef.bottom + 9, 2)
@@ -253,7 +253,7 @@ class _Grid:
         for step in range(self._clef.bottom, self._clef.bottom + 9):
             self.put(column, step, self._glyphs.bar, Role.STAFF)
 
-    def head(self, column: int, step: int, place: Place) -> None:
+    def head(self, column: int, step: int, place: NoteColumn) -> None:
         bottom, top = self._clef.bottom, self._clef.bottom + 8
         ledgers = (*range(top + 2, step + 1, 2), *range(bottom - 2, step - 1, -2))
         for ledger in ledgers:

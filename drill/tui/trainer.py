@@ -17,7 +17,7 @@ from drill.settings.values import Theme
 from drill.tui.actions import Place
 from drill.tui.context import Context, Wishes
 from drill.tui.doors import open_door
-from drill.tui.edges import Ending
+from drill.tui.edges import EndingApp
 from drill.tui.looks import Looks
 from drill.tui.practices import ToPractice
 from drill.tui.studio import Studio
@@ -40,7 +40,7 @@ def _collect_again() -> None:
     gc.enable()
 
 
-class Trainer(Ending, inherit_bindings=False):
+class Trainer(EndingApp, inherit_bindings=False):
     """The screens over one studio; what they ask for is ``ways.Program``."""
 
     CSS_PATH = "drill.tcss"

@@ -50,7 +50,7 @@ class Trip:
 
 
 @dataclass(frozen=True, slots=True)
-class Section:
+class TripSection:
     """Rows of one kind."""
 
     kind: str
@@ -69,17 +69,17 @@ class Section:
 
 def sections(
     made: Progress, syllabus: Syllabus, answers: Sequence[Answer], words: Words
-) -> tuple[Section, ...]:
+) -> tuple[TripSection, ...]:
     """Everything that trips, the most frequent first, then every key over the weeks."""
     cells = {item: entry for item, entry in syllabus.entries.items() if not entry.back}
     known = [each for each in answers if each.item in cells and each.teaches]
     return (
-        Section("accidentals", _accidentals(made, cells, words)),
-        Section("degrees", _degrees(made, cells, words)),
-        Section("mixed", _mixed(made, cells, words)),
-        Section("slips", _slips(known)),
-        Section("slow", _slow(made, cells, words)),
-        Section("keys", _keys(made, known, cells, words)),
+        TripSection("accidentals", _accidentals(made, cells, words)),
+        TripSection("degrees", _degrees(made, cells, words)),
+        TripSection("mixed", _mixed(made, cells, words)),
+        TripSection("slips", _slips(known)),
+        TripSection("slow", _slow(made, cells, words)),
+        TripSection("keys", _keys(made, known, cells, words)),
     )
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Protocol
 
-from drill.sound.latency import UNCERTAIN_S, Source
+from drill.sound.latency import UNCERTAIN_S, LatencySource
 from drill.sound.output import Backend
 from drill.sound.roundtrip import CLICKS, Echo
 
@@ -21,9 +21,10 @@ def echo_told(found: Echo, latency_s: float) -> str:
             f"the microphone heard {found.count} of {CLICKS} clicks, their delays spread by "
             f"{found.spread_s * 1000:.0f} ms: nothing was kept; a quieter room helps"
         )
+    own_ms = UNCERTAIN_S[LatencySource.HEARD] * 1000
     return (
         f"calibrated: the microphone heard this output {latency_s * 1000:.0f} ms after it was told "
-        f"to sound; the microphone's own way may be {UNCERTAIN_S[Source.HEARD] * 1000:.0f} ms of it"
+        f"to sound; the microphone's own way may be {own_ms:.0f} ms of it"
     )
 
 
@@ -39,10 +40,10 @@ HOW = (
 )
 BROKEN_OFF = "broken off: nothing was kept"
 _KNOWN = {
-    Source.CALIBRATED: "calibrated",
-    Source.HEARD: "heard",
-    Source.MEASURED: "measured",
-    Source.ASSUMED: "assumed",
+    LatencySource.CALIBRATED: "calibrated",
+    LatencySource.HEARD: "heard",
+    LatencySource.MEASURED: "measured",
+    LatencySource.ASSUMED: "assumed",
 }
 
 
@@ -54,7 +55,7 @@ class Output(Protocol):
     @property
     def latency_s(self) -> float: ...
     @property
-    def source(self) -> Source: ...
+    def source(self) -> LatencySource: ...
 
 
 def lateness_told(state: Output) -> str:

@@ -31,7 +31,7 @@ NOT_ASKED = "the deck does not ask this key"
 
 
 class Square(Protocol):
-    """See ``tui.charts.Square`` for the meaning of each."""
+    """See ``tui.charts.MapSquare`` for the meaning of each."""
 
     @property
     def items(self) -> Sequence[str]: ...

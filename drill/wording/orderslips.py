@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from drill.marking import facts
-from drill.marking.question import Asked, Question
+from drill.marking.question import AskedBefore, Question
 from drill.terms import Cell, Descent, Direction, Mode, Name, Pattern
 from drill.theory.chords import ChordKind
 from drill.theory.spelling import parse_name
@@ -80,13 +80,13 @@ def prompt_before(_: facts.Bare, question: Question) -> Sentence:
     if before is None:  # a verdict on another question than the one it was made of
         return sentence("that was the last one")
     turned = before.cell.direction is not question.cell.direction
-    now = Asked(question.run.key, question.run.pattern, question.cell)
+    now = AskedBefore(question.run.key, question.run.pattern, question.cell)
     return sentence(
         "that was the last one, ", _asked(before, turned), "; now it is ", _asked(now, turned)
     )
 
 
-def _asked(asked: Asked, way: bool) -> Sentence:
+def _asked(asked: AskedBefore, way: bool) -> Sentence:
     """A prompt in a few words: ``1-2-3-1 on 4 of G major``."""
     shape = asked.cell.shape or asked.pattern.text
     told = sentence(figures(shape), f" {asked.cell.direction.value} on " if way else " on ")

@@ -36,7 +36,7 @@ F = TypeVar("F", bound=Fact)
 
 
 @dataclass(frozen=True, slots=True)
-class Kind(Generic[F]):
+class SlipKind(Generic[F]):
     """One kind of slip."""
 
     slip: Slip
@@ -60,51 +60,51 @@ class Kind(Generic[F]):
 S = Slip
 _SIGNATURE, _DEGREE = (Back.SIGNATURE,), (Asked.DEGREE,)
 # fmt: off
-KINDS: tuple[Kind[Any], ...] = (
-    Kind(S.UNREADABLE, "not readable", None, said.unreadable),
-    Kind(S.UNANSWERED, "not answered", None, said.the_cell),
-    Kind(S.NAME, "right sound, wrong name", slips.right_sound, said.right_sound,
+KINDS: tuple[SlipKind[Any], ...] = (
+    SlipKind(S.UNREADABLE, "not readable", None, said.unreadable),
+    SlipKind(S.UNANSWERED, "not answered", None, said.the_cell),
+    SlipKind(S.NAME, "right sound, wrong name", slips.right_sound, said.right_sound,
          brackets=(S.OTHER_KEY,), against=_SIGNATURE),
-    Kind(S.BEFORE, "the prompt before", slips.prompt_before, said.prompt_before),
-    Kind(S.SIGNS, "sharps for flats", slips.signs_turned, said.signs_turned,
+    SlipKind(S.BEFORE, "the prompt before", slips.prompt_before, said.prompt_before),
+    SlipKind(S.SIGNS, "sharps for flats", slips.signs_turned, said.signs_turned,
          brackets=(S.KEY_BEFORE,), against=_SIGNATURE),
-    Kind(S.CONCERT, "concert pitch", slips.concert_pitch, said.concert_pitch,
+    SlipKind(S.CONCERT, "concert pitch", slips.concert_pitch, said.concert_pitch,
          brackets=(S.DEGREE,), against=(Back.CONCERT, Back.WRITTEN)),
-    Kind(S.OCTAVE, "wrong octave", slips.octave, said.octave, against=_DEGREE),
-    Kind(S.DIRECTION, "wrong direction", slips.other_direction, said.other_direction),
-    Kind(S.DEGREE, "wrong degree", slips.other_degree, said.other_degree, said.on_other,
+    SlipKind(S.OCTAVE, "wrong octave", slips.octave, said.octave, against=_DEGREE),
+    SlipKind(S.DIRECTION, "wrong direction", slips.other_direction, said.other_direction),
+    SlipKind(S.DEGREE, "wrong degree", slips.other_degree, said.other_degree, said.on_other,
          against=(Back.WHICH_DEGREE,)),
-    Kind(S.BACKWARDS, "backwards", slips.backwards, said.backwards),
-    Kind(S.INVERSION, "wrong inversion", chords.inversion, said.inversion),
-    Kind(S.SWAPPED, "notes swapped", slips.swapped, said.swapped),
-    Kind(S.STOPPED, "stopped early", slips.stopped_early, said.stopped_early),
-    Kind(S.RAN_ON, "ran on", slips.ran_on, said.ran_on),
-    Kind(S.SIGNATURE, "signature forgotten", keys.signature_forgotten,
+    SlipKind(S.BACKWARDS, "backwards", slips.backwards, said.backwards),
+    SlipKind(S.INVERSION, "wrong inversion", chords.inversion, said.inversion),
+    SlipKind(S.SWAPPED, "notes swapped", slips.swapped, said.swapped),
+    SlipKind(S.STOPPED, "stopped early", slips.stopped_early, said.stopped_early),
+    SlipKind(S.RAN_ON, "ran on", slips.ran_on, said.ran_on),
+    SlipKind(S.SIGNATURE, "signature forgotten", keys.signature_forgotten,
          key_said.signature_forgotten, brackets=(S.OTHER_KEY, S.MIXTURE, S.NEIGHBOUR),
          against=_SIGNATURE),
-    Kind(S.ALTERATION, "accidental forgotten", keys.alteration_forgotten,
+    SlipKind(S.ALTERATION, "accidental forgotten", keys.alteration_forgotten,
          key_said.alteration_forgotten, brackets=(S.MIXTURE, S.QUALITY), against=_SIGNATURE),
-    Kind(S.B_OR_H, "B or H", keys.b_or_h, key_said.b_or_h, against=_SIGNATURE),
-    Kind(S.MIXTURE, "another mode", keys.mixture, key_said.mixture, key_said.that_key,
+    SlipKind(S.B_OR_H, "B or H", keys.b_or_h, key_said.b_or_h, against=_SIGNATURE),
+    SlipKind(S.MIXTURE, "another mode", keys.mixture, key_said.mixture, key_said.that_key,
          (S.KEY_BEFORE,), against=_SIGNATURE, names_key=True),
-    Kind(S.OTHER_KEY, "another key", keys.other_key, key_said.other_key, key_said.as_in,
+    SlipKind(S.OTHER_KEY, "another key", keys.other_key, key_said.other_key, key_said.as_in,
          against=(Back.KEY,), names_key=True),
-    Kind(S.KEY_BEFORE, "the key before", keys.key_before, key_said.key_before,
+    SlipKind(S.KEY_BEFORE, "the key before", keys.key_before, key_said.key_before,
          key_said.belongs,
          against=_SIGNATURE, names_key=True),
-    Kind(S.NEIGHBOUR, "another signature", keys.neighbour_signature, key_said.other_signature,
+    SlipKind(S.NEIGHBOUR, "another signature", keys.neighbour_signature, key_said.other_signature,
          key_said.that_signature, (S.PARALLEL,), against=_SIGNATURE, names_key=True),
-    Kind(S.PARALLEL, "parallel key", keys.parallel, key_said.mixture, key_said.that_key,
+    SlipKind(S.PARALLEL, "parallel key", keys.parallel, key_said.mixture, key_said.that_key,
          against=_SIGNATURE, names_key=True),
-    Kind(S.FAR, "a far signature", keys.far_signature, key_said.other_signature,
+    SlipKind(S.FAR, "a far signature", keys.far_signature, key_said.other_signature,
          against=_SIGNATURE, names_key=True),
-    Kind(S.ROOT, "wrong root", slips.other_root, said.other_degree),
-    Kind(S.QUALITY, "another chord", chords.quality, said.quality, said.that_chord),
-    Kind(S.LEFT_OUT, "a note left out", slips.left_out, said.left_out),
-    Kind(S.SHAPE, "another shape", slips.other_shape, said.other_shape),
-    Kind(S.TOO_MANY, "a note too many", slips.too_many, said.too_many),
-    Kind(S.LETTER, "one note off", slips.one_letter, said.one_letter, against=_DEGREE),
-    Kind(S.UNEXPLAINED, "wrong", None, said.the_cell),
+    SlipKind(S.ROOT, "wrong root", slips.other_root, said.other_degree),
+    SlipKind(S.QUALITY, "another chord", chords.quality, said.quality, said.that_chord),
+    SlipKind(S.LEFT_OUT, "a note left out", slips.left_out, said.left_out),
+    SlipKind(S.SHAPE, "another shape", slips.other_shape, said.other_shape),
+    SlipKind(S.TOO_MANY, "a note too many", slips.too_many, said.too_many),
+    SlipKind(S.LETTER, "one note off", slips.one_letter, said.one_letter, against=_DEGREE),
+    SlipKind(S.UNEXPLAINED, "wrong", None, said.the_cell),
 )
 # fmt: on
 """In the order in which they are tried."""
@@ -113,7 +113,7 @@ ORDER = tuple((kind.slip, kind.test) for kind in KINDS if kind.test is not None)
 """What the marking tries: see ``marking.diagnose.Order``."""
 KEY_SLIPS = frozenset(kind.slip.value for kind in KINDS if kind.names_key)
 """The slips in which another key was spelled."""
-_BY_SLIP: dict[Slip, Kind[Any]] = {kind.slip: kind for kind in KINDS}
+_BY_SLIP: dict[Slip, SlipKind[Any]] = {kind.slip: kind for kind in KINDS}
 
 
 def marker(engine: Engine, language: Language = Language.ENGLISH) -> Marker:
@@ -121,7 +121,7 @@ def marker(engine: Engine, language: Language = Language.ENGLISH) -> Marker:
     return Marker(engine, ORDER, language)
 
 
-def kind_of(slip: Slip) -> Kind[Any]:
+def kind_of(slip: Slip) -> SlipKind[Any]:
     """The row of a slip."""
     return _BY_SLIP[slip]
 

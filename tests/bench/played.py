@@ -96,7 +96,7 @@ class Practising:
         learn(self.memory, log.item, log.answer)
 
     def practise(
-        self, day: float, watch: Callable[[machine.State], bool] = lambda state: False
+        self, day: float, watch: Callable[[machine.PromptState], bool] = lambda state: False
     ) -> None:
         """One practice from its first prompt to its end."""
         begun = now = START + timedelta(days=day)

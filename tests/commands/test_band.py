@@ -27,7 +27,7 @@ from drill.commands.invented import Invented, house_of, practise
 from drill.decks.load import load, loads
 from drill.errors import DataError, ExitCode, FaultsError, UsageError
 from drill.memory.items import Item, practice_day
-from drill.memory.levels import Goal, Level, level
+from drill.memory.levels import ByHeart, Level, level
 from drill.memory.model import learn
 from drill.memory.state import State
 from drill.reports import reading
@@ -161,7 +161,7 @@ def recount_by_heart(paths: list[Path], now: datetime) -> tuple[int, dict[str, s
 
     def known(of: Any, at: datetime) -> int:
         deck = loads(of.deck.text, "deck")
-        goal = Goal(deck.goal.right, deck.goal.days)
+        goal = ByHeart(deck.goal.right, deck.goal.days)
         levels = [level(state, items[name], at, goal) for name in of.asked]
         return sum(each in (Level.BY_HEART, Level.FADING) for each in levels)
 

@@ -15,10 +15,10 @@ from drill.commands import config
 from drill.errors import ExitCode, UsageError
 from drill.places import Places, places
 from drill.settings.catalogue import FIELDS
-from drill.settings.keymap import Known
+from drill.settings.keymap import KnownAction
 from drill.settings.load import load
 
-ACTIONS = (Known("mute", ("f2",)), Known("hear", ("f3",)))
+ACTIONS = (KnownAction("mute", ("f2",)), KnownAction("hear", ("f3",)))
 
 
 @pytest.fixture

@@ -9,7 +9,7 @@ import sys
 from pathlib import Path
 
 from drill.commands.sound import CAUTION, report_object
-from drill.sound.report import Report
+from drill.sound.report import SoundTest
 
 FIELDS = {
     "sounded", "backend", "device", "latency_s", "latency", "began_s", "peak", "peak_db", "why",
@@ -45,7 +45,7 @@ def test_as_json(tmp_path: Path) -> None:
 
 
 def test_no_sound_is_a_failure_and_valid_json() -> None:
-    report = Report(False, "", "", 0.0, 0.0, 0.0, "No sound: no device.")
+    report = SoundTest(False, "", "", 0.0, 0.0, 0.0, "No sound: no device.")
     value = json.loads(json.dumps(report_object(report), allow_nan=False))
     assert value["peak_db"] is None
     assert (value["backend"], value["device"]) == (None, None)

@@ -7,9 +7,9 @@ import datetime as dt
 from hypothesis import strategies as st
 
 from drill.decks.keychoice import group_names
-from drill.decks.schema import Ask, Swing
+from drill.decks.schema import AskKind, Swing
 from drill.shown import is_harmful
-from drill.terms import Contour, Descent, Direction, Ending, Item, Mode, Span, Tonguing, shape_text
+from drill.terms import Contour, Descent, Digit, Direction, Ending, Mode, Span, Tonguing, shape_text
 from drill.theory.chords import CHORDS
 from drill.theory.instruments import INSTRUMENTS
 from drill.theory.patterns import PATTERNS, ROOT_ORDERS, free_pattern, same_cell
@@ -34,7 +34,7 @@ def cells(draw: st.DrawFn, mode: Mode) -> str:
     if mode is Mode.ROOT:
         modifiers += ["b", "#", "bb"]
     item = st.builds(
-        Item, st.integers(1, 9), st.sampled_from([0, 0, 0, 1, -1]), st.sampled_from(modifiers)
+        Digit, st.integers(1, 9), st.sampled_from([0, 0, 0, 1, -1]), st.sampled_from(modifiers)
     ).filter(lambda each: abs(each.degree - 1 + 7 * each.octave) <= 14)  # the grammar's reach
     return shape_text(tuple(draw(st.lists(item, min_size=2, max_size=6))))
 
@@ -112,10 +112,10 @@ def deck_values(draw: st.DrawFn) -> dict[str, object]:
         "shape": words(Contour),
         "goal": st.fixed_dictionaries({}, optional={
             "right": st.floats(0, 1, exclude_min=True) | st.integers(2, 100),
-            "days": st.integers(1, 30), "ask": word_lists(Ask)}),
+            "days": st.integers(1, 30), "ask": word_lists(AskKind)}),
         "practice": st.fixed_dictionaries({}, optional={
             "prompts": st.integers(1, 1000), "minutes": st.integers(1, 240),
-            "ask": word_lists(Ask), "again": st.booleans(), "missed_again": st.booleans(),
+            "ask": word_lists(AskKind), "again": st.booleans(), "missed_again": st.booleans(),
             "new_cells": st.integers(0, 1000),
             "new_keys": st.integers(0, 200) | st.just("all")}),
         "assignment": st.fixed_dictionaries({}, optional={

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from drill.decks.load import MOST_BYTES, find, listing, load, loads
-from drill.decks.schema import Ask, Compass, Deck, Goal, Practice, Swing
+from drill.decks.schema import AskKind, Compass, Deck, Goal, Practice, Swing
 from drill.errors import ExitCode, FaultsError, UsageError
 from drill.terms import Contour, Descent, Direction, Ending, Mode, Span, Tonguing
 from drill.theory.patterns import PATTERNS
@@ -48,7 +48,9 @@ def test_a_short_deck_has_the_defaults(deck_file: Path) -> None:
     assert (deck.span, deck.compass, deck.joined, deck.degrees) == (Span.ONE, Compass(), False, ())
     assert (deck.tempo, deck.due, deck.note) == (None, None, "")
     assert deck.goal == Goal(right=0.9, tempo=None, days=3, ask=())
-    assert deck.practice == Practice(40, None, (Ask.NEXT, Ask.DEGREE, Ask.RUN), True, True, None)
+    assert deck.practice == Practice(
+        40, None, (AskKind.NEXT, AskKind.DEGREE, AskKind.RUN), True, True, None
+    )
     assert (deck.articulation, deck.swing, deck.contour) == (
         Tonguing.SLURRED, Swing.STRAIGHT, Contour.RISE_AND_FALL,
     )  # fmt: skip
@@ -120,8 +122,8 @@ roots = "fourths"
     assert deck.directions == (Direction.DOWN,)
     assert (deck.degrees, deck.span, deck.joined) == ((4, 8), Span.TWO, True)
     assert deck.compass == Compass(False, parse_note("C4"), parse_note("C6"))
-    assert (deck.tempo, deck.goal) == (60, Goal(0.85, 90, 2, (Ask.RUN, Ask.EAR)))
-    assert deck.practice == Practice(12, 5, (Ask.NEXT,), False, False, 0)
+    assert (deck.tempo, deck.goal) == (60, Goal(0.85, 90, 2, (AskKind.RUN, AskKind.EAR)))
+    assert deck.practice == Practice(12, 5, (AskKind.NEXT,), False, False, 0)
     assert (deck.articulation, deck.swing, deck.contour) == (
         Tonguing.TWO_AND_TWO, 2.0, Contour.LEVEL,
     )  # fmt: skip

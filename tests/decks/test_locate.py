@@ -13,7 +13,7 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from drill.decks.locate import MAX_DEPTH, Place, locate
+from drill.decks.locate import MAX_DEPTH, LineColumn, locate
 
 
 class Writer:
@@ -133,10 +133,10 @@ def paths_of(value: object, path: tuple[str | int, ...] = ()) -> Iterator[tuple[
             yield from paths_of(each, (*path, index))
 
 
-def place_in(text: str, part: str) -> Place:
+def place_in(text: str, part: str) -> LineColumn:
     """Where a part that stands in the text only once begins."""
     before, _, _ = text.partition(part)
-    return Place(before.count("\n") + 1, len(before) - (before.rfind("\n") + 1) + 1)
+    return LineColumn(before.count("\n") + 1, len(before) - (before.rfind("\n") + 1) + 1)
 
 
 @settings(max_examples=150, deadline=None)
@@ -185,25 +185,25 @@ def test_scraps_never_stop_it_and_whatever_reads_is_placed_whole(text: str) -> N
 
 def test_lines_and_columns_count_from_one_and_a_tab_as_one() -> None:
     places = locate('title = "ü"\n\tkeys = [ "C",\n\t\t"G" ]\n')
-    assert places.keys[("title",)] == Place(1, 1)
-    assert places.values[("title",)] == Place(1, 9)
-    assert places.keys[("keys",)] == Place(2, 2)
-    assert places.values[("keys", 0)] == Place(2, 11)
-    assert places.values[("keys", 1)] == Place(3, 3)
+    assert places.keys[("title",)] == LineColumn(1, 1)
+    assert places.values[("title",)] == LineColumn(1, 9)
+    assert places.keys[("keys",)] == LineColumn(2, 2)
+    assert places.values[("keys", 0)] == LineColumn(2, 11)
+    assert places.values[("keys", 1)] == LineColumn(3, 3)
 
 
 def test_an_unknown_path_falls_back_to_the_table_around_it() -> None:
     places = locate('x = 1\n[goal]\nright = 0.9\n[[pattern]]\n[[pattern]]\ncell = "1-2"\n')
-    assert places.key(("goal", "days")) == Place(2, 2)
-    assert places.key(("pattern", 1, "name")) == Place(5, 1)
-    assert places.key(("nothing",)) == Place(1, 1)
+    assert places.key(("goal", "days")) == LineColumn(2, 2)
+    assert places.key(("pattern", 1, "name")) == LineColumn(5, 1)
+    assert places.key(("nothing",)) == LineColumn(1, 1)
 
 
 def test_a_key_given_twice_is_found_with_both_places() -> None:
     again = locate("a = 1\nb = 2\n  a = 3\n").twice
     assert again is not None
     assert again.path == ("a",)
-    assert (again.first, again.second) == (Place(1, 1), Place(3, 3))
+    assert (again.first, again.second) == (LineColumn(1, 1), LineColumn(3, 3))
 
 
 def test_nothing_is_located_behind_what_is_given_twice() -> None:
@@ -217,16 +217,16 @@ def test_nothing_is_located_behind_what_is_given_twice() -> None:
 @pytest.mark.parametrize(
     ("text", "kind", "place"),
     [
-        ("a = [1, 2", "list", Place(1, 5)),
-        ("a = [1, {b = [3, ", "list", Place(1, 14)),
-        ("a = {b = 1", "table", Place(1, 5)),
-        ('x = 1\na = "b', "text", Place(2, 5)),
-        ('a = """b\n\n', "text", Place(1, 5)),
-        ("'a = 1", "text", Place(1, 1)),
+        ("a = [1, 2", "list", LineColumn(1, 5)),
+        ("a = [1, {b = [3, ", "list", LineColumn(1, 14)),
+        ("a = {b = 1", "table", LineColumn(1, 5)),
+        ('x = 1\na = "b', "text", LineColumn(2, 5)),
+        ('a = """b\n\n', "text", LineColumn(1, 5)),
+        ("'a = 1", "text", LineColumn(1, 1)),
     ],
 )
 def test_what_was_never_closed_is_named_with_its_beginning(
-    text: str, kind: str, place: Place
+    text: str, kind: str, place: LineColumn
 ) -> None:
     opened = locate(text).opened
     assert opened is not None
@@ -236,13 +236,15 @@ def test_what_was_never_closed_is_named_with_its_beginning(
 @pytest.mark.parametrize(
     ("text", "place"),
     [
-        ("a = " + "[" * (MAX_DEPTH + 1), Place(1, 5 + MAX_DEPTH)),
-        ("a." * MAX_DEPTH + "b = 1", Place(1, 1 + 2 * MAX_DEPTH)),
-        ("a = " + "{b=" * 100_000, Place(1, 3 + 3 * MAX_DEPTH)),
-        ("a." * 100_000, Place(1, 1 + 2 * MAX_DEPTH)),
+        ("a = " + "[" * (MAX_DEPTH + 1), LineColumn(1, 5 + MAX_DEPTH)),
+        ("a." * MAX_DEPTH + "b = 1", LineColumn(1, 1 + 2 * MAX_DEPTH)),
+        ("a = " + "{b=" * 100_000, LineColumn(1, 3 + 3 * MAX_DEPTH)),
+        ("a." * 100_000, LineColumn(1, 1 + 2 * MAX_DEPTH)),
     ],
 )
-def test_deep_nests_are_named_at_the_level_that_is_one_too_many(text: str, place: Place) -> None:
+def test_deep_nests_are_named_at_the_level_that_is_one_too_many(
+    text: str, place: LineColumn
+) -> None:
     assert locate(text).too_deep == place
 
 

@@ -20,7 +20,7 @@ from drill.decks.schema import Deck
 from drill.errors import UsageError
 from drill.lines.intime import TimeLines
 from drill.lines.stamping import StampedLines, stamped
-from drill.lines.tapping import ByMicrophone, Line
+from drill.lines.tapping import ByMicrophone, TypedLine
 from drill.memory.items import Kind
 from drill.memory.store import Store
 from drill.practice.room import Room
@@ -54,23 +54,23 @@ class Script:
         self.now = 100.0
         self.ended = False
         self._lines = self._typed(steps)
-        self._next: Line | None = None
+        self._next: TypedLine | None = None
 
     def clock(self) -> float:
         return self.now
 
-    def _typed(self, steps: tuple[str | list[tuple[str, float]], ...]) -> Iterator[Line]:
+    def _typed(self, steps: tuple[str | list[tuple[str, float]], ...]) -> Iterator[TypedLine]:
         pause = 0.0
         for step in steps:
             if isinstance(step, str):
-                yield Line(step, self.now + pause)
+                yield TypedLine(step, self.now + pause)
                 pause = 0.0
             else:  # seconds from when the line before was read
                 began, pause = self.now, 30.0
                 for text, at in step:
-                    yield Line(text, began + at)
+                    yield TypedLine(text, began + at)
 
-    def line(self, until: float | None) -> Line | None:
+    def line(self, until: float | None) -> TypedLine | None:
         if self._next is None:
             self._next = next(self._lines, None)
         if self._next is None:

@@ -7,10 +7,10 @@ from collections.abc import Callable
 
 import pytest
 
-from drill.lines.tapping import Line, tap_along
+from drill.lines.tapping import TypedLine, tap_along
 from drill.practice.time.tapping import TAPS, tapping_take
-from drill.sound.latency import Source
-from drill.sound.sounding import Playing, State
+from drill.sound.latency import LatencySource
+from drill.sound.sounding import OutputState, Playing
 from drill.sound.take import Take
 
 
@@ -25,8 +25,8 @@ class Clicking:
         self.muted = False
 
     @property
-    def state(self) -> State:
-        return State("miniaudio", "a test", self._latency_s, Source.ASSUMED, "out")
+    def state(self) -> OutputState:
+        return OutputState("miniaudio", "a test", self._latency_s, LatencySource.ASSUMED, "out")
 
     def play(self, take: Take, *, stale_s: float = 2.5) -> bool:
         if self.muted:
@@ -40,7 +40,7 @@ class Clicking:
             return None
         return Playing(take, self._at)
 
-    def calibrate(self, late_s: float, source: Source = Source.CALIBRATED) -> float:
+    def calibrate(self, late_s: float, source: LatencySource = LatencySource.CALIBRATED) -> float:
         self.source = source
         self.kept.append(late_s)
         return self._latency_s + late_s
@@ -64,7 +64,7 @@ class Tapper:
         self.taps = 0
         self.ended = False
 
-    def line(self, until: float | None) -> Line | None:
+    def line(self, until: float | None) -> TypedLine | None:
         player = self.player
         playing = player.playing()
         assert until is not None
@@ -77,7 +77,7 @@ class Tapper:
             return None
         player.now = max(player.now, due)
         self.taps += 1
-        return Line("", due)
+        return TypedLine("", due)
 
 
 def now_of(player: Clicking) -> Callable[[], float]:

@@ -11,7 +11,7 @@ import pytest
 from memory_log import START, answer, deck
 
 from drill.memory.first import MOST, first_choice
-from drill.memory.introducing import Limits, Place
+from drill.memory.introducing import IntroPlace, NewLimits
 from drill.memory.items import Item
 from drill.memory.model import learn
 from drill.memory.planner import Options, Rule, choose
@@ -22,7 +22,9 @@ BARE = Item("bare", "k2", "s9", (), 2)
 ITEMS = (*deck(9, 2, 7), BARE)
 OTHERS = deck(11, 3, 7)[-30:]
 """Another deck's cells: keys in common and keys of their own."""
-ORDER = {item.id: Place(int(item.key[1:]), item.shape[-1:], ":s1:" in item.id) for item in ITEMS}
+ORDER = {
+    item.id: IntroPlace(int(item.key[1:]), item.shape[-1:], ":s1:" in item.id) for item in ITEMS
+}
 
 
 def practised(dice: random.Random, days: int) -> tuple[State, datetime]:
@@ -32,7 +34,7 @@ def practised(dice: random.Random, days: int) -> tuple[State, datetime]:
     skill = dice.random()
     for day in range(days):
         now = START + timedelta(days=day * dice.choice((1, 1, 5)))
-        begun = Options(new=Limits(keys=dice.choice((None, 0, 3)))).begun(state, now)
+        begun = Options(new=NewLimits(keys=dice.choice((None, 0, 3)))).begun(state, now)
         for n in range(dice.randrange(45)):
             asked = choose(state, other if dice.random() < 0.2 else pool, now, begun)
             if asked is not None:
@@ -46,7 +48,7 @@ def wishes(dice: random.Random, now: datetime) -> Options:
         key_gap=dice.choice((2, 0, 5)),
         cell_gap=dice.choice((8, 0)),
         new_in_ten=dice.choice((9, 9, 2, None)),
-        new=Limits(dice.choice((None, None, 0, 1, 20)), dice.choice((None, None, 0, 3))),
+        new=NewLimits(dice.choice((None, None, 0, 1, 20)), dice.choice((None, None, 0, 3))),
         aim=dice.choice((None, now + timedelta(days=9), now - timedelta(days=2))),
     )
 
@@ -88,7 +90,7 @@ def test_the_planner_itself_chooses_what_is_not_the_first_prompt() -> None:
 def test_the_planner_itself_chooses_where_nothing_may_be_asked_or_too_much() -> None:
     state = State()
     assert first_choice(state, Pool(state, (), 1), START, Options()) is None
-    nothing_new = Options(new=Limits(cells=0))
+    nothing_new = Options(new=NewLimits(cells=0))
     assert first_choice(state, Pool(state, ITEMS, 1, ORDER), START, nothing_new) is None
     many = tuple(replace(BARE, id=f"b{n}") for n in range(MOST + 1))
     assert first_choice(state, Pool(state, many, 1), START, Options()) is None

@@ -15,14 +15,14 @@ from drill.memory.advice import PROMPTS, WORTH, advice
 from drill.memory.ahead import Day, Drawn, course, known
 from drill.memory.forecast import LEAST_DAYS, LEAST_PROMPTS, Aim, forecast
 from drill.memory.items import day_begins, practice_day
-from drill.memory.levels import Goal, by_heart, outlook
+from drill.memory.levels import ByHeart, by_heart, outlook
 from drill.memory.model import learn, predict
 from drill.memory.planner import DEFAULTS, next_item
 from drill.memory.pool import Pool
 from drill.memory.state import State
 
 DECK = deck(3, 1, 7)
-GOAL = Goal(0.85, 4)
+GOAL = ByHeart(0.85, 4)
 AIM = Aim(GOAL, 0.9)
 
 
@@ -181,7 +181,7 @@ def test_more_prompts_a_day_make_more_by_heart() -> None:
 # Enough for today.
 
 
-def advised(state: State, pool: Pool, day: float, goal: Goal = GOAL):  # type: ignore[no-untyped-def]
+def advised(state: State, pool: Pool, day: float, goal: ByHeart = GOAL):  # type: ignore[no-untyped-def]
     now = START + timedelta(days=day)
     return advice(state, pool, now, day_begins(now), goal=goal)
 
@@ -203,7 +203,7 @@ def test_another_practice_is_worth_less_the_more_was_asked_today() -> None:
             item = next_item(state, pool, begun, replace(DEFAULTS, since=begun))
             assert item is not None
             learn(state, item, answer(item, True, begun + timedelta(seconds=15 * n), 9000 + n))
-        found = advised(state, pool, 3.02, Goal(0.99, 3))
+        found = advised(state, pool, 3.02, ByHeart(0.99, 3))
         assert found is not None
         few = prompts < PROMPTS
         assert found.enough == (not found.due or (found.now < WORTH * found.later and not few))

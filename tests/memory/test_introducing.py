@@ -15,7 +15,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 from memory_log import START, answer, deck
 
-from drill.memory.introducing import FIRST_KEYS, MORE_KEYS, UP_FIRST, WELL, Limits, Place, places
+from drill.memory.introducing import (
+    FIRST_KEYS,
+    MORE_KEYS,
+    UP_FIRST,
+    WELL,
+    IntroPlace,
+    NewLimits,
+    places,
+)
 from drill.memory.items import Item
 from drill.memory.model import learn
 from drill.memory.planner import EVERYTHING, Options, Rule, choose, next_item
@@ -28,7 +36,8 @@ ITEMS = tuple(
 )
 """Two accidentals more every other key; shape 0 goes up, shape 1 is its way down."""
 ORDER = {
-    item.id: Place(int(item.key.removeprefix("k")), "", later=":s1:" in item.id) for item in ITEMS
+    item.id: IntroPlace(int(item.key.removeprefix("k")), "", later=":s1:" in item.id)
+    for item in ITEMS
 }
 
 
@@ -83,7 +92,7 @@ def test_whoever_knows_the_keys_has_all_of_them_open_within_25_prompts() -> None
         assert choice is not None
         # What still waits are ways down whose way up has not begun, and no key.
         open_now = Pool(state, [i for i in ITEMS if not ORDER[i.id].later], seed, ORDER)
-        told = choose(state, open_now, START, Options(new=Limits(turn=0)))
+        told = choose(state, open_now, START, Options(new=NewLimits(turn=0)))
         assert told is not None
         assert told.waiting == 0
 
@@ -119,7 +128,7 @@ def test_new_keys_are_obeyed_to_the_letter(most: int, right: bool) -> None:
     state, pool = fresh()
     met: set[int] = set()
     for day in range(4):
-        asked = practise(state, pool, 40, right, Options(new=Limits(keys=most)), day)
+        asked = practise(state, pool, 40, right, Options(new=NewLimits(keys=most)), day)
         fresh_keys = keys_of(asked) - met
         assert len(fresh_keys) == most
         assert fresh_keys == set(range(len(met), len(met) + most))
@@ -134,7 +143,7 @@ def test_new_cells_are_obeyed_to_the_letter(most: int, seed: int, chance: int) -
     for day in range(3):
         asked = practise(
             state, pool, 20, lambda item: next(count) % 4 < chance,
-            Options(new=Limits(cells=most)), day,
+            Options(new=NewLimits(cells=most)), day,
         )  # fmt: skip
         fresh_cells = {item.id for item in asked} - known
         assert len(fresh_cells) == min(most, 20)
@@ -144,7 +153,7 @@ def test_new_cells_are_obeyed_to_the_letter(most: int, seed: int, chance: int) -
 
 def test_with_no_new_cell_allowed_and_none_known_there_is_nothing_to_ask() -> None:
     state, pool = fresh()
-    assert next_item(state, pool, START, Options(new=Limits(cells=0))) is None
+    assert next_item(state, pool, START, Options(new=NewLimits(cells=0))) is None
 
 
 def test_all_keys_at_once_for_those_who_want_it() -> None:
@@ -157,7 +166,7 @@ def test_what_was_asked_once_is_never_closed_again() -> None:
     state, pool = fresh()
     far = next(item for item in ITEMS if ORDER[item.id].key == KEYS - 1)
     learn(state, far, answer(far, False, START, 0))
-    asked = practise(state, pool, 40, True, day=1, options=Options(new=Limits(keys=1)))
+    asked = practise(state, pool, 40, True, day=1, options=Options(new=NewLimits(keys=1)))
     assert far in asked
 
 
@@ -178,7 +187,7 @@ def test_the_rule_that_chose_is_told() -> None:
     assert (first.among, first.waiting) == (4 * 7, len(ITEMS) - 4 * 7)
     practise(state, pool, 30, False)
     tomorrow = now + timedelta(days=1)
-    later = Options(new=Limits(cells=0)).begun(state, tomorrow)
+    later = Options(new=NewLimits(cells=0)).begun(state, tomorrow)
     back = choose(state, pool, tomorrow, later)
     assert back is not None
     assert back.rule in (Rule.RETURN, Rule.KNOWN)

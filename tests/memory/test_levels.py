@@ -14,7 +14,7 @@ from memory_log import START, Given, answer, deck, given, log_of
 from drill.memory.ahead import known
 from drill.memory.items import LADDER, TURNED, Answer, Item, Kind, day_begins
 from drill.memory.levels import (
-    Goal,
+    ByHeart,
     Level,
     enough,
     goal_of,
@@ -31,7 +31,7 @@ from drill.memory.state import State
 
 DECK = deck(2, 1, 5)
 ITEMS = {item.id: item for item in DECK}
-EASY = Goal(recall=0.6, days=3)
+EASY = ByHeart(recall=0.6, days=3)
 
 
 def practise(days: int, right: int = 10, prompts: int = 10, first: int = 0) -> list[Answer]:
@@ -92,7 +92,7 @@ def test_what_can_be_asked_in_one_way_only_needs_no_other() -> None:
 
 
 def test_the_goal_of_a_deck_takes_the_kinds_in_which_a_cell_is_asked() -> None:
-    assert goal_of(0.8, 2, ("ear", "signature")) == Goal(0.8, 2, frozenset({"ear"}))
+    assert goal_of(0.8, 2, ("ear", "signature")) == ByHeart(0.8, 2, frozenset({"ear"}))
 
 
 def test_the_goal_decides() -> None:
@@ -102,14 +102,14 @@ def test_the_goal_decides() -> None:
     p = state.record(DECK[0]).held
     last = replay(practise(3)[:21], ITEMS)  # as it was after that answer
     assert p == pytest.approx(predict(last, DECK[0], START + timedelta(days=3)).p)
-    assert level(state, DECK[0], now, Goal(p - 0.001, 3)) is Level.BY_HEART
-    assert level(state, DECK[0], now, Goal(p + 0.001, 3)) is Level.HOLDING
-    assert level(state, DECK[0], now, Goal(p - 0.001, 4)) is Level.HOLDING
+    assert level(state, DECK[0], now, ByHeart(p - 0.001, 3)) is Level.BY_HEART
+    assert level(state, DECK[0], now, ByHeart(p + 0.001, 3)) is Level.HOLDING
+    assert level(state, DECK[0], now, ByHeart(p - 0.001, 4)) is Level.HOLDING
 
 
 def test_by_heart_fades_before_it_is_lost() -> None:
     state = replay(practise(8), ITEMS)
-    goal = Goal(state.record(DECK[0]).held - 0.01, 3)
+    goal = ByHeart(state.record(DECK[0]).held - 0.01, 3)
     seen = []
     for days in (8, 9, 15, 30, 60, 120, 240, 480, 2000, 20_000):
         p = predict(state, DECK[0], START + timedelta(days=days)).p
@@ -129,7 +129,7 @@ def test_by_heart_fades_before_it_is_lost() -> None:
 def test_by_heart_is_lost_by_a_slip_or_well_under_the_goal_alone(
     entries: list[Given], recall: float
 ) -> None:
-    goal, state = Goal(recall, 1), State()
+    goal, state = ByHeart(recall, 1), State()
     known = set[str]()
     for row in log_of(DECK, entries):
         learn(state, ITEMS[row.item], row)
@@ -140,7 +140,7 @@ def test_by_heart_is_lost_by_a_slip_or_well_under_the_goal_alone(
         known = now
 
 
-def _by_heart(state: State, item: Item, row: Answer, goal: Goal) -> bool:
+def _by_heart(state: State, item: Item, row: Answer, goal: ByHeart) -> bool:
     """By its level; what is told without one says the same."""
     found = level(state, item, row.at, goal)
     assert found is level_at(state.record(item), predict(state, item, row.at).p, goal)
@@ -186,7 +186,7 @@ def test_odd_days_in_a_log_break_nothing() -> None:
 
 def test_what_was_asked_today_is_not_due_before_tomorrow() -> None:
     state = replay(practise(3, right=6), ITEMS)
-    goal, now = Goal(0.999, 3), START + timedelta(days=2, hours=1)
+    goal, now = ByHeart(0.999, 3), START + timedelta(days=2, hours=1)
     assert outlook(state, DECK, now, goal).due == 10  # every cell is under the goal
     assert outlook(state, DECK, now, goal, day_begins(now)).due == 0
     half = practise(1, prompts=4, first=3)

@@ -19,8 +19,8 @@ from drill.memory.tempo import (
     THREE_UP_ONE_DOWN,
     Belief,
     Estimate,
-    Rule,
     Stair,
+    StairRule,
     TempoBook,
     Try,
     climb,
@@ -37,7 +37,7 @@ def chance(log2_bpm: float, mu: float, slope: float = 0.09, lapse: float = 0.0) 
     return (1 - lapse) * 0.5 * (1 - math.tanh((log2_bpm - mu) / (2 * slope)))
 
 
-def settles(rule: Rule, seed: int, tries: int = 6000) -> float:
+def settles(rule: StairRule, seed: int, tries: int = 6000) -> float:
     """The mean chance of passing where the staircase spends its time, for one player."""
     rng = random.Random(seed)
     mu = math.log2(rng.uniform(80, 130))
@@ -51,7 +51,7 @@ def settles(rule: Rule, seed: int, tries: int = 6000) -> float:
     return mean(chances)
 
 
-FINE = Rule(coarse=1.0, rungs=96)
+FINE = StairRule(coarse=1.0, rungs=96)
 """Small steps: the published points hold in the limit of small steps."""
 
 

@@ -18,7 +18,7 @@ from drill.paper.layout import (
     printed_signature,
     sections,
 )
-from drill.paper.score import Beam, Clef, End, Mark, Section, Sign, Written
+from drill.paper.score import ArticulationMark, BarLine, Beam, Clef, Section, Sign, Written
 from drill.paper.systems import width_of
 from drill.terms import Direction, Fit, Remark, Span, Tonguing
 from drill.theory.instruments import INSTRUMENTS
@@ -51,7 +51,7 @@ def test_a_cell_is_a_bar_and_the_tonic_is_held() -> None:
     assert names(section)[6] == ["F#5", "G5", "A5", "F#5"]
     assert names(section)[7] == ["G5"]
     assert [bar.eighths for bar in section.bars] == [4] * 8
-    assert section.bars[-1].end is End.FINAL
+    assert section.bars[-1].end is BarLine.FINAL
     assert (section.heading, section.fifths, section.clef) == ("G major", 1, Clef.TREBLE)
 
 
@@ -189,8 +189,8 @@ def test_moving_roots_leave_the_signature_where_they_leave_the_key() -> None:
 def test_up_and_down_under_one_heading() -> None:
     section = one("1-2-3-1", "G")
     assert len(section.bars) == 16
-    assert [bar.end for bar in section.bars].count(End.DOUBLE) == 1
-    assert section.bars[7].end is End.DOUBLE
+    assert [bar.end for bar in section.bars].count(BarLine.DOUBLE) == 1
+    assert section.bars[7].end is BarLine.DOUBLE
     assert names(section)[8] == ["G5", "F#5", "E5", "G5"]
     assert section.bars[8].new_system
     assert section.systems == 2
@@ -231,12 +231,14 @@ def test_all_slurred_is_one_slur_that_a_repeated_note_breaks() -> None:
 @pytest.mark.parametrize(
     ("tonguing", "mark"),
     [
-        (Tonguing.STACCATO, Mark.STACCATO),
-        (Tonguing.PORTATO, Mark.PORTATO),
-        (Tonguing.MARCATO, Mark.MARCATO),
+        (Tonguing.STACCATO, ArticulationMark.STACCATO),
+        (Tonguing.PORTATO, ArticulationMark.PORTATO),
+        (Tonguing.MARCATO, ArticulationMark.MARCATO),
     ],
 )
-def test_marks_stand_on_each_note_but_the_held_one(tonguing: Tonguing, mark: Mark) -> None:
+def test_marks_stand_on_each_note_but_the_held_one(
+    tonguing: Tonguing, mark: ArticulationMark
+) -> None:
     *cells, held = notes(one("1-2-3-1", "G", Style(tonguing=tonguing), directions=UP))
     assert {each.mark for each in cells} == {mark}
     assert held.mark is None
@@ -244,7 +246,7 @@ def test_marks_stand_on_each_note_but_the_held_one(tonguing: Tonguing, mark: Mar
 
 def test_the_first_of_each_cell_accented() -> None:
     bar = one("1-2-3-1", "G", Style(tonguing=Tonguing.FIRST_ACCENTED)).bars[3]
-    assert [each.mark for each in bar.notes] == [Mark.ACCENT, None, None, None]
+    assert [each.mark for each in bar.notes] == [ArticulationMark.ACCENT, None, None, None]
 
 
 def test_louder_going_up_softer_coming_down() -> None:
@@ -340,7 +342,7 @@ def test_lines_are_even_and_not_too_long(line: float, pattern: str) -> None:
         systems[-1].append(width_of(bar))
     for system in systems:
         assert sum(system) <= line or len(system) == 1
-    top = next(place for place, bar in enumerate(section.bars) if bar.end is End.DOUBLE) + 1
+    top = next(place for place, bar in enumerate(section.bars) if bar.end is BarLine.DOUBLE) + 1
     for part in (section.bars[:top], section.bars[top:]):
         starts = [place for place, bar in enumerate(part) if bar.new_system] + [len(part)]
         counts = [end - begin for begin, end in pairwise(starts)]

@@ -14,7 +14,7 @@ from drill.memory.store import Store
 from drill.practice import machine
 from drill.practice.course import Desk, Plan, carried
 from drill.practice.effects import Ask, Effect, End, Judge, Log, Prompt, Reread
-from drill.practice.machine import State
+from drill.practice.machine import PromptState
 from drill.practice.room import Room
 from drill.theory.engine import Engine
 from drill.theory.language import Language
@@ -54,7 +54,7 @@ class Player:
 
     room: Room
     desk: Desk
-    state: State = field(default_factory=State)
+    state: PromptState = field(default_factory=PromptState)
     effects: list[Effect] = field(default_factory=list)
     prompts: list[Prompt] = field(default_factory=list)
     now: datetime = START

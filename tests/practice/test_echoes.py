@@ -9,10 +9,10 @@ from scipy.signal import resample_poly
 
 from drill.lines.tapping import ByMicrophone
 from drill.sound.capture import RATE
-from drill.sound.latency import Source
+from drill.sound.latency import LatencySource
 from drill.sound.output import SoundError
 from drill.sound.render import render_float
-from drill.sound.sounding import Playing, State
+from drill.sound.sounding import OutputState, Playing
 from drill.sound.take import Take
 
 
@@ -25,7 +25,7 @@ class Loudspeaker:
         self.opened = self.now
         self.taken = 0
         self.played_at: float | None = None
-        self.kept: tuple[float, Source] | None = None
+        self.kept: tuple[float, LatencySource] | None = None
         self.closed = self.muted = self.lost = False
         self._take: Take | None = None
         self._air = np.zeros(0, np.float32)
@@ -33,8 +33,8 @@ class Loudspeaker:
     # the player's face
 
     @property
-    def state(self) -> State:
-        return State("miniaudio", "a test", 0.04, Source.ASSUMED, "out")
+    def state(self) -> OutputState:
+        return OutputState("miniaudio", "a test", 0.04, LatencySource.ASSUMED, "out")
 
     def play(self, take: Take, *, stale_s: float = 2.5) -> bool:
         if self.muted:
@@ -49,7 +49,7 @@ class Loudspeaker:
             return None
         return Playing(take, at)
 
-    def calibrate(self, late_s: float, source: Source = Source.CALIBRATED) -> float:
+    def calibrate(self, late_s: float, source: LatencySource = LatencySource.CALIBRATED) -> float:
         self.kept = (late_s, source)
         return 0.04 + late_s
 
@@ -97,7 +97,7 @@ def test_what_the_microphone_hears_is_kept_as_heard(late: float) -> None:
     assert found == pytest.approx(0.04 + late, abs=0.001)
     assert room.kept is not None
     assert room.kept[0] == pytest.approx(late, abs=0.001)
-    assert room.kept[1] is Source.HEARD
+    assert room.kept[1] is LatencySource.HEARD
     assert room.closed
     assert said[0] == "the microphone is open: some clicks, then it is closed again"
     assert said[1] == "the microphone is closed"

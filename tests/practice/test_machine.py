@@ -25,7 +25,7 @@ from drill.memory.model import replay
 from drill.practice import machine
 from drill.practice.effects import Ask, Effect, End, Judge, Log, Prompt, Sound
 from drill.practice.length import Left
-from drill.practice.machine import State
+from drill.practice.machine import PromptState
 from drill.practice.room import Room
 from drill.theory.scales import fifths_of, name_of_fifths, signature
 
@@ -142,8 +142,8 @@ def test_nothing_happens_before_the_beginning_and_after_the_end(player: Player) 
     player.answer("C").give_up().hear().end()
     assert player.state == over
     assert len(player.effects) == count
-    assert machine.answer(player.desk, State(), "C", START, None) == (State(), ())
-    assert machine.give_up(player.desk, State(), START, None) == (State(), ())
+    assert machine.answer(player.desk, PromptState(), "C", START, None) == (PromptState(), ())
+    assert machine.give_up(player.desk, PromptState(), START, None) == (PromptState(), ())
 
 
 def test_ending_leaves_no_trace_of_the_open_prompt(player: Player) -> None:

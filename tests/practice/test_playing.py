@@ -12,7 +12,7 @@ from practising import Player, deck, sit_down
 from drill.hearing.values import Heard, Known
 from drill.memory.items import PLAYED
 from drill.practice import machine
-from drill.practice.playing import Horn, Keys, Phase, read_played
+from drill.practice.playing import Horn, HornPhase, Keys, read_played
 from drill.sound.capture import RATE
 from drill.sound.output import SoundError
 
@@ -122,7 +122,7 @@ def test_a_long_note_tells_the_players_pitch(tmp_path: Path) -> None:
     player, microphone = seated(tmp_path), Microphone()
     horn = horn_for(player, microphone)
     horn.tune()
-    assert horn.phase is Phase.LONG_NOTE
+    assert horn.phase is HornPhase.LONG_NOTE
     time = np.arange(2 * RATE) / RATE
     hertz = 440 * 2 ** ((58 - 69) / 12 - 20 / 1200)
     partials = [np.sin(2 * np.pi * k * hertz * time) / k for k in range(1, 9)]
@@ -165,7 +165,7 @@ def test_a_midi_instrument_answers_the_same_way(tmp_path: Path) -> None:
     port = Port()
     keys = Keys(lambda: port, player.desk.syllabus, lambda: 0.0)
     keys.tune()
-    assert keys.phase is Phase.CELL  # no long note is needed
+    assert keys.phase is HornPhase.CELL  # no long note is needed
     keys.ask(player.prompt)
     heard = keys.listen()
     assert isinstance(heard, Heard)

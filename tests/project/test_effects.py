@@ -22,7 +22,7 @@ from pathlib import Path
 import pytest
 
 from drill.commands import practise
-from drill.commands.errands import Errands
+from drill.commands.errands import CommandErrands
 from drill.commands.table import module_of, parser_of
 from drill.decks.load import loads
 from drill.decks.patternchoice import PATTERN_KEYS
@@ -524,7 +524,7 @@ def test_reduced_motion_keeps_screens_still(
     tools = tools_at(tmp_path, settings=f'motion = "{motion.value}"\n')
     args = practise_parser().parse_args([])
     loaded = settings_for(args, tools)
-    on_screens(args, loaded, None, tools, Errands(tools))
+    on_screens(args, loaded, None, tools, CommandErrands(tools))
     wanted = "none" if motion is Motion.REDUCED else None
     assert os.environ.get("TEXTUAL_ANIMATIONS") == wanted
     assert sys.modules["drill.tui.app"] is app

@@ -22,7 +22,7 @@ from packaging.utils import canonicalize_name
 
 from drill import setup_env
 from drill.clock import sleep
-from drill.setup_env import PROGRAM, TESTS, Kind
+from drill.setup_env import PROGRAM, TESTS, EnvKind
 
 TARGETS: list[dict[str, str]] = [
     {
@@ -40,11 +40,11 @@ TARGETS: list[dict[str, str]] = [
 """Every Python on every system that a lock is for, as PEP 508 names their marks."""
 
 
-def asked(checkout: Path, kind: Kind) -> tuple[list[str], list[str]]:
+def asked(checkout: Path, kind: EnvKind) -> tuple[list[str], list[str]]:
     return setup_env.requirements(setup_env.read_project(str(checkout)), kind.groups)
 
 
-def parts(checkout: Path, kind: Kind) -> dict[str, str]:
+def parts(checkout: Path, kind: EnvKind) -> dict[str, str]:
     wanted, extra = asked(checkout, kind)
     return setup_env.sections(str(checkout), kind, [*wanted, *extra])
 
@@ -57,7 +57,7 @@ def lines(part: str) -> Iterator[tuple[Requirement, list[str]]]:
 
 
 @pytest.mark.parametrize("kind", [PROGRAM, TESTS], ids=["program", "tests"])
-def test_a_lock_is_for_the_project_as_it_stands(checkout: Path, kind: Kind) -> None:
+def test_a_lock_is_for_the_project_as_it_stands(checkout: Path, kind: EnvKind) -> None:
     """Where this fails, pyproject.toml was changed: ``python3 tests --lock`` renews the locks."""
     assert set(parts(checkout, kind)) == {"all", "builder", "simpleaudio"}
     first, _, body = (checkout / kind.lock).read_text(encoding="utf-8").partition("\n")
@@ -65,7 +65,7 @@ def test_a_lock_is_for_the_project_as_it_stands(checkout: Path, kind: Kind) -> N
 
 
 @pytest.mark.parametrize("kind", [PROGRAM, TESTS], ids=["program", "tests"])
-def test_a_lock_holds_names_versions_and_hashes_alone(checkout: Path, kind: Kind) -> None:
+def test_a_lock_holds_names_versions_and_hashes_alone(checkout: Path, kind: EnvKind) -> None:
     text = (checkout / kind.lock).read_text(encoding="utf-8")
     assert not re.search(r"://|@|index|find-links|host|\.org|\.com|\.whl|\.tar", text)
     for part in parts(checkout, kind).values():
@@ -77,7 +77,7 @@ def test_a_lock_holds_names_versions_and_hashes_alone(checkout: Path, kind: Kind
 
 @pytest.mark.parametrize("kind", [PROGRAM, TESTS], ids=["program", "tests"])
 def test_every_python_on_every_system_gets_one_version_of_all_that_is_asked_for(
-    checkout: Path, kind: Kind
+    checkout: Path, kind: EnvKind
 ) -> None:
     wanted, _ = asked(checkout, kind)
     locked = list(lines(parts(checkout, kind)["all"]))

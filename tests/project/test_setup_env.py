@@ -73,7 +73,7 @@ def machine(root: Path) -> Machine:
     return Machine(root / ".drill-env")
 
 
-def build(root: Path, machine: Machine, kind: tested.Kind = tested.PROGRAM) -> None:
+def build(root: Path, machine: Machine, kind: tested.EnvKind = tested.PROGRAM) -> None:
     tested.build(str(root), str(machine.env), kind, machine.run, machine.say)
 
 

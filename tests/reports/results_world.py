@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 
 from drill.decks.load import loads
 from drill.memory.items import Answer, Item, practice_day
-from drill.memory.levels import Goal
+from drill.memory.levels import ByHeart
 from drill.practice.time.tempi import Kept
 from drill.reports.results import HandedDeck, Results, encode
 from drill.reports.study import Task
@@ -127,7 +127,7 @@ def task(goal: float = 0.8, **more: Any) -> Task:
     given: dict[str, Any] = {
         "key": HANDED.fingerprint, "name": HANDED.name, "title": DECK.title, "horn": "alto_sax",
         "concert": CONCERT, "assigned_in_concert": False, "asked": frozenset(ITEMS),
-        "cells": HANDED.cells, "goal": Goal(goal, 3), "share": goal,
+        "cells": HANDED.cells, "goal": ByHeart(goal, 3), "share": goal,
     }  # fmt: skip
     return Task(**{**given, **more})
 

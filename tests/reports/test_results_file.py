@@ -30,7 +30,7 @@ from results_world import (
 
 from drill.errors import DataError
 from drill.memory.items import Answer, microseconds
-from drill.memory.levels import Goal
+from drill.memory.levels import ByHeart
 from drill.memory.model import predict, replay
 from drill.memory.repair import without_wrong_dates
 from drill.reports import reading
@@ -257,7 +257,7 @@ def test_answers_of_a_wrong_clock_are_kept_without_a_date(year: int) -> None:
     assert [each.day == "" for each in back.answers] == [False, False, True, False, False]
     assert "1 of them was given with a wrong clock" in " ".join(contents(back))
     kinds = frozenset(ITEMS)
-    task = Task("t", "t", "t", "alto_sax", {}, False, kinds, len(kinds), Goal(0.9, 2), 0.8)
+    task = Task("t", "t", "t", "alto_sax", {}, False, kinds, len(kinds), ByHeart(0.9, 2), 0.8)
     told = study("Mara Quill", ((each, 0) for each in back.answers), ITEMS, (task,), NOW)
     assert (told.undated, told.asked) == (1, 5)
     assert told.days == len({each.day for each in good})

@@ -8,20 +8,20 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from drill.settings.keymap import Known, key_name, typing
+from drill.settings.keymap import KnownAction, key_name, typing
 from drill.settings.load import check_text
 from drill.terms import LETTERS, Key, Name
 from drill.theory.names import movable
 from drill.theory.spelling import parse_name
 
 ACTIONS = (
-    Known("mute", ("f2",), ("stand",)),
-    Known("hear", ("f3", "ctrl+e"), ("stand",)),
-    Known("type", ("a", "b", "number_sign"), ("stand",), fixed=True),
-    Known("open", ("o", "f2"), ("map",)),
-    Known("help", ("f1", "?")),
-    Known("back", ("escape",), ("stand",)),
-    Known("end", ("escape", "ctrl+c"), ("stand",)),
+    KnownAction("mute", ("f2",), ("stand",)),
+    KnownAction("hear", ("f3", "ctrl+e"), ("stand",)),
+    KnownAction("type", ("a", "b", "number_sign"), ("stand",), fixed=True),
+    KnownAction("open", ("o", "f2"), ("map",)),
+    KnownAction("help", ("f1", "?")),
+    KnownAction("back", ("escape",), ("stand",)),
+    KnownAction("end", ("escape", "ctrl+c"), ("stand",)),
 )
 
 
@@ -120,7 +120,11 @@ def test_letters_of_note_names_are_not_for_commands_where_notes_are_typed() -> N
         names = [Name(letter, alter) for letter in LETTERS for alter in range(-2, 3)]
         syllables = {sign for name in names for sign in movable(name, key)}
         assert {key_name(sign) for sign in syllables} <= set(typed.keys)
-    mine = (Known("mute", ("z",), ("stand", "today")), Known("map", ("m",), ("today",)), typed)
+    mine = (
+        KnownAction("mute", ("z",), ("stand", "today")),
+        KnownAction("map", ("m",), ("today",)),
+        typed,
+    )
     settings, faults = check_text('[keys]\nmute = "a"\nmap = "a"\n', "k.toml", mine)
     assert [remap.action for remap in settings.keys] == ["map"]
     assert [str(fault) for fault in faults] == [
@@ -132,7 +136,7 @@ def test_the_program_s_own_table_has_no_quarrel_with_itself() -> None:
     """Built as the command line builds it from the table of the screens."""
     from drill.tui.actions import ACTIONS as OURS
 
-    known = [Known(a.id, a.keys, tuple(place.called for place in a.places)) for a in OURS]
+    known = [KnownAction(a.id, a.keys, tuple(place.called for place in a.places)) for a in OURS]
     table = "\n".join(f'"{a.id}" = {list(a.keys)}' for a in OURS)
     settings, faults = check_text(f"[keys]\n{table}\n", "k.toml", [*known, typing("Stand")])
     assert faults == ()

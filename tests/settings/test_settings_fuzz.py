@@ -11,15 +11,15 @@ from hypothesis import strategies as st
 from drill.errors import Fault, UsageError
 from drill.places import places
 from drill.settings.catalogue import BY_NAME, FIELDS, value_of
-from drill.settings.keymap import Known
+from drill.settings.keymap import KnownAction
 from drill.settings.load import check_text, load
 from drill.settings.values import Settings
 from drill.shown import is_harmful
 
 ACTIONS = (
-    Known("mute", ("f2",), ("stand",)),
-    Known("hear", ("f3",)),
-    Known("type", ("a",), (), True),
+    KnownAction("mute", ("f2",), ("stand",)),
+    KnownAction("hear", ("f3",)),
+    KnownAction("type", ("a",), (), True),
 )
 NAMES = [own.name for own in FIELDS] + ["keys.mute", "keys.hear", "keys", "practice", "nonsense"]
 

@@ -12,19 +12,19 @@ from drill.errors import Fault, UsageError
 from drill.memory.items import Kind
 from drill.places import Places, places
 from drill.settings.catalogue import FIELDS, Field, Shape, value_of
-from drill.settings.keymap import Known
-from drill.settings.load import PROJECT_FILE, Level, Loaded, check_text, load
+from drill.settings.keymap import KnownAction
+from drill.settings.load import PROJECT_FILE, Layer, Loaded, check_text, load
 from drill.settings.reading import plain
 from drill.settings.values import BackendChoice, Motion, Overrides, Settings, Theme
 from drill.sound.device import VARIABLE, forced
 from drill.theory.language import Language
 
 ACTIONS = (
-    Known("stand.mute", ("f2",), ("stand",)),
-    Known("stand.hear", ("f3",), ("stand",)),
-    Known("stand.type", ("a", "b"), ("stand",), fixed=True),
-    Known("map.open", ("o", "f2"), ("map",)),
-    Known("help", ("f1", "?")),
+    KnownAction("stand.mute", ("f2",), ("stand",)),
+    KnownAction("stand.hear", ("f3",), ("stand",)),
+    KnownAction("stand.type", ("a", "b"), ("stand",), fixed=True),
+    KnownAction("map.open", ("o", "f2"), ("map",)),
+    KnownAction("help", ("f1", "?")),
 )
 
 SAMPLES: dict[str, tuple[str, str, str, str]] = {
@@ -88,7 +88,7 @@ def said(faults: tuple[Fault, ...]) -> list[str]:
 def test_nothing_said_is_as_the_program_comes(house: Places, tmp_path: Path) -> None:
     loaded = load(house, {}, {}, tmp_path)
     assert loaded == Loaded(Settings(), loaded.origins, ())
-    assert {origin.level for origin in loaded.origins.values()} == {Level.DEFAULT}
+    assert {origin.level for origin in loaded.origins.values()} == {Layer.DEFAULT}
     assert set(loaded.origins) == {own.name for own in FIELDS}
     assert not house.config.exists()  # reading makes nothing
 
@@ -102,17 +102,17 @@ def test_the_first_that_speaks_wins(own: Field, house: Places, tmp_path: Path) -
     put(house.settings, toml(own, user))
     line = 2 if own.table else 1
     column = len(own.key) + 4
-    sources: list[tuple[Level, str, dict[str, str], dict[str, str | None], Path | None]] = [
-        (Level.FLAG, flag, {own.environment: variable}, {own.name: flag}, tmp_path),
-        (Level.ENVIRONMENT, variable, {own.environment: variable}, {own.name: None}, tmp_path),
-        (Level.PROJECT, project, {own.environment: " "}, {}, tmp_path),
-        (Level.USER, user, {}, {}, None),
+    sources: list[tuple[Layer, str, dict[str, str], dict[str, str | None], Path | None]] = [
+        (Layer.FLAG, flag, {own.environment: variable}, {own.name: flag}, tmp_path),
+        (Layer.ENVIRONMENT, variable, {own.environment: variable}, {own.name: None}, tmp_path),
+        (Layer.PROJECT, project, {own.environment: " "}, {}, tmp_path),
+        (Layer.USER, user, {}, {}, None),
     ]
     places_of = {
-        Level.FLAG: "",
-        Level.ENVIRONMENT: own.environment,
-        Level.PROJECT: f"{tmp_path / PROJECT_FILE}:{line}:{column}",
-        Level.USER: f"{house.settings}:{line}:{column}",
+        Layer.FLAG: "",
+        Layer.ENVIRONMENT: own.environment,
+        Layer.PROJECT: f"{tmp_path / PROJECT_FILE}:{line}:{column}",
+        Layer.USER: f"{house.settings}:{line}:{column}",
     }
     for level, text, environment, flags, folder in sources:
         loaded = load(house, environment, flags, folder)
@@ -240,7 +240,7 @@ def test_every_mistake_is_named_at_once_and_the_rest_counts(house: Places) -> No
     lines = [(fault.line, fault.column) for fault in loaded.faults]
     assert lines == [(2, 10), (5, 11), (8, 1)]
     assert loaded.settings == Settings(names=Language.GERMAN, practice=Overrides(minutes=5))
-    assert loaded.origins["volume"].level is Level.DEFAULT
+    assert loaded.origins["volume"].level is Layer.DEFAULT
 
 
 def test_a_bad_value_leaves_the_word_to_the_next(house: Places, tmp_path: Path) -> None:
@@ -248,7 +248,7 @@ def test_a_bad_value_leaves_the_word_to_the_next(house: Places, tmp_path: Path) 
     put(house.settings, "a4 = 442\n")
     loaded = load(house, {"DRILL_A4": "low"}, {}, tmp_path)
     assert loaded.settings.a4 == 442.0
-    assert loaded.origins["a4"].level is Level.USER
+    assert loaded.origins["a4"].level is Layer.USER
     assert said(loaded.faults) == [
         'DRILL_A4: a4: expected hertz, 430 to 450, found "low"',
         f"{tmp_path / PROJECT_FILE}:1:6: a4: expected hertz, 430 to 450, found 500",
@@ -420,7 +420,7 @@ def test_keys_of_two_files_join_and_the_project_s_count_first(
     loaded = load(house, {}, {}, tmp_path, ACTIONS)
     assert loaded.faults == ()
     assert remapped(loaded) == {"help": ("f5",), "stand.mute": ("f7",)}
-    assert loaded.origins["keys.help"].level is Level.PROJECT
+    assert loaded.origins["keys.help"].level is Layer.PROJECT
     assert str(loaded.origins["keys.stand.mute"]) == f"user file {house.settings}:3:14"
 
 

@@ -10,15 +10,15 @@ from pathlib import Path
 import pytest
 
 from drill import cli
-from drill.decks.schema import Ask
+from drill.decks.schema import AskKind
 from drill.errors import ExitCode, UsageError
 from drill.memory.items import Kind
 from drill.settings.at_hand import ascii_only, colored, dumb, sound_environment
 from drill.settings.catalogue import FIELDS, KEYS, PRACTICE, SOUND_VARIABLE, Shape
-from drill.settings.describe import Row, describe, documentation
-from drill.settings.load import Level, Origin
+from drill.settings.describe import SettingRow, describe, documentation
+from drill.settings.load import Layer, Origin
 from drill.settings.reading import NOTHING, from_text, spelled, text_report
-from drill.settings.values import A4, BackendChoice, Color, Glyphs, Overrides, Remap, Settings
+from drill.settings.values import A4, BackendChoice, Color, GlyphChoice, Overrides, Remap, Settings
 from drill.sound.device import VARIABLE, forced
 from drill.sound.take import Take
 
@@ -48,7 +48,7 @@ def test_facts_that_other_rooms_hold_too_agree() -> None:
     assert SOUND_VARIABLE == VARIABLE
     assert Take.__dataclass_fields__["a4"].default == A4
     assert Take.__dataclass_fields__["volume"].default == Settings().volume
-    assert [kind.value for kind in Kind] == [ask.value for ask in Ask][: len(Kind)]
+    assert [kind.value for kind in Kind] == [ask.value for ask in AskKind][: len(Kind)]
 
 
 def test_rows_say_value_and_origin() -> None:
@@ -58,19 +58,21 @@ def test_rows_say_value_and_origin() -> None:
         practice=Overrides(prompts=0, kinds=(Kind.EAR, Kind.RUN)),
         keys=(Remap("stand.mute", ("m", "f2")),),
     )
-    origins = {"volume": Origin(Level.ENVIRONMENT, "DRILL_VOLUME")}
+    origins = {"volume": Origin(Layer.ENVIRONMENT, "DRILL_VOLUME")}
     rows = {row.name: row for row in describe(made, origins)}
     assert list(rows) == [*(own.name for own in FIELDS), "keys.stand.mute"]
-    default = Origin(Level.DEFAULT)
-    assert rows["names"] == Row("names", "english", "english", default)
-    assert rows["volume"] == Row("volume", 0.25, "0.25", origins["volume"])
-    assert rows["a4"] == Row("a4", 440.0, "440", default)
-    assert rows["sound"] == Row("sound", True, "true", default)
-    assert rows["student"] == Row("student", "", "", default)
-    assert rows["practice.prompts"] == Row("practice.prompts", 0, "0", default)
-    assert rows["practice.minutes"] == Row("practice.minutes", None, "deck", default)
-    assert rows["practice.kinds"] == Row("practice.kinds", ["ear", "run"], "ear, run", default)
-    assert rows["keys.stand.mute"] == Row("keys.stand.mute", ["m", "f2"], "m f2", default)
+    default = Origin(Layer.DEFAULT)
+    assert rows["names"] == SettingRow("names", "english", "english", default)
+    assert rows["volume"] == SettingRow("volume", 0.25, "0.25", origins["volume"])
+    assert rows["a4"] == SettingRow("a4", 440.0, "440", default)
+    assert rows["sound"] == SettingRow("sound", True, "true", default)
+    assert rows["student"] == SettingRow("student", "", "", default)
+    assert rows["practice.prompts"] == SettingRow("practice.prompts", 0, "0", default)
+    assert rows["practice.minutes"] == SettingRow("practice.minutes", None, "deck", default)
+    assert rows["practice.kinds"] == SettingRow(
+        "practice.kinds", ["ear", "run"], "ear, run", default
+    )
+    assert rows["keys.stand.mute"] == SettingRow("keys.stand.mute", ["m", "f2"], "m f2", default)
 
 
 def test_the_documentation_is_a_table_of_five_columns() -> None:
@@ -115,21 +117,21 @@ def test_a_dumb_terminal() -> None:
 @pytest.mark.parametrize(
     ("glyphs", "encoding", "wanted"),
     [
-        (Glyphs.AUTO, "utf-8", False),
-        (Glyphs.AUTO, "UTF8", False),
-        (Glyphs.AUTO, "latin-1", True),
-        (Glyphs.AUTO, "gb18030", True),
-        (Glyphs.AUTO, "ascii", True),
-        (Glyphs.AUTO, None, True),
-        (Glyphs.AUTO, "no such code", True),
-        (Glyphs.UNICODE, "utf-8", False),
-        (Glyphs.UNICODE, "gb18030", False),
-        (Glyphs.UNICODE, "latin-1", True),
-        (Glyphs.UNICODE, None, True),
-        (Glyphs.ASCII, "utf-8", True),
+        (GlyphChoice.AUTO, "utf-8", False),
+        (GlyphChoice.AUTO, "UTF8", False),
+        (GlyphChoice.AUTO, "latin-1", True),
+        (GlyphChoice.AUTO, "gb18030", True),
+        (GlyphChoice.AUTO, "ascii", True),
+        (GlyphChoice.AUTO, None, True),
+        (GlyphChoice.AUTO, "no such code", True),
+        (GlyphChoice.UNICODE, "utf-8", False),
+        (GlyphChoice.UNICODE, "gb18030", False),
+        (GlyphChoice.UNICODE, "latin-1", True),
+        (GlyphChoice.UNICODE, None, True),
+        (GlyphChoice.ASCII, "utf-8", True),
     ],
 )
-def test_ascii(glyphs: Glyphs, encoding: str | None, wanted: bool) -> None:
+def test_ascii(glyphs: GlyphChoice, encoding: str | None, wanted: bool) -> None:
     assert ascii_only(glyphs, encoding) is wanted
 
 

@@ -19,17 +19,17 @@ from drill.errors import DrillError, ExitCode, FaultsError, UsageError
 from drill.memory.items import Kind
 from drill.places import places
 from drill.settings.catalogue import BY_NAME, FIELDS, Field, Shape, value_of
-from drill.settings.keymap import Known
-from drill.settings.load import Level, load
+from drill.settings.keymap import KnownAction
+from drill.settings.load import Layer, load
 from drill.settings.reading import spelled
 from drill.settings.values import Remap
 from drill.settings.write import write_setting
 from drill.shown import is_harmful
 
 ACTIONS = (
-    Known("stand.mute", ("f2",), ("stand",)),
-    Known("stand.hear", ("f3",), ("stand",)),
-    Known("stand.type", ("a",), ("stand",), fixed=True),
+    KnownAction("stand.mute", ("f2",), ("stand",)),
+    KnownAction("stand.hear", ("f3",), ("stand",)),
+    KnownAction("stand.type", ("a",), ("stand",), fixed=True),
 )
 
 
@@ -189,7 +189,7 @@ def test_what_was_written_is_read(made: list[tuple[Field, str]], before: str) ->
         for own, text in dict(made).items():
             by_flag = load(places({"DRILL_HOME": f"{folder}/none"}), {}, {own.name: text}).settings
             assert value_of(loaded.settings, own) == value_of(by_flag, own)
-            assert loaded.origins[own.name].level is Level.USER
+            assert loaded.origins[own.name].level is Layer.USER
         for own, _ in made:  # what is shown can be set again
             value = value_of(loaded.settings, own)
             write_setting(house.settings, own.name, spelled(own, value))

@@ -15,7 +15,7 @@ from drill.sound.latency import (
     COUNTED,
     WARM_UP,
     Calibrations,
-    Source,
+    LatencySource,
     card_latency,
     microphone_latency,
     server_latency,
@@ -130,19 +130,19 @@ def test_calibrations_are_kept_by_output(tmp_path: Path) -> None:
     kept.keep("miniaudio PULSEAUDIO a", 0.0832)
     kept.keep("simpleaudio ALSA default b", 0.02)
     again = Calibrations(tmp_path / "data")
-    assert again.of("miniaudio PULSEAUDIO a") == (0.0832, Source.CALIBRATED)
-    assert again.of("simpleaudio ALSA default b") == (0.02, Source.CALIBRATED)
+    assert again.of("miniaudio PULSEAUDIO a") == (0.0832, LatencySource.CALIBRATED)
+    assert again.of("simpleaudio ALSA default b") == (0.02, LatencySource.CALIBRATED)
     assert again.of("another") is None
 
 
 def test_a_later_calibration_takes_the_place_of_one_found_another_way(tmp_path: Path) -> None:
     kept = Calibrations(tmp_path)
-    kept.keep("a", 0.06, Source.HEARD)
-    assert kept.of("a") == (0.06, Source.HEARD)
+    kept.keep("a", 0.06, LatencySource.HEARD)
+    assert kept.of("a") == (0.06, LatencySource.HEARD)
     kept.keep("a", 0.05)
-    assert kept.of("a") == (0.05, Source.CALIBRATED)
-    kept.keep("a", 0.07, Source.HEARD)
-    assert kept.of("a") == (0.07, Source.HEARD)
+    assert kept.of("a") == (0.05, LatencySource.CALIBRATED)
+    kept.keep("a", 0.07, LatencySource.HEARD)
+    assert kept.of("a") == (0.07, LatencySource.HEARD)
 
 
 def test_the_server_tells_what_it_holds_of_our_microphone() -> None:
@@ -167,4 +167,4 @@ def test_a_damaged_file_holds_no_calibration(tmp_path: Path, text: str) -> None:
     kept = Calibrations(tmp_path)
     assert kept.of("a") is None
     kept.keep("a", 0.05)
-    assert kept.of("a") == (0.05, Source.CALIBRATED)
+    assert kept.of("a") == (0.05, LatencySource.CALIBRATED)

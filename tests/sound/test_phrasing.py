@@ -23,7 +23,7 @@ from drill.sound.phrasing import (
     DynamicMark,
     Manner,
     Phrase,
-    Swing,
+    SwingRatio,
     note_times,
     phrase_take,
     read_swing,
@@ -100,7 +100,7 @@ ONE_PITCH = (60, 60, 60, 60)
 def played(
     bpm: float,
     tonguing: Tonguing,
-    swing: Swing = STRAIGHT,
+    swing: SwingRatio = STRAIGHT,
     beats: int = 2,
     cell: tuple[int, ...] = CELL,
 ) -> np.ndarray:
@@ -111,7 +111,7 @@ def played(
     return render_float(phrase_take((phrase,), manner))
 
 
-def swung(bpm: float, swing: Swing) -> np.ndarray:
+def swung(bpm: float, swing: SwingRatio) -> np.ndarray:
     return played(bpm, Tonguing.STACCATO, swing, cell=ONE_PITCH)
 
 
@@ -159,8 +159,10 @@ def test_the_swing_ratio_in_the_audio_is_the_published_line(bpm: int) -> None:
     assert onsets[14] - onsets[0] == pytest.approx(7 * 60 / bpm, abs=0.004)  # the beat is kept
 
 
-@pytest.mark.parametrize(("swing", "ratio"), [(STRAIGHT, 1.0), (TRIPLET, 2.0), (Swing(1.5), 1.5)])
-def test_other_swings_in_the_audio(swing: Swing, ratio: float) -> None:
+@pytest.mark.parametrize(
+    ("swing", "ratio"), [(STRAIGHT, 1.0), (TRIPLET, 2.0), (SwingRatio(1.5), 1.5)]
+)
+def test_other_swings_in_the_audio(swing: SwingRatio, ratio: float) -> None:
     onsets = [begin for begin, _ in stretches(swung(100, swing), RATE, 0.3)]
     gaps = np.diff(onsets)
     assert gaps[0::2][:7].mean() / gaps[1::2].mean() == pytest.approx(ratio, rel=0.02)
@@ -286,10 +288,10 @@ def test_the_metronome_s_options() -> None:
 
 @pytest.mark.parametrize(
     ("text", "swing"),
-    [("straight", STRAIGHT), ("by-tempo", BY_TEMPO), (" Triplet ", TRIPLET), ("1.6", Swing(1.6)),
-     ("3:2", Swing(1.5)), ("2:1", TRIPLET)],
+    [("straight", STRAIGHT), ("by-tempo", BY_TEMPO), (" Triplet ", TRIPLET),
+     ("1.6", SwingRatio(1.6)), ("3:2", SwingRatio(1.5)), ("2:1", TRIPLET)],
 )  # fmt: skip
-def test_reading_swing(text: str, swing: Swing) -> None:
+def test_reading_swing(text: str, swing: SwingRatio) -> None:
     assert read_swing(text) == swing
 
 
@@ -311,13 +313,13 @@ def test_a_manner_that_cannot_be_is_refused(fields: dict[str, float], message: s
 
 @given(
     bpm=st.floats(20, 400),
-    swing=st.sampled_from([STRAIGHT, BY_TEMPO, TRIPLET, Swing(3.5)]),
+    swing=st.sampled_from([STRAIGHT, BY_TEMPO, TRIPLET, SwingRatio(3.5)]),
     tonguing=st.sampled_from(list(Tonguing)),
     sizes=st.lists(st.integers(1, 6), min_size=1, max_size=5),
     notes=st.integers(1, 4),
 )
 def test_notes_never_run_back_and_only_slurs_overlap(
-    bpm: float, swing: Swing, tonguing: Tonguing, sizes: list[int], notes: int
+    bpm: float, swing: SwingRatio, tonguing: Tonguing, sizes: list[int], notes: int
 ) -> None:
     cells = tuple(tuple(60 + n % 3 for n in range(size)) for size in sizes)
     manner = Manner(bpm=bpm, swing=swing, tonguing=tonguing, notes_per_beat=notes)

@@ -15,7 +15,7 @@ from alsa_file import need, until
 from pulse_sink import RATE, Recorder, evenly, need_pulse, null_sink, onsets
 
 from drill.clock import monotonic
-from drill.sound.latency import Calibrations, Source
+from drill.sound.latency import Calibrations, LatencySource
 from drill.sound.metronome import click_take
 from drill.sound.player import RETRY_S, Player
 from drill.sound.take import Event, Take
@@ -148,7 +148,7 @@ def test_a_microphone_tells_how_late_the_output_is(tmp_path: Path, backend: str)
             found = recorder.stop()
             beginning = again.beginning
             assert beginning is not None
-            assert beginning.source is Source.HEARD
+            assert beginning.source is LatencySource.HEARD
             first = recorder.heard_at(int(onsets(found)[0]))
             return abs(first - beginning.at - take.clicks[0].onset_s)
 

@@ -12,9 +12,9 @@ from alsa_file import environment, file_device, need, need_alsa, no_device, reco
 from sound_probe import cents, pitch
 
 from drill.clock import monotonic
-from drill.sound.latency import Source
+from drill.sound.latency import LatencySource
 from drill.sound.player import Player
-from drill.sound.report import Report, sound_report
+from drill.sound.report import SoundTest, sound_report
 
 
 def test_a_report_on_a_real_device(tmp_path: Path) -> None:
@@ -52,7 +52,7 @@ def test_a_report_with_sound_turned_off(tmp_path: Path) -> None:
 
 
 def test_the_lines_of_a_report() -> None:
-    report = Report(True, "miniaudio", "ALSA", 0.04, 0.065, 0.1)
+    report = SoundTest(True, "miniaudio", "ALSA", 0.04, 0.065, 0.1)
     assert report.peak_db == pytest.approx(-20)
     assert report.lines() == (
         "Sound: miniaudio on ALSA",
@@ -62,8 +62,8 @@ def test_the_lines_of_a_report() -> None:
         ),
         "Level: peak -20 dB of full scale; never above -6.0 dB",
     )
-    measured = replace(report, source=Source.MEASURED).lines()[1]
+    measured = replace(report, source=LatencySource.MEASURED).lines()[1]
     assert measured.endswith("the device's 40 of it as the sound server tells")
-    tapped = replace(report, source=Source.CALIBRATED).lines()[1]
+    tapped = replace(report, source=LatencySource.CALIBRATED).lines()[1]
     assert tapped.endswith("as tapped on this output")
-    assert Report(False, "", "", 0.0, 0.0, 0.0).peak_db == -math.inf
+    assert SoundTest(False, "", "", 0.0, 0.0, 0.0).peak_db == -math.inf

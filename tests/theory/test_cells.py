@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from theory_tables import table
 
-from drill.terms import Item, Mode, Shape, shape_text
+from drill.terms import Digit, Mode, Shape, shape_text
 from drill.theory.cells import LARGEST_DEGREE, MOST_NOTES, parse_cell
 from drill.theory.faults import CellError
 
@@ -75,9 +75,9 @@ def test_what_is_read(typed: str, printed: str) -> None:
     assert shape_text(parse_cell(typed)) == printed
 
 
-def _items(modifiers: list[str]) -> st.SearchStrategy[Item]:
+def _items(modifiers: list[str]) -> st.SearchStrategy[Digit]:
     items = st.builds(
-        Item,
+        Digit,
         st.integers(1, LARGEST_DEGREE),
         st.integers(-2, 2),
         st.sampled_from(["", "l", "ll", "u", "uu", *modifiers]),
@@ -101,7 +101,7 @@ def test_print_then_parse_is_the_identity_in_root_mode(shape: Shape) -> None:
 
 
 @given(st.lists(_items([]).filter(lambda item: item.degree < 10), min_size=3, max_size=16))
-def test_a_cell_run_together_reads_as_with_hyphens_or_is_refused(items: list[Item]) -> None:
+def test_a_cell_run_together_reads_as_with_hyphens_or_is_refused(items: list[Digit]) -> None:
     """Never a third reading: run together, a cell is the hyphened one or an error."""
     shape = tuple(items)
     try:

@@ -17,11 +17,11 @@ from hypothesis import strategies as st
 from drill.errors import TheoryError
 from drill.terms import (
     Descent,
+    Digit,
     Direction,
     Ending,
     Fit,
     Instrument,
-    Item,
     Key,
     Mode,
     Name,
@@ -52,13 +52,13 @@ ANY_KEY = st.sampled_from(list(SCALES)).flatmap(
     lambda scale: st.sampled_from([Key(tonic, scale) for tonic in tonics(scale)])
 )
 PLAIN_SHAPE: st.SearchStrategy[Shape] = st.lists(
-    st.integers(-8, 9).map(lambda offset: Item(offset % 7 + 1, offset // 7)),
+    st.integers(-8, 9).map(lambda offset: Digit(offset % 7 + 1, offset // 7)),
     min_size=2,
     max_size=6,
 ).map(tuple)
 SHAPE: st.SearchStrategy[Shape] = st.lists(
     st.builds(
-        lambda offset, modifier: Item(offset % 7 + 1, offset // 7, modifier),
+        lambda offset, modifier: Digit(offset % 7 + 1, offset // 7, modifier),
         st.integers(-8, 9),
         st.sampled_from(["", "", "l", "u", "ll", "uu"]),
     ),
@@ -176,7 +176,7 @@ def turned(shape: Shape) -> Shape:
     for item in shape:
         octaves, step = divmod(-(item.degree - 1 + 7 * item.octave), 7)
         modifier = item.modifier.translate(str.maketrans("lu", "ul"))
-        found.append(Item(step + 1, octaves, modifier))
+        found.append(Digit(step + 1, octaves, modifier))
     return tuple(found)
 
 

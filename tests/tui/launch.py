@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from drill.clock import monotonic, utc_now
-from drill.settings.values import Color, Glyphs, Theme
+from drill.settings.values import Color, GlyphChoice, Theme
 from drill.tui.app import run
 from drill.tui.context import Context, Wishes
 
@@ -58,7 +58,7 @@ def plan(deck: Deck, now: datetime) -> Plan:
 def wishes() -> Wishes:
     return Wishes(
         plan,
-        glyphs=Glyphs(wish("SIGNS", "auto")),
+        glyphs=GlyphChoice(wish("SIGNS", "auto")),
         theme=Theme(wish("THEME", "dark")),
         color=Color(wish("COLOUR", "auto")),
         hold=bool(wish("HOLD")),

@@ -12,9 +12,9 @@ from typing import Any
 import pytest
 from tui_desk import MORNING, Notifier
 
-from drill.commands.errands import Errands
+from drill.commands.errands import CommandErrands
 from drill.memory.store import Store
-from drill.opening.desk_settings import Desk
+from drill.opening.desk_settings import SettingsFile
 from drill.opening.house import House
 from drill.opening.onscreens import wishes_of
 from drill.opening.plan import FIRST_DECK
@@ -66,15 +66,15 @@ class RealHouse:
             log=self.home / "log",
             first_deck=FIRST_DECK,
             opened=house.opened,
-            settings=Desk(house.places, self.environment, {}),
+            settings=SettingsFile(house.places, self.environment, {}),
         )
         return Trainer(replace(context, **more), Looks(UNICODE, Theme.DARK, monochrome=False))
 
 
-def errands(real: RealHouse) -> Errands:
+def errands(real: RealHouse) -> CommandErrands:
     """What the screens of this house have done by commands."""
     streams = StringIO(), StringIO(), StringIO()
-    return Errands(Tools(real.house, *streams, lambda: MORNING, {}))
+    return CommandErrands(Tools(real.house, *streams, lambda: MORNING, {}))
 
 
 @pytest.fixture

@@ -14,7 +14,7 @@ from drill.theory.engine import Engine
 from drill.tui.digest import Digest
 from drill.tui.glyphs import ASCII, UNICODE
 from drill.tui.screens.stand import StandScreen
-from drill.tui.views.summary import Ending, Missed, summary
+from drill.tui.views.summary import Missed, SummaryView, summary
 from drill.wording.slips import marker as marker_of
 
 
@@ -53,7 +53,7 @@ def test_levels_are_held_against_those_before_the_first_prompt(spelling_engine: 
         assert digest.moved(lambda item: after.get(item.id, Level.SHAKY)) == (0, 1)
 
 
-ENDING = Ending(
+ENDING = SummaryView(
     "Returning cells",
     Summary(20, 13, (("signature", 4), ("letter", 2)), ("x",)),
     6,

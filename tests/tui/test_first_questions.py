@@ -10,7 +10,7 @@ from real_house import RealHouse
 from tui_desk import golden, play, screen_text, until
 
 from drill.decks.load import load
-from drill.decks.mine import Known, my_practice
+from drill.decks.mine import KnownKeys, my_practice
 from drill.settings.at_hand import names_here
 from drill.theory.engine import Engine
 from drill.theory.language import Language
@@ -69,7 +69,7 @@ def test_a_horn_is_found_as_it_is_typed(real: RealHouse, trainer: Trainer) -> No
             await until(pilot, trainer, "Names of notes")
             await pilot.press("down", "enter")
             await until(pilot, trainer, "prompt 1 of 20", "sounds in concert")
-            fifths = {signature(key) for key in my_practice(Known.FOUR).keys}
+            fifths = {signature(key) for key in my_practice(KnownKeys.FOUR).keys}
             assert fifths == set(range(-4, 5))
             assert len(tonics_asked(trainer)) == 9
 

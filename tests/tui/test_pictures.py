@@ -14,7 +14,7 @@ from drill.terms import Direction, Key, Name
 from drill.theory.engine import Engine
 from drill.theory.language import Language
 from drill.theory.scales import name_of_fifths
-from drill.tui.charts import Chart, Row, Square
+from drill.tui.charts import Chart, ChartRow, MapSquare
 from drill.tui.draft import Draft
 from drill.tui.glyphs import UNICODE
 from drill.tui.views.map import Map, map_lines
@@ -50,7 +50,7 @@ def test_the_stand_after_a_slip(spelling_engine: Engine) -> None:
 
 
 def test_the_map_of_one_who_has_practised() -> None:
-    up, down = (Row("1-2-3-1", "returning cell", way, "major") for way in Direction)
+    up, down = (ChartRow("1-2-3-1", "returning cell", way, "major") for way in Direction)
     columns = tuple(range(-4, 5))
     squares = {}
     for place, row in enumerate((up, down)):
@@ -64,7 +64,7 @@ def test_the_map_of_one_who_has_practised() -> None:
             asked = 0 if level is Level.UNTRIED else 30 - 5 * far
             key = Key(name_of_fifths(fifths), "major")
             cells = tuple(f"{fifths}{place}{n}" for n in range(7))
-            squares[place, at] = Square(
+            squares[place, at] = MapSquare(
                 key, row, cells, asked, far * asked // 9, recall, level, 7 if asked else 0,
                 96.0 - 8 * far if far < 3 else None,
             )  # fmt: skip

@@ -8,7 +8,7 @@ import pytest
 from real_house import RealHouse
 from tui_desk import golden, play, screen_text, to_row, until
 
-from drill.opening.desk_settings import Desk
+from drill.opening.desk_settings import SettingsFile
 from drill.settings.catalogue import FIELDS, Shape
 from drill.settings.values import Theme
 from drill.theory.language import Language
@@ -128,7 +128,7 @@ def test_every_setting_has_words_for_itself_and_its_values(real: RealHouse) -> N
             assert setting_value(own.name, "true") != "true"
             assert setting_value(own.name, "false") != "false"
     assert set(KINDS) == set(KINDS_SHORT)
-    rows = {row.name: row for row in Desk(real.house.places, {}, {}).settings()}
+    rows = {row.name: row for row in SettingsFile(real.house.places, {}, {}).settings()}
     assert rows["horn"].value == "alto_sax"
     assert "flute" in rows["horn"].choices
     assert set(rows["practice.kinds"].words) <= set(KINDS)

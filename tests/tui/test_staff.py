@@ -14,13 +14,13 @@ from hypothesis import strategies as st
 from drill.terms import Note
 from drill.theory.spelling import parse_note
 from drill.tui.glyphs import ASCII, UNICODE
-from drill.tui.staff import Group, Place, Staff, draw, printed
+from drill.tui.staff import Group, NoteColumn, Staff, draw, printed
 from drill.tui.text import Lines, plain
 
 
-def place(text: str) -> Place:
+def place(text: str) -> NoteColumn:
     note = parse_note(text)
-    return Place(str(note.name), note.staff_step)
+    return NoteColumn(str(note.name), note.staff_step)
 
 
 def rows_of(lines: Lines) -> list[str]:
@@ -223,7 +223,7 @@ def test_stems_and_beam_stand_on_the_side_of_the_middle_line(notes: str, down: b
     glyphs=st.sampled_from([UNICODE, ASCII]),
 )
 def test_every_staff_keeps_to_its_size(notes, fifths, width, rows, clef, glyphs) -> None:  # type: ignore[no-untyped-def]
-    places = tuple(Place("C", step, glyphs.sharp) for step in notes)
+    places = tuple(NoteColumn("C", step, glyphs.sharp) for step in notes)
     drawn = draw(Staff(clef, fifths, (Group(places),)), width, rows, glyphs)
     if not drawn:
         return

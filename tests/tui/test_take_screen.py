@@ -15,9 +15,9 @@ from kept_takes import one
 from real_house import RealHouse
 from tui_desk import MORNING, golden, play, screen_text, text_of, until
 
-from drill.commands.errands import Errands
+from drill.commands.errands import CommandErrands
 from drill.opening.tools import Tools
-from drill.practice.recording import BEATS, QUIET_S, Recording, Stage, level_of
+from drill.practice.recording import BEATS, QUIET_S, Recording, RecordingStage, level_of
 from drill.reports.takes import kept_takes
 from drill.sound.capture import RATE, Samples, read_recording
 from drill.sound.output import SoundError
@@ -83,7 +83,7 @@ def real(home: Path, spelling_engine: Engine) -> RealHouse:
 
 def with_microphone(real: RealHouse, opened: Any, clock: Any) -> Trainer:
     streams = StringIO(), StringIO(), StringIO()
-    errands = Errands(Tools(real.house, *streams, lambda: MORNING, {}))
+    errands = CommandErrands(Tools(real.house, *streams, lambda: MORNING, {}))
     return real.trainer(errands=errands, microphone=opened, monotonic=clock, first_deck="in-e")
 
 
@@ -285,9 +285,9 @@ def test_a_recording_waits_counts_in_and_ends_after_a_silence() -> None:
     while not taking.tick():
         if taking.stage is not stages[-1]:
             stages.append(taking.stage)
-        if taking.stage is Stage.COUNT_IN:
+        if taking.stage is RecordingStage.COUNT_IN:
             assert 1 <= taking.beat <= BEATS
-    assert stages == [Stage.WAITING, Stage.COUNT_IN, Stage.PLAYING]
+    assert stages == [RecordingStage.WAITING, RecordingStage.COUNT_IN, RecordingStage.PLAYING]
     assert len(player.played) == 1
     length = len(SLIPS) / RATE
     assert length + QUIET_S - 2 <= taking.seconds <= length + QUIET_S + 2

@@ -11,8 +11,8 @@ from real_house import RealHouse
 from tui_desk import Notifier, golden, play, screen_text, until
 
 from drill.practice.time.tapping import TAPS
-from drill.sound.latency import COUNTED, Source
-from drill.sound.sounding import Playing, State
+from drill.sound.latency import COUNTED, LatencySource
+from drill.sound.sounding import OutputState, Playing
 from drill.sound.take import Take
 from drill.theory.engine import Engine
 from drill.tui.trainer import Trainer
@@ -26,11 +26,11 @@ class Late(Notifier):
     def __init__(self) -> None:
         super().__init__()
         self.now = 100.0
-        self.known = State("miniaudio", "a device", 0.04, Source.ASSUMED, "a device")
+        self.known = OutputState("miniaudio", "a device", 0.04, LatencySource.ASSUMED, "a device")
         self._began: Playing | None = None
 
     @property
-    def state(self) -> State:
+    def state(self) -> OutputState:
         return self.known
 
     def play(self, take: Take, *, stale_s: float = 0.0) -> bool:
@@ -47,9 +47,9 @@ class Late(Notifier):
     def stop(self) -> None:
         self._began = None
 
-    def calibrate(self, late_s: float, source: Source = Source.CALIBRATED) -> float:
+    def calibrate(self, late_s: float, source: LatencySource = LatencySource.CALIBRATED) -> float:
         latency_s = self.known.latency_s + late_s
-        self.known = State("miniaudio", "a device", latency_s, source, "a device")
+        self.known = OutputState("miniaudio", "a device", latency_s, source, "a device")
         return latency_s
 
 
@@ -132,7 +132,7 @@ def test_too_few_or_uneven_taps_keep_nothing(trainer: Trainer, output: Late) -> 
             await until(pilot, trainer, "the sound is off")
             await pilot.press("escape")
             await until(pilot, trainer, "Settings")
-            assert output.known.source is Source.ASSUMED
+            assert output.known.source is LatencySource.ASSUMED
 
     play(scenario())
 
@@ -140,13 +140,18 @@ def test_too_few_or_uneven_taps_keep_nothing(trainer: Trainer, output: Late) -> 
 @pytest.mark.parametrize(
     ("state", "told"),
     [
-        (State(), "not known before anything sounded"),
-        (State("silent", source=Source.CALIBRATED), "nothing sounds here"),
-        (State("miniaudio", "", 0.031, Source.MEASURED), "31 ms measured, within 80"),
-        (State("miniaudio", "", 0.031, Source.HEARD), "31 ms heard, within 20"),
-        (State("miniaudio", "", 0.031, Source.CALIBRATED), "31 ms calibrated, within 5"),
-        (State("miniaudio", "", 0.04), "40 ms assumed, within 100"),
+        (OutputState(), "not known before anything sounded"),
+        (OutputState("silent", source=LatencySource.CALIBRATED), "nothing sounds here"),
+        (OutputState("miniaudio", "", 0.031, LatencySource.MEASURED), "31 ms measured, within 80"),
+        (OutputState("miniaudio", "", 0.031, LatencySource.HEARD), "31 ms heard, within 20"),
+        (
+            OutputState("miniaudio", "", 0.031, LatencySource.CALIBRATED),
+            "31 ms calibrated, within 5",
+        ),
+        (OutputState("miniaudio", "", 0.04), "40 ms assumed, within 100"),
     ],
 )
-def test_it_is_told_how_it_is_known_and_how_far_off_it_may_be(state: State, told: str) -> None:
+def test_it_is_told_how_it_is_known_and_how_far_off_it_may_be(
+    state: OutputState, told: str
+) -> None:
     assert lateness_told(state) == told

@@ -10,7 +10,7 @@ import pytest
 from real_house import RealHouse, errands
 from tui_desk import at_the_desk, golden, play, press_row, screen_text, text_of, until
 
-from drill.commands.errands import Errands
+from drill.commands.errands import CommandErrands
 from drill.decks.load import load
 from drill.errors import UsageError
 from drill.reports.report import Column, Figure, Form, Report, Table
@@ -187,7 +187,7 @@ def test_rows_are_sorted_by_a_column() -> None:
 
 
 def test_a_report_is_walked_sorted_and_opened(real: RealHouse) -> None:
-    class Invented(Errands):
+    class Invented(CommandErrands):
         def class_results(self, places: object, roster: object = None) -> Report:
             del places, roster
             return CLASS

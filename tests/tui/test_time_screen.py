@@ -272,7 +272,7 @@ def test_the_opening_says_what_is_going_on(glyphs: Any) -> None:
 
 
 def test_what_the_command_line_says_of_time_is_how_it_begins(setup: Setup, clock: Clock) -> None:
-    from drill.tui.context import InTime as Asked
+    from drill.tui.context import TimeWishes as Asked
 
     trainer = setup.trainer(monotonic=clock, in_time=Asked(60, eighths=True, letters=True))
 

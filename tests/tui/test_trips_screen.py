@@ -18,8 +18,8 @@ from drill.theory.engine import Engine
 from drill.tui.glyphs import ASCII, UNICODE
 from drill.tui.screens.stand import StandScreen
 from drill.tui.trainer import Trainer
-from drill.tui.tripping import WEEKS, Section, Trip, curve
-from drill.tui.views.trips import Trips, bar, spark, trips_lines
+from drill.tui.tripping import WEEKS, Trip, TripSection, curve
+from drill.tui.views.trips import TripsView, bar, spark, trips_lines
 
 
 @pytest.fixture
@@ -93,10 +93,10 @@ def test_nothing_trips_who_has_not_begun(home: Path, spelling_engine: Engine) ->
     play(scenario())
 
 
-VIEW = Trips(
+VIEW = TripsView(
     "Returning cells",
     (
-        Section(
+        TripSection(
             "accidentals",
             (
                 Trip("D♯ in E major", "9 of 16", 0.56),
@@ -104,19 +104,19 @@ VIEW = Trips(
                 Trip("C♭ in G♭ major", "3 of 12", 0.25),
             ),
         ),
-        Section(
+        TripSection(
             "degrees",
             (
                 Trip("on 7 going up", "11 of 31; 4 of 9 runs broke here", 0.35),
                 Trip("on 8 going down", "5 of 28; 1 of 9 runs broke here", 0.18),
             ),
         ),
-        Section(
+        TripSection(
             "mixed",
             (Trip("E major", "6 of 40; for A major (4), E♭ major (2)", 0.15),),
         ),
-        Section("slips", (Trip("signature forgotten", "14 of 22", 0.64),)),
-        Section(
+        TripSection("slips", (Trip("signature forgotten", "14 of 22", 0.64),)),
+        TripSection(
             "keys",
             (
                 Trip("G major", "94 % of 62 right; in time at 96", curve=(0.5, 0.7, 0.9, 1.0)),

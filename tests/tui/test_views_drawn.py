@@ -23,7 +23,7 @@ from drill.terms import Direction, Key, Name, Note
 from drill.theory.engine import Engine
 from drill.theory.instruments import INSTRUMENTS
 from drill.theory.language import Language
-from drill.tui.charts import CellChart, Chart, Row, Square
+from drill.tui.charts import CellChart, Chart, ChartRow, MapSquare
 from drill.tui.glyphs import ASCII, UNICODE
 from drill.tui.tally import Tally
 from drill.tui.text import Lines, plain
@@ -32,7 +32,7 @@ from drill.tui.views.form import Form, Kind, form_lines
 from drill.tui.views.form import Row as FormRow
 from drill.tui.views.map import Map, Measure, map_lines
 from drill.tui.views.pick import Choice, Pick, pick_lines
-from drill.tui.views.summary import Ending, Missed, summary
+from drill.tui.views.summary import Missed, SummaryView, summary
 from drill.tui.views.time import InTime, Phase, in_time
 from drill.tui.views.today import Today, today
 from drill.tui.words import Words
@@ -82,9 +82,9 @@ def test_decks(spelling_engine: Engine) -> None:
 
 def chart() -> Chart:
     rows = (
-        Row("1-2-3-1", "returning cell", Direction.UP, "major"),
-        Row("1-2-3-1", "returning cell", Direction.DOWN, "major"),
-        Row("1-3", "scale in thirds", Direction.UP, "dorian"),
+        ChartRow("1-2-3-1", "returning cell", Direction.UP, "major"),
+        ChartRow("1-2-3-1", "returning cell", Direction.DOWN, "major"),
+        ChartRow("1-3", "scale in thirds", Direction.UP, "dorian"),
     )
     squares = {}
     levels = list(Level)
@@ -95,7 +95,7 @@ def chart() -> Chart:
             level = levels[(place + at) % len(levels)]
             asked = 0 if level is Level.UNTRIED else (130 if at == 1 else 9)
             name = {-2: Name("B", -1), 0: Name("C", 0), 1: Name("G", 0), 5: Name("B", 0)}[fifths]
-            squares[place, at] = Square(
+            squares[place, at] = MapSquare(
                 Key(name, row.scale), row, ("a", "b"), asked, 9 if at == 2 else asked // 3,
                 1.0 if level is Level.BY_HEART else 0.42, level, 2 if asked else 0,
                 88.0 if at == 1 else None,
@@ -196,7 +196,7 @@ def test_the_end_of_a_practice() -> None:
         Missed(f"E major, 1-2-3-1 on {n} up", "D♯ E F♯ D♯", "about prompt 6 next time", n % 2 == 0)
         for n in range(1, 12)
     )
-    plain = Ending("Two keys", Summary(1, 1, (), ()), 1, ())
+    plain = SummaryView("Two keys", Summary(1, 1, (), ()), 1, ())
     states = {
         "nothing missed": plain,
         "nothing asked": replace(plain, summary=Summary(0, 0, (), ()), minutes=0),

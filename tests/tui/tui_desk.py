@@ -22,7 +22,7 @@ from drill.practice.effects import Log, Prompt
 from drill.practice.machine import plan_for
 from drill.practice.room import Room
 from drill.practice.syllabus import build
-from drill.settings.values import Glyphs as Signs
+from drill.settings.values import GlyphChoice as Signs
 from drill.settings.values import Theme
 from drill.sound.sounding import SilentPlayer
 from drill.terms import Direction

@@ -33,7 +33,7 @@ Held = Callable[[], float | None]
 knows."""
 
 
-class Listening(Protocol):
+class OpenMicrophone(Protocol):
     """An open microphone."""
 
     @property
@@ -53,7 +53,7 @@ class Echoes:
     def __init__(
         self,
         player: Sounding,
-        microphone: Listening,
+        microphone: OpenMicrophone,
         monotonic: Callable[[], float],
         held: Held,
         volume: float = VOLUME,

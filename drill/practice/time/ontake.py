@@ -33,7 +33,7 @@ _OUTCOMES = {
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class TakePart:
     """One run of a take: up or down."""
 
     run: Run
@@ -77,7 +77,7 @@ def timing_of(line: Line, heard: Heard, first: int = 0, count: int | None = None
     )
 
 
-def parts_of(line: Line, heard: Heard, runs: Sequence[Run]) -> tuple[Part, ...]:
+def parts_of(line: Line, heard: Heard, runs: Sequence[Run]) -> tuple[TakePart, ...]:
     """Each run of a take by itself; empty where ``timing_of`` can say nothing."""
     found, first = [], 0
     for run in runs:
@@ -87,13 +87,13 @@ def parts_of(line: Line, heard: Heard, runs: Sequence[Run]) -> tuple[Part, ...]:
         timing = timing_of(line, heard, first, count)
         if timing is None:
             return ()
-        found.append(Part(run, first, count, timing))
+        found.append(TakePart(run, first, count, timing))
         first += count
     return tuple(found)
 
 
 @dataclass(frozen=True, slots=True)
-class Kind:
+class TakeRow:
     """What all rows of a take share."""
 
     at: datetime
@@ -106,7 +106,7 @@ class Kind:
 
 
 def rows_of(
-    part: Part, heard: Heard, kind: Kind, new_id: Callable[[], str]
+    part: TakePart, heard: Heard, kind: TakeRow, new_id: Callable[[], str]
 ) -> list[tuple[Item, Answer]]:
     """An answer for each cell of a run, its timing in the details of each."""
     rows, at, name = [], part.first, new_id()
@@ -132,7 +132,7 @@ def rows_of(
     return rows
 
 
-def _kept(part: Part, heard: Heard, kind: Kind, name: str, cell: int) -> Kept:
+def _kept(part: TakePart, heard: Heard, kind: TakeRow, name: str, cell: int) -> Kept:
     timing = part.timing
     notes = heard.notes[part.first : part.first + part.count]
     return Kept(

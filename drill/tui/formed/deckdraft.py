@@ -9,7 +9,7 @@ from typing import Any
 
 from drill.decks.build import build
 from drill.decks.keychoice import group, window_text
-from drill.decks.schema import Ask, Deck
+from drill.decks.schema import AskKind, Deck
 from drill.decks.syntax import parse
 from drill.decks.write import write
 from drill.errors import FaultsError
@@ -54,7 +54,7 @@ TURNS: Mapping[str, tuple[Mapping[str, Any], Any]] = {
     ),
 }
 """What has a few values: what each is called, and what stands where nothing is said."""
-_PLAIN_KINDS = [each.value for each in (Ask.NEXT, Ask.DEGREE, Ask.RUN)]
+_PLAIN_KINDS = [each.value for each in (AskKind.NEXT, AskKind.DEGREE, AskKind.RUN)]
 
 
 class DeckDraft:

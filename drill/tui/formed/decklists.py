@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 
 from drill.decks.mine import horns
-from drill.decks.schema import Ask
+from drill.decks.schema import AskKind
 from drill.terms import Instrument, Key
 from drill.theory.instruments import OWN
 from drill.theory.scales import SCALES, tonics
@@ -79,7 +79,7 @@ def _keys(draft: DeckDraft) -> Pick:
 
 
 def _kinds(draft: DeckDraft) -> Pick:
-    choices = tuple(Choice(each.value, KINDS[each.value]) for each in Ask)
+    choices = tuple(Choice(each.value, KINDS[each.value]) for each in AskKind)
     return Pick(ROWS["practice.ask"][0], choices, several=True, marked=tuple(draft.kinds))
 
 

@@ -14,7 +14,7 @@ from drill.theory.patterns import PATTERNS, find_pattern, free_pattern
 from drill.theory.runs import build_run
 from drill.theory.scales import signature
 from drill.theory.spelling import moved_note
-from drill.tui.staff import Group, Place, Staff, draw, printed, rows_for
+from drill.tui.staff import Group, NoteColumn, Staff, draw, printed, rows_for
 from drill.tui.text import Lines, Role, Span, indent, line
 from drill.tui.views.pick import Choice
 from drill.tui.words import Words
@@ -140,7 +140,7 @@ def _group(notes: tuple[Note, ...], key: Key, fifths: int, words: Words) -> Grou
     signs = printed(((note.name, note.staff_step) for note in notes), fifths, words.glyphs)
     return Group(
         tuple(
-            Place(words.name(note.name, key), note.staff_step, sign, Role.GIVEN)
+            NoteColumn(words.name(note.name, key), note.staff_step, sign, Role.GIVEN)
             for note, sign in zip(notes, signs, strict=True)
         )
     )

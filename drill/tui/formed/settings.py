@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from drill.errors import DrillError
-from drill.tui.context import Setting, SettingsDesk
+from drill.tui.context import SettingsDesk, ShownSetting
 from drill.tui.views.form import Kind, Row
 from drill.tui.views.pick import Choice, Pick
 from drill.tui.ways import Program, ToPick, ToStart, ToTapping
@@ -99,11 +99,11 @@ class SettingsForm:
         self._program.go(ToPick(pick, done))
         return ""
 
-    def _setting(self, name: str) -> Setting:
+    def _setting(self, name: str) -> ShownSetting:
         return next(each for each in self._desk.settings() if each.name == name)
 
 
-def _row(setting: Setting) -> Row:
+def _row(setting: ShownSetting) -> Row:
     kind = Kind.TEXT
     if setting.choices:
         kind = Kind.OPEN if len(setting.choices) > _MANY else Kind.TURN

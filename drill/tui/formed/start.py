@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
-from drill.decks.mine import Known, Start, horns, keep_my_practice
+from drill.decks.mine import KnownKeys, Start, horns, keep_my_practice
 from drill.errors import DrillError
 from drill.terms import Instrument
 from drill.theory.instruments import INSTRUMENTS
@@ -40,11 +40,11 @@ class Starting:
 
     def _horn(self, taken: str) -> ToPick:
         self._start = replace(self._start, horn=taken)
-        choices = tuple(Choice(known, known.words) for known in Known)
+        choices = tuple(Choice(known, known.words) for known in KnownKeys)
         return self._question("keys", choices, 0, self._keys)
 
     def _keys(self, taken: str) -> ToPick:
-        self._start = replace(self._start, known=Known(taken))
+        self._start = replace(self._start, known=KnownKeys(taken))
         here = self._start.names
         languages = (here, *(each for each in Language if each is not here))
         choices = tuple(Choice(each, language_words(each)) for each in languages)

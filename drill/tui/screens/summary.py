@@ -17,7 +17,7 @@ from drill.tui.digest import Tried
 from drill.tui.practices import Over
 from drill.tui.sheet import Acts, Sheet, bindings
 from drill.tui.text import Lines
-from drill.tui.views.summary import Ending, Missed, summary
+from drill.tui.views.summary import Missed, SummaryView, summary
 from drill.tui.ways import Program, ToMap, ToTime, ToTrips
 from drill.tui.words import Words
 from drill.wording.ahead import advice_words, forecast_words
@@ -40,7 +40,7 @@ class SummaryScreen(Sheet):
         super().__init__(program)
         self._over = over
         self._seat, self._course, self._told = over.seat, over.state, over.summary
-        self._view: Ending | None = None
+        self._view: SummaryView | None = None
         self._coming: dict[str, int] = {}
 
     def on_mount(self) -> None:
@@ -67,7 +67,7 @@ class SummaryScreen(Sheet):
             if item in self._seat.desk.syllabus.entries
         )
         minutes = max(1, round((now - began).total_seconds() / 60))
-        self._view = Ending(
+        self._view = SummaryView(
             deck.title,
             self._told,
             minutes,

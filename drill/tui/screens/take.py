@@ -14,8 +14,8 @@ from textual import work
 
 from drill.errors import DrillError, TakenError
 from drill.files import file_name, write_whole
-from drill.practice.playing import Source
-from drill.practice.recording import TEMPO, Recording, Stage, bars_of, wav_of
+from drill.practice.playing import SampleSource
+from drill.practice.recording import TEMPO, Recording, RecordingStage, bars_of, wav_of
 from drill.sound.capture import Samples
 from drill.sound.metronome import step_tempo
 from drill.tui.actions import Place
@@ -23,7 +23,7 @@ from drill.tui.formed.files import Wanted, file_list
 from drill.tui.formed.saving import taken_list
 from drill.tui.sheet import Acts, Sheet, bindings
 from drill.tui.text import Lines
-from drill.tui.views.take import Take, first_marked, take_lines
+from drill.tui.views.take import TakeView, first_marked, take_lines
 from drill.tui.ways import Program, ToTake
 from drill.tui.words import Words
 from drill.wording.taking import (
@@ -54,7 +54,7 @@ class TakeScreen(Sheet):
     def __init__(self, program: Program, wanted: ToTake) -> None:
         super().__init__(program)
         self.deck, self._run = wanted.deck, wanted.run
-        self._view = Take(wanted.run, float(wanted.deck.tempo or TEMPO))
+        self._view = TakeView(wanted.run, float(wanted.deck.tempo or TEMPO))
         self._taking: Recording | None = None
         self._samples: Samples | None = None
         self._wanted = False
@@ -65,11 +65,11 @@ class TakeScreen(Sheet):
         self._watch = self.set_interval(_TICK_S, self._tick, pause=True)
 
     @work(exclusive=True, exit_on_error=False)
-    async def record(self, opened: Callable[[], Source]) -> None:
+    async def record(self, opened: Callable[[], SampleSource]) -> None:
         """Open the microphone, which may take a moment, and begin."""
         studio, view = self.studio, self._view
 
-        def job() -> Source | None:
+        def job() -> SampleSource | None:
             microphone = opened()
             if self._wanted:
                 return microphone
@@ -129,7 +129,7 @@ class TakeScreen(Sheet):
         errands, view = self.studio.context.errands, self._view
         assert errands is not None  # whoever came here has looked
 
-        def job() -> Take:
+        def job() -> TakeView:
             asked, tempo = errands.line(self.deck, self._run, view.tempo)
             taken = errands.hear(self.deck, asked, tempo, samples)
             return replace(view, hearing=False, taken=taken, cell=first_marked(taken))
@@ -188,13 +188,13 @@ class TakeScreen(Sheet):
     def _record(self) -> None:
         """Begin a take, or end the one that is played."""
         opened = self.studio.context.microphone
-        if self._taking is not None and self._taking.stage is Stage.PLAYING:
+        if self._taking is not None and self._taking.stage is RecordingStage.PLAYING:
             self._end()
         elif opened is None:
             self.say(NO_MICROPHONE)
         elif not self._wanted and not self._view.hearing:
             self._wanted, self._samples = True, None
-            self._show(stage=Stage.WAITING, taken=None, notice="")
+            self._show(stage=RecordingStage.WAITING, taken=None, notice="")
             self.record(opened)
 
     def _back(self) -> None:
@@ -204,12 +204,12 @@ class TakeScreen(Sheet):
             self.program.back()
 
 
-def _words(view: Take) -> dict[str, str]:
+def _words(view: TakeView) -> dict[str, str]:
     """Other words for the keys, as the take stands."""
     busy = view.open or view.hearing
     hidden = dict.fromkeys(("turn", "left.take", "right.take", "clicks.take", "keep.take"), "")
     if busy:
-        record = END_IT if view.stage is Stage.PLAYING else ""
+        record = END_IT if view.stage is RecordingStage.PLAYING else ""
         return {**hidden, "result": "", "record.take": record, "back.take": BREAK_OFF}
     if view.taken is None:
         return {"turn": "", "keep.take": "", "result": ""}
@@ -222,7 +222,7 @@ def _words(view: Take) -> dict[str, str]:
     }
 
 
-def _moved(view: Take, by: int) -> dict[str, object]:
+def _moved(view: TakeView, by: int) -> dict[str, object]:
     """What an arrow changes: the tempo before a take, the cells in view after it."""
     if view.taken is None:
         tempo = min(_FASTEST, max(_SLOWEST, step_tempo(round(view.tempo), by)))
@@ -230,7 +230,7 @@ def _moved(view: Take, by: int) -> dict[str, object]:
     return {"cell": max(0, min(view.cells - 1, view.cell + by)), "staff": True}
 
 
-def _keep_result(screen: TakeScreen, view: Take) -> None:
+def _keep_result(screen: TakeScreen, view: TakeView) -> None:
     """Keep the words for the hand-in of the deck."""
     errands = screen.studio.context.errands
     if view.taken is None or errands is None:
@@ -243,7 +243,7 @@ def _keep_result(screen: TakeScreen, view: Take) -> None:
         screen.say(RESULT_KEPT)
 
 
-def _keep(screen: TakeScreen, view: Take, samples: Samples | None) -> None:
+def _keep(screen: TakeScreen, view: TakeView, samples: Samples | None) -> None:
     """Ask for a name, and write the take there; another file is not written over unasked."""
     if samples is None or view.taken is None:
         return

@@ -25,7 +25,7 @@ from drill.tui.practices import ToPractice
 from drill.tui.sheet import Acts, Sheet, bindings, moved
 from drill.tui.text import Lines
 from drill.tui.tripping import sections
-from drill.tui.views.trips import Trips, trips_lines
+from drill.tui.views.trips import TripsView, trips_lines
 from drill.tui.ways import Program
 from drill.tui.words import Words
 from drill.wording.ahead import forecast_words
@@ -41,7 +41,7 @@ class TripsScreen(Sheet):
     def __init__(self, program: Program, deck: Path | Deck) -> None:
         super().__init__(program)
         self._deck = deck
-        self._view = Trips(deck.stem if isinstance(deck, Path) else deck.title)
+        self._view = TripsView(deck.stem if isinstance(deck, Path) else deck.title)
 
     def on_screen_resume(self) -> None:
         super().on_screen_resume()
@@ -56,7 +56,7 @@ class TripsScreen(Sheet):
         told = await self.studio.lookout.do(lambda: self._ahead(memory, syllabus, now, zone))
         self._show(replace(self._view, forecast=told))
 
-    def _counted(self, now: datetime) -> tuple[Trips, Syllabus, Memory, tzinfo | None]:
+    def _counted(self, now: datetime) -> tuple[TripsView, Syllabus, Memory, tzinfo | None]:
         """What trips, without what is to come; and what that is worked out from."""
         seats = self.studio.open_seats()
         syllabus, room = seats.syllabus(seats.opened(self._deck)), seats.room
@@ -75,7 +75,7 @@ class TripsScreen(Sheet):
         found = sections(made, syllabus, answers, words)
         whole = made.whole
         figures = known_told(whole.tried, whole.cells, whole.asked, whole.recall)
-        shown = Trips(deck.title, found, figures)
+        shown = TripsView(deck.title, found, figures)
         return shown, syllabus, room.memory.branch(), room.zone
 
     def _ahead(self, memory: Memory, syllabus: Syllabus, now: datetime, zone: tzinfo | None) -> str:
@@ -85,7 +85,7 @@ class TripsScreen(Sheet):
         ahead = forecast_for(memory, pool, deck, plan_for(deck, now), now, zone)
         return forecast_words(ahead, date.fromisoformat(practice_day(now, zone)), deck.due)
 
-    def _show(self, found: Trips) -> None:
+    def _show(self, found: TripsView) -> None:
         chosen = moved("last", 0, len(found.trips)) if found.trips else 0
         self._view = replace(found, chosen=min(self._view.chosen, chosen))
         self.redraw()

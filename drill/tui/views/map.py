@@ -12,7 +12,7 @@ from enum import StrEnum
 from drill.memory.levels import Level
 from drill.terms import Direction
 from drill.theory.scales import SCALES, name_of_fifths
-from drill.tui.charts import CellChart, Chart, Row, Square
+from drill.tui.charts import CellChart, Chart, ChartRow, MapSquare
 from drill.tui.glyphs import Glyphs
 from drill.tui.text import BLANK, Line, Lines, Role, Span, cut, indent, line, paragraph, spread
 from drill.tui.words import Words
@@ -56,7 +56,7 @@ class Map:
     notice: str = ""
 
     @property
-    def square(self) -> Square | None:
+    def square(self) -> MapSquare | None:
         """The chosen square; None where the deck does not ask that key."""
         return self.chart.squares.get((self.row, self.column)) if self.chart else None
 
@@ -135,14 +135,14 @@ def _row(view: Map, words: Words, index: int, columns: range) -> Line:
     return tuple(spans)
 
 
-def _scale(row: Row, chart: Chart) -> str:
+def _scale(row: ChartRow, chart: Chart) -> str:
     """The row's scale, where the deck has more than one."""
     if len({each.scale for each in chart.rows}) < 2:
         return ""
     return f" {SCALES[row.scale].label}"
 
 
-def _figure(square: Square, measure: Measure, glyphs: Glyphs) -> str:
+def _figure(square: MapSquare, measure: Measure, glyphs: Glyphs) -> str:
     sign = glyphs.levels[list(Level).index(square.level)]
     if measure is Measure.TEMPO:
         return f"{sign} -" if square.tempo is None else f"{round(square.tempo):3d}"

@@ -17,7 +17,7 @@ from drill.practice.effects import Judge, Prompt
 from drill.terms import LETTERS, Cell, Direction, Key, Mode, Name, Note
 from drill.theory.scales import signature
 from drill.tui.draft import Draft
-from drill.tui.staff import LEAST_ROWS, Group, Place, Staff, draw, printed
+from drill.tui.staff import LEAST_ROWS, Group, NoteColumn, Staff, draw, printed
 from drill.tui.text import (
     BLANK,
     Line,
@@ -296,7 +296,7 @@ def _given(notes: tuple[Note, ...], key: Key, fifths: int, words: Words) -> Grou
     signs = printed(((note.name, note.staff_step) for note in notes), fifths, words.glyphs)
     return Group(
         tuple(
-            Place(words.name(note.name, key), note.staff_step, sign, Role.GIVEN)
+            NoteColumn(words.name(note.name, key), note.staff_step, sign, Role.GIVEN)
             for note, sign in zip(notes, signs, strict=True)
         )
     )
@@ -307,10 +307,10 @@ def _slots(view: Stand, prompt: Prompt, fifths: int, words: Words) -> Group:
     expected = prompt.cell.notes
     places = _places(view.reading.notes, prompt, fifths, words)
     if view.draft.text.strip() and not view.reading.readable:
-        places.append(Place("?", role=Role.NOTICE))
+        places.append(NoteColumn("?", role=Role.NOTICE))
     empty = max(0, len(expected) - len(places))
     lean = tuple(note.staff_step for note in expected)
-    return Group((*places, *[Place("_", role=Role.DIM)] * empty), lean)
+    return Group((*places, *[NoteColumn("_", role=Role.DIM)] * empty), lean)
 
 
 def _yours(judge: Judge, fifths: int, words: Words) -> Group:
@@ -332,7 +332,9 @@ def _yours(judge: Judge, fifths: int, words: Words) -> Group:
     )
 
 
-def _places(notes: tuple[Typed, ...], prompt: Prompt, fifths: int, words: Words) -> list[Place]:
+def _places(
+    notes: tuple[Typed, ...], prompt: Prompt, fifths: int, words: Words
+) -> list[NoteColumn]:
     """Typed notes near the cell's outline, with the signs that a page would print."""
     key, expected = prompt.question.run.key, prompt.cell.notes
     step, steps = expected[0].staff_step, []
@@ -341,7 +343,7 @@ def _places(notes: tuple[Typed, ...], prompt: Prompt, fifths: int, words: Words)
         steps.append(step)
     signs = printed(zip((typed.name for typed in notes), steps, strict=True), fifths, words.glyphs)
     return [
-        Place(
+        NoteColumn(
             words.name(typed.name, key) + ("" if typed.octave is None else str(typed.octave)),
             step,
             sign,

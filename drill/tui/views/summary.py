@@ -33,7 +33,7 @@ class Missed:
 
 
 @dataclass(frozen=True, slots=True)
-class Ending:
+class SummaryView:
     """A practice that is over."""
 
     title: str
@@ -52,7 +52,7 @@ class Ending:
     """When the deck will be by heart; empty while it is worked out."""
 
 
-def summary(view: Ending, glyphs: Glyphs, width: int, height: int) -> Lines:
+def summary(view: SummaryView, glyphs: Glyphs, width: int, height: int) -> Lines:
     """The screen without its last line."""
     told = view.summary
     score, share = practice_told(told.right, told.asked, view.minutes)

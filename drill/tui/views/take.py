@@ -7,11 +7,11 @@ from dataclasses import dataclass
 
 from drill.hearing import line as hearing
 from drill.hearing.values import NoteHeard, Outcome
-from drill.practice.recording import QUIET_S, Stage
+from drill.practice.recording import QUIET_S, RecordingStage
 from drill.terms import Run
 from drill.theory.scales import signature
 from drill.tui.context import Taken
-from drill.tui.staff import LEAST_ROWS, Group, Place, Staff, draw, printed, rows_for
+from drill.tui.staff import LEAST_ROWS, Group, NoteColumn, Staff, draw, printed, rows_for
 from drill.tui.text import BLANK, Line, Lines, Role, Span, indent, line, paragraph, spread
 from drill.tui.words import Words
 from drill.wording.sentence import figures, sentence
@@ -35,14 +35,14 @@ _MOST_ROWS = 17
 
 
 @dataclass(frozen=True, slots=True)
-class Take:
+class TakeView:
     """What stands on the screen."""
 
     run: Run
     tempo: float
     clicks: bool = False
     """Whether the click goes on after the count-in."""
-    stage: Stage | None = None
+    stage: RecordingStage | None = None
     """Where the recording stands; None while none is made."""
     beat: int = 0
     seconds: float = 0.0
@@ -59,7 +59,7 @@ class Take:
     @property
     def open(self) -> bool:
         """Whether the microphone is open."""
-        return self.stage not in (None, Stage.OVER)
+        return self.stage not in (None, RecordingStage.OVER)
 
     @property
     def cells(self) -> int:
@@ -67,7 +67,7 @@ class Take:
         return len(_starts(self.taken.line)) if self.taken else 0
 
 
-def take_lines(view: Take, words: Words, width: int, height: int) -> Lines:
+def take_lines(view: TakeView, words: Words, width: int, height: int) -> Lines:
     """The screen without its last line."""
     told = [
         indent(row, 1) for row in paragraph(words.glyphs.text(view.notice), width - 2, Role.NOTICE)
@@ -78,7 +78,7 @@ def take_lines(view: Take, words: Words, width: int, height: int) -> Lines:
     return (*rows[:room], *[BLANK] * (room - len(rows)), *told)
 
 
-def _head(view: Take, words: Words, width: int) -> Line:
+def _head(view: TakeView, words: Words, width: int) -> Line:
     """The key, and whether the microphone is open."""
     key = line(Span(f" {words.key(view.run.key)}", Role.TITLE),
                Span(f"   {words.signature(view.run.key)}", Role.DIM))  # fmt: skip
@@ -86,20 +86,20 @@ def _head(view: Take, words: Words, width: int) -> Line:
     return spread(key, told, width, words.glyphs.ellipsis)
 
 
-def _run(view: Take, words: Words) -> Line:
+def _run(view: TakeView, words: Words) -> Line:
     pattern = words.said(sentence(figures(view.run.pattern.text)))
     return line(Span(f" {pattern}", Role.STRONG),
                 Span(f" {view.run.pattern.name}, {view.run.direction.value}"))  # fmt: skip
 
 
-def _body(view: Take, words: Words, width: int, height: int) -> list[Line]:
+def _body(view: TakeView, words: Words, width: int, height: int) -> list[Line]:
     ellipsis = words.glyphs.ellipsis
     match view.stage:
-        case Stage.WAITING:
+        case RecordingStage.WAITING:
             return [line(Span(f" {WAITING} {ellipsis}", Role.DIM))]
-        case Stage.COUNT_IN:
+        case RecordingStage.COUNT_IN:
             return [line(Span(f" {counted_in(view.beat)}", Role.STRONG))]
-        case Stage.PLAYING:
+        case RecordingStage.PLAYING:
             return [
                 line(Span(f" {recorded_told(view.seconds)}", Role.STRONG)),
                 BLANK,
@@ -137,7 +137,7 @@ def _meter(level: float, words: Words) -> Line:
 # What was heard.
 
 
-def _heard(view: Take, taken: Taken, words: Words, width: int, height: int) -> list[Line]:
+def _heard(view: TakeView, taken: Taken, words: Words, width: int, height: int) -> list[Line]:
     """The words and the staff where both have room, else the one that is turned to."""
     told = [row for each in taken.told for row in _said(each, words, width)]
     staff = _staff(view, taken, words, width, height)
@@ -146,7 +146,7 @@ def _heard(view: Take, taken: Taken, words: Words, width: int, height: int) -> l
     return list(staff) if view.staff else told
 
 
-def _staff(view: Take, taken: Taken, words: Words, width: int, height: int) -> list[Line]:
+def _staff(view: TakeView, taken: Taken, words: Words, width: int, height: int) -> list[Line]:
     """As many cells as fit, each note with its mark, and where they stand in the line."""
     starts, count = _starts(taken.line), len(taken.line.places)
     ends = [*starts[1:], count]
@@ -188,7 +188,7 @@ def _group(pairs: Sequence[tuple[hearing.Place, NoteHeard]], fifths: int, words:
     signs = printed([(note.name, note.staff_step) for note in notes], fifths, glyphs)
     return Group(
         tuple(
-            Place(
+            NoteColumn(
                 f"{words.name(note.name)}{marks[heard.outcome]}",
                 note.staff_step,
                 sign,

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from drill.tui.glyphs import Glyphs
 from drill.tui.text import BLANK, Line, Lines, Role, Span, cut, indent, line, paragraph
-from drill.tui.tripping import WEEKS, Section, Trip
+from drill.tui.tripping import WEEKS, Trip, TripSection
 from drill.wording.known import trips_heading
 from drill.wording.screens import COUNTING
 
@@ -16,11 +16,11 @@ _LABEL = 22
 
 
 @dataclass(frozen=True, slots=True)
-class Trips:
+class TripsView:
     """What stands on the screen."""
 
     title: str = ""
-    sections: tuple[Section, ...] | None = None
+    sections: tuple[TripSection, ...] | None = None
     """None while it is being worked out."""
     figures: str = ""
     """How much is known, in a sentence."""
@@ -42,7 +42,7 @@ class Trips:
         return rows[min(self.chosen, len(rows) - 1)] if rows else None
 
 
-def trips_lines(view: Trips, glyphs: Glyphs, width: int, height: int) -> Lines:
+def trips_lines(view: TripsView, glyphs: Glyphs, width: int, height: int) -> Lines:
     """The screen without its last line."""
     title = line(Span(f" {trips_heading(glyphs.text(view.title))}", Role.TITLE))
     rows: list[Line] = [cut(title, width, glyphs.ellipsis)]
@@ -61,7 +61,7 @@ def trips_lines(view: Trips, glyphs: Glyphs, width: int, height: int) -> Lines:
     return (*rows, *(indent(row, 1) for row in notice))[:height]
 
 
-def _body(view: Trips, glyphs: Glyphs, width: int) -> tuple[list[Line], int]:
+def _body(view: TripsView, glyphs: Glyphs, width: int) -> tuple[list[Line], int]:
     """The sections, and the line of the row stood on."""
     rows: list[Line] = []
     at, number = 0, 0
