@@ -69,6 +69,14 @@ def test_slots_show_what_was_read(prompt: Prompt) -> None:
     assert shown.count("●") == 4 + 2
 
 
+def test_the_staff_stays_whatever_is_typed(prompt: Prompt) -> None:
+    """At 60 by 20 leaps over more than the five lines take the room of the last verdict."""
+    for text in ("C", "C B", "C B A", "C B A G", "C F B E"):
+        shown = lines(view_of(replace(prompt, given=()), text), 60, 19)
+        assert shown.count("●") == len(text.split()), text
+        assert "The cell on 4" in shown or "The next cell" in shown
+
+
 def slots_of(shown: str, count: int = 4) -> list[str]:
     """The slots at the end of the line under the staff."""
     under = next(row for row in shown.splitlines() if row.split()[:3] == ["B", "C", "D"])

@@ -101,6 +101,10 @@ def stand(view: Stand, words: Words, width: int, height: int) -> Lines:
     room = height - len(top) - len(asked) - _VERDICT_ROWS - 1
     rows = min(room - (1 if room > LEAST_ROWS + 2 else 0), _MOST_STAFF_ROWS)
     music = _music(view, view.prompt, words, width, rows) if rows >= LEAST_ROWS else ()
+    if not music and rows >= LEAST_ROWS:  # high or low notes go before the verdict's last lines
+        most = min(height - len(top) - len(asked) - 2, _MOST_STAFF_ROWS)
+        taller = (_music(view, view.prompt, words, width, more) for more in range(rows + 1, most))
+        music = next(filter(None, taller), ())
     if not music:
         music = _without_staff(view, view.prompt, words, width)
     verdict = [cut(row, width, words.glyphs.ellipsis) for row in _verdict(view, words, width)]
