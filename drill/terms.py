@@ -18,6 +18,7 @@ Nothing here knows how a scale is built, or what is right: see ``theory``.
 from __future__ import annotations
 
 from enum import Enum, StrEnum, auto
+from functools import lru_cache
 
 from drill.frozen import dataclass
 
@@ -188,6 +189,7 @@ Shape = tuple[Digit, ...]
 """The items of one cell."""
 
 
+@lru_cache(maxsize=4096)
 def shape_text(shape: Shape) -> str:
     """The printed form of a cell: ``1-2-3-1``."""
     return "-".join(str(item) for item in shape)

@@ -122,28 +122,37 @@ def key_name(key: Key) -> str:
 
 def item_of(run: Run, index: int) -> Item:
     """The item of memory for a cell of a run."""
-    cell, key = run.cells[index], run.key
-    keyed = run.pattern.mode is Mode.KEY
+    return next(iter(items_of(run, (index,))))
+
+
+def items_of(run: Run, indexes: Iterable[int]) -> Iterable[Item]:
+    """The items of memory for some cells of a run: a deck has thousands, so that what is the
+    run's own is said once."""
+    key, pattern = run.key, run.pattern
+    keyed = pattern.mode is Mode.KEY
     size = len(SCALES[key.scale].up) if keyed else 99
     clipped = _clipped(run, size)
-    # Octaves of one cell are one item, but for those of a clipped run, where one is turned back
-    # and the other is not.  A way down begins on the upper tonic, if it is not the way up
-    # read backwards.
-    place = cell.degree if clipped > 1 else (cell.degree - 1) % size + 1
-    down = cell.direction is Direction.DOWN
-    if place == 1 and down and keyed and run.pattern.descent is not Descent.RETROGRADE:
-        place = size + 1
-    if run.pattern.groups_of:
-        place = index + 1
     name = key_name(key)
-    shape = shape_id(run.pattern, cell.direction, clipped)
-    facts = tuple(f"{name}:{note.name}" for note in cell.notes)
+    shapes = {way: shape_id(pattern, way, clipped) for way in Direction}
     accidentals = min(abs(signature(key)), 7)
     # A cell is the same item wherever its run begins; the runs are not the same.
-    ends = (run.pattern.begin, run.pattern.finish)
+    ends = (pattern.begin, pattern.finish)
     off = "" if ends == (1, 0) else f":{ends[0]}-{ends[1]}"
-    run_id = f"{name}:{shape_id(run.pattern, run.direction, clipped)}{off}"
-    return Item(f"{name}:{shape}:{place}", name, shape, facts, accidentals, run_id, index)
+    run_id = f"{name}:{shapes[run.direction]}{off}"
+    for index in indexes:
+        cell = run.cells[index]
+        # Octaves of one cell are one item, but for those of a clipped run, where one is turned
+        # back and the other is not.  A way down begins on the upper tonic, if it is not the way
+        # up read backwards.
+        place = cell.degree if clipped > 1 else (cell.degree - 1) % size + 1
+        down = cell.direction is Direction.DOWN
+        if place == 1 and down and keyed and pattern.descent is not Descent.RETROGRADE:
+            place = size + 1
+        if pattern.groups_of:
+            place = index + 1
+        shape = shapes[cell.direction]
+        facts = tuple([f"{name}:{note.name}" for note in cell.notes])
+        yield Item(f"{name}:{shape}:{place}", name, shape, facts, accidentals, run_id, index)
 
 
 def back_item(entry: Entry, back: Back) -> Item:
@@ -187,9 +196,8 @@ def build(deck: Deck, engine: Engine, kinds: Iterable[str] = ()) -> Syllabus:
             continue
         runs.append(run)
         remarks |= dict.fromkeys(run_remarks(run, named=True))
-        for index in _asked(deck, run):
-            item = item_of(run, index)
-            entries.setdefault(item.id, Entry(item, run, index))
+        for item in items_of(run, _asked(deck, run)):
+            entries.setdefault(item.id, Entry(item, run, item.place))
     if not entries:
         raise DataError(nothing_to_ask(deck.title, list(remarks), runs=bool(runs)))
     asked = _with_back(entries, kinds, horn, engine)
