@@ -16,7 +16,7 @@ from drill.tui.actions import Place, at, key_line, keys_of
 from drill.tui.draft import Draft
 from drill.tui.glyphs import Glyphs
 from drill.tui.studio import Studio
-from drill.tui.text import BLANK, Lines, Role, Span, cut, line
+from drill.tui.text import BLANK, Line, Lines, Role, Span, cut, line
 from drill.tui.ways import Program, ToHelp
 from drill.tui.widgets.page import AnswerPage, Page
 from drill.wording.screens import too_small_told
@@ -63,6 +63,8 @@ class Sheet(Screen[None]):
         super().__init__()
         self.program = program
         self.page = self.make_page()
+        self._keys: tuple[tuple[object, ...], Line] | None = None
+        """The last line, and what it was made of: most keys change nothing of it."""
 
     def compose(self) -> ComposeResult:
         yield self.page
@@ -94,8 +96,10 @@ class Sheet(Screen[None]):
             return small
         body = tuple(self.lines(width, height - 1))[: height - 1]
         fill = [BLANK] * (height - 1 - len(body))
-        keymap = self.studio.wishes.keymap
-        keys = key_line(self.PLACE, width, self.glyphs, keymap, self.words_instead())
+        asked = width, self.glyphs, self.studio.wishes.keymap, self.words_instead()
+        if self._keys is None or self._keys[0] != asked:
+            self._keys = asked, key_line(self.PLACE, *asked)
+        keys = self._keys[1]
         ellipsis = self.glyphs.ellipsis
         return (*(cut(row, width, ellipsis) for row in body), *fill, keys)
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from rich.segment import Segment
+from rich.style import Style
 from textual import events
 from textual.geometry import Region
 from textual.strip import Strip
@@ -29,6 +30,8 @@ class Page(Widget, can_focus=True):
         super().__init__()
         self._set_page = set_page
         self._shown: Lines = ()
+        self._inks: dict[Role | None, Style] = {}
+        """How each role is painted, and under None the page itself; looked up once for all rows."""
 
     @property
     def shown(self) -> Lines:
@@ -57,20 +60,25 @@ class Page(Widget, can_focus=True):
 
     def notify_style_update(self) -> None:
         super().notify_style_update()
+        self._inks = {}
         self.refresh()
 
     def render_line(self, y: int) -> Strip:
-        style = self.rich_style
+        style = self._ink(None)
         if y >= len(self._shown):
             return Strip.blank(self.size.width, style)
         strip = Strip(self._segments(self._shown[y]))
         return strip.adjust_cell_length(self.size.width, style)
 
     def _segments(self, line: Line) -> list[Segment]:
-        return [
-            Segment(in_cells(span.text), self.get_component_rich_style(f"page--{span.role.value}"))
-            for span in line
-        ]
+        return [Segment(in_cells(span.text), self._ink(span.role)) for span in line]
+
+    def _ink(self, role: Role | None) -> Style:
+        ink = self._inks.get(role)
+        if ink is None:
+            named = self.get_component_rich_style
+            ink = self._inks[role] = named(f"page--{role.value}") if role else self.rich_style
+        return ink
 
 
 class AnswerPage(Page):
