@@ -196,6 +196,7 @@ PRINT_ROWS: dict[str, tuple[str, str]] = {
     "deck": ("Deck", ""),
     "what": ("What", ""),
     "format": ("As", ""),
+    "for": ("For", "A part for each goes into one file, each in its own written keys."),
     "paper": ("Paper", ""),
     "answers": ("Answers", ""),
     "file": ("File", "Where it is written."),
@@ -204,6 +205,12 @@ PRINT_ROWS: dict[str, tuple[str, str]] = {
 PRINT_CHOICES: dict[str, tuple[str, ...]] = {
     "what": ("the page, every cell printed", "a worksheet, cells to fill in"),
     "format": ("PDF, to print", "SVG pictures", "MusicXML", "MIDI"),
+    "for": (
+        "one horn: the deck's, or yours",
+        "each horn on the roster",
+        "each student, by name",
+        "every horn there is",
+    ),
     "paper": ("A4", "letter"),
     "answers": ("with an answer page", "without"),
 }

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from io import StringIO
 from pathlib import Path
 from typing import Any
@@ -11,10 +12,12 @@ import pytest
 from real_house import RealHouse, errands
 from tui_desk import MORNING, at_the_desk, golden, play, press_row, screen_text, to_row, until
 
+from drill.commands.errands import CommandErrands
 from drill.commands.table import module_of, parser_of
 from drill.decks.load import load
 from drill.memory.store import Store
 from drill.opening.tools import Tools
+from drill.tui.context import Done
 from drill.tui.formed.assigning import AssignForm
 from drill.tui.formed.files import Wanted, listed
 from drill.tui.formed.keeping import BackupForm
@@ -392,6 +395,52 @@ def test_a_page_that_is_there_is_not_printed_over_without_a_yes(
     play(scenario())
     assert "<score-partwise" in (work / "other.musicxml").read_text(encoding="utf-8")
     assert "<score-partwise" in page.read_text(encoding="utf-8")
+
+
+def test_a_page_for_each_horn_or_student_of_the_roster(
+    real: RealHouse, trainer: Trainer, work: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked: list[tuple[str, ...]] = []
+
+    def run(self: CommandErrands, words: Sequence[str]) -> Done:
+        del self
+        asked.append(tuple(words))
+        return Done(True, "3 pages for 3 parts\n")
+
+    monkeypatch.setattr(CommandErrands, "run", run)  # engraving takes seconds
+    del real
+
+    async def scenario() -> None:
+        async with trainer.run_test(size=(80, 24)) as pilot:
+            await at_the_desk(pilot, trainer)
+            await press_row(pilot, trainer, "Print a page")
+            await choose_deck(pilot, trainer, "monday")
+            await to_row(pilot, trainer, "For")
+            for word in ("each horn on the roster", "each student, by name"):
+                await pilot.press("right")
+                await until(pilot, trainer, word, "Roster")
+            golden("desk-print-80x24", screen_text(trainer))
+            await press_row(pilot, trainer, "Print it")
+            await until(pilot, trainer, "choose the roster first")
+            await press_row(pilot, trainer, "Roster")
+            await pilot.press(*"roster", "enter")
+            await until(pilot, trainer, "roster.csv")
+            await press_row(pilot, trainer, "Print it")
+            await until(pilot, trainer, "3 pages for 3 parts")
+            await pilot.press("escape")
+            await to_row(pilot, trainer, "As")
+            await pilot.press("left")
+            shown = await until(pilot, trainer, "MIDI")
+            assert "each student" not in shown  # a file of sound is of one horn
+            assert "Paper" not in shown
+            await press_row(pilot, trainer, "Print it")
+            await until(pilot, trainer, "3 pages for 3 parts")
+
+    play(scenario())
+    pages, sound = asked
+    assert "--horns=students" in pages
+    assert f"--roster={work / 'roster.csv'}" in pages
+    assert not any(word.startswith(("--horns", "--roster")) for word in sound)
 
 
 def test_answers_handed_in_and_assignments_taken_in_replace_nothing_unasked(

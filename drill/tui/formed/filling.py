@@ -80,21 +80,24 @@ class Filling:
 
     def choose_deck(self) -> None:
         """Open the list of decks."""
-        self._program.go(deck_list(self._program, self._took(self.paths, "deck")))
+        self._program.go(deck_list(self._program, kept(self.paths, "deck", self._program.back)))
 
     def choose(self, name: str, wanted: Wanted, *, shared: bool = False) -> None:
         """Open a list of files; what is ``shared`` all forms of the desk know."""
-        kept = self._program.studio.desk if shared else self.paths
-        done = self._took(kept, name)
+        shelf = self._program.studio.desk if shared else self.paths
+        done = kept(shelf, name, self._program.back)
         self._program.go(file_list(self._program, wanted, Path.cwd(), done))
 
-    def _took(self, kept: dict[str, Path], name: str) -> Callable[[Path], str]:
-        def done(path: Path) -> str:
-            kept[name] = path
-            self._program.back()
-            return ""
 
-        return done
+def kept(shelf: dict[str, Path], name: str, back: Callable[[], object]) -> Callable[[Path], str]:
+    """Told a path, it is kept under a name, and one goes back."""
+
+    def done(path: Path) -> str:
+        shelf[name] = path
+        back()
+        return ""
+
+    return done
 
 
 def day_fault(text: str) -> str:
