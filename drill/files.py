@@ -141,7 +141,7 @@ def _mode_for(path: Path, target: Path, private: bool) -> int:
     except FileNotFoundError:
         return 0o600 if private else 0o666 & ~_mask()
     if not stat.S_ISREG(mode):
-        what = "a folder" if stat.S_ISDIR(mode) else "no ordinary file"
+        what = "a folder" if stat.S_ISDIR(mode) else "not an ordinary file"
         raise DrillError(f"{harmless(str(path))}: cannot be written: it is {what}")
     if not os.access(target, os.W_OK):
         raise DrillError(f"{harmless(str(path))}: cannot be written: it is read-only")

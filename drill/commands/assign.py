@@ -17,8 +17,7 @@ from drill.files import file_name, make_folder, write_whole
 from drill.opening.tools import Tools
 from drill.reports.people import KNOWN, Person
 from drill.reports.results import name_key
-from drill.shown import harmless
-from drill.wording.figures import count
+from drill.shown import counted, harmless
 from drill.wording.squares import horn_text
 
 EXAMPLES = """\
@@ -146,7 +145,7 @@ def _heading(given: Assignment) -> tuple[str, ...]:
 
 def _say(deck: Deck, people: Sequence[Person], files: int, folder: Path, tools: Tools) -> None:
     horns = [person.horn for person in people if person.horn]
-    tools.say(f"{count(files, 'file')} for {count(len(people), 'student')} written to "
+    tools.say(f"{counted(files, 'file')} for {counted(len(people), 'student')} written to "
               f"{harmless(str(folder))}")  # fmt: skip
     if deck.own and horns:
         names = ", ".join(horn_text(horn) for horn in dict.fromkeys(horns))

@@ -10,6 +10,7 @@ from drill.errors import ExitCode, TakenError, UsageError
 from drill.memory.exchange import backup
 from drill.opening.tools import Tools
 from drill.shown import harmless
+from drill.wording import logs
 
 EXAMPLES = """\
 examples:
@@ -25,19 +26,13 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     """Copy the log, safe while a practice runs.  Raises UsageError, StoreError."""
     if not tools.house.log_there:
-        raise UsageError("there are no answers to back up yet")
+        raise UsageError(logs.NO_ANSWERS)
     with tools.house.reading() as store:
         for notice in store.notices:
             tools.say(notice)
         count = store.count()
         if os.path.lexists(args.file):
-            raise TakenError(
-                f"{harmless(args.file)} exists already: name a new file for the backup",
-                Path(args.file),
-            )
+            raise TakenError(logs.backup_there(harmless(args.file)), Path(args.file))
         path = backup(store, Path(args.file))
-    tools.say(
-        f"{count} answer{'' if count == 1 else 's'} copied to {harmless(str(path))}; "
-        f"drill restore {harmless(path.name)} brings them back, drill merge adds them to others"
-    )
+    tools.say(logs.backed_up(count, harmless(str(path)), harmless(path.name)))
     return ExitCode.OK

@@ -11,7 +11,7 @@ from drill.decks.load import MOST_BYTES, load, load_bytes
 from drill.decks.schema import Deck
 from drill.errors import DataError, ExitCode, Fault, FaultsError
 from drill.opening.tools import Tools
-from drill.shown import harmless
+from drill.shown import counted, harmless
 
 EXAMPLES = """\
 examples:
@@ -45,7 +45,7 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
         elif deck is not None:
             runs = _runs(deck)
             tools.out.write(
-                f"{harmless(file)}: good; {deck.title}, {runs} run{'' if runs == 1 else 's'}"
+                f"{harmless(file)}: good; {deck.title}, {counted(runs, 'run')}"
                 f"{_past(deck, tools)}\n"
             )
         else:

@@ -24,10 +24,9 @@ from drill.reports.reading import deck_of
 from drill.reports.study import Study, Task
 from drill.reports.tally import study
 from drill.reports.tricky import tricky
-from drill.shown import harmless
+from drill.shown import counted, harmless
 from drill.terms import Instrument
 from drill.theory.instruments import OWN, find_instrument
-from drill.wording.figures import count
 from drill.wording.squares import horn_text
 
 
@@ -65,15 +64,15 @@ def tricky_decks(args: argparse.Namespace, tools: Tools) -> tuple[list[tuple[str
     folder = Path(args.out_dir)
     made = []
     for name, some in _apart(gathered, args.by).items():
-        counted = _together(some, tools)
-        if counted.room.asked == counted.room.right:
+        found = _together(some, tools)
+        if found.room.asked == found.room.right:
             tools.say(f"{name}: nothing was answered wrong, so no deck")
             continue
         own = (
             args if args.by != "horn" else argparse.Namespace(**{**vars(args), "instrument": name})
         )
         shown = horn_text(name) if args.by == "horn" else name
-        _, text = _deck(counted, own, tools, shown)
+        _, text = _deck(found, own, tools, shown)
         made.append((str(folder / f"{file_name(name) or 'deck'}{SUFFIX}"), text))
     if not made:
         raise UsageError("nothing was answered wrong, so nothing is tricky yet")
@@ -89,17 +88,17 @@ def write_all(made: Sequence[tuple[str, str]], args: argparse.Namespace, tools: 
         tools.say(f"{harmless(name)} written")
 
 
-def _deck(counted: _Answers, args: argparse.Namespace, tools: Tools, name: str) -> tuple[str, str]:
+def _deck(found: _Answers, args: argparse.Namespace, tools: Tools, name: str) -> tuple[str, str]:
     """Where it goes, and the text of the deck; ``name`` is added to its title."""
-    horn, concert = _horn_and_keys(counted, args)
-    room = counted.room
+    horn, concert = _horn_and_keys(found, args)
+    room = found.room
     counts, slips = room.counts, room.slip_counts
     if not concert and horn:
-        own = horn.id if horn.id in counted.horns else ""
+        own = horn.id if horn.id in found.horns else ""
         counts = tuple(each for each in counts if each.place.horn == own)
         slips = tuple(each for each in slips if each.place.horn == own)
     asked = sum(each.asked for each in counts)
-    source = f"{count(asked, 'answer')} of {counted.whose}, {tools.now():%Y-%m-%d}"
+    source = f"{counted(asked, 'answer')} of {found.whose}, {tools.now():%Y-%m-%d}"
     title = args.title or "Tricky keys"
     made = tricky(
         counts,
@@ -115,20 +114,20 @@ def _deck(counted: _Answers, args: argparse.Namespace, tools: Tools, name: str) 
     return args.out or "", write(deck, heading=made.heading, reasons=made.reasons)
 
 
-def _horn_and_keys(counted: _Answers, args: argparse.Namespace) -> tuple[Instrument | None, bool]:
+def _horn_and_keys(found: _Answers, args: argparse.Namespace) -> tuple[Instrument | None, bool]:
     """The horn of the deck, None for everyone's own, and whether keys are counted in concert.
 
     Raises UsageError where the answers are of several horns and nothing says what is wanted.
     """
-    horns = counted.horns
+    horns = found.horns
     wanted = None
     if args.instrument and args.instrument.casefold() != OWN:
         wanted = find_instrument(args.instrument)
     own = bool(args.instrument) and wanted is None
-    if not any(each.place.concert for each in counted.room.counts) and args.concert:
+    if not any(each.place.concert for each in found.room.counts) and args.concert:
         raise UsageError("the answers do not say for which horn, so not in which concert keys")
     several = len(horns) > 1
-    mixed = counted.in_concert and (several or _any_own(counted))
+    mixed = found.in_concert and (several or _any_own(found))
     if args.concert or own or (mixed and not wanted):
         return wanted, True
     if several and not wanted:
@@ -143,12 +142,12 @@ def _horn_and_keys(counted: _Answers, args: argparse.Namespace) -> tuple[Instrum
         return wanted, bool(horns) and wanted.id not in horns
     if not horns:
         raise UsageError("the answers do not say for which horn: add --instrument")
-    made = next((deck_of(each.text).made for each in counted.decks if each.horn == horns[0]), None)
+    made = next((deck_of(each.text).made for each in found.decks if each.horn == horns[0]), None)
     return made or find_instrument(horns[0]), False
 
 
-def _any_own(counted: _Answers) -> bool:
-    return any(deck_of(each.text).own for each in counted.decks)
+def _any_own(found: _Answers) -> bool:
+    return any(deck_of(each.text).own for each in found.decks)
 
 
 # -- where the answers come from
@@ -172,7 +171,7 @@ def _together(found: Sequence[Found], tools: Tools) -> _Answers:
     """Some students as one."""
     room = classroom(found, tools.now())
     started = room.started
-    whose = started[0].name if len(started) == 1 else count(len(started), "student")
+    whose = started[0].name if len(started) == 1 else counted(len(started), "student")
     decks = tuple(deck for each in found for deck in each.decks)
     return _Answers(room, whose, decks)
 

@@ -11,6 +11,7 @@ from drill.memory.items import Answer, Item
 from drill.opening.tools import Tools
 from drill.reports.widths import set_apart
 from drill.shown import harmless
+from drill.wording.logs import REPAIR_ALONE, answer_told
 
 EXAMPLES = """\
 examples:
@@ -36,7 +37,7 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     With ``--check`` a report, 65 where something cannot be right.  Raises UsageError, StoreError.
     """
     if args.repair and not args.check:
-        raise UsageError("--repair goes with --check: drill log --check --repair")
+        raise UsageError(REPAIR_ALONE)
     if args.check:
         from drill.commands.log_check import check
 
@@ -89,10 +90,9 @@ def _answer_line(answer: Answer, tools: Tools) -> str:
 
     In a terminal what finds no room follows on a line that is set in.
     """
-    right = "right" if answer.right else "not right"
     told = (
         answer.at.isoformat(timespec="seconds"),
-        right + (" again" if answer.again else ""),
+        answer_told(right=answer.right, again=answer.again),
         *map(harmless, (answer.item, str(answer.kind), answer.typed, answer.slip or "")),
     )
     if not tools.out.isatty():

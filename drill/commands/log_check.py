@@ -7,6 +7,7 @@ from drill.memory.exchange import set_aside
 from drill.memory.repair import Checked, checked
 from drill.opening.tools import Tools
 from drill.shown import harmless
+from drill.wording import logs
 
 _MOST_TOLD = 20
 
@@ -18,7 +19,7 @@ def check(tools: Tools, *, repair: bool) -> ExitCode:
     """
     house = tools.house
     if not house.log_there:
-        tools.say("there is no answer log yet")
+        tools.say(logs.NO_LOG)
         return ExitCode.OK
     with house.store() if repair else house.reading() as store:
         for notice in store.notices:
@@ -31,32 +32,22 @@ def check(tools: Tools, *, repair: bool) -> ExitCode:
         kept = set_aside(store)
     assert kept is not None  # something unfit was found
     whole, aside = (harmless(each.name) for each in kept)
-    tools.out.write(f"set aside as {aside}; the log as it was is kept as {whole}\n")
+    tools.out.write(logs.set_aside(aside, whole) + "\n")
     return ExitCode.OK
 
 
 def _lines(found: Checked) -> list[str]:
     """The report, a line a fact."""
-    lines = [f"{_count(found.answers, 'answer')}, {_count(found.items, 'cell')}"]
+    lines = [logs.holds(found.answers, found.items)]
     if found.unfit:
-        lines += [f"cannot be right: {line}" for line in found.unfit[:_MOST_TOLD]]
+        lines += map(logs.unfit, found.unfit[:_MOST_TOLD])
         if (more := len(found.unfit) - _MOST_TOLD) > 0:
-            lines.append(f"cannot be right: {more} more")
-        lines.append("drill log --check --repair sets them aside")
+            lines.append(logs.more_unfit(more))
+        lines.append(logs.HOW_TO_REPAIR)
     else:
-        lines.append("every row is whole and within its bounds")
+        lines.append(logs.SOUND)
     if found.orphans:
-        lines.append(
-            f"{_count(found.orphans, 'answer')} to cells that the log does not know: kept, and "
-            "left out of reports"
-        )
+        lines.append(logs.orphans(found.orphans))
     if found.misdated:
-        lines.append(
-            f"{_count(found.misdated, 'answer')} given with a wrong clock: kept, and without a "
-            "date where one is needed"
-        )
+        lines.append(logs.misdated(found.misdated))
     return lines
-
-
-def _count(number: int, what: str) -> str:
-    return f"{number} {what}{'' if number == 1 else 's'}"

@@ -9,6 +9,7 @@ from drill.errors import ExitCode
 from drill.memory.exchange import merge
 from drill.opening.tools import Tools
 from drill.shown import harmless
+from drill.wording import logs
 
 MOST_TOLD = 20
 """Rows left out that are told one by one."""
@@ -35,13 +36,10 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
             tools.say(notice)
         counts = merge(store, Path(args.other))
         total = store.count()
+    shown = harmless(args.other)
     for line in counts.refused[:MOST_TOLD]:
-        tools.say(f"{harmless(args.other)}: {line}: left out")
+        tools.say(logs.left_out(shown, line))
     if len(counts.refused) > MOST_TOLD:
-        tools.say(f"{harmless(args.other)}: {len(counts.refused) - MOST_TOLD} more were left out")
-    known = f"; {counts.known} were here already" if counts.known else ""
-    tools.say(
-        f"{counts.added} answer{'' if counts.added == 1 else 's'} taken in from "
-        f"{harmless(args.other)}{known}; the log now holds {total}"
-    )
+        tools.say(logs.more_left_out(shown, len(counts.refused) - MOST_TOLD))
+    tools.say(logs.merged(counts.added, counts.known, total, shown))
     return ExitCode.OK

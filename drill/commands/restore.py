@@ -9,6 +9,7 @@ from drill.errors import ExitCode, UsageError
 from drill.memory.exchange import restore
 from drill.opening.tools import Tools
 from drill.shown import harmless
+from drill.wording import logs
 
 EXAMPLES = """\
 examples:
@@ -31,32 +32,26 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     source = Path(args.file)
     shown = harmless(args.file)
     if not source.is_file():
-        raise UsageError(f"there is no file {shown}")
+        raise UsageError(logs.no_file(shown))
     with tools.house.store() as store:
         for notice in store.notices:
             tools.say(notice)
         before = store.count()
         if before and not args.yes and not _agreed(before, shown, tools):
-            tools.say("nothing was changed")
+            tools.say(logs.UNCHANGED)
             return ExitCode.FAILURE
         kept = restore(store, source)
         after = store.count()
-    tools.say(f"the log holds the {after} answer{'' if after == 1 else 's'} of {shown} now")
+    tools.say(logs.restored(after, shown))
     if before:
-        tools.say(
-            f"the {before} it held before are kept in {harmless(str(kept))}; "
-            f"drill merge takes them in again"
-        )
+        tools.say(logs.kept_aside(before, harmless(str(kept))))
     return ExitCode.OK
 
 
 def _agreed(count: int, shown: str, tools: Tools) -> bool:
     """Asks on a terminal; raises UsageError elsewhere."""
     if not tools.source.isatty():
-        raise UsageError("this puts another log in the place of yours: add --yes if you mean it")
-    tools.err.write(
-        f"Your log holds {count} answers. Put those of {shown} in their place? "
-        "A copy is kept. (yes or no) "
-    )
+        raise UsageError(logs.SAY_YES)
+    tools.err.write(logs.restore_asked(count, shown))
     tools.err.flush()
     return tools.source.readline().strip().casefold() in ("yes", "y")

@@ -16,7 +16,7 @@ from drill.errors import ExitCode, TakenError, UsageError
 from drill.opening.choosing import Chosen, add_directions, add_keys, chosen, phrases, swing_of
 from drill.opening.saving import STDOUT, put
 from drill.opening.tools import Tools
-from drill.shown import code_point, first_harmful, harmless
+from drill.shown import code_point, counted, first_harmful, harmless
 from drill.wording.voice import PLAIN
 
 if TYPE_CHECKING:
@@ -242,7 +242,7 @@ def _files(
 def _tell(pages: int, parts: int, args: argparse.Namespace, tools: Tools) -> None:
     """The number of pages, before anybody sends them to a printer."""
     each = f" for {parts} parts" if parts > 1 else ""
-    tools.say(f"{pages} page{'' if pages == 1 else 's'}{each}")
+    tools.say(counted(pages, "page") + each)
     if pages // parts >= LONG:
         shorter = ["--key C,G takes some of the keys"]
         if args.worksheet and args.answers is not False:

@@ -18,9 +18,8 @@ from drill.reports.reading import Source
 from drill.reports.report import Column, Figure, Form, Report, Style, Table
 from drill.reports.results import SUFFIX, Results, name_key
 from drill.reports.text import text
-from drill.shown import harmless
+from drill.shown import counted, harmless
 from drill.wording import reports as words
-from drill.wording.figures import count
 from drill.wording.reports import Fact, Head, Kind, Title
 from drill.wording.squares import horn_text
 
@@ -120,7 +119,7 @@ def _say(
 ) -> None:
     """What is new, what was there before, and what could not be read."""
     report = Report(
-        f"{count(len(new), 'new file')}",
+        counted(len(new), "new file"),
         Kind.TAKEN_IN,
         tools.now(),
         (

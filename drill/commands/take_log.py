@@ -36,7 +36,9 @@ def tempo_of(text: str) -> float | str:
     try:
         return float(text)
     except ValueError:
-        raise argparse.ArgumentTypeError(f"{text!r} is no tempo: beats a minute, or next") from None
+        raise argparse.ArgumentTypeError(
+            f"{text!r} is not a tempo: beats a minute, or next"
+        ) from None
 
 
 def runs_of(args: argparse.Namespace, tools: Tools) -> Chosen:

@@ -49,7 +49,7 @@ from drill.memory.schema import (
 )
 from drill.memory.store import FILE_NAME, Store
 from drill.memory.turns import turn
-from drill.shown import harmless
+from drill.shown import counted, harmless
 
 _Value = TypeVar("_Value", Answer, Item)
 
@@ -227,7 +227,7 @@ def _read_alone(path: Path, copy: Path) -> Iterator[Store]:
             count = store.count()
             said = (
                 f"{harmless(str(path))} is damaged, and cannot be mended where it may only be "
-                f"read: {count} answer{'' if count == 1 else 's'} could be read"
+                f"read: {counted(count, 'answer')} could be read"
             )
             store.notices = (said,)
         yield store
@@ -276,7 +276,7 @@ def _refuse_no_file(path: Path) -> None:
         reason = (error.strerror or str(error)).lower()
         raise StoreError(f"{shown}: cannot be read: {reason}") from error
     if not stat.S_ISREG(mode):  # a path such as "." has no name, and nothing beside it
-        what = "a folder" if stat.S_ISDIR(mode) else "no ordinary file"
+        what = "a folder" if stat.S_ISDIR(mode) else "not an ordinary file"
         raise StoreError(f"{shown}: {what}: name a file made by this program")
     refuse_what_is_no_file(path)
 

@@ -40,7 +40,7 @@ from drill.memory.database import (
 from drill.memory.lastseen import forget, note_path, noted
 from drill.memory.salvage import Salvage, joined, pages_of_log, read_wal, salvage
 from drill.memory.schema import APPLICATION_ID, HEADER, answer_row, item_row, put
-from drill.shown import harmless
+from drill.shown import counted, harmless
 
 MOST_SEARCHED = 256 * 1024 * 1024
 """Bytes of a damaged file that are searched, page by page: a log of half a million answers.  A
@@ -102,7 +102,7 @@ def refuse_what_is_no_file(path: Path) -> None:
         except OSError as error:
             raise unwritable(path, error.strerror or str(error)) from error
         if not stat.S_ISREG(mode):
-            what = "a folder" if stat.S_ISDIR(mode) else "no ordinary file"
+            what = "a folder" if stat.S_ISDIR(mode) else "not an ordinary file"
             raise StoreError(
                 f"{harmless(str(each))}: {what}, where the answer log should be: move it away, "
                 "or set DRILL_HOME to another folder"
@@ -142,7 +142,7 @@ def _refuse_torn(path: Path, ahead: bytes) -> None:
     if ahead:
         raise DamagedError(f"{what}, but its write-ahead log is not")
     if (seen := noted(path)) is not None and seen.seq:
-        raise DamagedError(f"{what}, and held {_answers(seen.seq)}")
+        raise DamagedError(f"{what}, and held {counted(seen.seq, 'answer')}")
     if path.exists() and copies_of(path):
         raise DamagedError(what)
 
@@ -212,8 +212,9 @@ def _complete(
     if back or lost:
         aside = _set_aside(path, ahead)
         said = (
-            f"{path.name} was not as it was left: {_answers(back)} {_was(back)} found and put back"
-            + (f", {_answers(lost)} {_was(lost)} not found" if lost else "")
+            f"{path.name} was not as it was left: {counted(back, 'answer')} {_was(back)} found "
+            "and put back"
+            + (f", {counted(lost, 'answer')} {_was(lost)} not found" if lost else "")
             + (f"; what was damaged is set aside as {aside.name}" if aside else "")
         )
         notices = (*notices, said)
@@ -280,10 +281,12 @@ def _rebuilt(path: Path, migrations: Migrations, reason: str, ahead: bytes) -> s
         ) from error
     more = 0 if own is None else sum(answer.uuid not in own for answer in kept.answers)
     lost = max(0, seen.seq - len(kept.answers)) if seen is not None else 0
+    read = counted(len(kept.answers) - more, "answer")
+    gone = f", {counted(lost, 'answer')} {_was(lost)} not found" if lost else ""
     return (
-        f"the answer log was damaged ({reason}): {_answers(len(kept.answers) - more)} could be "
-        f"read and are kept{f', {more} more came from the daily copies' if more else ''}"
-        f"{f', {_answers(lost)} {_was(lost)} not found' if lost else ''}"
+        f"the answer log was damaged ({reason}): {read} could be read and are "
+        f"kept{f', {more} more came from the daily copies' if more else ''}"
+        f"{gone}"
         f"{f'; the damaged file is set aside as {aside.name}' if aside.exists() else ''}"
     )
 
@@ -315,10 +318,6 @@ def _move_aside(path: Path, aside: Path) -> None:
             shutil.copy2(old, new)
         if suffix:
             old.unlink()
-
-
-def _answers(count: int) -> str:
-    return f"{count} answer{'' if count == 1 else 's'}"
 
 
 def _was(count: int) -> str:

@@ -11,8 +11,9 @@ from drill.reports.classstudents import MOST_ROWS, first_of, horn_columns
 from drill.reports.naming import Counted
 from drill.reports.report import Column, Form, Mark, Style, Table, fields, shape_columns
 from drill.reports.study import Square, Study
+from drill.shown import counted
 from drill.wording import reports as words
-from drill.wording.figures import count, percent
+from drill.wording.figures import percent
 from drill.wording.reports import Head, Title
 from drill.wording.squares import key_text, shape_name
 
@@ -133,7 +134,7 @@ def horn_map(room: Classroom) -> Table | None:
     def mark(here: ClassSquare) -> Mark | None:
         if not here.notes:
             return None
-        said, rest = words.out_of(here.heard, here.notes), count(here.players, "student")
+        said, rest = words.out_of(here.heard, here.notes), counted(here.players, "student")
         return Mark(here.heard / here.notes, said, (rest,))
 
     if not any(each.notes for each in room.totals):

@@ -6,6 +6,7 @@ from datetime import date, timedelta
 
 from drill.memory.advice import Advice
 from drill.memory.forecast import FARTHEST, LEAST_DAYS, LEAST_PROMPTS, PACES, ByDate, Forecast
+from drill.shown import counted
 
 
 def advice_words(advice: Advice | None) -> str:
@@ -91,4 +92,4 @@ def _day(days: float | None, today: date) -> str:
 
 
 def _days(number: int) -> str:
-    return "1 such day" if number == 1 else f"{number} such days"
+    return counted(number, "such day")

@@ -35,8 +35,3 @@ def days_ago(micros: int | None, now: datetime, zone: tzinfo | None) -> str:
     if days <= 0:
         return "today"
     return "yesterday" if days == 1 else f"{days} days ago"
-
-
-def count(number: int, word: str) -> str:
-    """A number with its word: ``1 answer``, ``4,812 answers``."""
-    return f"{number:,} {word}{'' if number == 1 else 's'}"

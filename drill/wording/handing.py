@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from drill.wording.figures import count
+from drill.shown import counted
 from drill.wording.squares import horn_text
 
 # -- to the student
@@ -23,9 +23,9 @@ def holds(
     written = f", your line ({line!r})" if line else ""
     return (
         f"It holds the name {name}{own}{written}, your horn, the deck {deck} with its text, the "
-        f"version of the program ({program}), today's date, and {_many(answers, 'answer')} to "
-        f"{_many(cells, 'cell')}: each with a random id, its instant and day, its cell, how it was "
-        "asked, which notes were right, the slip that was named, the seconds and keystrokes it "
+        f"version of the program ({program}), today's date, and {counted(answers, 'answer')} to "
+        f"{counted(cells, 'cell')}: each with a random id, its instant and day, its cell, how it "
+        "was asked, which notes were right, the slip that was named, the seconds and keystrokes it "
         "took, whether it was a retyping or was broken off, and in time its tempo and whether it "
         "was locked in."
     )
@@ -34,8 +34,8 @@ def holds(
 def holds_takes(number: int) -> str:
     """What stands in it of so many takes."""
     return (
-        f"Of {_many(number, 'take')} on the horn it holds the run by key and pattern, the instant, "
-        "how many notes were heard right and wrong, and what was said: no sound."
+        f"Of {counted(number, 'take')} on the horn it holds the run by key and pattern, the "
+        "instant, how many notes were heard right and wrong, and what was said: no sound."
     )
 
 
@@ -45,17 +45,13 @@ def holds_undated(number: int) -> str:
     return f"{number} of them {were} given with a wrong clock: kept, and counted without a date."
 
 
-def _many(number: int, word: str) -> str:
-    return f"{number} {word}{'' if number == 1 else 's'}"
-
-
 # -- to the teacher
 
 
 def undated(number: int) -> str:
     """Answers of a wrong clock, in a file that was read."""
     were = "was" if number == 1 else "were"
-    return f"{count(number, 'answer')} {were} given with a wrong clock, and count without a date"
+    return f"{counted(number, 'answer')} {were} given with a wrong clock, and count without a date"
 
 
 def several_horns(horns: Iterable[str]) -> str:

@@ -1,12 +1,116 @@
-"""What is said of the answer log while it is open."""
+"""What is said of the answer log: while it is open, and by the commands that copy and check it."""
 
 from __future__ import annotations
+
+from drill.shown import counted
+
+NO_ANSWERS = "there are no answers to back up yet"
+NO_LOG = "there is no answer log yet"
+UNCHANGED = "nothing was changed"
+SAY_YES = "this puts another log in the place of yours: add --yes if you mean it"
+REPAIR_ALONE = "--repair goes with --check: drill log --check --repair"
+SOUND = "every row is whole and within its bounds"
+HOW_TO_REPAIR = "drill log --check --repair sets them aside"
 
 
 def restored_words(count: int) -> str:
     """Another program put another log in the place of this one, which holds ``count`` now."""
-    answers = f"{count} answer{'' if count == 1 else 's'}"
     return (
-        f"the answer log was changed by drill restore or repair meanwhile and holds {answers} now; "
-        "what you answer goes on being kept in it"
+        f"the answer log was changed by drill restore or repair meanwhile and holds "
+        f"{counted(count, 'answer')} now; what you answer goes on being kept in it"
     )
+
+
+def answer_told(*, right: bool, again: bool) -> str:
+    """How an answer was, in the list of all."""
+    return ("right" if right else "not right") + (" again" if again else "")
+
+
+# Copies and other logs.
+
+
+def backup_there(file: str) -> str:
+    """A backup is never written over anything."""
+    return f"{file} exists already: name a new file for the backup"
+
+
+def backed_up(count: int, path: str, name: str) -> str:
+    """How many answers went where, and how they come back."""
+    return (
+        f"{counted(count, 'answer')} copied to {path}; drill restore {name} brings them back, "
+        "drill merge adds them to others"
+    )
+
+
+def no_file(file: str) -> str:
+    """A backup that is not there."""
+    return f"there is no file {file}"
+
+
+def restore_asked(count: int, file: str) -> str:
+    """The question before a log is put in the place of another."""
+    return (
+        f"Your log holds {counted(count, 'answer')}. Put those of {file} in their place? "
+        "A copy is kept. (yes or no) "
+    )
+
+
+def restored(count: int, file: str) -> str:
+    """What the log holds after it."""
+    return f"the log now holds the {counted(count, 'answer')} of {file}"
+
+
+def kept_aside(count: int, path: str) -> str:
+    """Where the answers are that it held before."""
+    return f"the {count} it held before are kept in {path}; drill merge takes them in again"
+
+
+def left_out(file: str, row: str) -> str:
+    """A row of another log that was not taken."""
+    return f"{file}: {row}: left out"
+
+
+def more_left_out(file: str, count: int) -> str:
+    """Those that are not told one by one."""
+    return f"{file}: {count} more were left out"
+
+
+def merged(added: int, known: int, total: int, file: str) -> str:
+    """What was taken in from another log."""
+    here = f"; {known} were here already" if known else ""
+    return f"{counted(added, 'answer')} taken in from {file}{here}; the log now holds {total}"
+
+
+# The check.
+
+
+def holds(answers: int, cells: int) -> str:
+    """What the log holds."""
+    return f"{counted(answers, 'answer')}, {counted(cells, 'cell')}"
+
+
+def unfit(what: str) -> str:
+    """A row that this program cannot have written."""
+    return f"cannot be right: {what}"
+
+
+def more_unfit(count: int) -> str:
+    """Those that are not told one by one."""
+    return unfit(f"{count} more")
+
+
+def orphans(count: int) -> str:
+    """Answers without their cell."""
+    told = f"{counted(count, 'answer')} to cells that the log does not know"
+    return f"{told}: kept, and left out of reports"
+
+
+def misdated(count: int) -> str:
+    """Answers of a wrong clock."""
+    told = f"{counted(count, 'answer')} given with a wrong clock"
+    return f"{told}: kept, and without a date where one is needed"
+
+
+def set_aside(aside: str, whole: str) -> str:
+    """Where a repair put what cannot be right."""
+    return f"set aside as {aside}; the log as it was is kept as {whole}"

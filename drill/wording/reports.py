@@ -8,7 +8,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from enum import StrEnum
 
-from drill.wording.figures import count, percent
+from drill.shown import counted
+from drill.wording.figures import percent
 from drill.wording.slips import slip_label
 from drill.wording.squares import horn_text, key_text
 
@@ -281,7 +282,7 @@ def deck_line(title: str, name: str, right: float, due: str) -> str:
 
 
 def more_decks(number: int) -> str:
-    return f"And {count(number, 'deck')} more."
+    return f"And {counted(number, 'deck')} more."
 
 
 def counted_words(concert: bool, written: bool, horns: Iterable[str]) -> str:

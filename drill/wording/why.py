@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from drill.memory.planner import RETURNS_EVERY, Rule
 from drill.memory.why import Why
+from drill.shown import counted
 
 NOTHING_NEW = (
     "nothing to ask: no cell of this deck was asked before, and it lets no new one in "
@@ -21,21 +22,21 @@ def _known(why: Why, cell: str) -> str:
         return f"{cell} is new: it has not been asked yet."
     return (
         f"{cell} was asked {_times(why.asked)} with {_slips(why.slips)}, "
-        f"last {_count(why.turns, 'prompt')} back, {_day(why.days_away)}."
+        f"last {counted(why.turns, 'prompt')} back, {_day(why.days_away)}."
     )
 
 
 def _chance(why: Why, key: str) -> str:
     seen = f"{key} is new too"
     if why.key_asked:
-        seen = f"{key} had {_slips(why.key_slips)} in {_count(why.key_asked, 'answer')}"
+        seen = f"{key} had {_slips(why.key_slips)} in {counted(why.key_asked, 'answer')}"
     aim = f" ({_percent(why.aim_recall)} on the day)" if why.aim_recall is not None else ""
     return f"{seen}, and the chance that you have the cell now is about {_percent(why.recall)}{aim}"
 
 
 def _rule(why: Why) -> str:
     """What chose it, and nothing else."""
-    waiting = f", while {_count(why.waiting, 'new cell')} wait their turn" if why.waiting else ""
+    waiting = f", while {counted(why.waiting, 'new cell')} wait their turn" if why.waiting else ""
     missed = f" ({_percent(why.notes_missed)} of them missed last time)" if why.notes_missed else ""
     largest = f"the largest chance of error times its wait and its notes' wait{missed}"
     match why.rule:
@@ -47,16 +48,16 @@ def _rule(why: Why) -> str:
         case Rule.FIRST:
             return (
                 "it is a first meeting, easy keys first; its turn among the "
-                f"{_count(why.among, 'cell')} that may be asked now was drawn by lot, weighted by "
+                f"{counted(why.among, 'cell')} that may be asked now was drawn by lot, weighted by "
                 f"its chance of error{waiting}"
             )
         case Rule.KNOWN:
             return (
-                f"no new cell may come now, and of the {_count(why.among, 'cell')} asked before "
+                f"no new cell may come now, and of the {counted(why.among, 'cell')} asked before "
                 f"that have rested it has {largest}"
             )
         case Rule.SCORE:
-            among = _count(why.among, "cell")
+            among = counted(why.among, "cell")
             return f"of the {among} that may be asked now it has {largest}{waiting}"
 
 
@@ -64,16 +65,12 @@ def _percent(share: float) -> str:
     return f"{round(100 * share)} %"
 
 
-def _count(number: int, word: str) -> str:
-    return f"{number} {word if number == 1 else word + 's'}"
-
-
 def _times(number: int) -> str:
     return "once" if number == 1 else f"{number} times"
 
 
 def _slips(number: int) -> str:
-    return "no slip" if number == 0 else _count(number, "slip")
+    return "no slip" if number == 0 else counted(number, "slip")
 
 
 def _day(away: int) -> str:

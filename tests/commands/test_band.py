@@ -550,7 +550,7 @@ def test_a_line_goes_both_ways(tmp_path: Path) -> None:
         ("id,group\n1,a\n", ":1:1: the first line names no column name"),
         ("name,name\nBo,Bo\n", ":1:1: the column"),
         ("id,name\n1,Bo,extra,more\n", ":2:1: 4 values under 2 columns"),
-        ('id,name\n1,"Bo\n', "no row of CSV"),
+        ('id,name\n1,"Bo\n', "not a row of CSV"),
         ("id,name\n", "nobody is on this roster"),
         ("", "nobody is on this roster"),
         ("id,name\n1,Bo\n1,Bo\n", ":3:1: Bo stands in line 2 already"),

@@ -141,7 +141,7 @@ def test_a_pattern_s_name_goes_before_a_deck_s(tmp_path: Path) -> None:
         (("nowhere.toml",), "there is no"),
         (("1.2.3.1",), "dot"),
         (("1-2-3-1", "--instrument", "kazoo"), "there is no instrument 'kazoo'"),
-        (("1-2-3-1", "--key", "H"), "no note name"),
+        (("1-2-3-1", "--key", "H"), "not a note name"),
         (("1-2-3-1", "--span", "full"), "full range needs an instrument"),
         (("1-2-3-1", "--scale", "x"), "there is no scale"),
     ],

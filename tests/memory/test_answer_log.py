@@ -358,7 +358,7 @@ def test_a_restore_from_a_damaged_file_changes_nothing(path: Path, tmp_path: Pat
     torn = tmp_path / "torn.db"
     torn.write_bytes(path.read_bytes()[:30_000])
     with Store.open(path) as store:
-        with pytest.raises(StoreError, match="no intact answer log"):
+        with pytest.raises(StoreError, match="not an intact answer log"):
             restore(store, torn)
         assert list(store.answers()) == rows
     assert [file.name for file in path.parent.iterdir()] == ["answers.db"]

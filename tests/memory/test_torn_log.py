@@ -229,7 +229,7 @@ def test_what_is_no_file_is_refused_and_never_waited_for(
         place.mkdir()
     else:
         place.symlink_to("/dev/zero")
-    said = "a folder" if kind == "folder" else "no ordinary file"
+    said = "a folder" if kind == "folder" else "not an ordinary file"
     with pytest.raises(StoreError, match=f"{place.name}: {said}"):
         Store.open(path)
     if not suffix:
@@ -242,10 +242,10 @@ def test_gigabytes_of_zeros_are_refused_at_once(tmp_path: Path) -> None:
     path = tmp_path / "answers.db"
     with path.open("wb") as file:
         file.truncate(4 << 30)  # sparse
-    with pytest.raises(StoreError, match=r"no answer log, or one too large .*4,295 MB"):
+    with pytest.raises(StoreError, match=r"not an answer log, or one too large .*4,295 MB"):
         Store.open(path)
     assert path.stat().st_size == 4 << 30
-    with Store.open(tmp_path / "own.db") as store, pytest.raises(StoreError, match="no intact"):
+    with Store.open(tmp_path / "own.db") as store, pytest.raises(StoreError, match="not an intact"):
         merge(store, path)
     assert os.listdir(tmp_path) == ["answers.db", "own.db"] or len(os.listdir(tmp_path)) == 2
 

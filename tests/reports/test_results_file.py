@@ -138,16 +138,16 @@ CELL, ANSWER = 1, 2
 OTHER_DECK = DECK_TEXT.replace('"Eb"', '"Bb"')
 
 HOSTILE: dict[str, tuple[Change, str]] = {
-    "count of answers": (put(0, "answers", 10**12), "no whole number"),
+    "count of answers": (put(0, "answers", 10**12), "not a whole number"),
     "count that lies": (put(0, "answers", 3), "are named"),
-    "count that is negative": (put(0, "items", -1), "no whole number"),
-    "count that is a flag": (put(0, "items", True), "no whole number"),
+    "count that is negative": (put(0, "items", -1), "not a whole number"),
+    "count that is a flag": (put(0, "items", True), "not a whole number"),
     "name with an escape": (put(0, "student", "Ma\x1b[31mra"), "cannot be shown"),
     "name that turns the line": (put(0, "student", "Ma\u202era"), "cannot be shown"),
     "name that is half a character": (put(0, "student", "Ma\ud800ra"), "cannot be shown"),
     "name that is too long": (put(0, "student", "M" * 61), "1 to 60"),
     "name that is empty": (put(0, "student", " "), "1 to 60"),
-    "name that is a list": (put(0, "student", ["Mara"]), "no text"),
+    "name that is a list": (put(0, "student", ["Mara"]), "not a text"),
     "name in another form": (put(0, "student", " Mara"), "as this program"),
     "date that is none": (put(0, "made", "2031-02-30T00:00:00Z"), "date is none"),
     "version with markup": (put(0, "program", "<b>"), "version"),
@@ -296,8 +296,8 @@ def test_what_is_no_file_is_not_opened(tmp_path: Path) -> None:
     pipe = tmp_path / "pipe.drill-results"
     os.mkfifo(pipe)
     for path, said in (
-        (pipe, "no ordinary file"),
-        (tmp_path, "no ordinary file"),
+        (pipe, "not an ordinary file"),
+        (tmp_path, "not an ordinary file"),
         (tmp_path / "none", "no such file"),
         (Path("\0"), "null"),
     ):
