@@ -11,8 +11,9 @@ written keys of one horn given to another.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any, TypeVar
 
 from drill.decks.schema import Deck
 from drill.decks.write import Reason
@@ -22,8 +23,7 @@ from drill.reports.study import CellCount, SlipCount
 from drill.terms import Direction, Instrument, Key, Pattern
 from drill.theory.instruments import OWN
 from drill.theory.scales import SCALES
-from drill.wording.figures import percent
-from drill.wording.slips import slip_label
+from drill.wording import reports as words
 from drill.wording.squares import key_of
 
 PRIOR = 6.0
@@ -47,22 +47,18 @@ class Tricky:
     """Lines for the top of the file: what it was made from."""
 
 
+_T = TypeVar("_T")
 _Plays = tuple[str, int, tuple[str, ...], str]
 """What a pattern plays going up, whichever way it comes down."""
 
 
-@dataclass(slots=True)
+@dataclass(frozen=True, slots=True)
 class _Count:
-    asked: int = 0
-    right: int = 0
-
-    @property
-    def wrong(self) -> int:
-        return self.asked - self.right
+    asked: int
+    wrong: int
 
     def said(self) -> str:
-        share = percent(self.wrong / self.asked)
-        return f"{self.wrong} of {self.asked} answers wrong ({share} %)"
+        return words.wrong_of(self.wrong, self.asked)
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,16 +129,12 @@ def tricky(
         *(Reason(pattern.id, count.said()) for pattern, count in patterns.items()),
         *(Reason(degree, count.said()) for degree, count in sorted(degrees.items())),
     ]
-    heading = [f"Made from {source}: what was answered wrong most often."]
+    heading = [words.made_from(source)]
     if concert:
-        heading.append("Keys are concert keys, counted over all horns.")
+        heading.append(words.COUNTED_IN_CONCERT)
     if len(directions) == 1:
-        heading.append(f"Nearly all of it {_way(directions[0])}.")
+        heading.append(words.nearly_all(directions[0]))
     return Tricky(deck, tuple(reasons), tuple(heading))
-
-
-def _way(direction: Direction) -> str:
-    return "going up" if direction is Direction.UP else "coming down"
 
 
 def _known(count: CellCount, concert: bool) -> _Known | None:
@@ -159,49 +151,42 @@ def _item_key(key: Key) -> str:
     return f"{key.tonic}:{key.scale}"
 
 
-def _rank(count: _Count, rate: float) -> float:
-    """The share of wrong answers, drawn towards the common rate."""
-    return (count.wrong + PRIOR * rate) / (count.asked + PRIOR)
+def _counted(known: Iterable[_Known], of: Callable[[_Known], _T]) -> dict[_T, _Count]:
+    """What was asked and answered wrong, together where ``of`` says the same."""
+    asked, wrong = Counter[_T](), Counter[_T]()
+    for each in known:
+        asked[of(each)] += each.asked
+        wrong[of(each)] += each.asked - each.right
+    return {name: _Count(asked[name], wrong[name]) for name in asked}
 
 
-def _rate(known: Sequence[_Known]) -> float:
-    asked = sum(each.asked for each in known)
-    return sum(each.asked - each.right for each in known) / asked
+def _worst(found: Mapping[_T, _Count], tie: Callable[[_T], Any]) -> list[_T]:
+    """Those of which something went wrong, by the share of wrong answers drawn towards the common
+    rate; ``tie`` orders those that are alike."""
+    asked = sum(each.asked for each in found.values())
+    common = PRIOR * sum(each.wrong for each in found.values()) / asked
 
+    def rank(name: _T) -> float:
+        return (found[name].wrong + common) / (found[name].asked + PRIOR)
 
-def _add(count: _Count, each: _Known) -> None:
-    count.asked += each.asked
-    count.right += each.right
+    return sorted((name for name in found if found[name].wrong), key=lambda e: (-rank(e), tie(e)))
 
 
 def _worst_keys(known: Sequence[_Known], worst: int) -> dict[Key, _Count]:
-    found: dict[Key, _Count] = {}
-    for each in known:
-        _add(found.setdefault(each.key, _Count()), each)
-    rate = _rate(known)
-    enough = {key: each for key, each in found.items() if each.asked >= FEWEST} or found
-    ranked = sorted(
-        ((key, each) for key, each in enough.items() if each.wrong),
-        key=lambda pair: (-_rank(pair[1], rate), str(pair[0])),
-    ) or [(key, each) for key, each in found.items() if each.wrong]
-    return dict(ranked[:worst])
+    found = _counted(known, lambda each: each.key)
+    ranked = _worst(found, str)
+    enough = [key for key in ranked if found[key].asked >= FEWEST]
+    return {key: found[key] for key in (enough or ranked)[:worst]}
 
 
 def _worst_patterns(known: Sequence[_Known]) -> dict[Pattern, _Count]:
     """The patterns that fail most; the way down of one that was asked so is kept."""
-    found: dict[_Plays, _Count] = {}
+    found = _counted(known, lambda each: _plays(each.pattern))
     patterns: dict[_Plays, Pattern] = {}
     for each in known:
-        plays = _plays(each.pattern)
-        _add(found.setdefault(plays, _Count()), each)
-        if each.direction is Direction.DOWN or plays not in patterns:
-            patterns[plays] = each.pattern
-    rate = _rate(known)
-    ranked = sorted(
-        (plays for plays in found if found[plays].wrong),
-        key=lambda plays: (-_rank(found[plays], rate), plays),
-    )
-    return {patterns[plays]: found[plays] for plays in ranked[:MOST_PATTERNS]}
+        if each.direction is Direction.DOWN or _plays(each.pattern) not in patterns:
+            patterns[_plays(each.pattern)] = each.pattern
+    return {patterns[plays]: found[plays] for plays in _worst(found, tuple)[:MOST_PATTERNS]}
 
 
 def _plays(pattern: Pattern) -> _Plays:
@@ -210,10 +195,8 @@ def _plays(pattern: Pattern) -> _Plays:
 
 def _directions(known: Sequence[_Known]) -> tuple[Direction, ...]:
     """Both, or the one in which nearly everything goes wrong."""
-    found = {direction: _Count() for direction in Direction}
-    for each in known:
-        _add(found[each.direction], each)
-    asked = tuple(direction for direction in Direction if found[direction].asked)
+    found = _counted(known, lambda each: each.direction)
+    asked = tuple(direction for direction in Direction if direction in found)
     wrong = sum(each.wrong for each in found.values())
     for one in asked:
         other = [found[each] for each in asked if each is not one]
@@ -226,15 +209,11 @@ def _directions(known: Sequence[_Known]) -> tuple[Direction, ...]:
 
 def _degrees(known: Sequence[_Known]) -> dict[int, _Count]:
     """The few degrees on which nearly everything goes wrong; empty where it is all over."""
-    found: dict[int, _Count] = {}
-    for each in known:
-        if each.degree is None or not 1 <= each.degree <= 13:
-            return {}
-        _add(found.setdefault(each.degree, _Count()), each)
+    found = _counted(known, lambda each: each.degree or 0)
+    if not all(1 <= degree <= 13 for degree in found):
+        return {}
     wrong = sum(each.wrong for each in found.values())
-    rate = _rate(known)
-    ranked = sorted(found, key=lambda degree: (-_rank(found[degree], rate), degree))
-    some = [degree for degree in ranked[:4] if found[degree].asked >= FEWEST]
+    some = [degree for degree in _worst(found, int)[:4] if found[degree].asked >= FEWEST]
     if len(some) < len(found) and sum(found[each].wrong for each in some) >= FEW_DEGREES * wrong:
         return {degree: found[degree] for degree in some}
     return {}
@@ -256,9 +235,8 @@ def _key_reasons(
     for key, count in keys.items():
         text = count.said()
         if students.get(key, 0) > 1:
-            text += f", {students[key]} students"
+            text += words.by_students(students[key])
         if named.get(key):
-            slip, times = min(named[key].items(), key=lambda pair: (-pair[1], pair[0]))
-            text += f"; most often: {slip_label(slip)} ({times})"
+            text += words.most_often(*min(named[key].items(), key=lambda pair: (-pair[1], pair[0])))
         reasons.append(Reason(key, text))
     return reasons

@@ -9,6 +9,7 @@ from collections.abc import Iterable, Sequence
 from enum import StrEnum
 
 from drill.shown import counted
+from drill.terms import Direction
 from drill.wording.figures import percent
 from drill.wording.slips import slip_label
 from drill.wording.squares import horn_text, key_text
@@ -359,3 +360,26 @@ def _more(number: int, what: str) -> str:
 def wrong_of(wrong: int, asked: int) -> str:
     """Why something is drilled."""
     return f"{wrong} of {asked} answers wrong ({percent(wrong / asked)} %)"
+
+
+# -- a deck of what goes wrong
+
+COUNTED_IN_CONCERT = "Keys are concert keys, counted over all horns."
+
+
+def made_from(source: str) -> str:
+    return f"Made from {source}: what was answered wrong most often."
+
+
+def nearly_all(direction: Direction) -> str:
+    """Where one direction alone is drilled."""
+    way = "going up" if direction is Direction.UP else "coming down"
+    return f"Nearly all of it {way}."
+
+
+def by_students(number: int) -> str:
+    return f", {number} students"
+
+
+def most_often(slip: str, number: int) -> str:
+    return f"; most often: {slip_times(slip, number)}"
