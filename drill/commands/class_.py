@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from drill.commands.giving import give
 from drill.commands.options import day
 from drill.errors import DataError, ExitCode, FaultsError, UsageError
 from drill.files import file_name, make_folder, write_whole
@@ -203,16 +204,12 @@ class Out:
 
 def _print(args: argparse.Namespace, room: Classroom, tools: Tools, *, printed: bool) -> None:
     from drill.reports.classreport import class_report
-    from drill.reports.data import csv_lines, json_lines
+    from drill.reports.data import csv_lines
 
     report = class_report(room, tools.house.zone)
     out = Out(tools, args.shared)
-    if args.json:
-        tools.out.writelines(json_lines(report))
-    elif printed:
-        from drill.reports.text import text
-
-        tools.out.write(text(report, tools.columns))
+    if args.json or printed:
+        give(report, tools, as_json=args.json)
     if args.html:
         from drill.reports.html import page
 

@@ -9,10 +9,12 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from drill.commands.class_ import roster_of, when_of
+from drill.commands.giving import give
 from drill.commands.options import day
 from drill.decks.load import SUFFIX, load
 from drill.decks.schema import Deck
 from drill.errors import DataError, ExitCode, FaultsError, UsageError
+from drill.opening.saving import STDOUT
 from drill.opening.tools import Tools
 from drill.reports.classroom import classroom
 from drill.reports.finding import files_in
@@ -21,7 +23,6 @@ from drill.reports.people import Person, whose
 from drill.reports.report import Column, Figure, Form, Report, Style, Table
 from drill.reports.results import name_key
 from drill.reports.study import Study
-from drill.reports.text import text
 from drill.shown import harmless
 from drill.wording import reports as words
 from drill.wording.reports import Fact, Head, Kind, Title
@@ -272,12 +273,8 @@ def _iso(date: dt.date | None) -> str | None:
 def _give(report: Report, args: argparse.Namespace, tools: Tools) -> None:
     from drill.commands.class_ import Out
 
-    if args.json:
-        from drill.reports.data import json_lines
-
-        tools.out.writelines(json_lines(report))
-    elif args.html != "-":
-        tools.out.write(text(report, tools.columns))
+    if args.json or args.html != STDOUT:
+        give(report, tools, as_json=args.json)
     if args.html:
         from drill.reports.html import page
 

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
 
+from drill.commands.giving import give
 from drill.decks.schema import Deck
 from drill.errors import ExitCode, UsageError
 from drill.files import write_whole
@@ -128,15 +129,7 @@ def _signs(tools: Tools) -> tuple[Tools, Signs]:
 
 def _print(made: Progress, tools: Tools, *, as_json: bool) -> None:
     tools, signs = _signs(tools) if not as_json else (tools, UNICODE.levels)
-    whole = progress_report(made, signs)
-    if as_json:
-        from drill.reports.data import json_lines
-
-        tools.out.writelines(json_lines(whole))
-        return
-    from drill.reports.text import text
-
-    tools.out.write(text(whole, tools.columns))
+    give(progress_report(made, signs), tools, as_json=as_json)
 
 
 def _page(made: Progress, name: str, tools: Tools) -> None:

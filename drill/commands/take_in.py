@@ -9,6 +9,7 @@ from hashlib import sha256
 from pathlib import Path
 
 from drill.commands.class_ import roster_of
+from drill.commands.giving import give
 from drill.errors import DataError, ExitCode, UsageError
 from drill.files import file_name, make_folder, write_whole
 from drill.opening.tools import Tools
@@ -17,7 +18,6 @@ from drill.reports.finding import Remark, Why, files_in
 from drill.reports.reading import Source
 from drill.reports.report import Column, Figure, Form, Report, Style, Table
 from drill.reports.results import SUFFIX, Results, name_key
-from drill.reports.text import text
 from drill.shown import counted, harmless
 from drill.wording import reports as words
 from drill.wording.reports import Fact, Head, Kind, Title
@@ -159,11 +159,6 @@ def _say(
         (words.not_among_line(absent),) if absent else (),
         tools.house.zone,
     )
-    if args.json:
-        from drill.reports.data import json_lines
-
-        tools.out.writelines(json_lines(report))
-    else:
-        tools.out.write(text(report, tools.columns))
+    give(report, tools, as_json=args.json)
     for remark in bad:
         tools.say(str(remark))
