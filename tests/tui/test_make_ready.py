@@ -1,0 +1,97 @@
+"""What comes once the first prompt is in view: arrays, the sound's player, the collector."""
+
+from __future__ import annotations
+
+import gc
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from tui_desk import Setup, play, until
+
+from drill.memory.items import Kind
+from drill.memory.pool import Pool
+from drill.theory.engine import Engine
+from drill.tui import trainer as trainers
+from drill.tui.practices import ToPractice
+from drill.tui.sitting import Sitting
+
+
+@pytest.fixture
+def setup(home: Path, spelling_engine: Engine) -> Iterator[Setup]:
+    made = Setup(home, spelling_engine)
+    yield made
+    if made.room is not None:
+        made.room.store.close()
+
+
+def test_the_arrays_are_made_after_the_first_prompt_and_before_the_answer(
+    setup: Setup, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    made: list[str] = []
+    make = Pool._made
+    trainer = setup.trainer(deck="two-keys")
+
+    def noted(pool: Pool) -> object:
+        made.append(type(trainer.screen).__name__)
+        return make(pool)
+
+    monkeypatch.setattr(Pool, "_made", noted)
+
+    async def scenario() -> None:
+        async with trainer.run_test(size=(80, 24)) as pilot:
+            await until(pilot, trainer, "answer")
+            for _ in range(400):
+                if made and trainer.studio.player is not None:
+                    break
+                await pilot.pause(0.01)
+
+    play(scenario())
+    assert made == ["StandScreen"]
+    assert trainer.studio.player is setup.player
+
+
+def test_a_first_prompt_that_is_heard_sounds_before_anybody_woke_the_player(setup: Setup) -> None:
+    setup.plan = lambda plan: replace(plan, kinds=(Kind.EAR,))
+    studio = setup.trainer().studio
+    seats = studio.open_seats()
+    assert studio.player is None
+    assert not studio.muted  # as the settings have it
+    Sitting(seats.sit(ToPractice("two-keys"), studio.wishes.plan, silent=studio.muted), studio)
+    assert len(setup.player.played) == 1
+
+
+def test_the_sound_that_the_settings_turn_off_is_off_before_there_is_a_player(
+    setup: Setup,
+) -> None:
+    studio = setup.trainer(sound=False).studio
+    assert studio.player is None
+    assert studio.muted
+
+
+@pytest.fixture
+def collector() -> Iterator[None]:
+    yield
+    gc.unfreeze()
+    gc.enable()
+
+
+@pytest.mark.usefixtures("collector")
+def test_the_collector_of_garbage_rests_until_the_start_is_over(
+    setup: Setup, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(trainers, "_RESTED_S", 0.05)
+    trainer, before = setup.trainer(), gc.get_freeze_count()
+
+    async def scenario() -> None:
+        gc.disable()
+        async with trainer.run_test(size=(80, 24)) as pilot:
+            for _ in range(400):
+                if gc.isenabled():
+                    return
+                await pilot.pause(0.01)
+
+    play(scenario())
+    assert gc.isenabled()
+    assert gc.get_freeze_count() > before + 1000  # what the start has brought is looked at no more
