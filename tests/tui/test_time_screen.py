@@ -159,6 +159,20 @@ def test_late_and_missing_notes_have_their_row_and_sign(
 _STRIP = ("early", "on", "late", "notes")
 
 
+def test_where_the_beat_is_only_seen_it_is_judged_as_closely(
+    setup: Setup, trainer: Trainer, clock: Clock
+) -> None:
+    setup.player.mute()
+
+    async def scenario() -> None:
+        async with trainer.run_test(size=(80, 24)) as pilot:
+            screen = await opened(pilot, trainer)
+            await bout(pilot, trainer, screen, clock, lambda n: 0.3 if n == 4 else 0.0)
+            assert "≈ right, but late" in screen_text(trainer)
+
+    play(scenario())
+
+
 def test_escape_breaks_a_bout_off_without_a_trace(
     setup: Setup, trainer: Trainer, clock: Clock
 ) -> None:
