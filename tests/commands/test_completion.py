@@ -45,6 +45,15 @@ def test_it_names_every_command_and_option(script: Path) -> None:
             assert option.lstrip("-") in text
 
 
+@pytest.mark.parametrize("script", ["fish"], indirect=True)
+def test_fish_goes_down_into_every_part_that_has_words_of_its_own(script: Path) -> None:
+    """No fish may be here to ask: its script has a case for each."""
+    text = script.read_text(encoding="utf-8")
+    for part in every_part():
+        if part.words:
+            assert text.count(f"case '/{'/'.join(part.words)}'") == 1
+
+
 def offered(script: Path, *words: str) -> set[str]:
     """What bash offers for the last of the words."""
     line = " ".join(f"'{word}'" for word in words)

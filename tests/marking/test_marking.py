@@ -250,6 +250,15 @@ def test_equal_lengths_stay_aligned_and_others_take_the_fewest_faults() -> None:
     assert outcomes("") == ["missing"] * 4
 
 
+def test_another_key_is_named_only_where_every_note_is_as_far_away() -> None:
+    """G flat, G sharp, B flat: they sound like the cell of G flat, of which G sharp is no note."""
+    made = build_run(ENGINE, parse_key("G"), PATTERNS["return3"], Direction.UP, span=Span.ONE)
+    verdict = MARKER.mark(Question(made, 0, None), "Gb G# Bb Gb")
+    assert Slip.OTHER_KEY not in {each.slip for each in verdict.hypotheses}
+    verdict = MARKER.mark(Question(made, 0, None), "Gb Ab Bb Gb")
+    assert Slip.OTHER_KEY in {each.slip for each in verdict.hypotheses}
+
+
 def test_an_unreadable_answer_is_neither_right_nor_a_slip_of_theory() -> None:
     made = build_run(ENGINE, parse_key("G"), PATTERNS["return3"], Direction.UP, span=Span.ONE)
     question = Question(made, 3, None)

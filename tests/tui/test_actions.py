@@ -123,6 +123,15 @@ def test_the_last_line_fits_and_keeps_the_way_back(place, width, glyphs) -> None
         assert "help" in text
 
 
+@pytest.mark.parametrize("place", Place)
+def test_on_a_tiny_screen_the_last_line_loses_words_and_never_passes_the_edge(place: Place) -> None:
+    for width in range(4, 36):
+        text = plain(key_line(place, width, UNICODE, {}, {}))
+        assert len(text) <= width
+    whole = plain(key_line(place, 30, UNICODE, {}, {})).split()
+    assert whole
+
+
 def test_a_key_of_the_player_s_own_is_shown() -> None:
     mute = next(action for action in ACTIONS if action.id == "mute")
     assert keys_of(mute, {"mute": "f1, x"}) == ("f1", "x")

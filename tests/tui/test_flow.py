@@ -135,6 +135,19 @@ def test_enough_for_today_is_said_on_today_and_at_the_end(setup: Setup) -> None:
     play(scenario())
 
 
+def test_a_device_that_is_lost_is_told_on_today(setup: Setup) -> None:
+    trainer = setup.trainer()
+
+    async def scenario() -> None:
+        async with trainer.run_test(size=(80, 24)) as pilot:
+            await until(pilot, trainer, "Two keys", "untried")
+            trainer.studio.wake_player()
+            setup.player.news.append("no sound: the device is gone")
+            await until(pilot, trainer, "no sound: the device is gone", "Two keys")
+
+    play(scenario())
+
+
 def test_decks_asked_for_before_they_are_listed_open_on_the_suggestion(setup: Setup) -> None:
     trainer = setup.trainer(first_deck="two-keys")
     other = setup.home / "decks" / "another.toml"

@@ -86,3 +86,23 @@ def test_the_tempo_on_the_horn_is_told_beside_the_typed_one(spelling_engine: Eng
     shown = text_of(map_lines(view, Words(Language.ENGLISH, UNICODE), 120, 20))
     assert "locked in at 120" in shown
     assert "on the horn locked in at 92" in shown
+
+
+@pytest.mark.parametrize("column", range(15))
+def test_a_map_wider_than_the_screen_shows_the_chosen_key_and_its_neighbours(
+    spelling_engine: Engine, column: int
+) -> None:
+    tonics = "Cb Gb Db Ab Eb Bb F C G D A E B F# C#".split()
+    keys = ", ".join(f'"{tonic}"' for tonic in tonics)
+    syllabus = build(loads(DECK.replace('"G", "Bb"', keys), "keys.toml"), spelling_engine)
+    made = chart(syllabus, State(), NOW)
+    assert len(made.columns) == 15
+    shown = text_of(
+        map_lines(Map(made, 0, column), Words(Language.ENGLISH, ASCII), 50, 20)
+    ).splitlines()
+    assert max(map(len, shown)) <= 50
+    there = shown[3].split()
+    assert tonics[column] in there
+    at = tonics.index(there[0])
+    assert there == tonics[at : at + len(there)]
+    assert 5 <= len(there) < 15

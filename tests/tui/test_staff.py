@@ -125,6 +125,12 @@ def test_a_high_note_has_every_ledger_line_below_it() -> None:
     assert drawn[1].strip() == "│"  # the stem
 
 
+def test_a_low_note_has_every_ledger_line_above_it() -> None:
+    drawn = rows_of(draw(staff("A3"), 60, 13, UNICODE))
+    assert "─●─" in drawn[12]
+    assert "───" in drawn[10]
+
+
 def test_what_is_too_high_is_drawn_lower_and_marked() -> None:
     drawn = rows_of(draw(staff("F6", "G6"), 60, 11, UNICODE))
     assert "8va" in drawn[0]

@@ -106,3 +106,10 @@ def test_a_wish_for_colour_goes_before_the_environment(
 ) -> None:
     wishes = Wishes(plan_for, color=color, glyphs=GlyphChoice.ASCII)
     assert prepare(wishes, {"TERM": "xterm-256color", **given}).monochrome is monochrome
+
+
+def test_a_theme_says_whether_it_is_dark_as_its_ground_is() -> None:
+    for theme in OWN:
+        made = look(theme)
+        assert made is not None
+        assert made.dark == (luminance(made.background or "") < 0.18)
