@@ -616,3 +616,18 @@ def test_a_deck_of_what_goes_wrong_for_each_student(band: Band, tmp_path: Path) 
     assert set(found) <= {"anna-smith-11", "anna-smith-12", "anna-smith-13", "bo-barline-14"}
     assert len(found) >= 3
     assert all(deck.concert_keys for deck in found.values())
+
+
+def test_a_line_of_the_roster_names_a_horn_only_where_it_goes_by_horn(tmp_path: Path) -> None:
+    deck, roster = tmp_path / "d.toml", tmp_path / "r.csv"
+    deck.write_text(DECK.format(title="D", patterns='["thirds"]', keys='["F"]', prompts=9),
+                    encoding="utf-8")  # fmt: skip
+    roster.write_text("id,name,group,horn\n1,Bo,a,tuba\n2,Cy,a,tuba\n", encoding="utf-8")
+    for by, horn in (("group", ""), ("horn", "tuba")):
+        out = tmp_path / by
+        ran(assign, [str(deck), "--roster", str(roster), "--id", by, "--by", by,
+                     "--out-dir", str(out)], tmp_path / "desk")  # fmt: skip
+        (made,) = out.glob("*.toml")
+        assignment = load(made).assignment
+        assert assignment is not None
+        assert (assignment.horn, assignment.group) == (horn, "a" if by == "group" else "")

@@ -10,7 +10,9 @@ from typing import Any
 
 import pytest
 
+from drill.cli import main
 from drill.decks.load import load
+from drill.errors import ExitCode
 from drill.theory.scales import signature
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -88,3 +90,11 @@ def test_with_the_sound_off_nothing_is_asked_by_ear_where_there_is_more(tmp_path
     _, rows, said = plain(tmp_path, "--ask", "ear", "--prompts", "1")
     assert rows[0]["help"] == "ear"
     assert "the sound is off" in said
+
+
+@pytest.mark.parametrize("count", ["100001", "9" * 30, "many", "-1", ""])
+def test_a_number_of_prompts_that_is_none_is_told_with_its_bounds(
+    count: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["--plain", "--mute", f"--prompts={count}"]) == ExitCode.USAGE
+    assert "is not a number from 0 to 100000" in capsys.readouterr().err

@@ -171,5 +171,6 @@ def test_a_midi_instrument_answers_the_same_way(tmp_path: Path) -> None:
     assert isinstance(heard, Heard)
     played = read_played(player.prompt, heard, keys.shift(), player.desk.marker.language)
     assert played.text == " ".join(str(note.name) for note in player.prompt.cell.notes)
+    assert keys.listen() is None  # told once
     keys.rest()
     assert port.closed

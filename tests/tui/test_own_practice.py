@@ -234,3 +234,11 @@ def test_every_choice_of_patterns_is_a_run(spelling_engine: Engine) -> None:
     assert len(choices) > 46 + len(PROGRESSIONS)
     for each in choices:
         assert run_of(each.id, Key(Name("C", 0), "major"), None, spelling_engine).cells
+
+
+def test_a_fault_that_is_of_no_row_stands_at_the_one_that_keeps_the_deck() -> None:
+    draft = DeckDraft(SHIPPED[0])
+    draft.set("colour", "red")
+    *rows, last = deck_rows(draft, "")
+    assert "colour" in last.fault
+    assert not any(row.fault for row in rows)

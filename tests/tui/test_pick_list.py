@@ -8,6 +8,7 @@ from itertools import product
 import pytest
 
 from drill.tui.glyphs import UNICODE
+from drill.tui.sheet import moved
 from drill.tui.text import Span, line, plain
 from drill.tui.views.pick import Choice, Pick, pick_lines
 
@@ -71,3 +72,12 @@ def test_what_is_marked_is_taken_in_its_order_and_counted() -> None:
     assert "     row 02   more 2" in rows(view)
     assert view.marking().taken == ("n3",)
     assert replace(LIST, chosen=5).marking().taken == ("n5",)  # one alone: nothing is marked
+
+
+@pytest.mark.parametrize(
+    ("verb", "chosen", "to"),
+    [("up", 0, 0), ("up", 3, 2), ("down", 3, 4), ("down", 4, 4), ("first", 3, 0), ("last", 1, 4)],
+)
+def test_the_arrows_stop_at_both_ends(verb: str, chosen: int, to: int) -> None:
+    assert moved(verb, chosen, 5) == to
+    assert moved(verb, 0, 0) == 0
