@@ -15,6 +15,7 @@ from collections.abc import Sequence
 from dataclasses import field, replace
 from datetime import datetime
 from enum import StrEnum
+from functools import reduce
 from typing import TYPE_CHECKING
 
 from drill.frozen import dataclass
@@ -264,12 +265,15 @@ def missed(answers: Sequence[Answer]) -> tuple[str, ...]:
     that was right at its last turn is not asked again.  The answers to the closing round
     itself are not to be passed in: there is no loop.
     """
-    last: dict[str, bool] = {}
-    for answer in answers:
-        if answer.teaches:
-            last.pop(answer.item, None)
-            last[answer.item] = answer.right
-    return tuple(item for item, right in last.items() if not right)
+    return reduce(missed_then, answers, ())
+
+
+def missed_then(before: tuple[str, ...], answer: Answer) -> tuple[str, ...]:
+    """What ``missed`` gives after one answer more, where it gave ``before``."""
+    if not answer.teaches:
+        return before
+    others = tuple(item for item in before if item != answer.item)
+    return others if answer.right else (*others, answer.item)
 
 
 def closing_round(answers: Sequence[Answer], pool: Pool) -> tuple[Item, ...]:

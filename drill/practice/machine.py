@@ -31,7 +31,7 @@ from drill.memory.planner import (
     choose,
     closing_round,
     kind_for,
-    missed,
+    missed_then,
     run_is_due,
 )
 from drill.practice.course import Desk, Plan, Standing, marked, whole_hour
@@ -94,6 +94,8 @@ class PromptState(Standing):
     """The rest of the closing round; None while the practice itself goes on."""
     answers: tuple[Answer, ...] = ()
     """The answers that count, for the closing round."""
+    missed: tuple[str, ...] = ()
+    """What ``planner.missed`` gives of them, kept so that no prompt goes through them all."""
     made_good: frozenset[str] = frozenset()
     before: AskedBefore | None = None
     """The prompt before, for the marking of a stray answer."""
@@ -206,7 +208,7 @@ def summary(state: PromptState) -> Summary:
         len(state.answers),
         sum(row.right for row in state.answers),
         tuple(slips.most_common()),
-        tuple(item for item in missed(state.answers) if item not in state.made_good),
+        tuple(item for item in state.missed if item not in state.made_good),
     )
 
 
@@ -216,7 +218,12 @@ def _counted(state: PromptState, prompt: Prompt, row: Answer) -> PromptState:
         return replace(state, made_good=state.made_good | good, closed=state.closed + 1)
     # What the closing round and the summary need, so that a long practice stays small.
     kept = replace(row, uuid="", typed="", outcomes=(), hypotheses=(), details="")
-    return replace(state, asked=state.asked + 1, answers=(*state.answers, kept))
+    return replace(
+        state,
+        asked=state.asked + 1,
+        answers=(*state.answers, kept),
+        missed=missed_then(state.missed, kept),
+    )
 
 
 def _row(
@@ -312,7 +319,7 @@ def what_is_left(desk: Desk, state: PromptState, now: datetime) -> Left:
 
 
 def _spent(state: PromptState) -> Spent:
-    return Spent(state.asked, len(missed(state.answers)), state.typed, state.closed)
+    return Spent(state.asked, len(state.missed), state.typed, state.closed)
 
 
 def _chosen(desk: Desk, state: PromptState, choice: Choice, now: datetime) -> Step:

@@ -20,8 +20,9 @@ from hypothesis import strategies as st
 from practising import START, Player, deck, right, sit_down, wrong
 
 from drill.errors import StoreError
-from drill.memory.items import CLOSING, Kind
+from drill.memory.items import CLOSING, Answer, Kind
 from drill.memory.model import replay
+from drill.memory.planner import missed
 from drill.practice import machine
 from drill.practice.effects import Ask, Effect, End, Judge, Log, Prompt, Sound
 from drill.practice.length import Left
@@ -309,6 +310,26 @@ def test_a_cell_made_good_in_the_closing_round_is_not_among_the_missed(tmp_path:
     assert [prompt for prompt in player.prompts if prompt.closing]
     assert player.summary.summary.missed == ()
     assert player.summary.summary.slips == (("stopped-early", 2),)
+
+
+def test_what_was_missed_is_known_at_each_prompt_without_going_through_the_answers(
+    tmp_path: Path,
+) -> None:
+    """They were gone through three times a prompt: after 3,000 a verdict took twice as long."""
+
+    class Unread(tuple[Answer, ...]):
+        def __iter__(self) -> Iterator[Answer]:
+            return super().__iter__() if reading else pytest.fail("gone through")
+
+    reading, chance = True, random.Random(3)
+    player = sit_down(tmp_path, prompts=40).begin()
+    for _ in range(25):
+        player.answer((right if chance.random() < 0.6 else wrong)(player.prompt))
+        assert player.state.missed == missed(player.state.answers)
+    assert player.state.missed
+    reading = False
+    what_was_left = replace(player.state, answers=Unread(player.state.answers))
+    assert machine.what_is_left(player.desk, what_was_left, player.now).prompts
 
 
 def test_the_closing_round_can_be_turned_off(tmp_path: Path) -> None:
