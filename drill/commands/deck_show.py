@@ -6,10 +6,11 @@ import textwrap
 from collections.abc import Iterable
 from typing import Any
 
-from drill.decks.schema import AskKind, Deck
+from drill.decks.schema import Deck
 from drill.opening.choosing import Chosen
 from drill.terms import Run
 from drill.theory.scales import key_label
+from drill.wording.decks import due_told, ends_on, run_told, shown_told
 from drill.wording.voice import PLAIN
 
 
@@ -24,40 +25,17 @@ def deck_lines(deck: Deck, found: Chosen) -> Iterable[str]:
 
 def _words(deck: Deck) -> list[str]:
     """What the deck says of itself."""
-    goal = [f"{100 * deck.goal.right:g} % right on {deck.goal.days} days"]
-    if deck.goal.tempo:
-        goal.append(f"at {deck.goal.tempo} beats a minute")
-    if deck.goal.ask:
-        goal.append("asked " + ", ".join(_ask_words(each) for each in deck.goal.ask))
-    lines = [deck.title, f"for {deck.horn.name}; goal: {', '.join(goal)}"]
+    lines = [deck.title, shown_told(deck)]
     if deck.due:
-        lines.append(f"due {deck.due.isoformat()}")
+        lines.append(due_told(deck.due))
     lines += [f"  {line}" for line in deck.note.splitlines()]
     return lines
 
 
-def _ask_words(ask: AskKind) -> str:
-    return {
-        AskKind.NEXT: "cell by cell",
-        AskKind.DEGREE: "by degree",
-        AskKind.RUN: "as whole runs",
-        AskKind.EAR: "by ear",
-        AskKind.TIME: "in time",
-        AskKind.KEY: "which key",
-        AskKind.WHICH_DEGREE: "which degree",
-        AskKind.CONCERT: "which concert key",
-        AskKind.WRITTEN: "what is written",
-        AskKind.SIGNATURE: "which signature",
-        AskKind.DIFFERENT: "which note was different",
-        AskKind.CHORD: "which chord",
-    }[ask]
-
-
 def _run_lines(run: Run, concert: str) -> list[str]:
     label = key_label(run.key)
-    sounds = f" (sounds {concert})" if concert != label else ""
     cells = [f"{cell.called}: {' '.join(map(str, cell.notes))}" for cell in run.cells]
-    cells.append(f"end: {run.close}")
+    cells.append(ends_on(run.close))
     body = textwrap.wrap(
         " | ".join(cell.replace(" ", "\xa0") for cell in cells),
         78,
@@ -65,7 +43,7 @@ def _run_lines(run: Run, concert: str) -> list[str]:
         subsequent_indent="  ",
         break_on_hyphens=False,
     )
-    head = f"{label}, {run.pattern.called} {run.direction.value}{sounds}"
+    head = run_told(label, run, concert)
     return [head, *(line.replace("\xa0", " ") for line in body)]
 
 

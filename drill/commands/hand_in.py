@@ -33,6 +33,8 @@ from drill.reports.results import (
 )
 from drill.reports.takes import MOST_TAKES, kept_takes
 from drill.shown import harmless
+from drill.wording import handing
+from drill.wording.decks import no_horn_told
 
 if TYPE_CHECKING:
     from drill.memory.items import Answer
@@ -43,12 +45,6 @@ examples:
   drill hand-in           the deck practised last, your name from the settings
   drill hand-in --line "D flat is still slow"    a line to the teacher
 """
-
-
-WHAT_TO_DO = (
-    "Give this one file to your teacher: put it into the folder you share, on a USB stick, or "
-    "into a mail, as it is or zipped. The teacher reads it with drill take-in."
-)
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -66,7 +62,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     """Write the file and say what is in it.  Raises UsageError, DataError, StoreError."""
     if not tools.house.log_there:
-        raise UsageError("there are no answers to hand in yet: practise first")
+        raise UsageError(handing.NOTHING_YET)
     with tools.house.reading() as store:
         for notice in store.notices:
             tools.say(notice)
@@ -83,8 +79,7 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
         cells = tuple(each for each in cells if each.id in asked)
     others = other_editions(answers, handed)
     if not mine:
-        hint = f"; {others} were given before it was edited: --earlier takes them" if others else ""
-        raise UsageError(f"there are no answers to the deck {handed.name} yet{hint}")
+        raise UsageError(handing.none_of_deck(handed.name, others))
     # Where this clock cannot be right, the file is at least no older than what is in it.
     newest = max((a.at for a in mine if dated_well(a, now)), default=now) if now < MADE else now
     results = Results(
@@ -96,10 +91,10 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
         asked=frozenset(item.id for item in cells) & asked,
         answers=without_wrong_dates(mine, now),
         earlier=sum(answer.deck != handed.fingerprint for answer in mine),
-        id=_line(id_, LONGEST_ID, "the id"),
+        id=_line(id_, LONGEST_ID, handing.THE_ID),
         horn=deck.instrument,
         concert=tuple(sorted(concert_keys(deck).items())),
-        line=_line(args.line, LONGEST_LINE, "the line"),
+        line=_line(args.line, LONGEST_LINE, handing.THE_LINE),
         takes=tuple(
             take for take in kept_takes(tools.house.places.takes) if take.deck == handed.fingerprint
         )[-MOST_TAKES:],
@@ -107,15 +102,9 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     _write(results, args, tools)
     unknown = sum(a.item not in items and a.deck == handed.fingerprint for a in answers)
     if unknown:
-        tools.say(
-            f"{unknown} answer{'' if unknown == 1 else 's'} to {handed.name} of cells that the log "
-            "does not know: left out (drill log --check)"
-        )
+        tools.say(handing.unknown_left_out(unknown, handed.name))
     if others and not args.earlier:
-        tools.say(
-            f"{others} answers to {handed.name} were given before the deck was edited, and are "
-            "not in it: --earlier takes them too"
-        )
+        tools.say(handing.earlier_left_out(others, handed.name))
     return ExitCode.OK
 
 
@@ -127,13 +116,11 @@ def _name(given: str | None, tools: Tools) -> str:
     if name is None:
         name = load(tools.house.places, tools.environment, project=Path()).settings.student
     if not name.strip() and given is None and tools.source.isatty():
-        tools.err.write("Your name, as your teacher knows you: ")
+        tools.err.write(handing.YOUR_NAME)
         tools.err.flush()
         name = tools.source.readline()
     if not name.strip():
-        raise UsageError(
-            "under which name? add --name, or set it once: drill config set student NAME"
-        )
+        raise UsageError(handing.WHOSE)
     try:
         return clean_name(name)
     except DataError as error:
@@ -153,9 +140,9 @@ def _deck(wanted: str | None, answers: tuple[Answer, ...], tools: Tools) -> tupl
     if wanted is None:
         named = [answer.deck_name for answer in answers if answer.deck_name]
         if not named:
-            raise UsageError("no deck was practised yet: name one with --deck")
+            raise UsageError(handing.NO_DECK_YET)
         wanted = named[-1]
-        tools.say(f"the deck practised last is {wanted}")
+        tools.say(handing.last_deck_told(wanted))
     return find(wanted, tools.house.deck_folders), tools.house.deck(wanted)
 
 
@@ -165,12 +152,9 @@ def _handed(path: Path, deck: Deck, tools: Tools) -> tuple[HandedDeck, frozenset
 
     text = path.read_bytes().removeprefix(b"\xef\xbb\xbf").decode()
     if loads(text, str(path)).fingerprint != deck.fingerprint:
-        raise DataError(f"{harmless(str(path))}: it changed while it was read: try again")
+        raise DataError(handing.changed_while_read(harmless(str(path))))
     if deck.unplayed:
-        raise UsageError(
-            f"the deck {deck.title!r} is for your own horn: name it first, as in "
-            "drill config set horn alto_sax"
-        )
+        raise UsageError(no_horn_told(deck.title))
     engine = tools.house.engine()
     asked = frozenset(item.id for item in build(deck, engine).items)
     return HandedDeck(deck.name, deck.fingerprint, text, len(asked)), asked
@@ -184,18 +168,18 @@ def _write(results: Results, args: argparse.Namespace, tools: Tools) -> None:
     try:
         back = decode(data, tools.now())
     except DataError as error:
-        raise DrillError(f"these answers cannot be handed in: {error}") from None
+        raise DrillError(handing.cannot_be_handed_in(error)) from None
     if (back.student, len(back.answers)) != (results.student, len(results.answers)):
-        raise DrillError("these answers cannot be handed in: they do not read back whole")
+        raise DrillError(handing.cannot_be_handed_in(handing.NOT_WHOLE))
     if args.out == STDOUT:
         put(tools.out, data)
         return
     names = (file_name(results.student), file_name(results.deck.name))
     path = Path(args.out or f"{'-'.join(filter(None, names)) or 'results'}{SUFFIX}")
     write_whole(path, data, replace=args.replace, private=True)
-    tools.say(f"{harmless(str(path))} written ({max(1, len(data) // 1024)} KiB)")
-    tools.say(f"It lies in {harmless(str(path.resolve().parent))}. Nothing was sent.")
-    for line in textwrap.wrap(WHAT_TO_DO, 70, break_on_hyphens=False):
+    tools.say(handing.file_written(harmless(str(path)), len(data)))
+    tools.say(handing.lies_in(harmless(str(path.resolve().parent))))
+    for line in textwrap.wrap(handing.WHAT_TO_DO, 70, break_on_hyphens=False):
         tools.say(line)
     for sentence in contents(results):
         for line in textwrap.wrap(sentence, 70, break_on_hyphens=False):

@@ -4,7 +4,6 @@ programs."""
 from __future__ import annotations
 
 import argparse
-import re
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -16,8 +15,10 @@ from drill.errors import ExitCode, TakenError, UsageError
 from drill.opening.choosing import Chosen, add_directions, add_keys, chosen, phrases, swing_of
 from drill.opening.saving import STDOUT, put
 from drill.opening.tools import Tools
-from drill.shown import code_point, counted, first_harmful, harmless
-from drill.wording.voice import PLAIN
+from drill.shown import code_point, first_harmful, harmless
+from drill.wording import options
+from drill.wording.sentence import horn
+from drill.wording.voice import PLAIN, Script, Voice
 
 if TYPE_CHECKING:
     from drill.paper.score import Score, Section
@@ -121,13 +122,13 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     files = list(_files(args, parts, tools))
     taken = [path for path, _ in files if str(path) != STDOUT and path.exists()]
     if taken and not args.replace:
-        raise TakenError(f"{harmless(str(taken[0]))} exists already: name another file", taken[0])
+        raise TakenError(options.file_there(harmless(str(taken[0]))), taken[0])
     for path, data in files:
         if str(path) == STDOUT:
             put(tools.out, data)
             continue
         write_whole(path, data, replace=args.replace)
-        tools.say(f"wrote {path}")
+        tools.say(options.wrote(path))
     return ExitCode.OK
 
 
@@ -136,14 +137,11 @@ def _parts(args: argparse.Namespace, tools: Tools) -> list[_HornPart]:
     engine = tools.house.engine()
     wanted = _band(args)
     parts = []
-    for horn, student in wanted or [(args.instrument, "")]:
-        own = argparse.Namespace(**{**vars(args), "instrument": horn})
+    for wish, student in wanted or [(args.instrument, "")]:
+        own = argparse.Namespace(**{**vars(args), "instrument": wish})
         found = chosen(own, tools.house, engine)
         if found.deck is not None and found.deck.unplayed:
-            raise UsageError(
-                f"the deck {found.deck.title!r} is for everyone's own horn: name one with "
-                "--instrument, several with --horns, or yours with drill config set horn alto_sax"
-            )
+            raise UsageError(options.for_own_horn(found.deck.title))
         name = f"{found.horn.name}: " if wanted and found.horn else ""
         if not student or student == wanted[0][1]:
             for remark in found.remarks:
@@ -159,12 +157,12 @@ def _band(args: argparse.Namespace) -> list[tuple[str, str]]:
     """
     if not args.horns:
         if args.roster:
-            raise UsageError("--roster goes with --horns roster or --horns students")
+            raise UsageError(options.ROSTER_WITH_HORNS)
         return []
     if args.instrument:
-        raise UsageError("--instrument and --horns: name one of them")
+        raise UsageError(options.ONE_OR_SEVERAL)
     if args.musicxml or args.midi:
-        raise UsageError("--musicxml and --midi take one horn: name it with --instrument")
+        raise UsageError(options.ONE_HORN)
     from drill.theory.instruments import INSTRUMENTS, find_instrument
 
     word = args.horns.strip().casefold()
@@ -173,13 +171,13 @@ def _band(args: argparse.Namespace) -> list[tuple[str, str]]:
     if word not in ("roster", "students"):
         return [(find_instrument(each).id, "") for each in args.horns.split(",")]
     if not args.roster:
-        raise UsageError(f"--horns {word} needs --roster FILE")
+        raise UsageError(options.horns_need_roster(word))
     from drill.commands.class_ import roster_of
 
     people = roster_of(args.roster)
     without = [person.name for person in people if not person.horn]
     if without:
-        raise UsageError(f"the roster names no horn for {', '.join(without[:5])}")
+        raise UsageError(options.no_horn_for(without[:5]))
     if word == "students":
         return [(person.horn, person.name) for person in people]
     return [(horn, "") for horn in dict.fromkeys(person.horn for person in people)]
@@ -188,18 +186,18 @@ def _band(args: argparse.Namespace) -> list[tuple[str, str]]:
 def _tempo(text: str) -> int:
     if text.isdecimal() and SLOWEST <= int(text) <= FASTEST:
         return int(text)
-    raise argparse.ArgumentTypeError(f"{text!r} is not a number from {SLOWEST} to {FASTEST}")
+    raise argparse.ArgumentTypeError(options.out_of(text, SLOWEST, FASTEST))
 
 
 def _check(args: argparse.Namespace) -> None:
     """Raises UsageError for options that do not go together and for text that cannot be printed."""
     if not (args.pdf or args.svg or args.musicxml or args.midi):
-        raise UsageError("say which file to write: --pdf, --svg, --musicxml or --midi FILE")
+        raise UsageError(options.NAME_A_FILE)
     if (args.pdf, args.svg, args.musicxml, args.midi).count(STDOUT) > 1:
-        raise UsageError("only one file can go to standard output")
+        raise UsageError(options.ONE_TO_STDOUT)
     for option in ("given", "answers", "no_signatures"):
         if getattr(args, option) not in (None, False) and not args.worksheet:
-            raise UsageError(f"--{option.replace('_', '-')} goes with --worksheet")
+            raise UsageError(options.with_worksheet(option.replace("_", "-")))
     for option, longest, allowed in (
         ("title", LONGEST_LINE, ""),
         ("teacher", LONGEST_LINE, ""),
@@ -207,9 +205,9 @@ def _check(args: argparse.Namespace) -> None:
     ):
         text = getattr(args, option) or ""
         if (harm := first_harmful(text, allowed)) is not None:
-            raise UsageError(f"--{option} has a control character, {code_point(harm)}")
+            raise UsageError(options.control_in(option, code_point(harm)))
         if len(text) > longest:
-            raise UsageError(f"--{option} is longer than {longest} characters")
+            raise UsageError(options.too_long(option, longest))
 
 
 LONG = 20
@@ -241,13 +239,9 @@ def _files(
 
 def _tell(pages: int, parts: int, args: argparse.Namespace, tools: Tools) -> None:
     """The number of pages, before anybody sends them to a printer."""
-    each = f" for {parts} parts" if parts > 1 else ""
-    tools.say(counted(pages, "page") + each)
+    tools.say(options.pages_told(pages, parts))
     if pages // parts >= LONG:
-        shorter = ["--key C,G takes some of the keys"]
-        if args.worksheet and args.answers is not False:
-            shorter.append("--no-answers leaves the answers out")
-        tools.say(f"that is long: {', '.join(shorter)}")
+        tools.say(options.long_told(answers=args.worksheet and args.answers is not False))
 
 
 def _numbered(path: Path, pages: tuple[bytes, ...]) -> Iterator[tuple[Path, bytes]]:
@@ -256,9 +250,9 @@ def _numbered(path: Path, pages: tuple[bytes, ...]) -> Iterator[tuple[Path, byte
         yield path, pages[0]
         return
     if str(path) == STDOUT:
-        raise UsageError(f"the sheet has {len(pages)} pages: standard output takes one picture")
+        raise UsageError(options.one_picture(len(pages)))
     if path.name == STDOUT:
-        raise UsageError("the sheet has several pages: name a file for --svg")
+        raise UsageError(options.NAME_THE_PICTURES)
     for number, page in enumerate(pages, 1):
         yield path.with_name(f"{path.stem}-{number}{path.suffix}"), page
 
@@ -307,12 +301,12 @@ def _tonguing(args: argparse.Namespace, found: Chosen) -> Tonguing | None:
 
 def _subtitle(found: Chosen, pattern: str) -> str:
     """Horn, pattern and swing, as far as there is something to say."""
-    horn = re.sub(r"\b([A-G]+)b\b", r"\1♭", found.horn.name) if found.horn else ""
+    name = Voice(script=Script.SIGNS).text(horn(found.horn)) if found.horn else ""
     swing = ""
     if found.deck and found.deck.swing is not Swing.STRAIGHT:
         ratio = found.deck.swing
-        swing = "swing" if isinstance(ratio, Swing) else f"swing {ratio:g}:1"
-    return " · ".join(part for part in (horn, pattern, swing) if part)
+        swing = "swing" if isinstance(ratio, Swing) else options.swing_told(f"{ratio:g}")
+    return " · ".join(part for part in (name, pattern, swing) if part)
 
 
 def _midi(args: argparse.Namespace, found: Chosen, title: str) -> bytes:

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import date
 
 from drill.decks.schema import Deck
 from drill.shown import counted
-from drill.terms import Direction, Key, Pattern
+from drill.terms import Direction, Key, Note, Pattern, Run
 from drill.wording.sentence import Sentence, figures, joined, sentence, written
+from drill.wording.settings import KINDS_SHORT
 from drill.wording.voice import PLAIN
 
 NAME_YOUR_HORN = "drill config set horn alto_sax"
@@ -60,3 +62,32 @@ def goal_told(deck: Deck) -> str:
     goal = f"goal: {round(100 * deck.goal.right)} % by heart, on {counted(deck.goal.days, 'day')}"
     tempo = f", at {deck.goal.tempo}" if deck.goal.tempo else ""
     return f"{goal}{tempo}" + (f", by {deck.due.isoformat()}" if deck.due else "")
+
+
+# A deck as it is printed.
+
+
+def shown_told(deck: Deck) -> str:
+    """For which horn it is, and what it wants."""
+    goal = [f"{100 * deck.goal.right:g} % right on {counted(deck.goal.days, 'day')}"]
+    if deck.goal.tempo:
+        goal.append(f"at {deck.goal.tempo} beats a minute")
+    if deck.goal.ask:
+        goal.append("asked " + ", ".join(KINDS_SHORT[each.value] for each in deck.goal.ask))
+    return f"for {deck.horn.name}; goal: {', '.join(goal)}"
+
+
+def due_told(day: date) -> str:
+    """The day by which it should be known."""
+    return f"due {day.isoformat()}"
+
+
+def run_told(label: str, run: Run, concert: str) -> str:
+    """A run at the head of its cells, with the key that sounds where it is another."""
+    sounds = f" (sounds {concert})" if concert != label else ""
+    return f"{label}, {run.pattern.called} {run.direction.value}{sounds}"
+
+
+def ends_on(note: Note) -> str:
+    """The note that is held at the end."""
+    return f"end: {note}"

@@ -45,6 +45,64 @@ def holds_undated(number: int) -> str:
     return f"{number} of them {were} given with a wrong clock: kept, and counted without a date."
 
 
+NOTHING_YET = "there are no answers to hand in yet: practise first"
+NO_DECK_YET = "no deck was practised yet: name one with --deck"
+YOUR_NAME = "Your name, as your teacher knows you: "
+WHOSE = "under which name? add --name, or set it once: drill config set student NAME"
+WHAT_TO_DO = (
+    "Give this one file to your teacher: put it into the folder you share, on a USB stick, or into "
+    "a mail, as it is or zipped. The teacher reads it with drill take-in."
+)
+THE_ID, THE_LINE = "the id", "the line"
+NOT_WHOLE = "they do not read back whole"
+
+
+def none_of_deck(deck: str, before: int) -> str:
+    """No answers to a deck; ``before`` of them to it as it was before it was edited."""
+    hint = f"; {before} were given before it was edited: --earlier takes them" if before else ""
+    return f"there are no answers to the deck {deck} yet{hint}"
+
+
+def unknown_left_out(count: int, deck: str) -> str:
+    """Answers whose cells the log does not know."""
+    return (
+        f"{counted(count, 'answer')} to {deck} of cells that the log does not know: left out "
+        "(drill log --check)"
+    )
+
+
+def earlier_left_out(count: int, deck: str) -> str:
+    """Answers to the deck as it was."""
+    were = "was" if count == 1 else "were"
+    given = f"{counted(count, 'answer')} to {deck} {were} given before the deck was edited"
+    return f"{given}, and {'is' if count == 1 else 'are'} not in it: --earlier takes them too"
+
+
+def last_deck_told(deck: str) -> str:
+    """Which deck it is where none was named."""
+    return f"the deck practised last is {deck}"
+
+
+def changed_while_read(file: str) -> str:
+    """A file that another program wrote meanwhile."""
+    return f"{file}: it changed while it was read: try again"
+
+
+def cannot_be_handed_in(why: object) -> str:
+    """Answers that would not be read."""
+    return f"these answers cannot be handed in: {why}"
+
+
+def file_written(file: str, size: int) -> str:
+    """The file with its size in bytes."""
+    return f"{file} written ({max(1, size // 1024)} KiB)"
+
+
+def lies_in(folder: str) -> str:
+    """Where it is, and that nobody has it yet."""
+    return f"It lies in {folder}. Nothing was sent."
+
+
 # -- to the teacher
 
 

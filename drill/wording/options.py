@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
+from drill.shown import counted
 from drill.wording.decks import NAME_YOUR_HORN
 
 RUN_ASKED = "name the run: --pattern (as drill spell does), --deck, or --against FILE"
@@ -61,3 +64,74 @@ def for_own_horn(title: str) -> str:
         f"the deck {title!r} is for everyone's own horn: name one with --instrument, several with "
         f"--horns, or yours with {NAME_YOUR_HORN}"
     )
+
+
+# A sheet.
+
+ROSTER_WITH_HORNS = "--roster goes with --horns roster or --horns students"
+ONE_OR_SEVERAL = "--instrument and --horns: name one of them"
+ONE_HORN = "--musicxml and --midi take one horn: name it with --instrument"
+NAME_A_FILE = "say which file to write: --pdf, --svg, --musicxml or --midi FILE"
+ONE_TO_STDOUT = "only one file can go to standard output"
+NAME_THE_PICTURES = "the sheet has several pages: name a file for --svg"
+
+
+def horns_need_roster(word: str) -> str:
+    """Horns that a roster names, and no roster."""
+    return f"--horns {word} needs --roster FILE"
+
+
+def no_horn_for(names: Sequence[str]) -> str:
+    """People of a roster without a horn."""
+    return f"the roster names no horn for {', '.join(names)}"
+
+
+def with_worksheet(option: str) -> str:
+    """An option that only a worksheet has."""
+    return f"--{option} goes with --worksheet"
+
+
+def control_in(option: str, code: str) -> str:
+    """A text that cannot be printed."""
+    return f"--{option} has a control character, {code}"
+
+
+def too_long(option: str, most: int) -> str:
+    """A text that finds no room."""
+    return f"--{option} is longer than {most} characters"
+
+
+def out_of(text: str, least: int, most: int) -> str:
+    """A number that cannot be taken."""
+    return f"{text!r} is not a number from {least} to {most}"
+
+
+def file_there(file: str) -> str:
+    """A file that is not written over."""
+    return f"{file} exists already: name another file"
+
+
+def wrote(file: object) -> str:
+    """A file was written."""
+    return f"wrote {file}"
+
+
+def pages_told(pages: int, parts: int) -> str:
+    """How many pages there are, before anybody sends them to a printer."""
+    return counted(pages, "page") + (f" for {parts} parts" if parts > 1 else "")
+
+
+def long_told(*, answers: bool) -> str:
+    """How there would be fewer; ``answers`` where there are some to leave out."""
+    shorter = "that is long: --key C,G takes some of the keys"
+    return f"{shorter}, --no-answers leaves the answers out" if answers else shorter
+
+
+def one_picture(pages: int) -> str:
+    """Several pictures to standard output."""
+    return f"the sheet has {pages} pages: standard output takes one picture"
+
+
+def swing_told(ratio: object) -> str:
+    """The swing over a page."""
+    return f"swing {ratio}:1"
