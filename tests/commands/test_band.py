@@ -255,7 +255,10 @@ def test_thirty_four_players_on_twelve_horns_over_six_weeks(
 ) -> None:
     """Three assignments in concert keys, two weeks each: assigned, practised, handed in, taken
     in, reported, planned and printed with one command a step."""
-    horns = tuple(INSTRUMENTS)[:12]
+    horns = (
+        "flute", "oboe", "bassoon", "clarinet_bb", "bass_clarinet", "alto_sax", "baritone_sax",
+        "trumpet_bb", "horn_f", "trombone", "euphonium_tc", "tuba",
+    )  # fmt: skip
     habits = ("natural", "extra", "swap", "degree", "short")
     players = tuple(
         Invented(f"Player {n:02}", 0.2 + 0.022 * n, (n * 7) % 5, habits[n % 5], f"{n:02}",
