@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from drill.commands.giving import give
 from drill.commands.options import day
-from drill.errors import DataError, ExitCode, FaultsError, UsageError
+from drill.errors import DataError, ExitCode, FaultsError, TakenError, UsageError
 from drill.files import file_name, make_folder, write_whole
 from drill.opening.saving import STDOUT
 from drill.opening.tools import Tools
@@ -23,6 +23,7 @@ from drill.reports.reading import is_results, read_bytes, start_of
 from drill.reports.results import name_key
 from drill.reports.study import Study
 from drill.shown import harmless
+from drill.wording.figures import count
 
 if TYPE_CHECKING:
     from drill.reports.report import Report
@@ -66,6 +67,11 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     add("--csv-cells", metavar="FILE", help="write one row a student, key and pattern")
     add("--json", action="store_true", help="print the report as JSON")
     add("--shared", action="store_true", help="files that others on this machine may read")
+    add("--quiet", action="store_true", help="write the files alone: do not print the report too")
+    add(
+        "--replace", action=argparse.BooleanOptionalAction, default=True,
+        help="write over files that exist, or leave them (default over)",
+    )  # fmt: skip
 
 
 def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
@@ -77,7 +83,7 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     if files.count(STDOUT) + args.json > 1:
         raise UsageError("only one of the reports can go to standard output")
     room = room_of(args, tools)
-    printed = STDOUT not in files
+    printed = STDOUT not in files and not args.quiet
     _print(args, room, tools, printed=printed)
     _say_bad(room, tools, said=printed and not args.json and not args.anonymous)
     return ExitCode.BAD_DATA if room.unreadable else ExitCode.OK
@@ -189,16 +195,19 @@ class Out:
     tools: Tools
     shared: bool
     """Whether others on this machine may read them."""
+    replace: bool = True
+    """Whether an older report may go."""
 
     def write(self, name: str, pieces: Iterable[str]) -> None:
-        """Write a report; an older report may go, what a student handed in may not."""
+        """Write a report; what a student handed in may never go.  Raises TakenError."""
         if name == STDOUT:
             self.tools.out.writelines(pieces)
             return
         path = Path(name)
         if is_results(start_of(path)):
             raise UsageError(f"{harmless(str(path))} is a results file: name another file")
-        write_whole(path, "".join(pieces).encode(), private=not self.shared)
+        data = "".join(pieces).encode()
+        write_whole(path, data, private=not self.shared, replace=self.replace)
         self.tools.say(f"{harmless(str(path))} written")
 
 
@@ -207,7 +216,7 @@ def _print(args: argparse.Namespace, room: Classroom, tools: Tools, *, printed: 
     from drill.reports.data import csv_lines
 
     report = class_report(room, tools.house.zone)
-    out = Out(tools, args.shared)
+    out = Out(tools, args.shared, args.replace)
     if args.json or printed:
         give(report, tools, as_json=args.json)
     if args.html:
@@ -227,6 +236,9 @@ def _pages(folder: Path, room: Classroom, out: Out) -> None:
     from drill.reports.classpages import student_pages
     from drill.reports.html import page
 
+    every = folder / "all.html"
+    if not out.replace and every.exists():  # before any of them is written
+        raise TakenError(f"{harmless(str(every))} exists already: name another folder", every)
     make_folder(folder, private=not out.shared)
     whole: Report = student_pages(room, out.tools.house.zone)
     taken = {"all"}
@@ -235,11 +247,12 @@ def _pages(folder: Path, room: Classroom, out: Out) -> None:
         name = plain if plain not in taken else f"{plain}-{len(taken)}"
         taken.add(name)
         data = page(report).encode()
-        write_whole(folder / f"{name}.html", data, private=not out.shared)
+        file = folder / f"{name}.html"
+        write_whole(file, data, private=not out.shared, replace=out.replace)
     data = page(whole).encode()
-    write_whole(folder / "all.html", data, private=not out.shared)
+    write_whole(every, data, private=not out.shared, replace=out.replace)
     out.tools.say(
-        f"{len(whole.inner)} pages, and all.html to print them, in {harmless(str(folder))}"
+        f"{count(len(whole.inner), 'page')}, and all.html to print them, in {harmless(str(folder))}"
     )
 
 

@@ -22,6 +22,10 @@ ROWS: dict[str, tuple[str, str]] = {
         "What students have handed in is copied to your own folder.",
     ),
     "class": ("Class results", "Who knows what by heart, of all that was taken in."),
+    "report": (
+        "A report to give away",
+        "Class results as a page, or for a grade book.",
+    ),
     "look": (
         "Results of a folder",
         "The same of results files that lie elsewhere; nothing is copied.",
@@ -123,6 +127,25 @@ PLAN_ROWS: dict[str, tuple[str, str]] = {
     "roster": ("Roster", "Who should hand in; else roster.csv in the folder itself."),
     "results": ("Handed in", "What was taken in, or another file or folder."),
     "do": ("Show the plan", ""),
+}
+
+# The class report as files.
+
+REPORT = "A report to give away"
+REPORT_KINDS = {
+    "--html": "a page to read and print",
+    "--csv": "a row a student, for a grade book",
+    "--pages": "a page for each student",
+}
+REPORT_NAMES = {"": "with names", "initials": "with initials alone", "ids": "with ids alone"}
+REPORT_ROWS: dict[str, tuple[str, str]] = {
+    "kind": ("What", "HTML opens in a browser; CSV in any program for tables."),
+    "names": ("Students", "Initials or ids alone for a page that hangs on a wall."),
+    "results": ("Results", "What was taken in, or another file or folder."),
+    "roster": ("Roster", "Who has not begun stands in it too."),
+    "file": ("File", "For your eyes alone: others on this machine cannot read it."),
+    "folder": ("Folder", "The pages go there, with one file of them all to print."),
+    "do": ("Write it", ""),
 }
 
 # Answers as a whole.

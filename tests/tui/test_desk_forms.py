@@ -397,6 +397,57 @@ def test_a_page_that_is_there_is_not_printed_over_without_a_yes(
     assert "<score-partwise" in page.read_text(encoding="utf-8")
 
 
+def test_a_report_is_written_to_give_away(real: RealHouse, work: Path) -> None:
+    practise_badly(real)
+    handed = ("hand-in", "--deck=monday", "--name=Ada Finch", "--out=ada.drill-results")
+    assert errands(real).run(handed).good
+    assert errands(real).run(("take-in", "ada.drill-results")).good
+    old = work / "class-2026-03-02.html"
+    old.write_text("an older one", encoding="utf-8")
+    trainer = real.trainer(errands=errands(real))
+
+    async def scenario() -> None:
+        async with trainer.run_test(size=(60, 20)) as pilot:
+            await at_the_desk(pilot, trainer)
+            await press_row(pilot, trainer, "A report to give away")
+            shown = await until(pilot, trainer, "class-2026-03-02.html", "with names")
+            golden("desk-report-60x20", shown)
+            await to_row(pilot, trainer, "Students")
+            await pilot.press("right")
+            await until(pilot, trainer, "with initials alone")
+            await press_row(pilot, trainer, "Write it")
+            await until(pilot, trainer, "class-2026-03-02.html is there already")
+            await pilot.press("enter")
+            await pilot.press(*"wall", "enter")
+            shown = await until(pilot, trainer, "wall.html written")
+            assert "By heart" not in shown  # what is in it is not printed too
+            await pilot.press("escape")
+            await to_row(pilot, trainer, "What")
+            await pilot.press("right")
+            await until(pilot, trainer, "a row a student", "class-2026-03-02.csv")
+            await to_row(pilot, trainer, "Students")
+            await pilot.press("left")
+            await press_row(pilot, trainer, "Write it")
+            await until(pilot, trainer, "class-2026-03-02.csv written")
+            await pilot.press("escape")
+            await to_row(pilot, trainer, "What")
+            await pilot.press("right")
+            await until(pilot, trainer, "a page for each student", "Folder")
+            await press_row(pilot, trainer, "Write it")
+            await until(pilot, trainer, "1 page, and all.html")
+            await pilot.press("escape")
+            await press_row(pilot, trainer, "Write it")
+            await until(pilot, trainer, "all.html is there already")
+        trainer.studio.close()
+
+    play(scenario())
+    assert old.read_text(encoding="utf-8") == "an older one"
+    assert "Ada Finch" not in (work / "wall.html").read_text(encoding="utf-8")
+    assert "Ada Finch" in (work / "class-2026-03-02.csv").read_text(encoding="utf-8")
+    pages = work / "class-2026-03-02"
+    assert sorted(each.name for each in pages.iterdir()) == ["ada-finch.html", "all.html"]
+
+
 def test_a_page_for_each_horn_or_student_of_the_roster(
     real: RealHouse, trainer: Trainer, work: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -13,6 +13,7 @@ from drill.shown import harmless
 from drill.tui.context import Errands
 from drill.tui.formed.assigning import ROSTERS, AssignForm
 from drill.tui.formed.files import Wanted, deck_list, file_list
+from drill.tui.formed.giving import GivingForm
 from drill.tui.formed.handing import HandInForm
 from drill.tui.formed.keeping import BackupForm, merge_list, restore_list
 from drill.tui.formed.own import OwnForm
@@ -65,6 +66,7 @@ class TeacherForm:
             "hand": lambda: HandInForm(program, deck),
             "assign": lambda: AssignForm(program, errands, deck),
             "tricky": lambda: TrickyForm(program, errands),
+            "report": lambda: GivingForm(program),
             "plan": lambda: PlanForm(program, errands),
             "backup": lambda: BackupForm(program),
         }

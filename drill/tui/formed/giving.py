@@ -1,0 +1,92 @@
+"""The class report as files, as a form."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+
+from drill.shown import harmless
+from drill.tui.formed.assigning import FOLDERS, ROSTERS
+from drill.tui.formed.files import Wanted
+from drill.tui.formed.filling import Filling
+from drill.tui.formed.saving import rename
+from drill.tui.formed.tricky import RESULTS
+from drill.tui.views.form import Row
+from drill.tui.ways import Program, ToErrand
+from drill.wording.desk import (
+    NO_ROSTER,
+    REPORT,
+    REPORT_KINDS,
+    REPORT_NAMES,
+    REPORT_ROWS,
+    TAKEN_IN,
+    WHERE,
+)
+
+_PAGES = "--pages"
+_ENDINGS = {"--html": ".html", "--csv": ".csv"}
+
+
+class GivingForm(Filling):
+    """A page, a table for a grade book, or a page for each student."""
+
+    title = REPORT
+
+    def __init__(self, program: Program) -> None:
+        super().__init__(program, REPORT_ROWS)
+
+    def choices(self, name: str) -> Mapping[str, str]:
+        return REPORT_KINDS if name == "kind" else REPORT_NAMES
+
+    def rows(self) -> tuple[Row, ...]:
+        results, roster = self.paths.get("results"), self._program.studio.desk.get("roster")
+        return (
+            self.turned("kind"),
+            self.turned("names"),
+            self.opened("results", harmless(results.name) if results else TAKEN_IN),
+            self.opened("roster", harmless(roster.name) if roster else NO_ROSTER),
+            self.written("folder" if self._several else "file", self._target),
+            self.act(),
+        )
+
+    def press(self, name: str) -> str:
+        match name:
+            case "results":
+                self.choose("results", RESULTS)
+            case "roster":
+                self.choose("roster", ROSTERS, shared=True)
+            case "folder":
+                self.choose("folder", FOLDERS)
+            case "file":
+                self.choose("file", self._file)
+            case "do":
+                self._program.go(self._errand(self._target))
+        return ""
+
+    def _errand(self, to: Path) -> ToErrand:
+        results, roster = self.paths.get("results"), self._program.studio.desk.get("roster")
+        names = self.value("names")
+        words = ["class", *([str(results)] if results else []), "--quiet", "--no-replace"]
+        words += [f"--anonymous={names}"] if names else []
+        words += [f"--roster={roster}"] if roster else []
+        wanted = FOLDERS if self._several else self._file
+        again = rename(self._program, wanted, to.parent, self._errand)
+        return ToErrand(REPORT, (*words, f"{self.value('kind')}={to}"), another=again)
+
+    @property
+    def _several(self) -> bool:
+        return self.value("kind") == _PAGES
+
+    @property
+    def _file(self) -> Wanted:
+        return Wanted(WHERE, (_ENDINGS[self.value("kind")],), new=True)
+
+    @property
+    def _target(self) -> Path:
+        """Where it goes: as chosen, else called after the day, in the folder one is in."""
+        now = self._program.studio.context.utc_now().astimezone()
+        name = f"class-{now:%Y-%m-%d}"
+        if self._several:
+            return self.paths.get("folder", Path.cwd() / name)
+        ending = _ENDINGS[self.value("kind")]
+        return self.paths.get("file", Path.cwd() / name).with_suffix(ending)
