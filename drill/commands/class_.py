@@ -22,8 +22,7 @@ from drill.reports.people import Person, read_roster
 from drill.reports.reading import is_results, read_bytes, start_of
 from drill.reports.results import name_key
 from drill.reports.study import Study
-from drill.shown import harmless
-from drill.wording.figures import count
+from drill.shown import counted, harmless
 
 if TYPE_CHECKING:
     from drill.reports.report import Report
@@ -252,7 +251,7 @@ def _pages(folder: Path, room: Classroom, out: Out) -> None:
     data = page(whole).encode()
     write_whole(every, data, private=not out.shared, replace=out.replace)
     out.tools.say(
-        f"{count(len(whole.inner), 'page')}, and all.html to print them, in {harmless(str(folder))}"
+        f"{counted(len(whole.inner), 'page')}, and all.html to print them, in {harmless(str(folder))}"
     )
 
 
