@@ -250,9 +250,8 @@ def _pages(folder: Path, room: Classroom, out: Out) -> None:
         write_whole(file, data, private=not out.shared, replace=out.replace)
     data = page(whole).encode()
     write_whole(every, data, private=not out.shared, replace=out.replace)
-    out.tools.say(
-        f"{counted(len(whole.inner), 'page')}, and all.html to print them, in {harmless(str(folder))}"
-    )
+    pages, where = counted(len(whole.inner), "page"), harmless(str(folder))
+    out.tools.say(f"{pages}, and all.html to print them, in {where}")
 
 
 def _say_bad(room: Classroom, tools: Tools, *, said: bool) -> None:
