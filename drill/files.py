@@ -88,7 +88,7 @@ def whole(path: Path, *, replace: bool = True, private: bool = False) -> Iterato
     """
     temporary = ""
     if not replace and os.path.lexists(path):
-        raise _taken(path)
+        raise taken_error(path)
     try:
         with _said(path):
             target = Path(os.path.realpath(path)) if replace else path
@@ -197,10 +197,11 @@ def _place_new(temporary: str, path: Path) -> None:
         os.link(temporary, path)
     except OSError as error:
         if isinstance(error, FileExistsError) or os.path.lexists(path):
-            raise _taken(path) from None
+            raise taken_error(path) from None
         os.replace(temporary, path)  # a file system without links
 
 
-def _taken(path: Path) -> TakenError:
+def taken_error(path: Path) -> TakenError:
+    """What is raised where a file is there already and may not be written over."""
     said = f"{harmless(str(path))} exists already: name another file, or add --replace"
     return TakenError(said, path)

@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING
 
 from drill.commands.giving import give
 from drill.commands.options import day
-from drill.errors import DataError, ExitCode, FaultsError, TakenError, UsageError
-from drill.files import file_name, make_folder, write_whole
+from drill.errors import DataError, ExitCode, FaultsError, UsageError
+from drill.files import file_name, make_folder, taken_error, write_whole
 from drill.opening.saving import STDOUT
 from drill.opening.tools import Tools
 from drill.reports.classroom import Classroom, classroom
@@ -237,7 +237,7 @@ def _pages(folder: Path, room: Classroom, out: Out) -> None:
 
     every = folder / "all.html"
     if not out.replace and every.exists():  # before any of them is written
-        raise TakenError(f"{harmless(str(every))} exists already: name another folder", every)
+        raise taken_error(every)
     make_folder(folder, private=not out.shared)
     whole: Report = student_pages(room, out.tools.house.zone)
     taken = {"all"}

@@ -335,7 +335,7 @@ def test_answers_are_backed_up_brought_back_and_added(real: RealHouse, work: Pat
             await pilot.press(*"second", "enter")
             await until(pilot, trainer, "Put this backup in the place of your answers?")
             await pilot.press("enter")
-            await until(pilot, trainer, "the log holds the 6 answers of")
+            await until(pilot, trainer, "holds the 6 answers of")
             assert count(real) == 6
             await pilot.press("escape")
             await until(pilot, trainer, "The teacher's desk")
