@@ -58,6 +58,7 @@ class Note:
 
     @property
     def name(self) -> Name:
+        """The name without its octave."""
         return Name(self.letter, self.alter)
 
     @property

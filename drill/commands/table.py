@@ -127,6 +127,7 @@ class Parser(argparse.ArgumentParser):
                 self.say(f"there is no option {_shown(option)}{hint}")
 
     def error(self, message: str) -> NoReturn:
+        """One line on standard error and the exit code of a wrong command line."""
         found = re.fullmatch(r"argument (\S*?--[\w-]+): expected one argument", message)
         if found:
             option = found[1].rpartition("/")[2]

@@ -142,6 +142,7 @@ def told(
     asked: Asked,
     exact: bool = False,
 ) -> Heard:
+    """What is told of a take, from what the second looks left; ``exact`` is for MIDI."""
     notes = tuple(
         _note(place, pitch, sifted, joins, exact, asked.note_s or 0.3)
         for place, pitch in enumerate(asked.pitches)

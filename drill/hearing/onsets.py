@@ -33,6 +33,7 @@ class Onset:
 
     @property
     def struck(self) -> bool:
+        """Whether the tongue struck: a dip deep enough on both sides."""
         return min(self.fall, self.rise) >= STRUCK_DB
 
 

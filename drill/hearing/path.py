@@ -41,6 +41,7 @@ class Sound:
 
     @property
     def length(self) -> float:
+        """Seconds that it lasts."""
         return self.off - self.on
 
 

@@ -46,6 +46,7 @@ class Question:
 
     @property
     def cell(self) -> Cell:
+        """The cell that is asked."""
         return self.run.cells[self.index]
 
     @property

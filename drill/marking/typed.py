@@ -96,4 +96,5 @@ class Reading:
 
     @property
     def readable(self) -> bool:
+        """Whether the line could be read."""
         return self.problem is None

@@ -106,4 +106,5 @@ class Verdict:
 
     @property
     def readable(self) -> bool:
+        """Whether the answer could be read."""
         return self.slip is not Slip.UNREADABLE

@@ -157,6 +157,7 @@ class Scored:
 
 
 def scored(state: State, pool: Pool, now: datetime, options: Options) -> Scored:
+    """Every cell of the pool with its score now, and what may be asked."""
     import numpy as np
 
     error = 1.0 - chances(state, pool, aimed(now, options))

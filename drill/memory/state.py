@@ -74,6 +74,7 @@ class Record:
 
     @property
     def slips(self) -> int:
+        """How many answers were wrong."""
         return self.asked - self.right
 
 

@@ -71,6 +71,7 @@ class Chosen:
 
     @property
     def runs(self) -> tuple[Run, ...]:
+        """The runs, in the order in which they are played."""
         return tuple(choice.run for choice in self.choices)
 
     def sounding(self, choice: RunChoice) -> tuple[tuple[int, ...], ...]:

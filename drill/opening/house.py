@@ -53,6 +53,7 @@ class House:
         return (self.places.decks, shipped_folder())
 
     def engine(self) -> Engine:
+        """The engine that spells scales."""
         from drill.theory.engine import Engine
 
         return Engine()

@@ -56,7 +56,7 @@ def in_lines(
         plan = replace(plan, kinds=heard_kinds(plan.kinds, silent=player.muted))
         if player.muted and set(plan.kinds) <= set(BY_EAR):
             tools.say(MUTED_BY_EAR)
-        begun = _Opened(args, settings, tools, room, deck, plan, player)
+        begun = _InLines(args, settings, tools, room, deck, plan, player)
         if set(plan.kinds) == {Kind.TIME}:
             _in_time(begun)
             return ExitCode.OK
@@ -67,7 +67,7 @@ def in_lines(
 
 
 @dataclass(frozen=True, slots=True)
-class _Opened:
+class _InLines:
     """A practice in lines whose log and sound are open."""
 
     args: argparse.Namespace
@@ -83,7 +83,7 @@ class _Opened:
         return self.args.seed if self.args.seed is not None else fresh_seed()
 
 
-def _prompts(begun: _Opened) -> None:
+def _prompts(begun: _InLines) -> None:
     """Cell after cell, typed or played."""
     from drill.lines.lines import Lines
 
@@ -133,7 +133,7 @@ def _on_horn(lines: Lines, settings: Settings, midi: str | None) -> None:
     lines.run_on_horn()
 
 
-def _in_time(begun: _Opened) -> None:
+def _in_time(begun: _InLines) -> None:
     """Bout after bout.  Raises UsageError where the input is no terminal."""
     from drill.lines.intime import TimeLines
     from drill.lines.stamping import stamped

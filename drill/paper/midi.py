@@ -94,6 +94,7 @@ class Signature:
 
     @property
     def data(self) -> bytes:
+        """The two bytes of the meta event (Standard MIDI Files 1.0): fifths, then 1 for minor."""
         return struct.pack("bb", self.fifths, int(self.minor))
 
 

@@ -98,6 +98,7 @@ class Bar:
 
     @property
     def eighths(self) -> int:
+        """Its length."""
         return sum(written.eighths for written in self.notes)
 
 

@@ -46,6 +46,7 @@ class Prompt:
 
     @property
     def cell(self) -> Cell:
+        """The cell that is asked."""
         return self.question.cell
 
 

@@ -41,6 +41,7 @@ class Entry:
 
     @property
     def cell(self) -> Cell:
+        """The cell that is asked."""
         return self.run.cells[self.index]
 
     @property
@@ -63,6 +64,7 @@ class Syllabus:
 
     @property
     def items(self) -> tuple[Item, ...]:
+        """What memory keeps of each entry, in the deck's order."""
         return tuple(entry.item for entry in self.entries.values())
 
     def question(self, entry: Entry, before: AskedBefore | None = None) -> Question:

@@ -99,11 +99,13 @@ _NUMBERS = (
 
 
 def keys_table(room: Classroom) -> Table:
+    """The class key by key, as data."""
     columns = (*key_columns(lambda e: e.counted), *shape_columns(lambda e: e.shape), *_NUMBERS)
     return Table("keys", "", columns, room.totals, style=Style.DATA)
 
 
 def squares_table(room: Classroom) -> Table:
+    """Each written key and pattern, as data."""
     place = (
         *fields(horn="place.horn"),
         Column("written_key", "", lambda e: e.place.written, Form.KEY),

@@ -40,6 +40,7 @@ class Together:
 
     @property
     def started(self) -> tuple[Study, ...]:
+        """Those who have answered anything."""
         return tuple(each for each in self.students if each.last is not None)
 
     @property
@@ -49,6 +50,7 @@ class Together:
 
     @property
     def on_time(self) -> int:
+        """How many met the goal by the day it was due."""
         return sum(each.on_time is True for each in self.students)
 
     @property
@@ -58,14 +60,17 @@ class Together:
 
     @property
     def asked(self) -> int:
+        """Answers that count."""
         return int(self.total("asked"))
 
     @property
     def right(self) -> int:
+        """Right answers among them."""
         return int(self.total("right"))
 
     @property
     def seconds(self) -> float:
+        """Seconds practised."""
         return float(self.total("seconds"))
 
     @property

@@ -49,6 +49,7 @@ class ClassSquare:
 
     @property
     def counted(self) -> Counted:
+        """The key under which the class counts it."""
         return self.place.counted
 
 

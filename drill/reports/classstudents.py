@@ -19,6 +19,7 @@ MOST_ROWS = 60
 
 
 def share_of(student: Study) -> float | None:
+    """Share of cells by heart, 0 to 1; None where it is unknown how many there are."""
     return student.by_heart / student.of if student.of else None
 
 
@@ -47,6 +48,7 @@ def horn_columns(
 
 
 def students_table(room: Classroom) -> Table:
+    """The students one by one; of a large gathering some."""
     some = first_of(room.students)
     then = (
         Column("by_heart_then", words.then_head(room.since), lambda e: e.by_heart_then, Form.COUNT),

@@ -84,6 +84,7 @@ class When:
 
     @property
     def instant(self) -> datetime:
+        """The instant for which recall is predicted."""
         return self.at or self.now
 
 

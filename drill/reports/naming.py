@@ -47,6 +47,7 @@ class Counted:
 
     @property
     def concert(self) -> bool:
+        """Whether it is a concert key."""
         return not self.horn
 
     @property

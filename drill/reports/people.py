@@ -59,9 +59,14 @@ class Named(Protocol):
     """A person of a roster, or one who handed in."""
 
     @property
-    def name(self) -> str: ...
+    def name(self) -> str:
+        """As it is shown; may be empty."""
+        ...
+
     @property
-    def id(self) -> str: ...
+    def id(self) -> str:
+        """The teacher's id; empty for none."""
+        ...
 
 
 def whose(each: Named) -> tuple[str, str]:

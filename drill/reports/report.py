@@ -193,6 +193,7 @@ class Report:
 
     @property
     def tables(self) -> tuple[Table, ...]:
+        """Its tables, in order."""
         return tuple(part for part in self.parts if isinstance(part, Table))
 
     def table(self, name: str) -> Table:

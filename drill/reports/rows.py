@@ -87,6 +87,7 @@ def _rows(
 
 
 def need(good: bool, what: str) -> None:
+    """Raises DataError, which says ``what``, unless ``good``."""
     if not good:
         raise DataError(what)
 

@@ -212,10 +212,12 @@ class Study:
 
     @property
     def by_heart(self) -> int:
+        """Cells by heart now."""
         return sum(each.by_heart for each in self.tasks)
 
     @property
     def by_heart_then(self) -> int:
+        """Cells by heart on the earlier day."""
         return sum(each.by_heart_then for each in self.tasks)
 
     @property

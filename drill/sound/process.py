@@ -68,9 +68,11 @@ class HelperProcess:
 
     @property
     def pid(self) -> int:
+        """Its number in the system."""
         return self._popen.pid
 
     def send(self, order: Order) -> None:
+        """Put an order on its way; nothing is waited for."""
         self._outbox.put(order)
 
     def end(self, wait_s: float = 0.0) -> None:

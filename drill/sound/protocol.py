@@ -22,7 +22,9 @@ LARGEST = 16_000_000
 class Reader(Protocol):
     """A pipe that can be read."""
 
-    def read(self, size: int, /) -> bytes: ...
+    def read(self, size: int, /) -> bytes:
+        """At most ``size`` bytes; none at the end."""
+        ...
 
 
 @dataclass(frozen=True, slots=True)

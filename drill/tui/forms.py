@@ -14,7 +14,9 @@ class Formed(Protocol):
     """What there is to say when its screen comes back into view; empty for nothing."""
 
     @property
-    def title(self) -> str: ...
+    def title(self) -> str:
+        """What stands at the top."""
+        ...
 
     def rows(self) -> tuple[Row, ...]:
         """The rows as they are now.  Raises DrillError."""

@@ -79,6 +79,7 @@ class Sheet(Screen[None]):
 
     @property
     def glyphs(self) -> Glyphs:
+        """The signs that are drawn with."""
         return self.studio.glyphs
 
     def lines(self, width: int, height: int) -> Lines:

@@ -51,6 +51,7 @@ class Studio:
 
     @property
     def glyphs(self) -> Glyphs:
+        """The signs that are drawn with."""
         return self.looks.glyphs
 
     def open_seats(self) -> Seats:
@@ -112,6 +113,7 @@ class Studio:
 
     @property
     def muted(self) -> bool:
+        """Whether there is no sound now."""
         return not self.wishes.sound if self.player is None else self.player.muted
 
     def toggle_mute(self) -> str:

@@ -46,4 +46,5 @@ class Tally:
 
     @property
     def counted(self) -> bool:
+        """Whether its cells are counted, or it is known why they cannot be."""
         return self.cells is not None or bool(self.problem)

@@ -55,6 +55,7 @@ class Trainer(EndingApp, inherit_bindings=False):
         self._colours(looks.theme)
 
     def get_theme_variable_defaults(self) -> dict[str, str]:
+        """The terminal's own colours, until a theme is taken."""
         return variables(Theme.TERMINAL)
 
     def _colours(self, theme: Theme) -> None:
@@ -69,6 +70,7 @@ class Trainer(EndingApp, inherit_bindings=False):
         self.stylesheet.set_variables(self.get_css_variables())
 
     def get_default_screen(self) -> Screen[Any]:
+        """The screen of the start: questions, Today, or the deck that was named."""
         context = self.studio.context
         first: Way = ToStart() if context.ask_first else ToToday()
         return open_door(

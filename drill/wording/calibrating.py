@@ -48,7 +48,7 @@ _KNOWN = {
 
 
 class Output(Protocol):
-    """What is known of an output; see ``sound.player.State``."""
+    """What is known of an output; see ``sound.sounding.OutputState``."""
 
     @property
     def backend(self) -> str: ...

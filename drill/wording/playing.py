@@ -19,7 +19,7 @@ PLAY = "play the cell; typed notes, show, next and quit work too"
 
 
 class Asked(Protocol):
-    """A prompt, as far as it is told."""
+    """A prompt, as far as it is told; see ``practice.effects.Prompt``."""
 
     @property
     def cell(self) -> Cell: ...

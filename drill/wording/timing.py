@@ -45,7 +45,7 @@ class Timed(Protocol):
 
 
 class Came(Protocol):
-    """A note of the run; ``off_s`` is None where nothing came for it."""
+    """A note of the run, ``off_s`` None where nothing came; see ``practice.time.timing``."""
 
     @property
     def off_s(self) -> float | None: ...

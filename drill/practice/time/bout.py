@@ -91,10 +91,12 @@ class Bout:
 
     @property
     def key(self) -> str:
+        """The key's name in the log and the tempo book."""
         return self.entries[0].item.key
 
     @property
     def beat_s(self) -> float:
+        """Seconds from beat to beat."""
         return 60.0 / self.bpm
 
     @property

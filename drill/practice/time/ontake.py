@@ -50,6 +50,7 @@ class TakePart:
 
     @property
     def key(self) -> str:
+        """The key's name in the tempo book."""
         return key_name(self.run.key)
 
 

@@ -69,6 +69,7 @@ class Kept:
         return json.dumps(self.as_object(), separators=(",", ":"))
 
     def as_object(self) -> dict[str, Any]:
+        """The details as the values of a JSON object."""
         return {name: _plain(getattr(self, name)) for name in _FIELDS}
 
 

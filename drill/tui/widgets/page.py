@@ -59,6 +59,7 @@ class Page(Widget, can_focus=True):
         self.update()
 
     def notify_style_update(self) -> None:
+        """Draw anew: every stretch is styled."""
         super().notify_style_update()
         self._inks = {}
         self.refresh()

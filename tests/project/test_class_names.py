@@ -1,0 +1,24 @@
+"""A class is found by its name: no name is given twice, but for those that stand here."""
+
+from __future__ import annotations
+
+import ast
+from collections import Counter
+from pathlib import Path
+
+SHARED = """
+    Answer Asked Cell Choice Counted Ended Event Fact Fit Form Growing Head InTime Kind Known Manner
+    Note Outcome Output Part Place Remark Section Sound Source Span Square Standing Style Timed
+    Wanted Why
+""".split()
+"""Each in two rooms that never meet, or as a Protocol of what another room has: only fewer."""
+
+
+def test_no_class_has_the_name_of_another(checkout: Path) -> None:
+    names = Counter(
+        node.name.lstrip("_")
+        for path in (checkout / "drill").rglob("*.py")
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.ClassDef)
+    )
+    assert {name for name, times in names.items() if times > 1} <= set(SHARED)
