@@ -137,7 +137,10 @@ def play_all(
     say: Callable[[str], None],
     wait: Callable[[float], None],
 ) -> ExitCode:
-    """Play takes one after the other, then close the player; see ``play_through``."""
+    """Play takes one after the other, then close the player; 1 with one notice where none sounds.
+
+    Ctrl+c is silence at once.
+    """
     code = ExitCode.OK
     try:
         for take in takes:
@@ -148,16 +151,6 @@ def play_all(
         player.stop()
         player.close()
     return code
-
-
-def play_through(
-    player: Player, take: Take, say: Callable[[str], None], wait: Callable[[float], None]
-) -> ExitCode:
-    """Play a take to its end, then close the player; 1 with one notice where it makes no sound.
-
-    Ctrl+c is silence at once.
-    """
-    return play_all(player, (take,), say, wait)
 
 
 def _played(

@@ -92,8 +92,6 @@ class Options:
 
 
 DEFAULTS = Options()
-EVERYTHING = Options(new=NewLimits(keys=0))
-"""Nothing is introduced: every cell may be asked from the beginning."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -74,28 +74,9 @@ class StairRule:
     rungs: int = 24
     """Rungs in an octave of tempo: each is a factor 1.0293."""
 
-    @property
-    def settles_at(self) -> float:
-        """The chance of passing at which the rule neither rises nor falls.
-
-        Equal steps: Levitt (1971).  Single passes with unequal steps: Kaernbach (1991).
-        """
-        # Drift is none when p**n * up == (1 - p**n) * down, for runs of n tries.
-        return float((self.down / (self.up + self.down)) ** (1 / self.passes))
-
 
 THREE_UP_ONE_DOWN = StairRule()
 """Three passes faster, one miss slower: settles at 79.4 %."""
-
-
-def weighted(target: float) -> StairRule:
-    """The rule of weighted steps that settles at ``target``: one rung slower after a miss.
-
-    Source: Kaernbach (1991), D / U = p / (1 - p).  ``target`` lies between 0 and 1.
-    """
-    if not 0 < target < 1:
-        raise ValueError(f"target is {target}; expected between 0 and 1")
-    return StairRule(passes=1, up=(1 - target) / target, down=1.0)
 
 
 @dataclass(frozen=True, slots=True)

@@ -41,10 +41,6 @@ class ReadPage:
     cells: tuple[tuple[Note, ...], ...]
     """The notes of each cell in order; an empty one is covered."""
 
-    def shows(self, cell: int) -> bool:
-        """Whether a cell, from 0, can be read."""
-        return bool(self.cells[cell])
-
 
 @dataclass(frozen=True, slots=True)
 class WalkStop:

@@ -8,23 +8,11 @@ from collections.abc import Mapping
 from drill.errors import UsageError
 from drill.settings.catalogue import SOUND_VARIABLE
 from drill.settings.reading import OFF, ON
-from drill.settings.values import BackendChoice, Color, GlyphChoice
+from drill.settings.values import BackendChoice, GlyphChoice
 from drill.shown import quoted
 from drill.theory.language import Language
 
 _SAMPLE = "♯♭♮─●✓"
-
-
-def colored(color: Color, environment: Mapping[str, str], *, terminal: bool) -> bool:
-    """Whether to use colour; ``terminal`` says whether the output is one.
-
-    ``auto`` gives way to ``NO_COLOR`` where it is not empty (no-color.org: an empty one
-    does not count, and what the user asks of the program itself counts more) and to a
-    dumb terminal.
-    """
-    if color is not Color.AUTO:
-        return color is Color.ALWAYS
-    return terminal and not environment.get("NO_COLOR") and not dumb(environment)
 
 
 def dumb(environment: Mapping[str, str]) -> bool:

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
-from drill.settings.catalogue import DECK, FIELDS, KEYS, Field, expected, value_of
+from drill.settings.catalogue import FIELDS, KEYS, value_of
 from drill.settings.load import Layer, Origin
 from drill.settings.reading import spelled
 from drill.settings.values import Settings
@@ -51,26 +51,3 @@ def _plain(value: object) -> Plain:
         return [str(each) for each in value]
     assert value is None or isinstance(value, (str, bool, float, int))
     return value
-
-
-def documentation() -> str:
-    """Every setting as a Markdown table: name, values, default, variable and what it does."""
-    lines = [
-        "| setting | values | default | environment | what it does |",
-        "|---|---|---|---|---|",
-    ]
-    lines += [_line(own) for own in FIELDS]
-    lines.append(
-        "| `keys.ACTION` | keys, apart by spaces | the program's own | "
-        "| the keys of an action, in place of its own |"
-    )
-    return "\n".join(lines) + "\n"
-
-
-def _line(own: Field) -> str:
-    default = spelled(own, own.default)
-    shown = f"`{default}`" if default else "none"
-    if own.optional:
-        shown = f"`{DECK}`: as the deck says"
-    values = expected(own).replace("|", "\\|")
-    return f"| `{own.name}` | {values} | {shown} | `{own.environment}` | {own.what} |"

@@ -189,11 +189,6 @@ class Microphone:
                 self._zero = zero if self._zero is None else min(self._zero, zero)
 
     @property
-    def listening(self) -> bool:
-        """Whether the first block has come."""
-        return self._last is not None
-
-    @property
     def zero_s(self) -> float | None:
         """The instant at which the first sample came, as the promptest of all blocks tell it: what
         the system holds between air and program is still in it.  None before any came."""

@@ -11,9 +11,6 @@ Usage::
     playing = player.playing()              # what sounds: playing.beat(now) for the beat
     player.close()                          # at the end
 
-``SilentPlayer`` has the same face and no process: for tests, and where sound is off.
-``Sounding`` is the type of both.
-
 The helper (``helper``) renders and plays.  It may crash, hang or find no device: the
 drill goes on, the helper is started once more, and when that does not help either
 there is one notice, then silence.  The helper never has the terminal: its errors go
@@ -137,11 +134,6 @@ class Player:
     def idle(self) -> bool:
         """Whether nothing asked for is still to be sounded."""
         return self._finished >= self._count
-
-    @property
-    def ticks(self) -> int:
-        """How often a busy helper was looked after."""
-        return self._ticks
 
     @property
     def state(self) -> OutputState:

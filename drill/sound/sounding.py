@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import Protocol
 
-from drill.clock import monotonic
 from drill.frozen import dataclass
 from drill.sound.latency import UNCERTAIN_S, LatencySource
 from drill.sound.take import Take
@@ -56,7 +54,7 @@ class OutputState:
 
 
 class Sounding(Protocol):
-    """The face of ``Player`` and ``SilentPlayer``."""
+    """What front ends use of ``Player``."""
 
     @property
     def muted(self) -> bool:
@@ -112,57 +110,3 @@ class Sounding(Protocol):
     def close(self) -> None:
         """End it; a second call does nothing."""
         ...
-
-
-class SilentPlayer:
-    """A player without sound: it keeps what it was asked to play, and the beat."""
-
-    def __init__(self, clock: Callable[[], float] = monotonic, *, muted: bool = False) -> None:
-        self._clock = clock
-        self._muted = muted
-        self._now: Playing | None = None
-        self.played: list[Take] = []
-        """Every take asked for while not muted."""
-
-    @property
-    def muted(self) -> bool:
-        return self._muted
-
-    def warm(self) -> None: ...
-
-    def play(self, take: Take, *, stale_s: float = STALE_S) -> bool:
-        if self._muted:
-            return False
-        self.played.append(take)
-        self._now = Playing(take, self._clock(), LatencySource.CALIBRATED)
-        return True
-
-    def stop(self) -> None:
-        self._now = None
-
-    def mute(self) -> None:
-        self._muted = True
-        self.stop()
-
-    def unmute(self) -> None:
-        self._muted = False
-
-    def poll(self) -> str | None:
-        return None
-
-    def playing(self) -> Playing | None:
-        now = self._now
-        return now if now and now.seconds(self._clock()) < now.take.length_s else None
-
-    @property
-    def state(self) -> OutputState:
-        return OutputState("silent", source=LatencySource.CALIBRATED)
-
-    def cut_off(self, take: Take) -> bool:
-        return False
-
-    def calibrate(self, late_s: float, source: LatencySource = LatencySource.CALIBRATED) -> float:
-        return 0.0
-
-    def close(self) -> None:
-        self.stop()

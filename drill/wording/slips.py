@@ -121,11 +121,6 @@ def marker(engine: Engine, language: Language = Language.ENGLISH) -> Marker:
     return Marker(engine, ORDER, language)
 
 
-def kind_of(slip: Slip) -> SlipKind[Any]:
-    """The row of a slip."""
-    return _BY_SLIP[slip]
-
-
 def slip_label(slip: str) -> str:
     """What a player calls a slip, by its id: ``signature forgotten``; the id itself of one that
     a later version wrote into the log."""

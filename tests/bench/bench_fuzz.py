@@ -41,7 +41,7 @@ from typing import Any
 ROOT = Path(__file__).resolve().parents[2]
 sys.path[:0] = [
     str(ROOT), str(Path(__file__).parent), str(ROOT / "tests" / "reports"),
-    str(ROOT / "tests" / "paper"),
+    str(ROOT / "tests" / "paper"), str(ROOT / "tests" / "sound"),
 ]  # fmt: skip
 
 import fuzz_files as odd  # noqa: E402
@@ -276,11 +276,12 @@ class LineReader:
         return reasoned(*self._out.getvalue().splitlines()) and "told"
 
     def _begin(self) -> None:
+        from silent_player import SilentPlayer
+
         from drill.lines.lines import Lines
         from drill.memory.store import FILE_NAME, Store
         from drill.practice import machine
         from drill.practice.room import Room
-        from drill.sound.sounding import SilentPlayer
         from drill.theory.engine import Engine
 
         if self._store is not None:

@@ -14,9 +14,10 @@ import fsrs
 import numpy as np
 from learners import KEYS, Learner, Response, course
 
+from drill.memory.introducing import NewLimits
 from drill.memory.items import Answer
 from drill.memory.model import learn, predict
-from drill.memory.planner import EVERYTHING, next_item
+from drill.memory.planner import Options, next_item
 from drill.memory.pool import Pool, chances
 from drill.memory.state import Priors, State
 
@@ -211,7 +212,7 @@ class Modelled(Policy):
     """Keeps our model up to date."""
 
     PRIORS = Priors()
-    OPTIONS = EVERYTHING
+    OPTIONS = Options(new=NewLimits(keys=0))
 
     def __init__(self, learner: Learner, seed: int) -> None:
         super().__init__(learner, seed)

@@ -20,7 +20,7 @@ from scipy.io import wavfile
 
 from drill import cli
 from drill.commands import hear
-from drill.commands.hear import metronome, play_through
+from drill.commands.hear import metronome, play_all
 from drill.errors import DrillError, ExitCode, FaultsError, UsageError
 from drill.sound.sounding import Playing
 from drill.sound.take import TAIL_S, Event, Take
@@ -328,7 +328,7 @@ def test_playing_ends_with_the_sound() -> None:
     player = Fake(5)
     said: list[str] = []
     waits: list[float] = []
-    assert play_through(player, TAKE, said.append, waits.append) is ExitCode.OK  # type: ignore[arg-type]
+    assert play_all(player, (TAKE,), said.append, waits.append) is ExitCode.OK  # type: ignore[arg-type]
     assert player.did == ["play", "stop", "close"]
     assert len(waits) == 5
     assert said == []
@@ -337,7 +337,7 @@ def test_playing_ends_with_the_sound() -> None:
 def test_no_sound_is_one_notice_and_a_failure() -> None:
     said: list[str] = []
     player = Fake(5, "No sound: no device. The drill goes on without it.")
-    code = play_through(player, TAKE, said.append, lambda _: None)  # type: ignore[arg-type]
+    code = play_all(player, (TAKE,), said.append, lambda _: None)  # type: ignore[arg-type]
     assert code is ExitCode.FAILURE
     assert said == ["No sound: no device."]
 
@@ -349,7 +349,7 @@ def test_ctrl_c_is_silence_at_once() -> None:
         raise KeyboardInterrupt
 
     with pytest.raises(KeyboardInterrupt):
-        play_through(player, TAKE, lambda _: None, interrupted)  # type: ignore[arg-type]
+        play_all(player, (TAKE,), lambda _: None, interrupted)  # type: ignore[arg-type]
     assert player.did == ["play", "stop", "close"]
 
 

@@ -10,13 +10,14 @@ from itertools import count
 from pathlib import Path
 from typing import Any, TextIO
 
+from silent_player import SilentPlayer
+
 from drill.decks.load import loads
 from drill.decks.schema import Deck
 from drill.lines.lines import Lines
 from drill.memory.store import Store
 from drill.practice.machine import plan_for
 from drill.practice.room import Room
-from drill.sound.sounding import SilentPlayer
 from drill.theory.engine import Engine
 from drill.theory.language import Language
 

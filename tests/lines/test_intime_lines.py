@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from silent_player import SilentPlayer
 
 from drill.clock import monotonic
 from drill.decks.schema import Deck
@@ -27,7 +28,6 @@ from drill.practice.room import Room
 from drill.practice.time.course import TimePlan, time_desk
 from drill.sound.capture import Microphone
 from drill.sound.output import SoundError
-from drill.sound.sounding import SilentPlayer
 from drill.terms import Direction, Key, Name
 from drill.theory.engine import Engine
 from drill.theory.patterns import find_pattern

@@ -12,10 +12,10 @@ from typing import Any
 
 import pytest
 from lines_of import deck, objects, practise
+from silent_player import SilentPlayer
 
 from drill.memory.items import Kind
 from drill.memory.store import Store
-from drill.sound.sounding import SilentPlayer
 from drill.theory.language import Language
 
 PROMPT = [

@@ -14,6 +14,7 @@ from pathlib import Path
 import numpy as np
 from horn_player import Microphone, cell
 from lines_of import ENGINE, START, deck
+from silent_player import SilentPlayer
 
 from drill.decks.schema import Deck
 from drill.lines.onhorn import HornLines
@@ -23,7 +24,6 @@ from drill.practice.machine import plan_for
 from drill.practice.playing import Horn
 from drill.practice.room import Room
 from drill.sound.output import SoundError
-from drill.sound.sounding import SilentPlayer
 
 
 class Player(Microphone):

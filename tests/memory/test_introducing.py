@@ -26,9 +26,13 @@ from drill.memory.introducing import (
 )
 from drill.memory.items import Item
 from drill.memory.model import learn
-from drill.memory.planner import EVERYTHING, Options, Rule, choose, next_item
+from drill.memory.planner import Options, Rule, choose, next_item
 from drill.memory.pool import Pool
 from drill.memory.state import State
+
+EVERYTHING = Options(new=NewLimits(keys=0))
+"""Nothing is introduced: every cell may be asked from the beginning."""
+
 
 KEYS = 15
 ITEMS = tuple(

@@ -7,12 +7,17 @@ from datetime import UTC, datetime, timedelta
 import pytest
 from memory_log import START, answer, deck
 
+from drill.memory.introducing import NewLimits
 from drill.memory.model import learn, predict
-from drill.memory.planner import EVERYTHING, Options, Rule, choose
+from drill.memory.planner import Options, Rule, choose
 from drill.memory.pool import Pool
 from drill.memory.state import State
 from drill.memory.why import days_between, explain
 from drill.wording.why import why_told
+
+EVERYTHING = Options(new=NewLimits(keys=0))
+"""Nothing is introduced: every cell may be asked from the beginning."""
+
 
 DECK = deck()
 

@@ -63,7 +63,6 @@ def test_the_figures_are_those_of_the_outside() -> None:
     assert timing.spread_s == pytest.approx(float(mad), rel=1e-4)
     theil = stats.theilslopes(deviations, np.arange(16.0))
     assert timing.drift_s == pytest.approx(float(theil.slope))
-    assert timing.spread_share == pytest.approx(timing.spread_s / 0.5)
 
 
 def test_rushing_is_told_apart_from_an_early_run() -> None:

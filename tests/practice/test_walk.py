@@ -40,7 +40,7 @@ def test_the_page_is_taken_away_in_three_steps(tmp_path: Path) -> None:
         asked.append(right(prompt))
         place = prompt.question.index
         assert prompt.place == (place + 1, 7)
-        shown = prompt.page.shows(place)
+        shown = bool(prompt.page.cells[place])
         assert prompt.given == (prompt.cell.notes if shown else ())
         seen.setdefault(int(prompt.page.stage), []).append(shown)
         player.answer(right(prompt))

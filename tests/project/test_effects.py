@@ -20,6 +20,7 @@ from functools import cache
 from pathlib import Path
 
 import pytest
+from silent_player import SilentPlayer
 
 from drill.commands import practise
 from drill.commands.errands import CommandErrands
@@ -41,7 +42,6 @@ from drill.practice.effects import Prompt
 from drill.practice.room import Room
 from drill.settings.catalogue import FIELDS
 from drill.settings.values import BackendChoice, Motion, Overrides, Settings
-from drill.sound.sounding import SilentPlayer
 from drill.sound.take import Take
 from drill.theory.engine import Engine
 

@@ -1,4 +1,4 @@
-"""Rows, documentation, the one table, and what the settings come to on a terminal."""
+"""Rows, the one table, and what the settings come to on a terminal."""
 
 from __future__ import annotations
 
@@ -13,12 +13,12 @@ from drill import cli
 from drill.decks.schema import AskKind
 from drill.errors import ExitCode, UsageError
 from drill.memory.items import Kind
-from drill.settings.at_hand import ascii_only, colored, dumb, sound_environment
+from drill.settings.at_hand import ascii_only, dumb, sound_environment
 from drill.settings.catalogue import FIELDS, KEYS, PRACTICE, SOUND_VARIABLE, Shape
-from drill.settings.describe import SettingRow, describe, documentation
+from drill.settings.describe import SettingRow, describe
 from drill.settings.load import Layer, Origin
 from drill.settings.reading import NOTHING, from_text, spelled, text_report
-from drill.settings.values import A4, BackendChoice, Color, GlyphChoice, Overrides, Remap, Settings
+from drill.settings.values import A4, BackendChoice, GlyphChoice, Overrides, Remap, Settings
 from drill.sound.device import VARIABLE, forced
 from drill.sound.take import Take
 
@@ -75,37 +75,7 @@ def test_rows_say_value_and_origin() -> None:
     assert rows["keys.stand.mute"] == SettingRow("keys.stand.mute", ["m", "f2"], "m f2", default)
 
 
-def test_the_documentation_is_a_table_of_five_columns() -> None:
-    lines = documentation().splitlines()
-    assert len(lines) == 2 + len(FIELDS) + 1
-    assert {line.count("|") for line in lines} == {6}
-    assert (
-        "| `a4` | hertz, 430 to 450 | `440` | `DRILL_A4` "
-        "| the pitch of A above middle C in hertz |" in lines
-    )
-    assert any(line.startswith("| `practice.prompts` |") and "`deck`" in line for line in lines)
-
-
 # -- terminal
-
-
-@pytest.mark.parametrize(
-    ("color", "environment", "terminal", "wanted"),
-    [
-        (Color.AUTO, {}, True, True),
-        (Color.AUTO, {}, False, False),
-        # no-color.org: "when present and not an empty string (regardless of its value)"
-        (Color.AUTO, {"NO_COLOR": "1"}, True, False),
-        (Color.AUTO, {"NO_COLOR": "0"}, True, False),
-        (Color.AUTO, {"NO_COLOR": ""}, True, True),
-        (Color.AUTO, {"TERM": "dumb"}, True, False),
-        # no-color.org: what the user asks of the program itself overrides NO_COLOR
-        (Color.ALWAYS, {"NO_COLOR": "1", "TERM": "dumb"}, False, True),
-        (Color.NEVER, {}, True, False),
-    ],
-)
-def test_colour(color: Color, environment: dict[str, str], terminal: bool, wanted: bool) -> None:
-    assert colored(color, environment, terminal=terminal) is wanted
 
 
 def test_a_dumb_terminal() -> None:

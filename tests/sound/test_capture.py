@@ -63,7 +63,7 @@ def test_a_pipe_is_refused_and_not_waited_for(tmp_path: Path) -> None:
     if not hasattr(os, "mkfifo"):
         pytest.skip("no pipes in folders here")
     os.mkfifo(pipe)
-    with pytest.raises(UsageError, match="no file"):
+    with pytest.raises(UsageError, match="not a file"):
         read_recording(pipe)
 
 

@@ -13,6 +13,7 @@ import numpy as np
 import pytest
 from kept_takes import one
 from real_house import RealHouse
+from silent_player import SilentPlayer
 from tui_desk import MORNING, golden, play, screen_text, text_of, until
 
 from drill.commands.errands import CommandErrands
@@ -21,7 +22,6 @@ from drill.practice.recording import BEATS, QUIET_S, Recording, RecordingStage, 
 from drill.reports.takes import kept_takes
 from drill.sound.capture import RATE, Samples, read_recording
 from drill.sound.output import SoundError
-from drill.sound.sounding import SilentPlayer
 from drill.theory.engine import Engine
 from drill.tui.glyphs import ASCII
 from drill.tui.screens.take import TakeScreen

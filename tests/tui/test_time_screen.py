@@ -8,11 +8,11 @@ from types import SimpleNamespace
 from typing import Any, cast
 
 import pytest
+from silent_player import SilentPlayer
 from textual import events
 from tui_desk import DECK, Setup, golden, play, screen_text, text_of, until
 
 from drill.practice.time.bout import Result
-from drill.sound.sounding import SilentPlayer
 from drill.terms import Note
 from drill.theory.engine import Engine
 from drill.tui.glyphs import ASCII, UNICODE

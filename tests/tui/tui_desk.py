@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from silent_player import SilentPlayer
 
 from drill.decks.load import loads
 from drill.errors import StoreError
@@ -24,7 +25,6 @@ from drill.practice.room import Room
 from drill.practice.syllabus import build
 from drill.settings.values import GlyphChoice as Signs
 from drill.settings.values import Theme
-from drill.sound.sounding import SilentPlayer
 from drill.terms import Direction
 from drill.theory.engine import Engine
 from drill.theory.language import Language

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from drill.marking.verdict import Slip
 from drill.memory.items import Kind as Asked
-from drill.wording.slips import KEY_SLIPS, KINDS, ORDER, asked_against, kind_of, slip_label
+from drill.wording.slips import KEY_SLIPS, KINDS, ORDER, asked_against, slip_label
 
 
 def test_every_slip_has_one_row() -> None:
@@ -26,9 +26,10 @@ def test_what_is_tried_is_the_table_in_its_order() -> None:
 
 
 def test_brackets_are_of_rows_that_can_be_a_remark() -> None:
+    by_slip = {kind.slip: kind for kind in KINDS}
     for kind in KINDS:
         for slip in kind.brackets:
-            assert kind_of(slip).aside is not None
+            assert by_slip[slip].aside is not None
             assert slip is not kind.slip
 
 

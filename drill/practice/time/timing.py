@@ -69,11 +69,6 @@ class Timing:
         return self.outcome is TimeOutcome.LOCKED_IN
 
     @property
-    def spread_share(self) -> float:
-        """The spread as a share of the beat."""
-        return self.spread_s / self.beat_s
-
-    @property
     def doubtful(self) -> bool:
         """Whether how late the sound is was not known well enough to be left unsaid."""
         return self.uncertain_s > KNOWN_S
