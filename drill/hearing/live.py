@@ -18,7 +18,7 @@ from drill.hearing.frames import Array, Ear
 from drill.hearing.hear import told, with_meetings
 from drill.hearing.judge import NEAR_DUE, sounds_on
 from drill.hearing.partials import presence
-from drill.hearing.path import Path, Scene, Sound, loud_enough, quiet_of, scene
+from drill.hearing.path import Path, Scene, Sound, loud_enough, quiet_of, scene, tuning
 from drill.hearing.sift import sifted
 from drill.hearing.values import Asked, Heard, Known
 
@@ -34,6 +34,8 @@ STRUCK_ANEW_DB = 8.0
 """A dip so deep within one pitch is a new note."""
 FALLEN_DB = 16.0
 """A note that has fallen so far under its own level is over; what is left is the room's."""
+RETUNED = 15.0
+"""Cents by which the player's pitch must be another than thought for all to be heard anew."""
 IN_TIME = 0.75
 """A player who goes on in time is silent for less than this part of a note."""
 LONGEST_S = 20.0
@@ -83,7 +85,7 @@ class CellEar:
         self._told, self._known = octaves_told, known
         self._ear = Ear(pitches, rate, a4)
         self._quietest = quietest_db
-        self._tune = known.tune_cents if known else None
+        self._tune = known.tune_cents if known else 0.0
         self._path: Path | None = None
         self._seen = 0
         self._began = 0
@@ -124,8 +126,11 @@ class CellEar:
             return False
         first = float(self._ear.level_times[loud[0]]) - 0.15
         self._began = self._seen = int(np.searchsorted(self._ear.times, max(0.0, first)))
-        self._path = Path(self._ear.low, self._ear.high - self._ear.low + 1, self._ear.asked)
+        self._path = self._fresh_path()
         return True
+
+    def _fresh_path(self) -> Path:
+        return Path(self._ear.low, self._ear.high - self._ear.low + 1, self._ear.asked)
 
     def _judged(self, now: float) -> Answer | None:
         here = self._scene()
@@ -145,9 +150,15 @@ class CellEar:
         return Answer(replace(heard, tune_cents=here.tune, clipped=self.clipped), ended, now)
 
     def _scene(self) -> Scene:
-        """What was heard since the first sound; the tuning is settled by what is known of it."""
-        whole = scene(self._ear, self._tune if self._tune is not None else 0.0)
+        """What was heard since the first sound, by the player's pitch: a long note told it, or
+        it is read off what was played so far."""
         first = self._began
+        if self._known is None:
+            found = tuning(*self._ear.evidence(first))
+            if abs(found - self._tune) > RETUNED:
+                self._tune, self._seen = found, first
+                self._path = self._fresh_path()
+        whole = scene(self._ear, self._tune)
         return replace(
             whole,
             times=whole.times[first:],

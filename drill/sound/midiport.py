@@ -13,6 +13,7 @@ import sys
 import threading
 from collections import deque
 from collections.abc import Callable
+from typing import Any
 
 from drill.errors import DrillError
 
@@ -82,6 +83,21 @@ class MidiPort:
             self._process.kill()
 
 
+WAYS = ("mido.backends.rtmidi", "mido.backends.rtmidi/UNIX_JACK")
+"""Where instruments are looked for: the system's own MIDI, then a JACK server."""
+
+
+def _names(mido: Any, way: str) -> tuple[list[str], str]:
+    """The instruments of a way, or why there is none: the driver raises what it likes."""
+    try:
+        mido.set_backend(way, load=True)
+        return list(mido.get_input_names()), ""
+    except ImportError:
+        return [], "the extra is not installed: pip install 'drill[play]'"
+    except Exception as fault:
+        return [], " ".join(str(fault).split())[:80]
+
+
 def main(words: list[str], clock: Callable[[], float]) -> None:
     """Write the notes of an instrument until the input ends."""
 
@@ -90,20 +106,23 @@ def main(words: list[str], clock: Callable[[], float]) -> None:
 
     try:
         import mido
-
-        mido.set_backend("mido.backends.rtmidi", load=True)
-        names = mido.get_input_names()
     except ImportError:
         say("fault MIDI instruments need the extra: pip install 'drill[play]'")
         return
-    except Exception as fault:  # the driver raises what it likes where there is no sequencer
-        said = " ".join(str(fault).split())[:80]
-        say(f"fault no MIDI on this machine ({said})")
-        return
-    wanted = [name for name in names if not words or words[0].casefold() in name.casefold()]
-    if not wanted:
-        known = ", ".join(names) or "none"
-        say(f"fault no such MIDI instrument; there is: {known}")
+    known: list[str] = []
+    fault = ""
+    for way in WAYS:
+        names, why = _names(mido, way)
+        fault = fault or why
+        wanted = [name for name in names if not words or words[0].casefold() in name.casefold()]
+        if wanted:
+            break
+        known += names
+    else:
+        if fault and not known:
+            say(f"fault no MIDI on this machine ({fault})")
+        else:
+            say(f"fault no such MIDI instrument; there is: {', '.join(known) or 'none'}")
         return
     threading.Thread(target=lambda: (sys.stdin.read(), sys.exit(0)), daemon=True).start()
     begin = clock()

@@ -17,6 +17,7 @@ from dataclasses import dataclass, field
 
 import made_takes
 import numpy as np
+import pitch_tracker
 from line_states import judged_by_states
 from made_takes import KEPT_RATE, Made, Played
 
@@ -340,8 +341,9 @@ def main() -> None:
     parser.add_argument("--seed", type=int, default=100_000, help="the first seed")
     parser.add_argument("--states", action="store_true", help="hear takes by the line's states")
     parser.add_argument("--show", action="store_true", help="a line for each false word")
+    parser.add_argument("--tracker", action="store_true", help="hear takes by librosa's pitches")
     args = parser.parse_args()
-    lack = made_takes.lacking()
+    lack = made_takes.lacking() or (pitch_tracker.lacking() if args.tracker else None)
     if lack is not None:
         print(f"skipped: {lack}")
         return

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import numpy as np
-from kept_takes import one
+import pytest
+from kept_takes import kept, one
 
 from drill.hearing.live import Answer, CellEar, Ended, learned
 from drill.hearing.values import Outcome
@@ -72,3 +73,55 @@ def test_a_long_note_tells_pitch_and_tuning() -> None:
     assert known.pitch == 58
     assert abs(known.tune_cents - 15) < 3
     assert known.own_db > 10 > known.upper_db
+
+
+def cells() -> list[tuple[str, int]]:
+    """Five notes of the kept takes, from where all of them were played as asked."""
+    found = []
+    for take in kept():
+        starts = range(0, len(take.asked) - 5, 9)
+        whole = [at for at in starts if set(take.truth[at : at + 6]) == {"right"}]
+        plain = [at for at in whole if not set(range(at - 2, at + 6)) & set(take.errors)]
+        found += [(take.name, at) for at in plain[:2]]
+    return found
+
+
+def played(
+    name: str, first: int, pause_s: float
+) -> tuple[np.ndarray, tuple[int, ...], float, float]:
+    """The cell at a place, with a pause before its last note; when that begins and is over."""
+    take = one(name)
+    onset = {note["asked"]: note["onset"] for note in take.notes if note["asked"] is not None}
+    begin, last, end = (onset[first + at] - 0.03 for at in (0, 4, 5))
+    sound = read_recording(take.path)
+    ramp = np.linspace(0, 1, RATE // 50, dtype=np.float32)
+
+    def faded(one_s: float, other_s: float) -> np.ndarray:
+        part = sound[int(one_s * RATE) : int(other_s * RATE)].copy()
+        part[: len(ramp)] *= ramp
+        part[-len(ramp) :] *= ramp[::-1]
+        return part
+
+    pause = np.zeros(int(pause_s * RATE), np.float32)
+    parts = [pause[:0], faded(begin, last), pause, faded(last, end)]
+    samples = np.concatenate([np.zeros(RATE // 2, np.float32), *parts, np.zeros(2 * RATE)])
+    room = np.random.default_rng(first).normal(0, 1e-4, len(samples))
+    whole = (samples + room).astype(np.float32)
+    begun = 0.5 + pause_s + last - begin + 0.03
+    return whole, take.asked[first : first + 5], begun, begun - 0.03 + end - last
+
+
+@pytest.mark.parametrize(("name", "first"), cells())
+@pytest.mark.parametrize("pause_s", [0.0, 0.8])
+def test_no_answer_is_judged_early(name: str, first: int, pause_s: float) -> None:
+    samples, asked, begun, over = played(name, first, pause_s)
+    right = answered(samples, asked)
+    assert right is not None
+    # A whole answer is told while its last note sounds, any other after it.
+    assert right.at_s > (begun if right.ended is Ended.WHOLE else over)
+    assert outcomes(right) == [Outcome.RIGHT] * 5
+    wrong = answered(samples, (*asked[:-1], asked[-1] + 1))
+    assert wrong is not None
+    assert wrong.ended is Ended.QUIET
+    assert wrong.at_s > over - 0.02
+    assert outcomes(wrong)[-1] is not Outcome.RIGHT

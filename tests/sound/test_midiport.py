@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import shutil
 import subprocess
 import sys
+import time
 from pathlib import Path
 
 import pytest
 
+from drill.hearing.keys import KeyCell
 from drill.sound.midiport import MidiError, MidiPort
 
 SCRIPT = """
@@ -27,8 +30,6 @@ def port(tmp_path: Path, end: str = "sys.stdin.read()", text: str = SCRIPT) -> M
 
 
 def taken(keys: MidiPort, many: int) -> list[tuple[str, float, int, int]]:
-    import time
-
     found = []
     for _ in range(400):
         found += keys.take()
@@ -67,3 +68,42 @@ def test_the_process_says_one_line_where_there_is_no_instrument() -> None:
     )  # fmt: skip
     assert done.stdout.startswith("fault ")
     assert len(done.stdout.splitlines()) == 1
+
+
+@pytest.mark.slow
+def test_a_virtual_instrument_answers_through_a_real_server(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A JACK server of its own, without hardware; the ports and the driver are real."""
+    rtmidi = pytest.importorskip("rtmidi")
+    jackd = shutil.which("jackd")
+    if jackd is None or rtmidi.API_UNIX_JACK not in rtmidi.get_compiled_api():
+        pytest.skip("no JACK server here")
+    monkeypatch.setenv("JACK_DEFAULT_SERVER", "drill-test")
+    server = subprocess.Popen(
+        [jackd, "-r", "-n", "drill-test", "-d", "dummy"],
+        stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
+    )  # fmt: skip
+    try:
+        time.sleep(2)
+        horn = rtmidi.MidiOut(rtmidi.API_UNIX_JACK, name="wind horn")
+        horn.open_virtual_port("notes")
+        with pytest.raises(MidiError, match="no such MIDI instrument; there is: wind horn"):
+            MidiPort("tuba")
+        keys = MidiPort("HORN")
+        cell = KeyCell((60, 62, 64, 60))
+        for pitch in (60, 62, 63, 60):
+            horn.send_message([0x90, pitch, 90])
+            time.sleep(0.15)
+            horn.send_message([0x80, pitch, 0])
+        for stroke in taken(keys, 8):
+            cell.tell(stroke)
+        keys.close()
+        heard = cell.answer(0.3)
+        assert heard is not None
+        assert [note.heard for note in heard.notes] == [60, 62, 63, 60]
+        assert [note.outcome.value for note in heard.notes] == ["right", "right", "wrong", "right"]
+        horn.close_port()
+    finally:
+        server.terminate()
+        server.wait(5)
