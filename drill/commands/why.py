@@ -25,9 +25,8 @@ from drill.practice.introduction import introduction
 from drill.practice.syllabus import Entry, build
 from drill.settings.load import load
 from drill.shown import harmless
-from drill.terms import Direction
 from drill.theory.scales import key_label
-from drill.wording.why import NOTHING_NEW, why_told
+from drill.wording.why import NOTHING_NEW, asked_told, began_now, why_told
 
 EXAMPLES = """\
 examples:
@@ -60,7 +59,7 @@ class ChosenFirst:
     @property
     def sentences(self) -> tuple[str, str]:
         """Two sentences; they never tell what the prompt would ask for."""
-        return why_told(self.why, *_names(self.entry, self.kind))
+        return why_told(self.why, *asked_told(self.entry.run, self.entry.cell, self.kind))
 
 
 def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
@@ -70,7 +69,7 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
         value = json.dumps(_object(reason, args.seed), ensure_ascii=False, allow_nan=False)
         tools.out.write(value + "\n")
         return ExitCode.OK
-    lines = [f"{reason.deck.title}, if a practice began now:", *reason.sentences]
+    lines = [began_now(reason.deck.title), *reason.sentences]
     for line in lines:
         wrapped = textwrap.wrap(harmless(line), _WIDTH, break_on_hyphens=False)
         tools.out.write("\n".join(wrapped) + "\n")
@@ -106,32 +105,6 @@ def reason_for(named: str | None, seed: int, tools: Tools) -> ChosenFirst:
         kind = Kind.DEGREE  # there is no cell before it to show
     why = explain(state, pool, choice, now, options, house.zone)
     return ChosenFirst(deck, entry, kind, why)
-
-
-def _names(entry: Entry, kind: str) -> tuple[str, str]:
-    """What the cell and its key are called without the answer being given away."""
-    run, cell = entry.run, entry.cell
-    key = key_label(run.key)
-    way = "going up" if cell.direction is Direction.UP else "coming down"
-    pattern = cell.shape or run.pattern.text
-    if kind == Back.KEY:
-        return f"A cell of {pattern} {way} whose key you name", "Its key"
-    if kind == Back.WHICH_DEGREE:
-        return f"A cell of {pattern} {way} in {key} whose degree you name", key
-    if kind == Back.WRITTEN:
-        return "A question after the written key", "That key"
-    if kind == Back.CHORD:
-        return f"A chord {way} in {key} that you name", key
-    if kind in (Back.SIGNATURE, Back.CONCERT):
-        return f"The question after the {_ASKED[kind]} of {key}", key
-    name = f"The cell on {cell.called} of {pattern} {way} in {key}"
-    return (f"{name} (in its whole run)" if kind == Kind.RUN else name), key
-
-
-_ASKED = {
-    Back.SIGNATURE.value: "signature",
-    Back.CONCERT.value: "concert key",
-}
 
 
 def _object(reason: ChosenFirst, seed: int) -> dict[str, Any]:

@@ -2,14 +2,45 @@
 
 from __future__ import annotations
 
+from drill.marking.back import Back
+from drill.memory.items import Kind
 from drill.memory.planner import RETURNS_EVERY, Rule
 from drill.memory.why import Why
 from drill.shown import counted
+from drill.terms import Cell, Direction, Run
+from drill.theory.scales import key_label
 
 NOTHING_NEW = (
     "nothing to ask: no cell of this deck was asked before, and it lets no new one in "
     "(new_cells = 0)"
 )
+
+
+def began_now(deck: str) -> str:
+    """Of which deck the two sentences are."""
+    return f"{deck}, if a practice began now:"
+
+
+def asked_told(run: Run, cell: Cell, kind: str) -> tuple[str, str]:
+    """What the cell and its key are called without the answer being given away."""
+    key = key_label(run.key)
+    way = "going up" if cell.direction is Direction.UP else "coming down"
+    pattern = cell.shape or run.pattern.text
+    match kind:
+        case Back.KEY:
+            return f"A cell of {pattern} {way} whose key you name", "Its key"
+        case Back.WHICH_DEGREE:
+            return f"A cell of {pattern} {way} in {key} whose degree you name", key
+        case Back.WRITTEN:
+            return "A question after the written key", "That key"
+        case Back.CHORD:
+            return f"A chord {way} in {key} that you name", key
+        case Back.SIGNATURE:
+            return f"The question after the signature of {key}", key
+        case Back.CONCERT:
+            return f"The question after the concert key of {key}", key
+    whole = " (in its whole run)" if kind == Kind.RUN else ""
+    return f"The cell on {cell.called} of {pattern} {way} in {key}{whole}", key
 
 
 def why_told(why: Why, cell: str, key: str) -> tuple[str, str]:
