@@ -341,7 +341,7 @@ def test_answers_are_backed_up_brought_back_and_added(real: RealHouse, work: Pat
             await until(pilot, trainer, "The teacher's desk")
             await press_row(pilot, trainer, "Add another log's answers")
             await pilot.press(*"second", "enter")
-            await until(pilot, trainer, "6 were here already")
+            await until(pilot, trainer, "0 answers taken in", "already;", "holds 6")
             await pilot.press("escape", "escape")
             await until(pilot, trainer, "Today", "due")
         trainer.studio.close()
