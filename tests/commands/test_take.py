@@ -19,6 +19,7 @@ from drill.memory.store import Store
 from drill.places import places
 from drill.practice.time.tempi import ON_HORN, book_of, read_kept
 from drill.reports.takes import kept_takes
+from drill.sound.capture import RATE, read_recording
 
 TAKES = Path(__file__).parents[1] / "hearing" / "takes"
 RUN = ("--pattern", "1-2-3-1", "--key", "E", "--instrument", "alto_sax", "--up", "--tempo", "100")
@@ -278,3 +279,14 @@ def test_a_take_with_slips_or_without_a_tempo_makes_no_step(tmp_path: Path) -> N
     assert "right, but " in slow
     assert "in a row" not in slow
     assert int(slow.rpartition("next ")[2].rstrip(".")) < 92
+
+
+@pytest.mark.slow
+def test_ten_minutes_are_heard(tmp_path: Path) -> None:
+    once = read_recording(TAKES / "alto-clean.ogg")
+    many = int(595 * RATE / len(once))
+    long = tmp_path / "long.wav"
+    wavfile.write(long, RATE, (np.tile(once, many) * 32767).astype(np.int16))
+    said = taken(tmp_path, str(long), *RUN).out.splitlines()
+    assert said[0] == "1-2-3-1 in E major, up:"
+    assert "29 notes heard as asked" in said[1]
