@@ -198,6 +198,15 @@ def _examples_of(examples: str, line: str) -> str:
     return "\n".join(["examples:", *kept]) if kept else ""
 
 
+def add_parts(parser: argparse.ArgumentParser) -> None:
+    """Every command as a part of one parser; loads all their modules."""
+    commands = parser.add_subparsers(metavar="COMMAND", parser_class=Parser)
+    for command, purpose in COMMANDS.items():
+        one = commands.add_parser(command, help=purpose)
+        one.add_argument(NO_INPUT, action="store_true", help="never ask")
+        module_of(command).arguments(one)
+
+
 def every_part() -> Iterator[Part]:
     """Every command and part of a command, with its parser; loads all their modules."""
     for command, purpose in COMMANDS.items():
@@ -226,15 +235,6 @@ def options_of(parser: argparse.ArgumentParser) -> dict[str, argparse.Action]:
         for option in action.option_strings
         if action.help is not argparse.SUPPRESS
     }
-
-
-def words_of(parser: argparse.ArgumentParser) -> list[argparse.Action]:
-    """What it takes that is no option, in order; its parts are not among them."""
-    return [
-        action
-        for action in parser._actions
-        if not action.option_strings and not isinstance(action, argparse._SubParsersAction)
-    ]
 
 
 def _groups(
