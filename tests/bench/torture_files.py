@@ -150,15 +150,21 @@ def killed_migrations(rng: random.Random, number: int) -> bool:
     with tempfile.TemporaryDirectory(prefix="torture-") as folder:
         made, file = Path(folder) / "made.db", Path(folder) / FILE_NAME
         answers = _invented(made)
-        for _ in range(number):
+        lasts = 0.0
+        for n in range(number + 5):
             for old in Path(folder).glob(f"{FILE_NAME}*"):
                 old.unlink()
             shutil.copyfile(made, file)
+            began = time.perf_counter()
             pid = os.fork()
             if pid == 0:
                 Store.open(file, later).close()
                 os._exit(0)
-            time.sleep(rng.uniform(0.0, 0.12))
+            if n < 5:  # not killed: how long it takes on this machine now
+                os.waitpid(pid, 0)
+                lasts = max(lasts, time.perf_counter() - began)
+                continue
+            time.sleep(rng.uniform(0.0, lasts))
             os.kill(pid, signal.SIGKILL)
             os.waitpid(pid, 0)
             try:
