@@ -148,7 +148,8 @@ def _settle(link: Link) -> None:
 
 
 def _layout(link: Link) -> list[tuple[str, ...]]:
-    return sorted(link.execute("SELECT type, name, coalesce(sql, '') FROM sqlite_master"))
+    rows = link.execute("SELECT type, name, coalesce(sql, '') FROM sqlite_master")
+    return sorted(rows, key=repr)  # in a damaged file a name may be no text
 
 
 def _expected_layout(link: Link, migrations: Migrations) -> list[tuple[str, ...]]:

@@ -70,10 +70,11 @@ def logs(folder: Path) -> Callable[[random.Random], bytes]:
     Store.open(path).close()
     empty = path.read_bytes()
     made_before: list[bytes] = []
+    drawn_by: list[random.Random] = []
 
     def make(rng: random.Random) -> bytes:
-        if not made_before or rng.random() < 0.1:
-            made_before[:] = [_log_of(empty, path, rng)]
+        if drawn_by != [rng] or rng.random() < 0.1:  # the same whatever came before
+            made_before[:], drawn_by[:] = [_log_of(empty, path, rng)], [rng]
         if rng.random() < 0.3:
             return made_before[0]
         data = bytearray(made_before[0])
