@@ -47,7 +47,8 @@ examples:
   drill take run.mp3 --deck tricky-keys-tenor --key E --html take.html
   drill take etude.wav --against etude.musicxml --instrument clarinet_bb
   drill take keyboard.mid --pattern 1-2-3-1 --key G --json
-  drill take run.wav --pattern 1-2-3-1 --key G --instrument alto_sax --tempo next --log
+  drill take run.wav --pattern 1-2-3-1 --key G --instrument alto_sax \\
+      --tempo next --log
   drill take new.wav --record --pattern 1-2-3-1 --key G --instrument alto_sax
 
 A take is heard on this machine and sent nowhere. It was measured on takes made
