@@ -82,7 +82,7 @@ def _row(pattern_id: str, name: str, cell: str, moves_by: int, descent: Descent)
 
 
 PATTERNS: dict[str, Pattern] = {row[0]: _row(*row) for row in _TABLE}
-"""The 46 patterns by id, in the order of the table."""
+"""The patterns by id, in the order of the table."""
 
 ROOT_ORDERS: dict[str, tuple[str, ...]] = {
     "fourths": ("1", "4", "b7", "b3", "b6", "b2", "b5", "7", "3", "6", "2", "5"),

@@ -23,7 +23,6 @@ ROWS = table("patterns")
 
 def test_the_catalogue_is_the_published_one() -> None:
     assert [row["id"] for row in ROWS] == list(PATTERNS)
-    assert len(PATTERNS) == 46
     for row in ROWS:
         pattern = PATTERNS[row["id"]]
         assert pattern.name == row["name"]
@@ -83,7 +82,7 @@ def test_every_published_run_in_five_keys(engine: Engine) -> None:
 
 
 @pytest.mark.parametrize("witness", WITNESSES)
-def test_all_1380_runs_by_the_interval_arithmetic_of_three_libraries(
+def test_every_run_by_the_interval_arithmetic_of_three_libraries(
     engine: Engine, witness: str
 ) -> None:
     """46 patterns, both ways, in 15 keys: the published degrees, each spelled by a library.
@@ -114,7 +113,7 @@ def test_all_1380_runs_by_the_interval_arithmetic_of_three_libraries(
                             low, high = high, low
                         assert by(low, steps.get(side, "1")) == high
                 count += 1
-    assert count == 1380
+    assert count == len(ROWS) * len(Direction) * len(tonics("major"))
 
 
 def first_cells(engine: Engine, cell: str, descent: Descent, count: int = 2) -> list[str]:

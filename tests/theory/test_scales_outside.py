@@ -1,4 +1,4 @@
-"""All 600 scales (40 on 15 tonics) against published tables and four other libraries.
+"""Every scale on each of its tonics against published tables and four other libraries.
 
 ``JUDGED`` is the table of every disagreement, each with its judgement and source.
 """
@@ -89,7 +89,7 @@ def spelled(engine: Engine, scale: str, tonic: Name, direction: Direction) -> li
 
 
 def test_there_are_600() -> None:
-    assert len(ALL) == len(set(ALL)) == 600
+    assert len(ALL) == len(set(ALL)) == 15 * len(SCALES)
 
 
 def test_formulas_and_their_steps_are_those_of_the_table(engine: Engine) -> None:
@@ -126,7 +126,7 @@ def test_the_published_spellings(engine: Engine) -> None:
 def test_all_600_by_the_interval_arithmetic_of_three_libraries(
     engine: Engine, witness: str
 ) -> None:
-    """Every degree of the published formulas, both ways: 600 scales, no disagreement."""
+    """Every degree of the published formulas, both ways, no disagreement."""
     by = WITNESSES[witness]
     formulas = {
         row["id"]: (row["formula_up"], row["formula_down_if_different"] or row["formula_up"])
@@ -265,7 +265,7 @@ def test_every_scale_is_found_by_all_its_names() -> None:
 
 def test_labels() -> None:
     assert key_label(parse_key("Eb harmonic minor")) == "Eb harmonic minor"
-    assert len({key_label(Key(Name("C"), scale)) for scale in SCALES}) == 40
+    assert len({key_label(Key(Name("C"), scale)) for scale in SCALES}) == len(SCALES)
 
 
 @given(st.integers(-14, 14))
