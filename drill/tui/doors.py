@@ -68,10 +68,10 @@ def open_door(way: Way, program: Program) -> Sheet:  # noqa: C901, PLR0911, PLR0
             from drill.tui.screens.trips import TripsScreen
 
             return TripsScreen(program, deck)
-        case ToHelp(about):
+        case ToHelp():
             from drill.tui.screens.helping import HelpScreen
 
-            return HelpScreen(program, about)
+            return HelpScreen(program, way)
         case ToErrand():
             from drill.tui.screens.errand import ErrandScreen
 

@@ -33,6 +33,13 @@ _RESTED_S = 1.0
 """The start is over by then, and the collector of garbage may work."""
 
 
+_NO_RETURN = (Place.OPENING, Place.START)
+"""Screens that are over once another took their place; the lowest stays, beneath it."""
+
+_OVER = (Place.HELP, Place.CONFIRM)
+"""Screens that lie over another for a moment, whatever it is."""
+
+
 def _collect_again() -> None:
     """Let garbage be collected again, without looking through what the start has brought: it
     stays, and a look through all of it takes longer than a key may."""
@@ -110,7 +117,7 @@ class Trainer(EndingApp, inherit_bindings=False):
         stack = self.screen_stack
         if len(stack) == 1:
             self.go(ToToday())
-        elif _place(stack[-2]) in (Place.OPENING, Place.START):
+        elif _place(stack[-2]) in _NO_RETURN and _place(self.screen) not in _OVER:
             self.go(ToToday(), instead=True)
         else:
             self.pop_screen()

@@ -80,6 +80,8 @@ class ToHelp:
     """The keys of a screen."""
 
     about: Place
+    without: tuple[str, ...] = ()
+    """Ids of actions that do nothing there this time."""
 
 
 @dataclass(frozen=True, slots=True)

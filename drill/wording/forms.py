@@ -134,7 +134,7 @@ FIRST: Mapping[str, tuple[str, str]] = {
             "more can be opened at any time."
         ),
     ),
-    "names": ("Names of notes", "How are notes called where you live?"),
+    "names": ("Names of notes", "What are the notes called where you live?"),
 }
 """Title and question of each list."""
 

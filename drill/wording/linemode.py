@@ -54,7 +54,7 @@ def asked_told(what: str, answer: str, choices: str = "") -> str:
 _QUESTIONS = {
     "horn": "Which horn do you play?",
     "known": "Which keys do you know?",
-    "names": "How are notes called?",
+    "names": "What are the notes called?",
 }
 
 

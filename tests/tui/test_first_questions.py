@@ -200,3 +200,27 @@ def test_a_first_year_alto_player_spells_ten_cells_in_her_first_keys(
     play(scenario())
     assert tonics <= {"C", "G", "F", "D"}
     assert len(tonics) > 1
+
+
+def test_help_and_the_question_about_leaving_come_back_to_the_question(trainer: Trainer) -> None:
+    async def scenario() -> None:
+        async with trainer.run_test(size=(80, 24)) as pilot:
+            await until(pilot, trainer, "Your horn")
+            await pilot.press("f1")
+            told = await until(pilot, trainer, "First start", "Take this row")
+            assert "Mark this row" not in told  # one answer is taken here, and nothing sounds
+            assert "Hear this row" not in told
+            await pilot.press("escape")
+            await until(pilot, trainer, "Your horn", "Alto saxophone")
+            await pilot.press("enter")
+            await until(pilot, trainer, "The keys you know")
+            await pilot.press("ctrl+c")
+            await until(pilot, trainer, "Leave drill?")
+            await pilot.press("escape")
+            await until(pilot, trainer, "The keys you know", "up to two sharps")
+            await pilot.press("f1")
+            await until(pilot, trainer, "First start")
+            await pilot.press("escape")
+            await until(pilot, trainer, "The keys you know", "up to two sharps")
+
+    play(scenario())

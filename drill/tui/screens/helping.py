@@ -5,7 +5,7 @@ from __future__ import annotations
 from drill.tui.actions import Place, at, keys_of, shown_key
 from drill.tui.sheet import Sheet, bindings
 from drill.tui.text import BLANK, Line, Lines, Role, Span, indent, line, paragraph
-from drill.tui.ways import Program
+from drill.tui.ways import Program, ToHelp
 from drill.wording.keys import TYPING
 
 
@@ -15,14 +15,16 @@ class HelpScreen(Sheet):
     PLACE = Place.HELP
     BINDINGS = bindings(Place.HELP)
 
-    def __init__(self, program: Program, about: Place) -> None:
+    def __init__(self, program: Program, asked: ToHelp) -> None:
         super().__init__(program)
-        self._about = about
+        self._about, self._without = asked.about, asked.without
 
     def lines(self, width: int, height: int) -> Lines:
         rows: list[Line] = [line(Span(f" {self._about.called}", Role.TITLE)), BLANK]
         keymap = self.studio.wishes.keymap
         for action in at(self._about):
+            if action.id in self._without:
+                continue
             keys = " ".join(shown_key(key, self.glyphs) for key in keys_of(action, keymap))
             told = paragraph(action.help, width - 16)
             rows.append(line(Span(f" {keys:<13} ", Role.KEY), *told[0]))

@@ -10,7 +10,7 @@ from drill.tui.draft import Draft
 from drill.tui.sheet import Acts, TypingSheet, bindings, moved
 from drill.tui.text import Lines
 from drill.tui.views.pick import pick_lines
-from drill.tui.ways import Program, ToPick
+from drill.tui.ways import Program, ToHelp, ToPick
 from drill.wording.screens import CHOOSE_FIRST
 
 
@@ -55,6 +55,7 @@ class PickScreen(TypingSheet):
         return {
             **super().acts(),
             **rows,
+            "help": self._help,
             "take": self._take,
             "mark": self._mark,
             "hear": self._hear,
@@ -65,6 +66,11 @@ class PickScreen(TypingSheet):
         chosen = moved(verb, self._view.chosen, len(self._view.found))
         self._view = replace(self._view, chosen=chosen, notice="")
         self.redraw()
+
+    def _help(self) -> None:
+        """The keys that do something in this list."""
+        words = self.words_instead()
+        self.program.go(ToHelp(self.PLACE, tuple(each for each, word in words.items() if not word)))
 
     def _mark(self) -> None:
         self._view = self._view.marking()
