@@ -100,7 +100,20 @@ class CommandErrands:
         mine = tuple(each for each in found.choices if each.run == run)
         return line_of(replace(found, choices=mine), tempo, 2, None)
 
-    def hear(self, deck: Deck, line: Line, tempo: float | None, samples: Samples) -> Taken:
+    def held(self) -> float | None:
+        """What the system holds of what our microphone heard, in seconds; None if nobody knows."""
+        from drill.practice.time.echoes import held_by
+
+        return held_by(self.tools.environment)()
+
+    def hear(
+        self,
+        deck: Deck,
+        line: Line,
+        tempo: float | None,
+        samples: Samples,
+        first_beat_s: float | None,
+    ) -> Taken:
         """What was heard of a take, and what is said of it.  Raises DrillError."""
         from drill.commands.take import said_of
         from drill.hearing.hear import hear
@@ -109,7 +122,9 @@ class CommandErrands:
         from drill.sound.capture import RATE
 
         settings = load(self.tools.house.places, self.tools.environment, {}, Path()).settings
-        heard = hear(samples, RATE, told_to_the_ear(line, deck.instrument, settings.a4))
+        heard = hear(
+            samples, RATE, told_to_the_ear(line, deck.instrument, settings.a4, first_beat_s)
+        )
         return Taken(line, heard, tuple(said_of(line, heard, tempo, settings.names)))
 
     def keep_result(self, deck: Deck, taken: Taken) -> None:

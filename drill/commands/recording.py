@@ -11,9 +11,11 @@ from drill.files import write_whole
 from drill.hearing.line import Line
 from drill.opening.tools import Tools
 from drill.practice.recording import QUIET_S, TEMPO, Recording, RecordingStage, bars_of, wav_of
+from drill.practice.time.echoes import held_by
 from drill.settings.at_hand import sound_environment
 from drill.settings.values import Settings
-from drill.sound.capture import Microphone, Samples
+from drill.sound.capture import Microphone
+from drill.sound.latency import Calibrations
 from drill.sound.player import Player
 from drill.wording.taking import HEADPHONES, NOT_KEPT, SHUT, kept_told, open_told
 
@@ -23,8 +25,8 @@ _METER = 20
 
 def record_take(
     args: argparse.Namespace, tools: Tools, line: Line, tempo: float | None, settings: Settings
-) -> bool:
-    """Record into ``args.file``; False where the take was not kept.
+) -> Recording | None:
+    """Record into ``args.file``; None where the take was not kept.
 
     Raises UsageError where the file is there already or nobody can say whether to keep it,
     SoundError where there is no microphone.
@@ -34,13 +36,14 @@ def record_take(
         raise UsageError(f"{args.file} is there already: name a new file to record into")
     if not args.keep and not tools.source.isatty():
         raise UsageError("nobody is there to keep the take: add --keep, or record at a terminal")
-    samples = _recorded(args, tools, line, tempo or TEMPO, settings)
+    taking = _recorded(args, tools, line, tempo or TEMPO, settings)
+    samples = taking.samples()
     if not args.keep and not _wished(tools, args.file):
         tools.say(NOT_KEPT)
-        return False
+        return None
     write_whole(path, wav_of(samples), private=True)
     tools.say(kept_told(args.file))
-    return True
+    return taking
 
 
 def _recorded(
@@ -49,12 +52,22 @@ def _recorded(
     line: Line,
     tempo: float,
     settings: Settings,
-) -> Samples:
+) -> Recording:
     """What was played, from the end of the count-in to a silence or ctrl+c."""
-    player = Player(monotonic, environment=sound_environment(settings.backend, tools.environment))
+    player = Player(
+        monotonic,
+        environment=sound_environment(settings.backend, tools.environment),
+        calibrations=Calibrations(tools.house.places.data),
+    )
     bars = bars_of(len(line.places), line.beat_notes) if args.clicks else 0
     taking = Recording(
-        Microphone(monotonic), player, monotonic, tempo, bars=bars, volume=settings.volume
+        Microphone(monotonic),
+        player,
+        monotonic,
+        tempo,
+        bars=bars,
+        volume=settings.volume,
+        held=held_by(tools.environment),
     )
     try:
         _listen(taking, tools, line.title, tempo, clicks=args.clicks)
@@ -65,7 +78,7 @@ def _recorded(
         player.close()
         tools.err.write("\n")
     tools.say(SHUT)
-    return taking.samples()
+    return taking
 
 
 def _listen(taking: Recording, tools: Tools, title: str, tempo: float, *, clicks: bool) -> None:

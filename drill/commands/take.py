@@ -88,12 +88,15 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     line, tempo = asked_line(args, tools.house, engine)
     flags = {"a4": args.a4, "names": args.names}
     settings = load(tools.house.places, tools.environment, flags, Path()).settings
+    first_beat_s = None
     if args.record:
         from drill.commands.recording import record_take  # opens the microphone
 
-        if not record_take(args, tools, line, tempo, settings):
+        taking = record_take(args, tools, line, tempo, settings)
+        if taking is None:
             return ExitCode.OK
-    heard = _heard(args, tools, line, settings.a4)
+        first_beat_s = taking.first_beat_s
+    heard = _heard(args, tools, line, settings.a4, first_beat_s)
     told = said_of(line, heard, tempo, settings.names, kept=args.log)
     if args.log:
         told += keep_tempo(runs_of(args, tools), line, heard, tempo, tools, Voice(settings.names))
@@ -179,12 +182,14 @@ def _squares(line: Line, heard: Heard) -> tuple[TakeSquare, ...]:
     return tuple(TakeSquare(*where, *counts) for where, counts in found.items())
 
 
-def _heard(args: argparse.Namespace, tools: Tools, line: Line, a4: float) -> Heard:
+def _heard(
+    args: argparse.Namespace, tools: Tools, line: Line, a4: float, first_beat_s: float | None
+) -> Heard:
     """The take as it was heard.  Raises UsageError, DataError."""
     horn = args.instrument
     if horn is None and args.deck is not None:
         horn = tools.house.deck(args.deck).instrument
-    asked = told_to_the_ear(line, horn, a4)
+    asked = told_to_the_ear(line, horn, a4, first_beat_s)
     data, name = _bytes(args.file, tools)
     if data[:4] == b"MThd":
         return hear_events(midi_events(data, name), asked)

@@ -139,19 +139,17 @@ def _drift(parts: Sequence[Sequence[int]], onsets: Mapping[int, float]) -> float
 
 def _lead(onsets: Mapping[int, float], asked: Asked) -> float | None:
     """Milliseconds before (positive) or after the beat, the median; None without a beat."""
-    if asked.beat0_s is None or asked.device_late_s is None or asked.note_s is None:
+    first, beat = asked.beat0_s, asked.beat_s
+    if first is None or beat is None:
         return None
-    note_s = asked.note_s
-    beat = note_s * asked.beat_notes
     ahead = []
     for place, onset in onsets.items():
         whole, part = divmod(place, asked.beat_notes)
         within = part / asked.beat_notes
         if asked.beat_notes == 2 and part:
             within = asked.swing / (1 + asked.swing)
-        due = asked.beat0_s + asked.device_late_s + (whole + within) * beat
-        ahead.append(due - onset)
-    near = [each for each in ahead if abs(each) < note_s]
+        ahead.append(first + (whole + within) * beat - onset)
+    near = [each for each in ahead if abs(each) < beat / asked.beat_notes]
     return float(np.median(near) * 1000) if len(near) >= FEWEST else None
 
 

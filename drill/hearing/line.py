@@ -70,7 +70,6 @@ class Line:
         *,
         octaves_told: bool = True,
         beat0_s: float | None = None,
-        device_late_s: float | None = None,
     ) -> Asked:
         """What the ear is told."""
         return Asked(
@@ -80,7 +79,7 @@ class Line:
             self.beat_notes,
             self.group,
             beat0_s,
-            device_late_s,
+            self.note_s * self.beat_notes if self.note_s else None,
             a4,
             even=self.even,
             octaves_told=octaves_told,

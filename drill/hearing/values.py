@@ -46,9 +46,10 @@ class Asked:
     group: int = 4
     """Notes to a cell: articulations return with it."""
     beat0_s: float | None = None
-    """When the first note is due; None where no beat is known."""
-    device_late_s: float | None = None
-    """What the devices add between beat and recording; None where it was never measured."""
+    """When the first note is due, in seconds from the first sample, with all that the devices add
+    between beat and recording; None where the beat is not known so well."""
+    beat_s: float | None = None
+    """Seconds from beat to beat of that click."""
     a4: float = 440.0
     """Hertz of A4 (ISO 16: 440)."""
     even: bool = True

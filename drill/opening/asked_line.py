@@ -89,6 +89,9 @@ def _places(found: Chosen) -> list[Place]:
     return places
 
 
-def told_to_the_ear(line: Line, instrument: str | None, a4: float) -> Asked:
-    """What the ear is told of a line and a horn."""
-    return replace(line.asked(a4), octaves_told=octaves_told(instrument))
+def told_to_the_ear(
+    line: Line, instrument: str | None, a4: float, first_beat_s: float | None = None
+) -> Asked:
+    """What the ear is told of a line and a horn; ``first_beat_s`` is where the first beat stands
+    in the recording, None where nobody knows."""
+    return replace(line.asked(a4, beat0_s=first_beat_s), octaves_told=octaves_told(instrument))

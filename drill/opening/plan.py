@@ -22,7 +22,8 @@ from drill.theory.instruments import NO_HORN
 if TYPE_CHECKING:
     from drill.decks.schema import Deck
     from drill.practice.course import Plan
-    from drill.practice.playing import SampleSource, Strokes
+    from drill.practice.playing import Strokes
+    from drill.practice.time.echoes import OpenMicrophone
     from drill.settings.keymap import KnownAction
     from drill.settings.load import Loaded
     from drill.sound.sounding import Sounding
@@ -103,7 +104,7 @@ def known_actions() -> tuple[KnownAction, ...]:
     return (*actions, typing(Place.STAND.called))
 
 
-def open_microphone() -> SampleSource:
+def open_microphone() -> OpenMicrophone:
     """The microphone, open.  Raises SoundError where there is none."""
     from drill.sound.capture import Microphone
 

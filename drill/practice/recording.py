@@ -7,6 +7,7 @@ Both front ends record through it; they only show the level and say what is goin
 from __future__ import annotations
 
 import io
+import threading
 import wave
 from collections.abc import Callable
 from enum import StrEnum
@@ -14,10 +15,11 @@ from enum import StrEnum
 import numpy as np
 
 from drill.errors import DrillError
-from drill.practice.playing import SampleSource
+from drill.practice.time.echoes import Held, OpenMicrophone, nobody_knows
 from drill.sound.capture import LONGEST_S, RATE, Samples
+from drill.sound.latency import LatencySource
 from drill.sound.metronome import COUNT_IN, click_take
-from drill.sound.sounding import Sounding
+from drill.sound.sounding import Playing, Sounding
 from drill.wording.taking import SILENCE
 
 TEMPO = 80.0
@@ -49,15 +51,17 @@ class Recording:
 
     def __init__(
         self,
-        microphone: SampleSource,
+        microphone: OpenMicrophone,
         player: Sounding,
         clock: Callable[[], float],
         tempo: float,
         *,
         bars: int = 0,
         volume: float,
+        held: Held = nobody_knows,
     ) -> None:
-        """``bars`` is for how many bars the click goes on after the count-in; 0 stops it."""
+        """``bars`` is for how many bars the click goes on after the count-in; 0 stops it.
+        ``held`` asks what the system holds of what the microphone heard; it may take a second."""
         self._microphone, self._player, self._clock = microphone, player, clock
         self._beat_s = 60 / tempo
         self._clicks = click_take(COUNT_IN, tempo, bars, count_in_bars=1, volume=volume)
@@ -65,6 +69,12 @@ class Recording:
         self._room, self._loudest = 0.0, QUIETEST_DB
         self._begin = self._sounded = 0.0
         self._played = False
+        self._taken = 0
+        self._first = 0
+        """Samples that came, and those of them before what is kept."""
+        self._playing: Playing | None = None
+        self._held_s: float | None = None
+        self._ask = held
         self.stage = RecordingStage.WAITING
         self.level = QUIETEST_DB
         """The latest level in decibels below full scale."""
@@ -73,8 +83,12 @@ class Recording:
         """Take in what came; True when the take is over.  Raises SoundError for a microphone that
         gives no sound or is lost."""
         fresh, now = self._microphone.take(), self._clock()
+        self._taken += len(fresh)
         if len(fresh):
             self.level = level_of(fresh)
+        playing = self._player.playing()
+        if playing is not None and playing.take.clicks == self._clicks.clicks:
+            self._playing = playing
         if self.stage is RecordingStage.WAITING and len(fresh):
             self._count_in(now)
         elif self.stage is RecordingStage.COUNT_IN:
@@ -86,12 +100,18 @@ class Recording:
         return self.stage is RecordingStage.OVER
 
     def _count_in(self, now: float) -> None:
+        threading.Thread(target=self._be_told, daemon=True).start()
         self._player.play(self._clicks, stale_s=0)
         self._begin = self._sounded = now + BEATS * self._beat_s
         self.stage = RecordingStage.COUNT_IN
 
+    def _be_told(self) -> None:
+        self._held_s = self._ask()
+
     def _take(self, fresh: Samples, now: float) -> None:
         if len(fresh):
+            if not self._blocks:
+                self._first = self._taken - len(fresh)
             self._blocks.append(fresh)
         self._loudest = max(self._loudest, self.level)
         if self.level > max(self._room + _PLAYED_DB, self._loudest - 30):
@@ -107,6 +127,19 @@ class Recording:
             return 0
         left = self._begin - self._clock()
         return max(1, min(BEATS, BEATS - int(left / self._beat_s)))
+
+    @property
+    def first_beat_s(self) -> float | None:
+        """When the first beat after the count-in stands in the samples, in seconds.
+
+        None where it is not known well enough: only this output's calibration by a microphone
+        has in it what the microphone adds, the same here as there.
+        """
+        playing, zero_s = self._playing, self._microphone.zero_s
+        if playing is None or zero_s is None or playing.source is not LatencySource.HEARD:
+            return None
+        begun = zero_s - (self._held_s or 0.0) + self._first / RATE
+        return playing.at + BEATS * self._beat_s - begun
 
     @property
     def seconds(self) -> float:

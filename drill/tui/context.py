@@ -21,8 +21,9 @@ if TYPE_CHECKING:
     from drill.hearing.line import Line
     from drill.hearing.values import Heard
     from drill.practice.course import Plan
-    from drill.practice.playing import SampleSource, Strokes
+    from drill.practice.playing import Strokes
     from drill.practice.room import Room
+    from drill.practice.time.echoes import OpenMicrophone
     from drill.practice.walk import Wanted
     from drill.reports.people import Person
     from drill.reports.report import Report
@@ -122,8 +123,23 @@ class Errands(Protocol):
         """
         ...
 
-    def hear(self, deck: Deck, line: Line, tempo: float | None, samples: Samples) -> Taken:
-        """What was heard of a take, and what is said of it.  Raises DrillError."""
+    def held(self) -> float | None:
+        """What the system holds of what our microphone heard, in seconds; None if nobody knows."""
+        ...
+
+    def hear(
+        self,
+        deck: Deck,
+        line: Line,
+        tempo: float | None,
+        samples: Samples,
+        first_beat_s: float | None,
+    ) -> Taken:
+        """What was heard of a take, and what is said of it.
+
+        ``first_beat_s`` is where the first beat stands in the samples; None where nobody knows.
+        Raises DrillError.
+        """
         ...
 
     def keep_result(self, deck: Deck, taken: Taken) -> None:
@@ -205,7 +221,7 @@ class Context:
     names_here: Language = Language.ENGLISH
     """How notes are called where the player lives, as far as the locale tells."""
     in_time: TimeWishes = TimeWishes()
-    microphone: Callable[[], SampleSource] | None = None
+    microphone: Callable[[], OpenMicrophone] | None = None
     """Opens the microphone for a practice on the horn; None where there is none to open."""
     midi: Callable[[], Strokes] | None = None
     """Opens a MIDI instrument in the microphone's place; None takes the microphone."""

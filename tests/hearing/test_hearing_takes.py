@@ -91,7 +91,7 @@ def test_the_lead_needs_a_beat_and_a_measured_device() -> None:
     take = one("alto-swung")
     plain = heard(take)
     assert plain.lead_ms is None
-    early = Asked(take.asked, take.note_s, take.swing, beat0_s=0.63, device_late_s=0.0)
+    early = Asked(take.asked, take.note_s, take.swing, beat0_s=0.63, beat_s=take.note_s * 2)
     # The first note was played at 0.6 s: 30 ms before that beat.
     assert hear(read_recording(take.path), RATE, early).lead_ms == pytest.approx(30, abs=8)
 

@@ -51,6 +51,7 @@ class Heard:
         self._rng = np.random.default_rng(1)
         self._lost_after, self._room = lost_after, room
         self.now = 0.0
+        self.zero_s = 0.0
         self.closed = False
 
     def clock(self) -> float:

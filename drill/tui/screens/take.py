@@ -14,8 +14,8 @@ from textual import work
 
 from drill.errors import DrillError, TakenError
 from drill.files import file_name, write_whole
-from drill.practice.playing import SampleSource
 from drill.practice.recording import TEMPO, Recording, RecordingStage, bars_of, wav_of
+from drill.practice.time.echoes import OpenMicrophone
 from drill.sound.capture import Samples
 from drill.sound.metronome import step_tempo
 from drill.tui.actions import Place
@@ -65,11 +65,11 @@ class TakeScreen(Sheet):
         self._watch = self.set_interval(_TICK_S, self._tick, pause=True)
 
     @work(exclusive=True, exit_on_error=False)
-    async def record(self, opened: Callable[[], SampleSource]) -> None:
+    async def record(self, opened: Callable[[], OpenMicrophone]) -> None:
         """Open the microphone, which may take a moment, and begin."""
         studio, view = self.studio, self._view
 
-        def job() -> SampleSource | None:
+        def job() -> OpenMicrophone | None:
             microphone = opened()
             if self._wanted:
                 return microphone
@@ -81,7 +81,8 @@ class TakeScreen(Sheet):
         except DrillError:
             self._stop()
             raise
-        if microphone is None or studio.player is None:
+        errands = studio.context.errands
+        if microphone is None or studio.player is None or errands is None:
             return
         if not self._wanted:
             microphone.close()
@@ -89,7 +90,7 @@ class TakeScreen(Sheet):
         bars = bars_of(sum(len(cell.notes) for cell in self._run.cells), 2) if view.clicks else 0
         self._taking = Recording(
             microphone, studio.player, studio.context.monotonic, view.tempo, bars=bars,
-            volume=studio.wishes.volume,
+            volume=studio.wishes.volume, held=errands.held,
         )  # fmt: skip
         self._watch.resume()
         self._tick()
@@ -121,17 +122,17 @@ class TakeScreen(Sheet):
             self.say(str(fault))
             return
         self._show(hearing=True)
-        self.hear(self._samples)
+        self.hear(self._samples, taking.first_beat_s)
 
     @work(exclusive=True, exit_on_error=False)
-    async def hear(self, samples: Samples) -> None:
+    async def hear(self, samples: Samples, first_beat_s: float | None) -> None:
         """Hear the take note by note, off the loop."""
         errands, view = self.studio.context.errands, self._view
         assert errands is not None  # whoever came here has looked
 
         def job() -> TakeView:
             asked, tempo = errands.line(self.deck, self._run, view.tempo)
-            taken = errands.hear(self.deck, asked, tempo, samples)
+            taken = errands.hear(self.deck, asked, tempo, samples, first_beat_s)
             return replace(view, hearing=False, taken=taken, cell=first_marked(taken))
 
         self._view = await self.studio.lookout.do(job)
