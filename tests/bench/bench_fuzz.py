@@ -3,8 +3,9 @@
     python tests/bench/bench_fuzz.py [--inputs 1000000] [--from 0] [--seconds 0] [--seed 1]
                                      [--state FILE] [READER ...]
 
-Eleven readers: cells, notes, settings, decks, results, lines; merges (a log that is merged),
-midi, musicxml, pdf (odd titles, read back), commands (forked processes; some 5,000 are meant).
+Twelve readers: cells, notes, settings, decks, results, lines; merges (a log that is merged),
+logs (the player's own, damaged), midi, musicxml, pdf (odd titles, read back), commands
+(forked processes; some 5,000 are meant).
 Time is processor time of the one input, the slowest tried three times more and the least
 taken; memory is the resident size after a tenth of what one process does, and at its end.
 Ends with 1 where a reader crashed, an input took more than 50 ms (a page 5 s, a command 10 s),
@@ -324,6 +325,8 @@ def readers(folder: Path) -> Iterator[tuple[str, Reader, Maker]]:
     yield "decks", deck, made.toml_texts(decks, DECK_BYTES, most=2)
     yield "lines", LineReader(folder), made.lines
     yield "merges", odd.Merger(folder, reasoned), odd.logs(folder)
+    opener = odd.Opener(folder, reasoned)
+    yield "logs", opener, opener.make
     yield "midi", odd.midi, odd.titles
     yield "musicxml", odd.musicxml, odd.titles
     yield "pdf", odd.pdf, odd.titles

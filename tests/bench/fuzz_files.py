@@ -64,6 +64,57 @@ class Merger:
         self._store.append(row, next(item for item in ITEMS if item.id == row.item))
 
 
+class Opener:
+    """A player's own log of a few answers, hurt anywhere, opened as a start does."""
+
+    def __init__(self, folder: Path, reasoned: Callable[..., str]) -> None:
+        self._home, self._reasoned = folder / "own", reasoned
+        path = folder / "own" / FILE_NAME
+        with Store.open(path) as store:
+            for number in range(12):
+                row = given(number)
+                item = next(item for item in ITEMS if item.id == row.item)
+                store.append(row, item)
+            self._whole = set(store.answers())
+        self.sound = path.read_bytes()
+
+    def make(self, rng: random.Random) -> bytes:
+        return _hurt(self.sound, rng)
+
+    def __call__(self, data: bytes) -> str:
+        for left in self._home.iterdir():
+            left.unlink()
+        path = self._home / FILE_NAME
+        path.write_bytes(data)
+        try:
+            with Store.open(path) as store:
+                kept, said = set(store.answers()), store.notices
+        except DrillError as error:
+            assert path.read_bytes() == data, "refused, and yet changed"
+            return self._reasoned(str(error))
+        assert kept <= self._whole, "an answer that was never given"
+        if said:
+            self._reasoned(*said)
+        elif kept != self._whole:
+            raise AssertionError(f"{len(self._whole) - len(kept)} answers lost without a word")
+        return "whole" if kept == self._whole else "part, told"
+
+
+def _hurt(sound: bytes, rng: random.Random) -> bytes:
+    """The bytes with some changed, or the end cut off."""
+    data = bytearray(sound)
+    for _ in range(rng.randint(1, 3)):
+        begin = rng.randrange(min(100, len(data)) if rng.random() < 0.1 else len(data))
+        if rng.random() < 0.7:
+            data[begin] ^= rng.randint(1, 255)
+        elif rng.random() < 0.8:
+            scrap = rng.choice(made.ODD).encode(errors="surrogatepass")
+            data[begin : begin + len(scrap)] = scrap
+        else:
+            data = data[: max(1, begin)]
+    return bytes(data)
+
+
 def logs(folder: Path) -> Callable[[random.Random], bytes]:
     """Logs of a few answers: odd values in sound rows, or bytes hurt anywhere, or both."""
     path = folder / "corpus" / FILE_NAME
@@ -77,17 +128,7 @@ def logs(folder: Path) -> Callable[[random.Random], bytes]:
             made_before[:], drawn_by[:] = [_log_of(empty, path, rng)], [rng]
         if rng.random() < 0.3:
             return made_before[0]
-        data = bytearray(made_before[0])
-        for _ in range(rng.randint(1, 3)):
-            begin = rng.randrange(min(100, len(data)) if rng.random() < 0.1 else len(data))
-            if rng.random() < 0.7:
-                data[begin] ^= rng.randint(1, 255)
-            elif rng.random() < 0.8:
-                scrap = rng.choice(made.ODD).encode(errors="surrogatepass")
-                data[begin : begin + len(scrap)] = scrap
-            else:
-                data = data[: max(1, begin)]
-        return bytes(data)
+        return _hurt(made_before[0], rng)
 
     return make
 
