@@ -11,6 +11,7 @@ from html.parser import HTMLParser
 from typing import Any
 
 import pytest
+from forecasts import ahead
 from results_world import DECK, ITEMS, answer
 
 from drill.commands.table import module_of, parser_of
@@ -265,14 +266,6 @@ def test_a_command_keeps_its_words_when_it_is_broken() -> None:
 
 
 # The time to come.
-
-
-def ahead(**more: object) -> Forecast:
-    fields: dict[str, object] = {
-        "cells": 20, "by_heart": 5, "wanted": 18, "practice_days": 9, "prompts_a_day": 12.4,
-        "enough": True, "days": 15.0, "soonest": 10.2, "latest": 30.0,
-    }  # fmt: skip
-    return Forecast(**{**fields, **more})  # type: ignore[arg-type]
 
 
 def test_the_lead_says_what_is_to_come_and_what_the_day_found() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 from real_house import RealHouse
@@ -78,13 +79,18 @@ def test_a_horn_is_found_as_it_is_typed(real: RealHouse, trainer: Trainer) -> No
     assert real.wishes().names is Language.GERMAN
 
 
+async def through(pilot: Any, trainer: Trainer, key: str) -> None:
+    """Answer each question with one key, as far as the first prompt."""
+    await until(pilot, trainer, "Your horn")
+    for title in ("The keys you know", "Names of notes", "prompt 1 of 20"):
+        await pilot.press(key)
+        await until(pilot, trainer, title)
+
+
 def test_esc_skips_each_question_with_its_answer(real: RealHouse, trainer: Trainer) -> None:
     async def scenario() -> None:
         async with trainer.run_test(size=(80, 24)) as pilot:
-            await until(pilot, trainer, "Your horn")
-            for title in ("The keys you know", "Names of notes", "prompt 1 of 20"):
-                await pilot.press("escape")
-                await until(pilot, trainer, title)
+            await through(pilot, trainer, "escape")
 
     play(scenario())
     assert real.house.horn().id == "alto_sax"  # type: ignore[union-attr]
@@ -110,10 +116,7 @@ def test_the_questions_can_be_asked_again_and_keep_the_rest_of_the_deck(
 
     async def scenario() -> None:
         async with trainer.run_test(size=(80, 24)) as pilot:
-            await until(pilot, trainer, "Your horn")
-            for title in ("The keys you know", "Names of notes", "prompt 1 of 20"):
-                await pilot.press("enter")
-                await until(pilot, trainer, title)
+            await through(pilot, trainer, "enter")
             await pilot.press("escape")
             await until(pilot, trainer, "Today", "My practice")
             text = path.read_text(encoding="utf-8")
@@ -183,10 +186,7 @@ def test_a_first_year_alto_player_spells_ten_cells_in_her_first_keys(
 
     async def scenario() -> None:
         async with trainer.run_test(size=(80, 24)) as pilot:
-            await until(pilot, trainer, "Your horn")
-            for title in ("The keys you know", "Names of notes", "prompt 1 of 20"):
-                await pilot.press("enter")
-                await until(pilot, trainer, title)
+            await through(pilot, trainer, "enter")
             for number in range(10):
                 await until(pilot, trainer, f"prompt {number + 1} of 20")
                 assert isinstance(trainer.screen, StandScreen)

@@ -5,25 +5,15 @@ from __future__ import annotations
 import gc
 from collections.abc import Iterator
 from dataclasses import replace
-from pathlib import Path
 
 import pytest
 from tui_desk import Setup, play, until
 
 from drill.memory.items import Kind
 from drill.memory.pool import Pool
-from drill.theory.engine import Engine
 from drill.tui import trainer as trainers
 from drill.tui.practices import ToPractice
 from drill.tui.sitting import Sitting
-
-
-@pytest.fixture
-def setup(home: Path, spelling_engine: Engine) -> Iterator[Setup]:
-    made = Setup(home, spelling_engine)
-    yield made
-    if made.room is not None:
-        made.room.store.close()
 
 
 def test_the_arrays_are_made_after_the_first_prompt_and_before_the_answer(

@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import replace
-from pathlib import Path
 from typing import Any
 
-import pytest
 from tui_desk import Setup, play, until
 
 from drill.marking.back import Back
@@ -15,19 +12,10 @@ from drill.marking.typed import Reading
 from drill.memory.items import Kind
 from drill.practice.course import Plan
 from drill.sound.take import Take
-from drill.theory.engine import Engine
 from drill.tui.draft import Draft
 from drill.tui.practices import ToPractice
 from drill.tui.sitting import Sitting
 from drill.tui.trainer import Trainer
-
-
-@pytest.fixture
-def setup(home: Path, spelling_engine: Engine) -> Iterator[Setup]:
-    made = Setup(home, spelling_engine)
-    yield made
-    if made.room is not None:
-        made.room.store.close()
 
 
 def sit(setup: Setup, trainer: Trainer, *kinds: str, **wanted: Any) -> Sitting:

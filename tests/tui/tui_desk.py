@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import os
-from collections.abc import Callable, Coroutine
+from collections.abc import Callable, Coroutine, Iterator
 from dataclasses import dataclass, field, fields, replace
 from datetime import UTC, datetime
 from itertools import count
@@ -170,6 +170,15 @@ def screen_text(trainer: Trainer) -> str:
 def play(scenario: Coroutine[Any, Any, None]) -> None:
     """Run a scenario to its end."""
     asyncio.run(scenario)
+
+
+@pytest.fixture
+def setup(home: Path, spelling_engine: Engine) -> Iterator[Setup]:
+    """A home with the small deck; its room is closed after the test."""
+    made = Setup(home, spelling_engine)
+    yield made
+    if made.room is not None:
+        made.room.store.close()
 
 
 async def to_row(pilot: Any, trainer: Trainer, label: str) -> None:

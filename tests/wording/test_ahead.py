@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 import pytest
+from forecasts import ahead
 
 from drill.memory.advice import Advice
 from drill.memory.forecast import ByDate, Forecast
@@ -12,14 +13,6 @@ from drill.wording.ahead import advice_words, forecast_words
 
 TODAY = date(2031, 3, 14)
 DUE = ByDate("2031-04-01", 18, by_heart=12, least=9, most=15, pace=30)
-
-
-def ahead(**more: object) -> Forecast:
-    fields: dict[str, object] = {
-        "cells": 20, "by_heart": 5, "wanted": 18, "practice_days": 9, "prompts_a_day": 12.4,
-        "enough": True, "days": 15.0, "soonest": 10.2, "latest": 30.0,
-    }  # fmt: skip
-    return Forecast(**{**fields, **more})  # type: ignore[arg-type]
 
 
 @pytest.mark.parametrize(

@@ -144,6 +144,17 @@ def file_row(path: Path | None, words: tuple[str, str]) -> Row:
     return Row("file", label, harmless(path.name) if path else "", Kind.OPEN, told)
 
 
+def took(form: object, program: Program, name: str) -> Callable[[Path], str]:
+    """What keeps a chosen path in a field of a form, and goes back to it."""
+
+    def done(path: Path) -> str:
+        setattr(form, name, path)
+        program.back()
+        return ""
+
+    return done
+
+
 def deck_list(program: Program, done: Callable[[Path], str]) -> ToPick:
     """The decks, to choose one; a file elsewhere can be chosen too."""
     paths = {path.stem: path for path in listing(program.studio.context.folders)}

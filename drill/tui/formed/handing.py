@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from pathlib import Path
 
 from drill.files import file_name
 from drill.reports.results import SUFFIX
-from drill.tui.formed.files import Wanted, deck_list, file_list, file_row
+from drill.tui.formed.files import Wanted, deck_list, file_list, file_row, took
 from drill.tui.formed.saving import rename
 from drill.tui.views.form import Kind, Row
 from drill.tui.ways import Program, ToErrand
@@ -56,10 +55,12 @@ class HandInForm:
 
     def press(self, name: str) -> str:
         if name == "deck":
-            self._program.go(deck_list(self._program, self._took("_deck")))
+            self._program.go(deck_list(self._program, took(self, self._program, "_deck")))
         elif name == "file":
             wanted = Wanted(WHERE, (SUFFIX,), new=True)
-            self._program.go(file_list(self._program, wanted, Path.cwd(), self._took("_file")))
+            self._program.go(
+                file_list(self._program, wanted, Path.cwd(), took(self, self._program, "_file"))
+            )
         elif self._deck is None:
             return NO_DECK
         elif not self._name:
@@ -74,11 +75,3 @@ class HandInForm:
         wanted = Wanted(WHERE, (SUFFIX,), new=True)
         again = rename(self._program, wanted, to.parent, lambda path: self._words(words, path))
         return ToErrand(self.title, (*words, f"--out={to}"), another=again)
-
-    def _took(self, name: str) -> Callable[[Path], str]:
-        def done(path: Path) -> str:
-            setattr(self, name, path)
-            self._program.back()
-            return ""
-
-        return done

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from pathlib import Path
 
 from drill.shown import harmless
 from drill.tui.formed.assigning import ROSTERS
-from drill.tui.formed.files import Wanted, deck_list, file_list, file_row
+from drill.tui.formed.files import Wanted, deck_list, file_list, file_row, took
 from drill.tui.formed.filling import kept
 from drill.tui.formed.saving import rename
 from drill.tui.views.form import Kind, Row
@@ -99,7 +98,7 @@ class PrintForm:
 
     def press(self, name: str) -> str:
         if name == "deck":
-            self._program.go(deck_list(self._program, self._took("_deck")))
+            self._program.go(deck_list(self._program, took(self, self._program, "_deck")))
             return ""
         option, suffix = _FORMATS[self._turned["format"]]
         if name == "roster":
@@ -108,7 +107,9 @@ class PrintForm:
             return ""
         if name == "file":
             wanted = Wanted(WHERE, (suffix,), new=True)
-            self._program.go(file_list(self._program, wanted, Path.cwd(), self._took("_file")))
+            self._program.go(
+                file_list(self._program, wanted, Path.cwd(), took(self, self._program, "_file"))
+            )
             return ""
         if self._deck is None:
             return NO_DECK
@@ -131,11 +132,3 @@ class PrintForm:
             self._program, wanted, to.parent, lambda path: self._words(words, option, path)
         )
         return ToErrand(self.title, (*words, f"{option}={to}"), another=again)
-
-    def _took(self, name: str) -> Callable[[Path], str]:
-        def done(path: Path) -> str:
-            setattr(self, name, path)
-            self._program.back()
-            return ""
-
-        return done
