@@ -10,6 +10,7 @@ import re
 from dataclasses import replace
 from enum import StrEnum
 
+from drill.decks.schema import AskKind
 from drill.errors import TheoryError
 from drill.marking.different import different_unanswered, mark_different
 from drill.marking.facts import Bare, Keyed, OnOther
@@ -29,19 +30,19 @@ from drill.theory.symbols import Symbol, read_symbol
 class Back(StrEnum):
     """What is asked about a cell or a key that is shown or heard."""
 
-    KEY = "key"
+    KEY = AskKind.KEY.value
     """Which key has this cell on this degree?"""
-    WHICH_DEGREE = "which-degree"
+    WHICH_DEGREE = AskKind.WHICH_DEGREE.value
     """On which degree does this cell stand?"""
-    CONCERT = "concert"
+    CONCERT = AskKind.CONCERT.value
     """Which concert key sounds when the horn reads this key?"""
-    WRITTEN = "written"
+    WRITTEN = AskKind.WRITTEN.value
     """Which key does the horn read for this concert key?"""
-    SIGNATURE = "signature"
+    SIGNATURE = AskKind.SIGNATURE.value
     """Which sharps or flats does this key have?"""
-    DIFFERENT = "different"
+    DIFFERENT = AskKind.DIFFERENT.value
     """The cell is heard twice: which note was different the second time?"""
-    CHORD = "chord"
+    CHORD = AskKind.CHORD.value
     """Which chord are these notes?  A symbol is typed."""
 
 

@@ -11,15 +11,7 @@ from drill.reports.classreport import lead_lines
 from drill.reports.classroom import Classroom
 from drill.reports.classstudents import tasks_table
 from drill.reports.naming import Counted
-from drill.reports.report import (
-    Column,
-    Figure,
-    Form,
-    Mark,
-    Report,
-    Style,
-    Table,
-)
+from drill.reports.report import Column, Figure, Form, Mark, Report, Style, Table
 from drill.reports.study import Square, Study
 from drill.wording import reports as words
 from drill.wording.figures import percent

@@ -17,14 +17,14 @@ SLUR_S = 0.02
 class Articulation(StrEnum):
     """How one note is played."""
 
-    TONGUED = "tongued"
-    SLURRED = "slurred"
-    TENUTO = "tenuto"
-    STACCATO = "staccato"
-    STACCATISSIMO = "staccatissimo"
-    PORTATO = "portato"
-    ACCENT = "accent"
-    MARCATO = "marcato"
+    TONGUED = Tonguing.TONGUED.value
+    SLURRED = Tonguing.SLURRED.value
+    TENUTO = Tonguing.TENUTO.value
+    STACCATO = Tonguing.STACCATO.value
+    STACCATISSIMO = Tonguing.STACCATISSIMO.value
+    PORTATO = Tonguing.PORTATO.value
+    ACCENT = Tonguing.ACCENT.value
+    MARCATO = Tonguing.MARCATO.value
     REPEATED = "repeated"
     """The same pitch again, tongued so that both are heard."""
 

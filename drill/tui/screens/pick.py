@@ -5,21 +5,21 @@ from __future__ import annotations
 from dataclasses import replace
 from functools import partial
 
+from drill.tui import sheet
 from drill.tui.actions import Place
 from drill.tui.draft import Draft
-from drill.tui.sheet import Acts, TypingSheet, bindings, moved
 from drill.tui.text import Lines
 from drill.tui.views.pick import pick_lines
 from drill.tui.ways import Program, ToHelp, ToPick
 from drill.wording.screens import CHOOSE_FIRST
 
 
-class PickScreen(TypingSheet):
+class PickScreen(sheet.TypingSheet):
     """One list."""
 
     PLACE = Place.PICK
     ANYTHING = True
-    BINDINGS = bindings(Place.PICK)
+    BINDINGS = sheet.bindings(Place.PICK)
 
     def __init__(self, program: Program, asked: ToPick) -> None:
         super().__init__(program)
@@ -50,7 +50,7 @@ class PickScreen(TypingSheet):
         self._view = replace(self._view, notice=notice)
         self.redraw()
 
-    def acts(self) -> Acts:
+    def acts(self) -> sheet.Acts:
         rows = {verb: partial(self._go, verb) for verb in ("up", "down", "first", "last")}
         return {
             **super().acts(),
@@ -63,7 +63,7 @@ class PickScreen(TypingSheet):
         }
 
     def _go(self, verb: str) -> None:
-        chosen = moved(verb, self._view.chosen, len(self._view.found))
+        chosen = sheet.moved(verb, self._view.chosen, len(self._view.found))
         self._view = replace(self._view, chosen=chosen, notice="")
         self.redraw()
 
@@ -95,4 +95,4 @@ class StartScreen(PickScreen):
     """One of the questions of the first start; what comes after it is not built on it."""
 
     PLACE = Place.START
-    BINDINGS = bindings(Place.START)
+    BINDINGS = sheet.bindings(Place.START)
