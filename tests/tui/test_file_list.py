@@ -4,12 +4,16 @@ from __future__ import annotations
 
 import os
 from pathlib import Path
+from types import SimpleNamespace
 from typing import cast
 
 import pytest
 
+from drill.tui.context import Errands
 from drill.tui.formed.files import HERE, Wanted, file_list
-from drill.tui.ways import Program, ToPick
+from drill.tui.formed.teacher import TeacherForm
+from drill.tui.formed.tricky import RESULTS
+from drill.tui.ways import Program, ToErrand, ToPick
 
 SAVED = Wanted("Save as", (".toml",), new=True)
 
@@ -19,6 +23,7 @@ class Way:
 
     def __init__(self) -> None:
         self.gone: list[object] = []
+        self.studio = SimpleNamespace()
 
     def go(self, to: object, *, instead: bool = False) -> None:
         self.gone.append(to)
@@ -91,3 +96,21 @@ def test_a_folder_is_gone_into_and_not_taken(folder: Path) -> None:
     assert isinstance(there, ToPick)
     there.done((HERE,))
     assert took == [folder / "more"]
+
+
+def test_results_chosen_at_the_desk_are_taken_in(
+    folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(folder)
+    name = f"mara{RESULTS.suffixes[0]}"
+    (folder / name).write_text("", encoding="utf-8")
+    way = Way()
+    way.studio = SimpleNamespace(chosen="", desk={})
+    TeacherForm(cast("Program", way), cast("Errands", None)).press("collect")
+    (pick,) = way.gone
+    assert isinstance(pick, ToPick)
+    assert name in [choice.id for choice in pick.pick.choices]
+    pick.done((name,))
+    errand = way.gone[-1]
+    assert isinstance(errand, ToErrand)
+    assert errand.words == ("take-in", str(folder / name))

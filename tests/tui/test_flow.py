@@ -83,6 +83,7 @@ def test_a_practice_from_today_to_its_end(setup: Setup) -> None:
             await pilot.press("enter")
             shown = await until(pilot, trainer, "8 of 9 right", "Missed, and when")
             assert "✓ " in shown
+            assert "1 min" in shown  # the clock stands still; less than a minute is called one
             await pilot.press("escape")
             await until(pilot, trainer, "Today", "1 ")
         trainer.studio.close()
