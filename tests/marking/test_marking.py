@@ -259,6 +259,15 @@ def test_another_key_is_named_only_where_every_note_is_as_far_away() -> None:
     assert Slip.OTHER_KEY in {each.slip for each in verdict.hypotheses}
 
 
+def test_signs_are_turned_only_on_the_right_letters() -> None:
+    """F flat for F sharp is a sign turned over; G flat for it is another name of the sound."""
+    made = build_run(ENGINE, parse_key("G"), PATTERNS["return3"], Direction.UP, span=Span.ONE)
+    question = Question(made, 4, None)
+    for typed, turned in (("D E Fb D", True), ("D E Gb D", False)):
+        found = {each.slip for each in MARKER.mark(question, typed).hypotheses}
+        assert (Slip.SIGNS in found) == turned
+
+
 def test_an_unreadable_answer_is_neither_right_nor_a_slip_of_theory() -> None:
     made = build_run(ENGINE, parse_key("G"), PATTERNS["return3"], Direction.UP, span=Span.ONE)
     question = Question(made, 3, None)
