@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import json
+import re
 import shutil
 import sys
+from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
@@ -77,6 +79,14 @@ def test_the_page_stands_alone_and_marks_each_note(tmp_path: Path) -> None:
     assert text.count("<g><title>") == 29
     assert text.count(": wrong</title>") == 3
     assert text.count(": not heard</title>") == 1
+    # Each head half a gap higher or lower for each step, against the run as it is written.
+    made = json.loads(taken(tmp_path, str(TAKES / "alto-slips.ogg"), *RUN, "--json").out)
+    heights = [float(y) for y in re.findall(r'<circle cx="[^"]*" cy="([^"]*)"', text)]
+    assert len(heights) == len(made["notes"])
+    asked = [note["asked"] for note in made["notes"]]
+    for (one, y), (other, below) in pairwise(zip(asked[:12], heights[:12], strict=True)):
+        assert (one > other) == (y < below)
+        assert abs(y - below) <= 2 * 4  # a third at most, and half a gap of eight a step
     # What was heard in its place.
     assert '✗ wrong</td><td class="text">F♯</td>' in text
     assert "in the treble clef" in text
