@@ -24,6 +24,7 @@ from drill.memory import database
 from drill.memory.copies import KEPT, copies_of
 from drill.memory.exchange import backup, merge, restore
 from drill.memory.items import Answer
+from drill.memory.lastseen import LastSeen, note
 from drill.memory.salvage import salvage
 from drill.memory.store import Store
 
@@ -353,6 +354,7 @@ def test_where_everything_could_be_read_nothing_is_called_lost(tmp_path: Path) -
     data = bytearray(path.read_bytes())
     data[(page - 1) * size : page * size] = b"\xff" * size
     path.write_bytes(data)
+    note(path, LastSeen(len(rows), rows[-1].uuid))  # as a program that was killed leaves it
     kept, notices = opened(path)
     assert kept == rows
     assert "damaged" in notices[0]

@@ -382,3 +382,16 @@ def test_a_clef_with_an_8_says_so() -> None:
         part = read(musicxml_bytes(score(horn, "1-2-3-1", ["C"], Style()))).parts[0]
         (clef,) = part.recurse().getElementsByClass("TrebleClef")
         assert clef.octaveChange == octave
+
+
+def test_only_characters_that_xml_has_room_for_are_written() -> None:
+    """XML 1.0 (fifth edition), production 2: tab, line feed, carriage return, and from a blank on
+    all but the surrogates and the last two of the plane; asked of lxml, which is not ours."""
+    for code in (*range(0x41), 0xD7FF, 0xE000, 0xFFFD, 0xFFFE, 0xFFFF, 0x10000, 0x1F3B7):
+        element = etree.Element("words")
+        try:
+            element.text = chr(code)
+            known = True
+        except ValueError:
+            known = False
+        assert (allowed(chr(code)) == chr(code)) == known, hex(code)
