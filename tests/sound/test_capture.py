@@ -74,10 +74,13 @@ def test_what_lasts_too_long_is_refused_by_its_head(tmp_path: Path) -> None:
         read_recording(file)
 
 
-def test_mpeg_frames_without_a_tag_are_a_sound_file(tmp_path: Path) -> None:
+def test_mpeg_frames_are_a_sound_file_with_a_tag_and_without(tmp_path: Path) -> None:
     """ISO 11172-3: a header (layer III, 128 kbit/s, 44.1 kHz) begins each frame of 417 bytes."""
     file = tmp_path / "a.mp3"
-    file.write_bytes((b"\xff\xfb\x90\x00" + bytes(413)) * 40)
+    frames = (b"\xff\xfb\x90\x00" + bytes(413)) * 40
+    for head in (b"", b"ID3\x03\x00\x00\x00\x00\x00\x00"):  # an empty tag (ID3v2.3)
+        file.write_bytes(head + frames)
+        assert np.abs(read_recording(file)).max() == 0.0
     found = read_recording(file)
     assert len(found) == pytest.approx(40 * 1152 / 44100 * RATE, rel=0.1)
     assert np.abs(found).max() == 0.0
