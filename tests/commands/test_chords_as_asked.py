@@ -79,3 +79,11 @@ def test_the_shipped_turnaround_is_shown_and_written_as_midi(tmp_path: Path) -> 
     notes = [m.note for m in mido.MidiFile(str(file)) if m.type == "note_on" and m.velocity]
     assert len(notes) == 12 * (4 * 4 + 1)
     assert notes[:8] == [46, 50, 53, 57, 55, 59, 62, 65]
+
+
+def test_a_chord_alone_is_told_by_its_symbol(tmp_path: Path) -> None:
+    head, *_ = ran(spell, ("Cm7",), tmp_path).out.splitlines()
+    assert head.startswith("Cm7, ")
+    assert head.endswith(", up")
+    horn = ran(spell, ("Cm7", "--instrument", "alto_sax"), tmp_path).out.splitlines()[0]
+    assert "Alto sax" in horn

@@ -259,6 +259,16 @@ def test_another_key_is_named_only_where_every_note_is_as_far_away() -> None:
     assert Slip.OTHER_KEY in {each.slip for each in verdict.hypotheses}
 
 
+def test_of_two_degrees_with_the_same_notes_the_nearer_one_is_named() -> None:
+    """A run that plays the cell on its last tonic too: from 5 the cell on 8 is nearer than on 1."""
+    closed = replace(PATTERNS["return3"], ending=Ending.CLOSED)
+    made = build_run(ENGINE, parse_key("G"), closed, Direction.UP, span=Span.ONE)
+    for index, degree in ((1, "1"), (5, "8")):
+        question = Question(made, index, None)
+        said = told(MARKER.mark(question, "G A B G"), question)
+        assert f"on {degree}" in said, said
+
+
 def test_signs_are_turned_only_on_the_right_letters() -> None:
     """F flat for F sharp is a sign turned over; G flat for it is another name of the sound."""
     made = build_run(ENGINE, parse_key("G"), PATTERNS["return3"], Direction.UP, span=Span.ONE)

@@ -139,6 +139,12 @@ def test_what_is_too_high_is_drawn_lower_and_marked() -> None:
     )
 
 
+def test_what_is_too_low_is_drawn_higher_and_marked() -> None:
+    drawn = draw(staff("G3", "F3"), 60, 11, UNICODE)
+    assert any("8vb" in row for row in rows_of(drawn))
+    assert head_rows(drawn) == head_rows(draw(staff("G4", "F4"), 60, 11, UNICODE))
+
+
 def test_what_cannot_be_drawn_is_not_drawn() -> None:
     assert draw(staff("C3", "C6"), 60, 9, UNICODE) == ()
     assert draw(staff(*["C5"] * 16), 60, 11, UNICODE) == ()
