@@ -151,3 +151,9 @@ def test_nothing_altered_is_no_question() -> None:
 def test_the_nearest_note_of_a_name() -> None:
     assert nearest(Name("B"), Note("C", 0, 4)) == Note("B", 0, 3)
     assert nearest(Name("C"), Note("B", 0, 4)) == Note("C", 0, 5)
+
+
+@pytest.mark.parametrize("typed", ["", "H", "9", "third", "D E", "??"])
+def test_what_cannot_be_read_is_never_right(typed: str) -> None:
+    verdict = mark_different(question(D_MAJOR, altered=G), typed, Language.ENGLISH)
+    assert not verdict.right

@@ -174,3 +174,9 @@ def test_absent_libraries_are_named(
     with pytest.raises(DrillError, match=re.escape(message)) as caught:
         engrave.Engraver()
     assert caught.value.exit_code == 1
+
+
+def test_the_papers_are_as_large_as_their_standards_say() -> None:
+    """ISO 216 for A4; letter is 8.5 by 11 inches of 25.4 mm."""
+    assert engrave.PAPERS["a4"][1:] == (210.0, 297.0)
+    assert engrave.PAPERS["letter"][1:] == pytest.approx((8.5 * 25.4, 11 * 25.4))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+import re
 from collections import Counter
 from dataclasses import replace
 from datetime import timedelta, timezone
@@ -24,6 +25,7 @@ from drill.reports.classroom import Classroom
 from drill.reports.classstudents import MOST_ROWS
 from drill.reports.data import csv_lines, json_lines, safe
 from drill.reports.finding import Remark, Why
+from drill.reports.html import _square
 from drill.reports.html import page as page_of
 from drill.reports.markup import Safe, inner, tag
 from drill.reports.text import letters
@@ -228,6 +230,12 @@ def rows(made: Classroom) -> list[dict[str, str]]:
     assert source.startswith("\ufeff")
     assert source.count("\r\n") == source.count("\n")
     return list(csv.DictReader(io.StringIO(source.removeprefix("\ufeff"))))
+
+
+def test_the_ring_of_what_was_not_asked_lies_within_its_square() -> None:
+    ring = str(_square(None))
+    width, radius = (float(re.search(rf'{name}="([0-9.]+)"', ring)[1]) for name in ("width", "r"))  # type: ignore[index]
+    assert 0 < radius < width / 4
 
 
 def test_the_long_table_has_a_row_for_each_square_and_each_who_is_missing() -> None:
