@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import argparse
 import csv
 import json
+from datetime import date, datetime, time, timedelta, timezone
 from pathlib import Path
+from types import SimpleNamespace
+from typing import cast
 
 import pytest
 from desk_tools import NOW, ran
@@ -14,6 +18,8 @@ from drill.commands import class_, deck, hand_in, tour
 from drill.commands.invented import STUDENTS, house_of, practise
 from drill.commands.table import COMMANDS
 from drill.errors import DataError, ExitCode, UsageError
+from drill.opening.tools import Tools
+from drill.reports.gathering import When
 from drill.theory.engine import Engine
 
 
@@ -135,3 +141,23 @@ def test_the_command_line_knows_the_desk(capsys: pytest.CaptureFixture[str]) -> 
 
 def test_now_is_not_read_from_the_air(toured: tuple[Path, str]) -> None:
     assert f"Class report: {NOW.date()}" in toured[1]
+
+
+def test_a_day_of_a_report_ends_at_its_midnight_and_today_is_not_over() -> None:
+    zone = timezone(timedelta(hours=-5))
+    tools = cast("Tools", SimpleNamespace(now=lambda: NOW, house=SimpleNamespace(zone=zone)))
+    today = NOW.astimezone(zone).date()
+    before, earlier = today - timedelta(days=3), today - timedelta(days=9)
+
+    def when(until: date | None, since: date | None) -> When:
+        return class_.when_of(argparse.Namespace(as_of=until, since=since), tools)
+
+    found = when(before, earlier)
+    midnight = datetime.combine(before + timedelta(days=1), time(), zone)
+    assert (found.day, found.at) == (before, midnight)
+    assert found.since == (earlier, midnight - timedelta(days=6))
+    assert when(today, None).at == NOW
+    assert (when(None, None).at, when(None, None).since) == (None, None)
+    for until, since in ((today + timedelta(days=1), None), (before, before)):
+        with pytest.raises(UsageError):
+            when(until, since)
