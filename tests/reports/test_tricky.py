@@ -134,3 +134,16 @@ def test_every_deck_reads_back_as_itself(counts: list[Row], worst: int) -> None:
     assert {f"{key.tonic}:{key.scale}" for key in each.deck.keys} <= wrong
     for found, asked in re.findall(r"(\d+) of (\d+) answers wrong", text_of(each)):
         assert 0 < int(found) <= int(asked) or int(found) == 0
+
+
+def test_keys_counted_over_all_horns_are_said_to_be_concert_keys() -> None:
+    rows = [
+        CellCount(Place("alto_sax", "G:major", concert), *rest)  # type: ignore[arg-type]
+        for concert in ("Bb:major", "Eb:major")
+        for _, *rest in evenly("G:major", UP, 10, 4)
+    ]
+    told = "Keys are concert keys, counted over all horns."
+    everyone = tricky(rows, [], None, "Tricky", worst=2, source="9 answers", concert=True)
+    assert told in everyone.heading
+    assert [str(key) for key in everyone.deck.concert_keys] == ["Bb major", "Eb major"]
+    assert told not in made(evenly("G:major", UP, 10, 4)).heading
