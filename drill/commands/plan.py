@@ -25,7 +25,7 @@ from drill.reports.results import name_key
 from drill.reports.study import Study
 from drill.shown import harmless
 from drill.wording import reports as words
-from drill.wording.reports import Fact, Head, Kind, Title
+from drill.wording.reports import FigureHead, Head, ReportKind, Title
 
 EXAMPLES = """\
 examples:
@@ -219,14 +219,14 @@ def _report(rows: Sequence[PlanRow], today: dt.date, tools: Tools) -> Report:
     overdue = sum(len(row.missing) for row in rows if row.state == "over")
     return Report(
         today.isoformat(),
-        Kind.PLAN,
+        ReportKind.PLAN,
         tools.now(),
         (
             Figure("day", "", today.isoformat()),
-            Figure("assignments_count", Fact.ASSIGNMENTS, len(rows), Form.COUNT),
-            Figure("", Fact.OUT, states.count("out") + states.count("due"), Form.COUNT),
-            Figure("", Fact.DUE, states.count("due"), Form.COUNT),
-            Figure("overdue", Fact.OVERDUE, overdue, Form.COUNT),
+            Figure("assignments_count", FigureHead.ASSIGNMENTS, len(rows), Form.COUNT),
+            Figure("", FigureHead.OUT, states.count("out") + states.count("due"), Form.COUNT),
+            Figure("", FigureHead.DUE, states.count("due"), Form.COUNT),
+            Figure("overdue", FigureHead.OVERDUE, overdue, Form.COUNT),
         ),
         (
             Table(

@@ -22,7 +22,7 @@ from drill.practice.looking import advice_for, forecast_for
 from drill.practice.machine import plan_for
 from drill.practice.syllabus import Syllabus, build
 from drill.practice.time.tempi import DEFAULT_BPM, ON_HORN, TYPED, locked_in
-from drill.reports.progress import Progress, Source, progress
+from drill.reports.progress import Progress, ProgressSource, progress
 from drill.reports.progressreport import Signs, progress_report
 from drill.reports.progresstrips import Spot
 from drill.settings.at_hand import ascii_only
@@ -93,7 +93,7 @@ def report(deck: Deck | None, tools: Tools) -> Progress | None:
     )
     state, plan = replay(answers, items), plan_for(deck, now)
     pool = Pool(state, syllabus.items, _SEED, introduction(syllabus))
-    source = Source(
+    source = ProgressSource(
         deck, spots_of(syllabus), state, answers, items, tempos,
         forecast_for(state, pool, deck, plan, now, house.zone),
         advice_for(state, pool, deck, plan, now, house.zone),

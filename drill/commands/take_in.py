@@ -14,13 +14,13 @@ from drill.errors import DataError, ExitCode, UsageError
 from drill.files import file_name, make_folder, write_whole
 from drill.opening.tools import Tools
 from drill.reports import reading
-from drill.reports.finding import Remark, Why, files_in
-from drill.reports.reading import Source
+from drill.reports.finding import FileRemark, WhyNot, files_in
+from drill.reports.reading import ResultsSource
 from drill.reports.report import Column, Figure, Form, Report, Style, Table
 from drill.reports.results import SUFFIX, Results, name_key
 from drill.shown import counted, harmless
 from drill.wording import reports as words
-from drill.wording.reports import Fact, Head, Kind, Title
+from drill.wording.reports import FigureHead, Head, ReportKind, Title
 from drill.wording.squares import horn_text
 
 EXAMPLES = """\
@@ -58,7 +58,7 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     if args.into and not folder.is_dir():
         raise UsageError(f"{harmless(str(folder))}: there is no such folder: make it first")
     files, remarks = files_in([Path(each) for each in args.places])
-    bad = [each for each in remarks if each.why is Why.UNREADABLE and files]
+    bad = [each for each in remarks if each.why is WhyNot.UNREADABLE and files]
     if not files:
         raise DataError("\n".join(map(str, remarks)) or "no results files")
     make_folder(folder, private=True)
@@ -68,7 +68,7 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
         try:
             results = reading.load(source, tools.now())
         except DataError as error:
-            bad.append(Remark(harmless(str(source)), Why.UNREADABLE, harmless(str(error))))
+            bad.append(FileRemark(harmless(str(source)), WhyNot.UNREADABLE, harmless(str(error))))
             continue
         taken = _take(results, source, folder, known)
         new += [taken] if taken else []
@@ -88,7 +88,9 @@ def _mark(path: Path) -> str:
     return path.name.removesuffix(SUFFIX).rpartition("-")[2]
 
 
-def _take(results: Results, source: Source, folder: Path, known: set[str]) -> _NewFile | None:
+def _take(
+    results: Results, source: ResultsSource, folder: Path, known: set[str]
+) -> _NewFile | None:
     """Keep the file as this program wrote it; None where it was taken in before."""
     mark = sha256("\n".join(_identity(results)).encode()).hexdigest()[:16]
     if mark in known:
@@ -113,19 +115,19 @@ def _say(
     new: Sequence[_NewFile],
     before: int,
     absent: Sequence[str],
-    bad: Sequence[Remark],
+    bad: Sequence[FileRemark],
     args: argparse.Namespace,
     tools: Tools,
 ) -> None:
     """What is new, what was there before, and what could not be read."""
     report = Report(
         counted(len(new), "new file"),
-        Kind.TAKEN_IN,
+        ReportKind.TAKEN_IN,
         tools.now(),
         (
             Figure("new", "", len(new)),
-            Figure("before", Fact.BEFORE, before, Form.COUNT),
-            Figure("unreadable", Fact.UNREADABLE, len(bad), Form.COUNT),
+            Figure("before", FigureHead.BEFORE, before, Form.COUNT),
+            Figure("unreadable", FigureHead.UNREADABLE, len(bad), Form.COUNT),
             *((Figure("missing", "", tuple(absent)),) if args.roster else ()),
         ),
         (

@@ -10,7 +10,7 @@ from xml.etree import ElementTree as ET
 import numpy as np
 
 from drill.errors import DataError
-from drill.hearing.line import Line, Place
+from drill.hearing.line import Line, LinePlace
 from drill.hearing.midifile import midi_events
 from drill.terms import LETTERS, Instrument, Name, Note
 from drill.theory.spelling import moved_note
@@ -37,7 +37,7 @@ def _from_midi(path: Path, data: bytes, horn: Instrument | None) -> Line:
         name = _name(_SHARPS[event.pitch % 12])
         note = Note(name.letter, name.alter, event.pitch // 12 - 1)
         written = moved_note(note, -horn.steps, -horn.semitones) if horn else note
-        places.append(Place(event.pitch, written, str(number + 1), False))
+        places.append(LinePlace(event.pitch, written, str(number + 1), False))
     steps = np.diff([event.on_s for event in events])
     note_s = float(np.median(steps)) if len(steps) else None
     even = bool(len(steps) and np.all(np.abs(steps - note_s) < 0.05 * (note_s or 1)))
@@ -64,7 +64,7 @@ def _from_xml(path: Path, data: bytes, horn: Instrument | None) -> Line:
     if moved is not None:
         octave = _number(moved, "octave-change")
         semitones = _number(moved, "chromatic") + 12 * octave
-    places: list[Place] = []
+    places: list[LinePlace] = []
     lengths: list[int] = []
     for bar, measure in enumerate(part.findall("measure"), 1):
         first = True
@@ -80,7 +80,7 @@ def _from_xml(path: Path, data: bytes, horn: Instrument | None) -> Line:
                 continue
             note = _note(path, bar, element)
             sounding = note.midi + semitones
-            places.append(Place(sounding, note, str(bar), first))
+            places.append(LinePlace(sounding, note, str(bar), first))
             lengths.append(length)
             first = False
     if not places:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from drill.hearing.path import Sound
+from drill.hearing.path import HeardSound
 
 WRONG, GONE, EXTRA, AGAIN = 2.0, 2.3, 1.7, 3.2
 """What a wrong note, an absent one, a sound too many and a new start cost."""
@@ -33,7 +33,7 @@ class Pairing:
 
 
 def paired(
-    pitches: tuple[int, ...], sounds: list[Sound], note_s: float, octave: float = WRONG
+    pitches: tuple[int, ...], sounds: list[HeardSound], note_s: float, octave: float = WRONG
 ) -> Pairing:
     """The cheapest pairing of a line with sounds, in order but for new starts.
 

@@ -10,7 +10,7 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from drill.hearing.path import Sound
+from drill.hearing.path import HeardSound
 
 STRUCK_DB = 4.0
 """A dip so deep between two notes is a tongue stroke."""
@@ -19,7 +19,7 @@ PASSAGE = 8
 _DEEPEST_DB = 12.0
 
 
-def slurred(answers: Mapping[int, Sound], group: int) -> dict[int, bool]:
+def slurred(answers: Mapping[int, HeardSound], group: int) -> dict[int, bool]:
     """For each note of the line that was heard, but its first, whether it was slurred to."""
     period = group if group > 2 else 4
     passages: dict[tuple[int, int], list[int]] = defaultdict(list)

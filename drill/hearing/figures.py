@@ -69,12 +69,12 @@ def time_of(onsets: Mapping[int, float], asked: Asked) -> Time:
 
 
 @dataclass(frozen=True, slots=True)
-class _Fit:
+class _LineFit:
     note_s: float
     residuals: Array
 
 
-def _fitted(places: Sequence[int], onsets: Sequence[float], uneven: bool) -> _Fit:
+def _fitted(places: Sequence[int], onsets: Sequence[float], uneven: bool) -> _LineFit:
     """An even line with an uneven second note, slowly bent; strays are left out once."""
     at, when = np.array(places, float), np.array(onsets)
     middle = at - at.mean()
@@ -95,7 +95,7 @@ def _fitted(places: Sequence[int], onsets: Sequence[float], uneven: bool) -> _Fi
         kept = near
     off = (when - table @ solved)[kept]
     free = max(1, len(off) - len(columns))
-    return _Fit(float(solved[1]), off * np.sqrt(len(off) / free))
+    return _LineFit(float(solved[1]), off * np.sqrt(len(off) / free))
 
 
 def _swing(parts: Sequence[Sequence[int]], onsets: Mapping[int, float]) -> float | None:

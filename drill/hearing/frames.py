@@ -54,12 +54,12 @@ class Ear:
         """A frame's middle, in seconds after its first sample."""
         self._level_window = int(max(0.012, 1.15 / hertz(lowest, a4)) * rate)
         self._fine = int(FINE_S * rate)
-        self._sound = _Growing((), np.float32)
-        self._pitch = _Growing((self.high - self.low + 1,), np.float32)
-        self._cents = _Growing((self.high - self.low + 1,), np.float32)
-        self._power = _Growing((), np.float64)
+        self._sound = _GrowingRows((), np.float32)
+        self._pitch = _GrowingRows((self.high - self.low + 1,), np.float32)
+        self._cents = _GrowingRows((self.high - self.low + 1,), np.float32)
+        self._power = _GrowingRows((), np.float64)
         self._tail = np.zeros(len(self._taps) // 2, np.float32)
-        self._level = _Growing((), np.float64)
+        self._level = _GrowingRows((), np.float64)
         self._half = len(self._taps) // 2
         self.samples = 0
         self.clipped = 0
@@ -200,7 +200,7 @@ class Ear:
         return self._sound.rows
 
 
-class _Growing:
+class _GrowingRows:
     """Rows that are added to at the end, kept in one array that doubles when it is full."""
 
     def __init__(self, shape: tuple[int, ...], kind: type) -> None:

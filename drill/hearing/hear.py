@@ -18,9 +18,9 @@ from drill.hearing.figures import shape, time_of
 from drill.hearing.frames import Array, Ear
 from drill.hearing.judge import Judged, judged, sounds_of
 from drill.hearing.onsets import meeting
-from drill.hearing.path import Scene, Sound, scene
+from drill.hearing.path import HeardSound, Scene, scene
 from drill.hearing.sift import Sifted
-from drill.hearing.values import Asked, Doubt, DoubtKind, Event, Heard, NoteHeard, Outcome
+from drill.hearing.values import Asked, Doubt, DoubtKind, Heard, MidiNote, NoteHeard, Outcome
 
 PLAIN_SEMITONES = 5
 """A pitch further off than this is not said to be a wrong note: it may be no note at all."""
@@ -65,16 +65,16 @@ def heard_by(ear: Ear, asked: Asked) -> Heard:
     )
 
 
-def hear_events(events: Sequence[Event], asked: Asked) -> Heard:
+def hear_events(events: Sequence[MidiNote], asked: Asked) -> Heard:
     """What was heard from a MIDI instrument: the same pairing, and no second look."""
-    sounds: list[Sound] = []
+    sounds: list[HeardSound] = []
     for event in sorted(events, key=lambda each: each.on_s):
         before = sounds[-1] if sounds else None
         joined = before is not None and event.on_s - before.off < 0.03
         level = 20 * log10(max(1, event.velocity) / 127)
         legato = before is not None and event.on_s <= before.off + 0.005
         sounds.append(
-            Sound(
+            HeardSound(
                 event.on_s, event.off_s, event.pitch, 1.0, 0.0, level,
                 stroke=0.0 if legato else 12.0, joined=joined,
             )

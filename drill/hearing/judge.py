@@ -11,9 +11,9 @@ from drill.hearing.align import OCTAVE, OCTAVE_UNTOLD, Pairing, paired
 from drill.hearing.frames import HOP_S, Array
 from drill.hearing.onsets import onset, strokes
 from drill.hearing.path import (
+    HeardSound,
     Path,
     Scene,
-    Sound,
     loud_enough,
     measured,
     quiet_of,
@@ -26,16 +26,16 @@ DUE, NEAR_DUE = 2.2, 1.6
 SHORTEST_S = 0.02
 
 
-def sounds_of(here: Scene, note_s: float, bonus: Array | None = None) -> list[Sound]:
+def sounds_of(here: Scene, note_s: float, bonus: Array | None = None) -> list[HeardSound]:
     """The sounds of a scene in order."""
     path = Path(here.low, here.pitch.shape[1], here.asked)
     path.add(here.pitch, quiet_of(here, loud_enough(here.level)), bonus)
     return sounds_on(here, path.way(), note_s)
 
 
-def sounds_on(here: Scene, way: Array, note_s: float) -> list[Sound]:
+def sounds_on(here: Scene, way: Array, note_s: float) -> list[HeardSound]:
     """The sounds along a way, with their onsets."""
-    raw: list[Sound] = []
+    raw: list[HeardSound] = []
     for first, after, place in stretches(way, here.pitch.shape[1]):
         on, off = float(here.times[first]), float(here.times[after - 1]) + HOP_S
         cuts = strokes(here, on, off) if off - on > max(0.12, 1.4 * note_s) else []
@@ -45,7 +45,7 @@ def sounds_on(here: Scene, way: Array, note_s: float) -> list[Sound]:
             for one, other in pairwise(ends)
             if other - one >= 0.03
         ]
-    found: list[Sound] = []
+    found: list[HeardSound] = []
     for each in raw:
         before = found[-1] if found else None
         joined = before is not None and each.on - before.off < 0.03
@@ -61,7 +61,7 @@ def sounds_on(here: Scene, way: Array, note_s: float) -> list[Sound]:
     return [each for each in found if each.length > SHORTEST_S]
 
 
-def due(here: Scene, pitches: tuple[int, ...], sounds: list[Sound], pairing: Pairing) -> Array:
+def due(here: Scene, pitches: tuple[int, ...], sounds: list[HeardSound], pairing: Pairing) -> Array:
     """Nats for the pitches asked around each moment: they break ties, and outvote nothing plain."""
     bonus = np.zeros(here.pitch.shape, np.float32)
     known = [(place, at) for place, at in pairing.sounds.items()]
@@ -82,7 +82,7 @@ def due(here: Scene, pitches: tuple[int, ...], sounds: list[Sound], pairing: Pai
 class Judged:
     """What answers what, after both passes."""
 
-    sounds: list[Sound]
+    sounds: list[HeardSound]
     pairing: Pairing
     sifted: Sifted
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from drill.hearing.hear import hear_events
-from drill.hearing.values import Asked, Event, Heard, Outcome
+from drill.hearing.values import Asked, Heard, MidiNote, Outcome
 
 ENDED_S = 0.25
 """Silence after the last note that ends a cell which is not right."""
@@ -20,7 +20,7 @@ class KeyCell:
     def __init__(self, pitches: tuple[int, ...]) -> None:
         self._asked = Asked(pitches, None, group=max(3, len(pitches)))
         self._open: dict[int, tuple[float, int]] = {}
-        self._done: list[Event] = []
+        self._done: list[MidiNote] = []
         self._last = 0.0
 
     @property
@@ -34,7 +34,7 @@ class KeyCell:
         self._last = at
         if pitch in self._open:
             on, force = self._open.pop(pitch)
-            self._done.append(Event(on, max(at, on + 0.001), pitch, force))
+            self._done.append(MidiNote(on, max(at, on + 0.001), pitch, force))
         if word == "on" and velocity:
             self._open[pitch] = at, velocity
 
@@ -44,7 +44,7 @@ class KeyCell:
             return None
         now = self._last + quiet_s
         sounding = [
-            Event(on, max(now, on + 0.001), pitch, force)
+            MidiNote(on, max(now, on + 0.001), pitch, force)
             for pitch, (on, force) in self._open.items()
         ]
         events = sorted([*self._done, *sounding], key=lambda each: each.on_s)

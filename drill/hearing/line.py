@@ -10,7 +10,7 @@ from drill.terms import Key, Note
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
+class LinePlace:
     """One note of a line."""
 
     pitch: int
@@ -32,7 +32,7 @@ class Line:
     """What was asked."""
 
     title: str
-    places: tuple[Place, ...]
+    places: tuple[LinePlace, ...]
     """At least one."""
     shift: int
     """Semitones from written to sounding."""

@@ -18,7 +18,7 @@ from drill.hearing.frames import Array, Ear
 from drill.hearing.hear import told, with_meetings
 from drill.hearing.judge import NEAR_DUE, sounds_on
 from drill.hearing.partials import presence
-from drill.hearing.path import Path, Scene, Sound, loud_enough, quiet_of, scene, tuning
+from drill.hearing.path import HeardSound, Path, Scene, loud_enough, quiet_of, scene, tuning
 from drill.hearing.sift import sifted
 from drill.hearing.values import Asked, Heard, Known
 
@@ -47,7 +47,7 @@ _NOTE_S = 0.3
 FLOOR_DB = -61.0
 
 
-class Ended(StrEnum):
+class WhyEnded(StrEnum):
     """Why an answer was judged when it was."""
 
     WHOLE = "whole"
@@ -58,11 +58,11 @@ class Ended(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Answer:
+class HeardCell:
     """A cell as it was played."""
 
     heard: Heard
-    ended: Ended
+    ended: WhyEnded
     at_s: float
     """Seconds of sound that had come in when it was judged."""
 
@@ -106,7 +106,7 @@ class CellEar:
         """The part of the samples at full scale."""
         return self._ear.clipped / max(1, self._ear.samples)
 
-    def feed(self, samples: Array) -> Answer | None:
+    def feed(self, samples: Array) -> HeardCell | None:
         """Take in a block; the answer once it can be judged."""
         self._ear.feed(samples)
         now = self._ear.samples / self._ear.rate
@@ -132,7 +132,7 @@ class CellEar:
     def _fresh_path(self) -> Path:
         return Path(self._ear.low, self._ear.high - self._ear.low + 1, self._ear.asked)
 
-    def _judged(self, now: float) -> Answer | None:
+    def _judged(self, now: float) -> HeardCell | None:
         here = self._scene()
         sounds, pairing, note_s = self._so_far(here)
         if not sounds:
@@ -147,7 +147,7 @@ class CellEar:
         )  # fmt: skip
         joins = slurred(found.sounds, asked.group)
         heard = told(with_meetings(here, found, joins), joins, pairing.restarts, asked)
-        return Answer(replace(heard, tune_cents=here.tune, clipped=self.clipped), ended, now)
+        return HeardCell(replace(heard, tune_cents=here.tune, clipped=self.clipped), ended, now)
 
     def _scene(self) -> Scene:
         """What was heard since the first sound, by the player's pitch: a long note told it, or
@@ -166,7 +166,7 @@ class CellEar:
             cents=whole.cents[first:],
         )
 
-    def _so_far(self, here: Scene) -> tuple[list[Sound], Pairing, float]:
+    def _so_far(self, here: Scene) -> tuple[list[HeardSound], Pairing, float]:
         assert self._path is not None
         fresh = self._seen - self._began
         new = replace(here, times=here.times[fresh:], pitch=here.pitch[fresh:])
@@ -182,8 +182,8 @@ class CellEar:
         return sounds, paired(self._asked.pitches, sounds, note_s, octave), note_s
 
     def _ended(
-        self, now: float, here: Scene, sounds: list[Sound], pairing: Pairing
-    ) -> Ended | None:
+        self, now: float, here: Scene, sounds: list[HeardSound], pairing: Pairing
+    ) -> WhyEnded | None:
         pitches = self._asked.pitches
         last = len(pitches) - 1
         at = pairing.sounds.get(last)
@@ -196,16 +196,16 @@ class CellEar:
         heard_to = float(here.times[-1])
         good = final.midi == pitches[last] and final.length > SURE_S and final.sure > 0.4
         if whole and good and not again:
-            return Ended.WHOLE
+            return WhyEnded.WHOLE
         silence = float(here.level_times[-1]) - _over(here, final)
         near = reached and len(pairing.sounds) >= last and not self._swells(sounds)
         if silence > self._patience(sounds, near, again):
-            return Ended.QUIET
+            return WhyEnded.QUIET
         if heard_to - sounds[0].on > LONGEST_S:
-            return Ended.LONG
+            return WhyEnded.LONG
         return None
 
-    def _patience(self, sounds: list[Sound], near: bool, again: bool) -> float:
+    def _patience(self, sounds: list[HeardSound], near: bool, again: bool) -> float:
         """Seconds of silence after which nothing more is waited for.
 
         Before the last note (``near`` False) a player may be thinking.  As many notes as were
@@ -221,21 +221,21 @@ class CellEar:
         step = float(np.median([after.on - one.on for one, after in pairwise(sounds)]))
         return min(STOPPED_S, max(ENDED_S, IN_TIME * step))
 
-    def _swells(self, sounds: list[Sound]) -> bool:
+    def _swells(self, sounds: list[HeardSound]) -> bool:
         """Whether the last sound may be the note before it, swelling: no answer to the last."""
         if len(sounds) < 2 or sounds[-1].midi == self._asked.pitches[-1]:
             return False
         before, final = sounds[-2:]
         return final.midi == before.midi and final.stroke < STRUCK_ANEW_DB
 
-    def _begun_again(self, sounds: list[Sound]) -> bool:
+    def _begun_again(self, sounds: list[HeardSound]) -> bool:
         """Whether the last sounds are the cell's first notes: it may go on."""
         played = [each.midi for each in sounds]
         line = list(self._asked.pitches)
         return any(played[-many:] == line[:many] for many in range(2, len(line)))
 
 
-def _over(here: Scene, note: Sound) -> float:
+def _over(here: Scene, note: HeardSound) -> float:
     """When a note ended: where its pitch was lost, or its level fell for good."""
     first = int(np.searchsorted(here.level_times, note.on))
     loud = np.flatnonzero(here.level[first:] > note.db - FALLEN_DB)

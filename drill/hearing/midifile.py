@@ -5,13 +5,13 @@ from __future__ import annotations
 import struct
 
 from drill.errors import DataError
-from drill.hearing.values import Event
+from drill.hearing.values import MidiNote
 
 _DRUMS = 9
 """The channel of percussion, counted from 0: the click, not the player."""
 
 
-def midi_events(data: bytes, name: str) -> tuple[Event, ...]:
+def midi_events(data: bytes, name: str) -> tuple[MidiNote, ...]:
     """The notes of a file in the order in which they begin; percussion is left out.
 
     Raises DataError for what is no MIDI file.
@@ -36,7 +36,10 @@ def midi_events(data: bytes, name: str) -> tuple[Event, ...]:
     clock = _Clock(division, tempi)
     return tuple(
         sorted(
-            (Event(clock.at(on), clock.at(off), pitch, force) for on, off, pitch, force in notes),
+            (
+                MidiNote(clock.at(on), clock.at(off), pitch, force)
+                for on, off, pitch, force in notes
+            ),
             key=lambda each: (each.on_s, each.pitch),
         )
     )

@@ -20,7 +20,7 @@ SHORTEST_S = 0.030
 
 
 @dataclass(frozen=True, slots=True)
-class Sound:
+class HeardSound:
     """One sound of the player, or of the room."""
 
     on: float
@@ -165,12 +165,12 @@ def quiet_of(here: Scene, cut: float) -> Array:
     return likeness
 
 
-def measured(here: Scene, on: float, off: float, midi: int) -> Sound:
+def measured(here: Scene, on: float, off: float, midi: int) -> HeardSound:
     """A sound with its tuning and level."""
     place = midi - here.low
     first, last = np.searchsorted(here.times, [on, off])
     if last <= first:
-        return Sound(on, off, midi, 0.0, float("nan"), float("nan"))
+        return HeardSound(on, off, midi, 0.0, float("nan"), float("nan"))
     count = last - first
     trim = slice(first + count // 4, last - count // 6) if count > 4 else slice(first, last)
     weight = here.pitch[trim, place]
@@ -179,4 +179,4 @@ def measured(here: Scene, on: float, off: float, midi: int) -> Sound:
     low, high = np.searchsorted(here.level_times, [on + 0.25 * (off - on), off - 0.12 * (off - on)])
     db = float(np.median(here.level[low:high])) if high > low else float("nan")
     sure = float(here.pitch[first:last, place].mean())
-    return Sound(on, off, midi, sure, cents, db)
+    return HeardSound(on, off, midi, sure, cents, db)

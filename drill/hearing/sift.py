@@ -10,7 +10,7 @@ import numpy as np
 from drill.hearing.align import Pairing
 from drill.hearing.frames import HOP_S
 from drill.hearing.partials import presence
-from drill.hearing.path import Scene, Sound, measured
+from drill.hearing.path import HeardSound, Scene, measured
 from drill.hearing.values import Known
 
 NEAR_S = 0.055
@@ -35,18 +35,18 @@ GLIMPSE = 0.15
 class Sifted:
     """What stands after the second look."""
 
-    sounds: dict[int, Sound]
+    sounds: dict[int, HeardSound]
     """Asked note to what answers it; its onset is where the note began."""
     octaves: frozenset[int]
     """Asked notes that may have been their octave."""
-    extras: tuple[tuple[Sound, int], ...]
+    extras: tuple[tuple[HeardSound, int], ...]
     """Sounds too many, each with the asked note before it."""
 
 
 def sifted(
     here: Scene,
     pitches: tuple[int, ...],
-    sounds: list[Sound],
+    sounds: list[HeardSound],
     pairing: Pairing,
     note_s: float,
     *,
@@ -72,14 +72,14 @@ def sifted(
 
 def _merged(  # noqa: PLR0917 - what two passes over the same sounds share, asked for once
     here: Scene,
-    sounds: list[Sound],
+    sounds: list[HeardSound],
     pairing: Pairing,
-    answers: dict[int, Sound],
+    answers: dict[int, HeardSound],
     right: set[int],
     usual: float,
     note_s: float,
     octaves: _Octaves,
-) -> list[tuple[Sound, int]]:
+) -> list[tuple[HeardSound, int]]:
     """Gives notes their ends and attacks back (in ``answers``); the sounds too many that stand."""
     owner = {at: place for place, at in pairing.sounds.items() if at in right}
     left = []
@@ -116,11 +116,11 @@ def _merged(  # noqa: PLR0917 - what two passes over the same sounds share, aske
 
 
 def _but_scoops(
-    extras: list[tuple[Sound, int]], answers: dict[int, Sound]
-) -> list[tuple[Sound, int]]:
+    extras: list[tuple[HeardSound, int]], answers: dict[int, HeardSound]
+) -> list[tuple[HeardSound, int]]:
     """Leaves out half steps into a note where there are several: so this horn speaks."""
 
-    def scoop(extra: tuple[Sound, int]) -> bool:
+    def scoop(extra: tuple[HeardSound, int]) -> bool:
         sound, place = extra
         note = answers.get(place + 1)
         near = note is not None and note.on - sound.off < NEAR_S
@@ -130,14 +130,16 @@ def _but_scoops(
     return [each for each in extras if each not in scoops] if len(scoops) > 1 else extras
 
 
-def _over(extra: tuple[Sound, int], answers: dict[int, Sound]) -> bool:
+def _over(extra: tuple[HeardSound, int], answers: dict[int, HeardSound]) -> bool:
     """Whether a sound too many is an octave of a note beside it."""
     sound, place = extra
     near = [answers[each] for each in (place, place + 1) if each in answers]
     return any((sound.midi - each.midi) % 12 == 0 for each in near)
 
 
-def _but_thirds(pitches: tuple[int, ...], answers: dict[int, Sound], octaves: _Octaves) -> None:
+def _but_thirds(
+    pitches: tuple[int, ...], answers: dict[int, HeardSound], octaves: _Octaves
+) -> None:
     """Gives back notes that repeat only every third period: heard a twelfth too low, without
     any partial that the lower note would have of its own."""
     for place, sound in answers.items():
@@ -146,7 +148,7 @@ def _but_thirds(pitches: tuple[int, ...], answers: dict[int, Sound], octaves: _O
 
 
 def _octave_slips(
-    pitches: tuple[int, ...], answers: dict[int, Sound], octaves: _Octaves, told: bool
+    pitches: tuple[int, ...], answers: dict[int, HeardSound], octaves: _Octaves, told: bool
 ) -> set[int]:
     """The notes that were plainly their octave; every other octave becomes the note asked.
 
@@ -181,9 +183,9 @@ def _octave_slips(
 def _rescued(
     here: Scene,
     pitches: tuple[int, ...],
-    answers: dict[int, Sound],
-    extras: list[tuple[Sound, int]],
-) -> list[tuple[Sound, int]]:
+    answers: dict[int, HeardSound],
+    extras: list[tuple[HeardSound, int]],
+) -> list[tuple[HeardSound, int]]:
     """Looks once more for each note that nothing answers; the sounds too many that are left."""
     left = list(extras)
     for place, asked in enumerate(pitches):
@@ -217,7 +219,7 @@ def _rescued(
     return left
 
 
-def _glimpse(here: Scene, midi: int, start: float, end: float) -> Sound | None:
+def _glimpse(here: Scene, midi: int, start: float, end: float) -> HeardSound | None:
     """A note that shows in a few frames on end, though another pitch outvoted it."""
     first, last = np.searchsorted(here.times, [start, end])
     seen = here.pitch[first:last, midi - here.low] > GLIMPSE
@@ -235,12 +237,12 @@ def _glimpse(here: Scene, midi: int, start: float, end: float) -> Sound | None:
 @dataclass(frozen=True, slots=True)
 class _Extra:
     here: Scene
-    sound: Sound
+    sound: HeardSound
     usual: float
     note_s: float
     first: bool
 
-    def is_the_note(self, part: Sound, octaves: _Octaves) -> bool:
+    def is_the_note(self, part: HeardSound, octaves: _Octaves) -> bool:
         """Whether it is the note, an octave off, and what was taken for the note a part of it."""
         apart = self.sound.midi - part.midi
         if apart == 12:
@@ -248,7 +250,7 @@ class _Extra:
             return longer and not octaves.within(self.sound, part.midi, 2)
         return apart == -12 and self.sound.length > 1.5 * part.length
 
-    def leads_into(self, note: Sound, octaves: _Octaves) -> bool:
+    def leads_into(self, note: HeardSound, octaves: _Octaves) -> bool:
         """Whether it is the attack of the note after it."""
         apart = self.sound.midi - note.midi
         if apart == 0:
@@ -259,7 +261,7 @@ class _Extra:
             return True  # a scoop
         return apart in OVER and octaves.within(self.sound, note.midi, OVER[apart])
 
-    def trails(self, note: Sound, octaves: _Octaves) -> bool:
+    def trails(self, note: HeardSound, octaves: _Octaves) -> bool:
         """Whether it is the end of the note before it."""
         apart = self.sound.midi - note.midi
         if apart == 0:
@@ -268,14 +270,14 @@ class _Extra:
             return True
         return apart in OVER and octaves.within(self.sound, note.midi, OVER[apart])
 
-    def _repeats(self, one: Sound, other: Sound) -> bool:
+    def _repeats(self, one: HeardSound, other: HeardSound) -> bool:
         """Whether two sounds of one pitch are two notes: both whole, both loud, struck between."""
         short = 0.75 * self.note_s
         if min(one.length, other.length) < short:
             return False
         return abs(one.db - other.db) < 8 and other.stroke > 5.0
 
-    def stands(self, near: list[Sound]) -> bool:
+    def stands(self, near: list[HeardSound]) -> bool:
         """Whether it is plain enough to be mentioned."""
         sound = self.sound
         if sound.length < PLAIN_S or sound.sure < 0.6 or isnan(sound.db):
@@ -289,7 +291,7 @@ class _Extra:
 class _Octaves:
     """How a note and its octave differ on this horn, from the take itself."""
 
-    def __init__(self, here: Scene, right: list[Sound], known: Known | None = None) -> None:
+    def __init__(self, here: Scene, right: list[HeardSound], known: Known | None = None) -> None:
         self._here = here
         self._known = known
         self._right = right
@@ -310,7 +312,7 @@ class _Octaves:
             self._seen[key] = float(np.median(values)) if len(values) >= 3 else plain
         return self._seen[key]
 
-    def told(self, sound: Sound, asked: int) -> bool:
+    def told(self, sound: HeardSound, asked: int) -> bool:
         """Whether a sound heard an octave off is plainly not the note asked."""
         lower = min(sound.midi, asked)
         seen = presence(self._here, sound.on, sound.off, lower)
@@ -324,7 +326,7 @@ class _Octaves:
         fewest = 1 if sound.midi > asked else OTHERS  # reeds growl an octave down by themselves
         return slip and self._alone(sound, asked, lower, part, fewest)
 
-    def _alone(self, sound: Sound, asked: int, lower: int, part: float, fewest: int) -> bool:
+    def _alone(self, sound: HeardSound, asked: int, lower: int, part: float, fewest: int) -> bool:
         """Whether the note was heard often enough, and never looked like this."""
         own, upper = self.usual(lower, lower), self.usual(lower + 12, lower)
         others = [each for each in self._right if each.midi == asked and each.on != sound.on]
@@ -338,7 +340,7 @@ class _Octaves:
                     return False
         return compared >= (0 if self._known is not None else fewest)
 
-    def above(self, sound: Sound) -> bool:
+    def above(self, sound: HeardSound) -> bool:
         """Whether a sound heard as the note asked lacks every partial of its own: its octave."""
         if sound.length < 0.07:
             return False
@@ -349,7 +351,7 @@ class _Octaves:
         part = (seen - upper) / (own - upper)
         return part < 0.05 and self._alone(sound, sound.midi, sound.midi, part, OTHERS)
 
-    def within(self, sound: Sound, note: int, times: int) -> bool:
+    def within(self, sound: HeardSound, note: int, times: int) -> bool:
         """Whether a sound heard as a partial of a note has the note's own partials, or is too
         short to say."""
         seen = presence(self._here, sound.on, sound.off, note, times)

@@ -132,7 +132,7 @@ class Heard:
 
 
 @dataclass(frozen=True, slots=True)
-class Event:
+class MidiNote:
     """A note of a MIDI instrument."""
 
     on_s: float

@@ -10,7 +10,7 @@ from pathlib import Path
 from drill.errors import UsageError
 from drill.hearing.against import LARGEST, line_from
 from drill.hearing.horns import octaves_told
-from drill.hearing.line import Line, Place
+from drill.hearing.line import Line, LinePlace
 from drill.hearing.values import Asked
 from drill.opening.choosing import Chosen, chosen
 from drill.opening.house import House
@@ -73,8 +73,8 @@ def line_of(
     return line, tempo
 
 
-def _places(found: Chosen) -> list[Place]:
-    places: list[Place] = []
+def _places(found: Chosen) -> list[LinePlace]:
+    places: list[LinePlace] = []
     for choice, after in zip_longest(found.choices, found.choices[1:]):
         run, sounding = choice.run, found.sounding(choice)
         down = run.direction is Direction.DOWN
@@ -83,9 +83,9 @@ def _places(found: Chosen) -> list[Place]:
             item = item_of(run, index)
             square = item.key, item.shape
             for at, (note, pitch) in enumerate(zip(cell.notes, pitches, strict=True)):
-                places.append(Place(pitch, note, cell.label, at == 0, down, square))
+                places.append(LinePlace(pitch, note, cell.label, at == 0, down, square))
         if not (found.joined and after is not None and runs_on(run, after.run)):
-            places.append(Place(sounding[-1][0], run.close, "", True, down, square))
+            places.append(LinePlace(sounding[-1][0], run.close, "", True, down, square))
     return places
 
 

@@ -8,9 +8,9 @@ from typing import Any
 from drill.reports.classroom import Classroom
 from drill.reports.classsquares import ClassSquare, Lesson
 from drill.reports.classstudents import MOST_ROWS, first_of, horn_columns
-from drill.reports.naming import Counted
+from drill.reports.naming import CountedKey
 from drill.reports.report import Column, Form, Mark, Style, Table, fields, shape_columns
-from drill.reports.study import Square, Study
+from drill.reports.study import Study, StudySquare
 from drill.shown import counted
 from drill.wording import reports as words
 from drill.wording.figures import percent
@@ -25,7 +25,7 @@ def counted_words(room: Classroom) -> str:
     return words.counted_words(True in kinds, False in kinds, horns)
 
 
-def key_name(key: Counted, room: Classroom) -> str:
+def key_name(key: CountedKey, room: Classroom) -> str:
     """A key with how it is counted; with the horn where there are several."""
     if key.concert or len({each.horn for each in room.keys}) > 1:
         return str(key)
@@ -158,9 +158,9 @@ def _map(
     return Table(name, title, (key, *columns), room.keys, how=how, style=Style.GRID)
 
 
-def key_recalls(student: Study) -> dict[Counted, float]:
+def key_recalls(student: Study) -> dict[CountedKey, float]:
     """Mean predicted recall of the cells asked in each key."""
-    sums: dict[Counted, tuple[float, int]] = {}
+    sums: dict[CountedKey, tuple[float, int]] = {}
     for each in student.squares:
         if each.cells:
             total, cells = sums.get(each.place.counted, (0.0, 0))
@@ -183,7 +183,7 @@ def _keys_of_some(room: Classroom, horn: str, several: bool) -> Table:
     recalls = {id(each): key_recalls(each) for each in some[:MOST_ROWS]}
     one_scale = len({key.key.partition(":")[2] for key in keys}) == 1
 
-    def column(key: Counted) -> Column:
+    def column(key: CountedKey) -> Column:
         def cell(student: Study) -> Mark | None:
             recall = recalls[id(student)].get(key)
             return None if recall is None else Mark(recall, percent(recall))
@@ -206,7 +206,7 @@ def _keys_of_some(room: Classroom, horn: str, several: bool) -> Table:
 # -- the long table
 
 
-class _Cells(Sequence[tuple[Study, Square | None]]):
+class _Cells(Sequence[tuple[Study, StudySquare | None]]):
     """Every student's squares, one after the other, without a list of them all."""
 
     def __init__(self, students: Sequence[Study]) -> None:

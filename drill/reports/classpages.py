@@ -10,12 +10,12 @@ from drill.reports.classkeys import key_recalls
 from drill.reports.classreport import lead_lines
 from drill.reports.classroom import Classroom
 from drill.reports.classstudents import tasks_table
-from drill.reports.naming import Counted
+from drill.reports.naming import CountedKey
 from drill.reports.report import Column, Figure, Form, Mark, Report, Style, Table
-from drill.reports.study import Square, Study
+from drill.reports.study import Study, StudySquare
 from drill.wording import reports as words
 from drill.wording.figures import percent
-from drill.wording.reports import Fact, Head, Kind, Title
+from drill.wording.reports import FigureHead, Head, ReportKind, Title
 from drill.wording.squares import horn_text
 
 
@@ -27,12 +27,14 @@ def student_report(student: Study, room: Classroom, zone: tzinfo | None = None) 
         room.made,
         (
             *(Figure(name, "", getattr(student, name)) for name in ("by_heart", "of")),
-            Figure("", Fact.BY_HEART, words.out_of(student.by_heart, student.of)),
-            Figure("needed", Fact.GOAL, student.needed if student.tasks else None, Form.COUNT),
-            Figure("goal_met_on", Fact.GOAL_MET_ON, student.met_on or words.NOT_YET),
-            Figure("days", Fact.DAYS, student.days, Form.COUNT),
-            Figure("seconds", Fact.TIME, student.seconds, Form.SECONDS),
-            Figure("right", Fact.RIGHT, student.share, Form.SHARE),
+            Figure("", FigureHead.BY_HEART, words.out_of(student.by_heart, student.of)),
+            Figure(
+                "needed", FigureHead.GOAL, student.needed if student.tasks else None, Form.COUNT
+            ),
+            Figure("goal_met_on", FigureHead.GOAL_MET_ON, student.met_on or words.NOT_YET),
+            Figure("days", FigureHead.DAYS, student.days, Form.COUNT),
+            Figure("seconds", FigureHead.TIME, student.seconds, Form.SECONDS),
+            Figure("right", FigureHead.RIGHT, student.share, Form.SHARE),
         ),
         (
             _assignments(student, room),
@@ -75,7 +77,7 @@ def _assignments(student: Study, room: Classroom) -> Table:
 
 def _keys(student: Study) -> Table:
     """A student's keys, as the class counts them."""
-    keys: dict[Counted, list[Square]] = {}
+    keys: dict[CountedKey, list[StudySquare]] = {}
     for square in student.squares:
         keys.setdefault(square.place.counted, []).append(square)
     recalls = key_recalls(student)
@@ -85,10 +87,10 @@ def _keys(student: Study) -> Table:
             "", head, lambda key: sum(getattr(each, name) for each in keys[key]), Form.COUNT
         )
 
-    def recall(key: Counted) -> Mark | None:
+    def recall(key: CountedKey) -> Mark | None:
         return Mark(recalls[key], f"{percent(recalls[key])} %") if key in recalls else None
 
-    def heard(key: Counted) -> str | None:
+    def heard(key: CountedKey) -> str | None:
         notes = sum(each.notes for each in keys[key])
         return words.out_of(sum(each.heard for each in keys[key]), notes) if notes else None
 
@@ -115,9 +117,9 @@ def _keys(student: Study) -> Table:
 def student_pages(room: Classroom, zone: tzinfo | None = None) -> Report:
     """Every student's own page, one after the other, each on a sheet of its own."""
     pages = tuple(student_report(each, room, zone) for each in room.students)
-    figures = (Figure("", Fact.STUDENTS, len(pages), Form.COUNT),)
+    figures = (Figure("", FigureHead.STUDENTS, len(pages), Form.COUNT),)
     lead = lead_lines(room)
-    return Report(room.day, Kind.PAGES, room.made, figures, (), lead, zone, inner=pages)
+    return Report(room.day, ReportKind.PAGES, room.made, figures, (), lead, zone, inner=pages)
 
 
 def nameless(room: Classroom, how: str) -> Classroom:

@@ -18,10 +18,10 @@ from drill.reports.classkeys import (
 )
 from drill.reports.classroom import Classroom
 from drill.reports.classstudents import sections_table, students_table, tasks_table, weakest_table
-from drill.reports.finding import Why
+from drill.reports.finding import WhyNot
 from drill.reports.report import Column, Figure, Form, Note, Report, Style, Table, fields
 from drill.wording import reports as words
-from drill.wording.reports import Fact, Head, Kind, Title
+from drill.wording.reports import FigureHead, Head, ReportKind, Title
 
 MOST_REMARKS = 40
 
@@ -49,26 +49,28 @@ def class_report(room: Classroom, zone: tzinfo | None = None) -> Report:
         Note("notes", Title.READING, (words.READING,)),
     )
     told = tuple(part for part in parts if part is not None)
-    return Report(room.day, Kind.CLASS, room.made, _figures(room), told, lead_lines(room), zone)
+    return Report(
+        room.day, ReportKind.CLASS, room.made, _figures(room), told, lead_lines(room), zone
+    )
 
 
 def _figures(room: Classroom) -> tuple[Figure, ...]:
     return (
         Figure("day", "", room.day),
         Figure("since", "", room.since or None),
-        Figure("", Fact.STUDENTS, len(room.students), Form.COUNT),
-        Figure("", Fact.STARTED, len(room.started), Form.COUNT),
-        Figure("goal_met", Fact.GOAL_MET, room.goal_met, Form.COUNT),
+        Figure("", FigureHead.STUDENTS, len(room.students), Form.COUNT),
+        Figure("", FigureHead.STARTED, len(room.started), Form.COUNT),
+        Figure("goal_met", FigureHead.GOAL_MET, room.goal_met, Form.COUNT),
         Figure("by_heart", "", room.total("by_heart")),
         Figure("of", "", room.total("of")),
-        Figure("", Fact.BY_HEART, words.out_of(room.total("by_heart"), room.total("of"))),
-        Figure("asked", Fact.ANSWERS, room.asked, Form.COUNT),
+        Figure("", FigureHead.BY_HEART, words.out_of(room.total("by_heart"), room.total("of"))),
+        Figure("asked", FigureHead.ANSWERS, room.asked, Form.COUNT),
         Figure("right", "", room.right),
-        Figure("", Fact.RIGHT, room.share, Form.SHARE),
-        Figure("recall", Fact.RECALL, room.recall, Form.SHARE),
+        Figure("", FigureHead.RIGHT, room.share, Form.SHARE),
+        Figure("recall", FigureHead.RECALL, room.recall, Form.SHARE),
         Figure("played_notes", "", room.total("notes")),
         Figure("played_right", "", room.total("heard")),
-        Figure("seconds", Fact.TIME, room.seconds, Form.SECONDS),
+        Figure("seconds", FigureHead.TIME, room.seconds, Form.SECONDS),
         Figure("counted", "", counted_words(room)),
         Figure("not_started", "", room.not_started),
         Figure("not_on_roster", "", room.strangers),
@@ -134,7 +136,7 @@ def _files(room: Classroom) -> Table:
             *fields("reason"),
             Column("", Head.WHAT, lambda e: f"{e.why}: {e.reason}"),
         ),
-        sorted(room.remarks, key=lambda each: list(Why).index(each.why)),
+        sorted(room.remarks, key=lambda each: list(WhyNot).index(each.why)),
         style=Style.STACKED,
         most=MOST_REMARKS,
     )

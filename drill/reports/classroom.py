@@ -18,10 +18,10 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from drill.reports.classsquares import ClassSquare, Growing, Known, Lesson, SharedSlip
-from drill.reports.finding import Remark, Why
+from drill.reports.classsquares import AllKnown, ClassSquare, GrowingClass, Lesson, SharedSlip
+from drill.reports.finding import FileRemark, WhyNot
 from drill.reports.gathering import DeckSeen, Found
-from drill.reports.naming import Counted, shape_order
+from drill.reports.naming import CountedKey, shape_order
 from drill.reports.people import Person, whose
 from drill.reports.repeats import Copies
 from drill.reports.results import name_key
@@ -85,14 +85,14 @@ class Together:
         return sum(known) / len(known) if known else None
 
     @property
-    def weakest(self) -> Counted | None:
+    def weakest(self) -> CountedKey | None:
         """The key that is the weakest of most; None where no key was asked enough."""
         weak = Counter(place.counted for each in self.students for place in each.weakest[:1])
         return min(weak.items(), key=lambda e: (-e[1], e[0].sort_key), default=(None, 0))[0]
 
 
 @dataclass(frozen=True, slots=True)
-class Section(Together):
+class GroupSection(Together):
     """A horn's students, or a group's."""
 
     name: str
@@ -121,28 +121,28 @@ class Classroom(Together):
     """Over all students."""
     slip_counts: tuple[SlipCount, ...]
     """Over all students."""
-    key_students: Mapping[Counted, int]
+    key_students: Mapping[CountedKey, int]
     """How many were asked each key: written on each horn, and in concert over all of them."""
     slips: tuple[SharedSlip, ...]
     """Those that most students make first."""
     lessons: tuple[Lesson, ...]
     """What to teach next, the greatest need first."""
-    horns: tuple[Section, ...]
-    groups: tuple[Section, ...]
+    horns: tuple[GroupSection, ...]
+    groups: tuple[GroupSection, ...]
     """Empty where nobody has one."""
-    remarks: tuple[Remark, ...]
+    remarks: tuple[FileRemark, ...]
     day: str = ""
     """The day of the report (ISO)."""
     since: str = ""
     """The earlier day that is compared (ISO); empty for none."""
 
     @property
-    def unreadable(self) -> tuple[Remark, ...]:
+    def unreadable(self) -> tuple[FileRemark, ...]:
         """The files that are damaged, foreign or hostile."""
-        return tuple(each for each in self.remarks if each.why is Why.UNREADABLE)
+        return tuple(each for each in self.remarks if each.why is WhyNot.UNREADABLE)
 
     @property
-    def keys(self) -> tuple[Counted, ...]:
+    def keys(self) -> tuple[CountedKey, ...]:
         """Keys as they are counted: concert first, then horn by horn, flats to sharps."""
         return tuple(sorted({each.counted for each in self.totals}, key=lambda k: k.sort_key))
 
@@ -170,7 +170,7 @@ def classroom(
     now: datetime,
     *,
     roster: Sequence[Person] = (),
-    remarks: Sequence[Remark] = (),
+    remarks: Sequence[FileRemark] = (),
     day: str = "",
     since: str = "",
     wanted: Callable[[Study], bool] | None = None,
@@ -180,7 +180,7 @@ def classroom(
     ``roster`` are all who should have handed in, empty for none; ``remarks`` what was said
     about files before; ``wanted`` says which students count (None: all).
     """
-    growing, copies = Growing(), Copies()
+    growing, copies = GrowingClass(), Copies()
     students: list[Study] = []
     said = list(remarks)
     decks: dict[str, DeckSeen] = {}
@@ -190,7 +190,7 @@ def classroom(
             if each.study is not None and (wanted is None or wanted(each.study)):
                 students.append(growing.add(each.study))
                 decks.update({deck.key: deck for deck in each.decks})
-    known = Known.of(students, growing)
+    known = AllKnown.of(students, growing)
     strangers = _strangers(students, roster)
     cells = _cells_of_one_deck(students)
     due = max((deck.due for deck in decks.values()), default="") if cells else ""
@@ -260,10 +260,10 @@ def _unstarted(person: Person, cells: Mapping[str, int], due: str, day: str) -> 
 
 def _sections(
     students: Iterable[Study], names: Callable[[Study], tuple[str, ...]]
-) -> tuple[Section, ...]:
+) -> tuple[GroupSection, ...]:
     """The students of each name together, in the order of the names."""
     found: dict[str, list[Study]] = {}
     for student in students:
         for name in names(student):
             found.setdefault(name, []).append(student)
-    return tuple(Section(name, tuple(found[name])) for name in sorted(found, key=name_key))
+    return tuple(GroupSection(name, tuple(found[name])) for name in sorted(found, key=name_key))

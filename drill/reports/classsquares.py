@@ -7,8 +7,8 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import TypeVar
 
-from drill.reports.naming import Counted, Place, shape_order
-from drill.reports.study import Square, Study
+from drill.reports.naming import CountedKey, KeyPlace, shape_order
+from drill.reports.study import Study, StudySquare
 
 MOST_LESSONS = 10
 FEWEST_ASKED = 4
@@ -19,7 +19,7 @@ FEWEST_ASKED = 4
 class ClassSquare:
     """What some students know of one key and one shape."""
 
-    place: Place
+    place: KeyPlace
     shape: str
     students: int
     """Students who were asked it."""
@@ -48,7 +48,7 @@ class ClassSquare:
         return self.right / self.asked if self.asked else None
 
     @property
-    def counted(self) -> Counted:
+    def counted(self) -> CountedKey:
         """The key under which the class counts it."""
         return self.place.counted
 
@@ -60,7 +60,7 @@ class SharedSlip:
     slip: str
     students: int
     count: int
-    key: Counted
+    key: CountedKey
     """The key in which it is made most often."""
     key_count: int
 
@@ -83,11 +83,11 @@ class Lesson:
 
 
 @dataclass(slots=True)
-class Growing:
+class GrowingClass:
     """What is added up while students come, who let it go afterwards."""
 
-    counts: dict[tuple[Place, str, str], list[int]] = field(default_factory=dict)
-    slips: Counter[tuple[str, Place, str]] = field(default_factory=Counter)
+    counts: dict[tuple[KeyPlace, str, str], list[int]] = field(default_factory=dict)
+    slips: Counter[tuple[str, KeyPlace, str]] = field(default_factory=Counter)
     slip_students: Counter[str] = field(default_factory=Counter)
 
     def add(self, student: Study) -> Study:
@@ -104,14 +104,14 @@ class Growing:
 
 
 @dataclass(frozen=True, slots=True)
-class Known:
+class AllKnown:
     """All of it."""
 
     squares: tuple[ClassSquare, ...]
     """Horn by horn, in written keys."""
     totals: tuple[ClassSquare, ...]
     """By key as it is counted: in concert over all horns, or as written."""
-    key_students: Mapping[Counted, int]
+    key_students: Mapping[CountedKey, int]
     """How many were asked each key: written on each horn, and in concert over all of them."""
     slips: tuple[SharedSlip, ...]
     """Those that most students make first."""
@@ -119,12 +119,12 @@ class Known:
     """What to teach next, the greatest need first."""
 
     @staticmethod
-    def of(students: Sequence[Study], growing: Growing) -> Known:
+    def of(students: Sequence[Study], growing: GrowingClass) -> AllKnown:
         """What these students know, whose counts were added to ``growing``."""
         written = _parts(students, lambda place: place)
         counted = _parts(students, lambda place: place.counted)
         totals = {where: _square(where[1], some) for where, some in counted.items()}
-        return Known(
+        return AllKnown(
             tuple(_square(at[1], written[at]) for at in sorted(written, key=_written_order)),
             tuple(totals[at] for at in sorted(totals, key=_counted_order)),
             _key_students(written),
@@ -133,22 +133,24 @@ class Known:
         )
 
 
-def _written_order(at: tuple[Place, str]) -> tuple[object, ...]:
-    return Counted(at[0].horn, at[0].written).sort_key, shape_order(at[1])
+def _written_order(at: tuple[KeyPlace, str]) -> tuple[object, ...]:
+    return CountedKey(at[0].horn, at[0].written).sort_key, shape_order(at[1])
 
 
-def _counted_order(at: tuple[Counted, str]) -> tuple[object, ...]:
+def _counted_order(at: tuple[CountedKey, str]) -> tuple[object, ...]:
     return at[0].sort_key, shape_order(at[1])
 
 
 # -- keys and patterns
 
-_Parts = list[tuple[float, Study, Square]]
+_Parts = list[tuple[float, Study, StudySquare]]
 """What students know of one key and shape, each with the goal."""
-_K = TypeVar("_K", Place, Counted)
+_K = TypeVar("_K", KeyPlace, CountedKey)
 
 
-def _parts(students: Iterable[Study], key: Callable[[Place], _K]) -> dict[tuple[_K, str], _Parts]:
+def _parts(
+    students: Iterable[Study], key: Callable[[KeyPlace], _K]
+) -> dict[tuple[_K, str], _Parts]:
     """The squares of all students, together where their keys are the same and their shapes."""
     found: dict[tuple[_K, str], _Parts] = {}
     for student in students:
@@ -183,20 +185,20 @@ def _sums(some: Sequence[object], *names: str) -> dict[str, int]:
     return {name: sum(getattr(each, name) for each in some) for name in names}
 
 
-def _key_students(written: Mapping[tuple[Place, str], _Parts]) -> dict[Counted, int]:
+def _key_students(written: Mapping[tuple[KeyPlace, str], _Parts]) -> dict[CountedKey, int]:
     """How many were asked each key, written on each horn, and in concert over all of them."""
-    people: dict[Counted, set[int]] = {}
+    people: dict[CountedKey, set[int]] = {}
     for (place, _), parts in written.items():
         some = {id(student) for _, student, square in parts if square.cells}
-        people.setdefault(Counted(place.horn, place.written), set()).update(some)
+        people.setdefault(CountedKey(place.horn, place.written), set()).update(some)
         if place.concert:
-            people.setdefault(Counted("", place.concert), set()).update(some)
+            people.setdefault(CountedKey("", place.concert), set()).update(some)
     return {key: len(some) for key, some in people.items()}
 
 
-def _shared(growing: Growing) -> tuple[SharedSlip, ...]:
+def _shared(growing: GrowingClass) -> tuple[SharedSlip, ...]:
     """Each slip with how many make it and where most, the most widespread first."""
-    by_key: dict[str, Counter[Counted]] = {}
+    by_key: dict[str, Counter[CountedKey]] = {}
     for (slip, place, _), times in growing.slips.items():
         by_key.setdefault(slip, Counter())[place.counted] += times
     shared = []
@@ -208,19 +210,19 @@ def _shared(growing: Growing) -> tuple[SharedSlip, ...]:
 
 
 def _lessons(
-    totals: Mapping[tuple[Counted, str], ClassSquare],
-    parts: Mapping[tuple[Counted, str], _Parts],
-    growing: Growing,
+    totals: Mapping[tuple[CountedKey, str], ClassSquare],
+    parts: Mapping[tuple[CountedKey, str], _Parts],
+    growing: GrowingClass,
 ) -> tuple[Lesson, ...]:
     """What to teach, the greatest need first."""
     ranked = sorted(
         (where for where, each in totals.items() if each.need > 0),
         key=lambda where: (-totals[where].need, *_counted_order(where)),
     )
-    slips: dict[tuple[Counted, str], Counter[str]] = {}
+    slips: dict[tuple[CountedKey, str], Counter[str]] = {}
     for (slip, place, shape), times in growing.slips.items():
         slips.setdefault((place.counted, shape), Counter())[slip] += times
-    degrees: dict[tuple[Counted, str], dict[str, tuple[int, int]]] = {}
+    degrees: dict[tuple[CountedKey, str], dict[str, tuple[int, int]]] = {}
     for (place, shape, degree), (asked, right, _) in growing.counts.items():
         some = degrees.setdefault((place.counted, shape), {})
         before = some.get(degree, (0, 0))

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import Any
 
-from drill.reports.classroom import Classroom, Section
-from drill.reports.naming import Place
+from drill.reports.classroom import Classroom, GroupSection
+from drill.reports.naming import KeyPlace
 from drill.reports.report import Column, Form, Style, Table, fields
 from drill.reports.study import Study
 from drill.wording import reports as words
@@ -96,7 +96,7 @@ def students_table(room: Classroom) -> Table:
     )
 
 
-def _weak(place: Place) -> str:
+def _weak(place: KeyPlace) -> str:
     """A key of a student, as the class counts it."""
     return key_text(place.counted.key)
 
@@ -154,15 +154,15 @@ def tasks_table(room: Classroom) -> Table:
     )
 
 
-def sections_table(name: str, title: str, head: str, sections: Sequence[Section]) -> Table:
+def sections_table(name: str, title: str, head: str, sections: Sequence[GroupSection]) -> Table:
     """Students together: the horns', or the groups'."""
     late = any(each.late or each.on_time for each in sections)
 
-    def by_heart(section: Section) -> float | None:
+    def by_heart(section: GroupSection) -> float | None:
         of = section.total("of")
         return section.total("by_heart") / of if of else None
 
-    def weakest(section: Section) -> str | None:
+    def weakest(section: GroupSection) -> str | None:
         return str(section.weakest) if section.weakest else None
 
     name_of = horn_text if name == "horns" else str

@@ -13,14 +13,14 @@ from pathlib import Path
 
 from drill.errors import DataError, UsageError
 from drill.reports import reading
-from drill.reports.reading import Source
+from drill.reports.reading import ResultsSource
 from drill.reports.results import SUFFIX
 from drill.shown import harmless
 
 MOST_FILES = 50_000
 
 
-class Why(StrEnum):
+class WhyNot(StrEnum):
     """Why a file does not count, or not wholly."""
 
     UNREADABLE = "left out"
@@ -34,12 +34,12 @@ class Why(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Remark:
+class FileRemark:
     """What is to be said about one file."""
 
     file: str
     """Harmless to print."""
-    why: Why
+    why: WhyNot
     reason: str
     """In words, harmless to print."""
 
@@ -47,14 +47,14 @@ class Remark:
         return f"{self.file}: {self.why}: {self.reason}"
 
 
-def remark(file: object, why: Why, reason: str) -> Remark:
+def remark(file: object, why: WhyNot, reason: str) -> FileRemark:
     """What is said about a file, harmless to print."""
-    return Remark(harmless(str(file)), why, harmless(reason))
+    return FileRemark(harmless(str(file)), why, harmless(reason))
 
 
 def files_in(
     places: Sequence[Path], *, by_folder: bool = False
-) -> tuple[tuple[Source, ...], tuple[Remark, ...]]:
+) -> tuple[tuple[ResultsSource, ...], tuple[FileRemark, ...]]:
     """The results files among files and folders, in order, each once; and what is not there.
 
     In a folder those with the suffix of results files, or that begin like one, count, and zip
@@ -62,24 +62,24 @@ def files_in(
     of each folder below the one that is named, a school or a class.  Raises UsageError where
     there are too many.
     """
-    found: dict[tuple[Path, str], Source] = {}
-    remarks: list[Remark] = []
+    found: dict[tuple[Path, str], ResultsSource] = {}
+    remarks: list[FileRemark] = []
     for place in places:
         try:
             folder = place.is_dir()
             inside = sorted(_walk(place)) if folder else [place]
         except OSError as error:
-            remarks.append(remark(place, Why.UNREADABLE, f"cannot be read: {error.strerror}"))
+            remarks.append(remark(place, WhyNot.UNREADABLE, f"cannot be read: {error.strerror}"))
             continue
         if folder and not inside:
-            remarks.append(remark(place, Why.UNREADABLE, "this folder holds no results file"))
+            remarks.append(remark(place, WhyNot.UNREADABLE, "this folder holds no results file"))
         for path in inside:
             below = path.relative_to(place).parts[:-1] if folder and by_folder else ()
             try:
                 for source in reading.sources(path, below[0] if below else ""):
                     found.setdefault((_real(path), source.member), source)
             except DataError as error:
-                remarks.append(remark(path, Why.UNREADABLE, str(error)))
+                remarks.append(remark(path, WhyNot.UNREADABLE, str(error)))
         if len(found) > MOST_FILES:
             raise UsageError(f"more than {MOST_FILES} results files: name fewer folders")
     return tuple(found.values()), tuple(remarks)

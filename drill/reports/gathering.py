@@ -24,10 +24,10 @@ from drill.errors import DataError
 from drill.memory.items import Answer, Item
 from drill.memory.levels import goal_of
 from drill.reports import reading
-from drill.reports.finding import Remark, Why, remark
+from drill.reports.finding import FileRemark, WhyNot, remark
 from drill.reports.naming import concert_keys
 from drill.reports.people import Person, whose
-from drill.reports.reading import Peek, Source
+from drill.reports.reading import Peek, ResultsSource
 from drill.reports.repeats import digest, without_repeats
 from drill.reports.results import Results, name_key
 from drill.reports.study import Study, Task
@@ -63,7 +63,7 @@ class Found:
 
     study: Study | None
     """None where no file could be read."""
-    remarks: tuple[Remark, ...]
+    remarks: tuple[FileRemark, ...]
     decks: tuple[DeckSeen, ...]
     digests: tuple[tuple[str, str], ...]
     """For each file that counts, a digest of its answers, and its name."""
@@ -92,20 +92,20 @@ class When:
 class Work:
     """One student's files, to be read."""
 
-    files: tuple[Source, ...]
+    files: tuple[ResultsSource, ...]
     when: When
     person: Person | None = None
     """Who it is by the roster; None where the roster has nobody, or there is none."""
     deck: str = ""
     """Only the deck of this name or title counts; empty for all."""
-    remarks: tuple[Remark, ...] = ()
+    remarks: tuple[FileRemark, ...] = ()
 
 
 # -- whose files they are
 
 
 def tasks(
-    files: Iterable[Source], when: When, roster: Sequence[Person] = (), deck: str = ""
+    files: Iterable[ResultsSource], when: When, roster: Sequence[Person] = (), deck: str = ""
 ) -> tuple[Work, ...]:
     """The files of each student together; those that say no name alone.
 
@@ -113,10 +113,10 @@ def tasks(
     roster have it, by the horn.
     """
     known = _Roster(roster)
-    groups: dict[tuple[str, str], list[Source]] = {}
+    groups: dict[tuple[str, str], list[ResultsSource]] = {}
     horns: dict[tuple[str, str], dict[str, None]] = {}
     people: dict[tuple[str, str], Person] = {}
-    said: dict[tuple[str, str], list[Remark]] = {}
+    said: dict[tuple[str, str], list[FileRemark]] = {}
     for source in files:
         seen = reading.peek(source)
         person, told = known.who(seen, str(source))
@@ -132,12 +132,12 @@ def tasks(
         remarks = said.get(where, [])
         if len(horns[where]) > 1 and not where[0] and where not in people:
             reason = words.several_horns(horns[where])
-            remarks = [*remarks, remark(group[0], Why.NOTE, reason)]
+            remarks = [*remarks, remark(group[0], WhyNot.NOTE, reason)]
         made.append(Work(tuple(group), when, people.get(where), deck, tuple(remarks)))
     return tuple(made)
 
 
-def _where(seen: Peek, person: Person | None, source: Source) -> tuple[str, str]:
+def _where(seen: Peek, person: Person | None, source: ResultsSource) -> tuple[str, str]:
     """What the files of one student have in common: an id, or a name (within its folder, for two
     schools may have people of one name)."""
     if person:
@@ -158,7 +158,7 @@ class _Roster:
                 self.by_id.setdefault(person.id.casefold(), []).append(person)
             self.by_name.setdefault(name_key(person.name), []).append(person)
 
-    def who(self, seen: Peek, file: str) -> tuple[Person | None, Remark | None]:
+    def who(self, seen: Peek, file: str) -> tuple[Person | None, FileRemark | None]:
         """The person, None for nobody or where it cannot be told; and what is to be said."""
         if seen.id:
             return next(iter(self.by_id.get(seen.id.casefold(), ())), None), None
@@ -170,7 +170,7 @@ class _Roster:
         if len({person.id for person in on_horn}) == 1:
             return on_horn[0], None
         reason = words.several_people(len(ids), seen.name)
-        return None, remark(file, Why.NOTE, reason)
+        return None, remark(file, WhyNot.NOTE, reason)
 
 
 # -- reading
@@ -221,13 +221,13 @@ def _bytes(work: Iterable[Work]) -> int:
 
 def read_student(work: Work) -> Found:
     """One student's files, read, merged and studied."""
-    good: list[tuple[Source, Results]] = []
+    good: list[tuple[ResultsSource, Results]] = []
     remarks = list(work.remarks)
     for source in work.files:
         try:
             good.append((source, reading.load(source, work.when.now)))
         except DataError as error:
-            remarks.append(remark(source, Why.UNREADABLE, str(error)))
+            remarks.append(remark(source, WhyNot.UNREADABLE, str(error)))
     if work.deck:
         good = [each for each in good if _is_called(each[1], work.deck)]
     # The newest first: where two files differ in an answer, its word counts.
@@ -239,7 +239,7 @@ def read_student(work: Work) -> Found:
     seen = [_seen(each) for _, each in kept]
     made = _study(kept, seen, work)
     if made.undated:
-        remarks.append(remark(kept[0][0], Why.NOTE, words.undated(made.undated)))
+        remarks.append(remark(kept[0][0], WhyNot.NOTE, words.undated(made.undated)))
     decks = {each.key: each for each in seen}
     digests = tuple((digest(each), harmless(str(path))) for path, each in kept if each.answers)
     return Found(made, tuple(remarks), tuple(decks.values()), digests)
@@ -285,7 +285,9 @@ def _task(results: Results, seen: DeckSeen) -> Task:
     )  # fmt: skip
 
 
-def _study(kept: Sequence[tuple[Source, Results]], seen: Sequence[DeckSeen], work: Work) -> Study:
+def _study(
+    kept: Sequence[tuple[ResultsSource, Results]], seen: Sequence[DeckSeen], work: Work
+) -> Study:
     """The student of some files, the newest first."""
     newest, when = kept[0][1], work.when
     last = when.day.isoformat() if when.day else "9999"

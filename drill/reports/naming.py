@@ -17,7 +17,7 @@ from drill.wording.squares import apart, key_of, shape_name
 
 
 @dataclass(frozen=True, slots=True, order=True)
-class Place:
+class KeyPlace:
     """A written key on a horn, with the concert key in which it sounds."""
 
     horn: str
@@ -30,15 +30,15 @@ class Place:
     """Whether the deck named concert keys, so that sections are counted together in them."""
 
     @property
-    def counted(self) -> Counted:
+    def counted(self) -> CountedKey:
         """As what it is counted over a class."""
         if self.assigned_in_concert and self.concert:
-            return Counted("", self.concert)
-        return Counted(self.horn, self.written)
+            return CountedKey("", self.concert)
+        return CountedKey(self.horn, self.written)
 
 
 @dataclass(frozen=True, slots=True, order=True)
-class Counted:
+class CountedKey:
     """A key as a class counts it: in concert over all horns, or written for one of them."""
 
     horn: str

@@ -24,7 +24,7 @@ from drill.reports.progresstrips import Spot, Tripping, tripping
 
 
 @dataclass(frozen=True, slots=True)
-class Standing:
+class CellsStanding:
     """How well some cells are known together."""
 
     cells: int
@@ -48,7 +48,7 @@ class SquareRow:
     """A pattern with its direction, in one key."""
 
     shape: str
-    standing: Standing
+    standing: CellsStanding
     tempo: float | None
     """Beats a minute at which it was locked in last; None: not yet."""
     horn_tempo: float | None = None
@@ -60,7 +60,7 @@ class KeyRow:
     """A key, over all the patterns and by each."""
 
     key: str
-    standing: Standing
+    standing: CellsStanding
     enough: bool
     """False: fewer answers in this key than it takes to speak of an error rate."""
     squares: tuple[SquareRow, ...]
@@ -75,7 +75,7 @@ class Progress:
     today: str
     """The present practice day, as an ISO date."""
     goal: ByHeart
-    whole: Standing
+    whole: CellsStanding
     levels: dict[Level, int]
     """How many cells stand at each level; every level is there."""
     keys: tuple[KeyRow, ...]
@@ -90,11 +90,11 @@ class Progress:
     trips: Tripping
 
 
-def standing(state: State, items: Sequence[Item], now: datetime, goal: ByHeart) -> Standing:
+def standing(state: State, items: Sequence[Item], now: datetime, goal: ByHeart) -> CellsStanding:
     """How well the items are known together; there is at least one."""
     records = [state.record(item) for item in items]
     levels = Counter(level(state, item, now, goal) for item in items)
-    return Standing(
+    return CellsStanding(
         len(items),
         sum(record.asked for record in records),
         sum(record.slips for record in records),
@@ -105,7 +105,7 @@ def standing(state: State, items: Sequence[Item], now: datetime, goal: ByHeart) 
 
 
 @dataclass(frozen=True, slots=True)
-class Source:
+class ProgressSource:
     """What a report is made from."""
 
     deck: Deck
@@ -126,7 +126,7 @@ class Source:
     """Those of takes, on the horn."""
 
 
-def progress(source: Source, now: datetime, today: str) -> Progress:
+def progress(source: ProgressSource, now: datetime, today: str) -> Progress:
     """The report at an instant; ``today`` is its practice day (ISO)."""
     asked = source.deck.goal
     goal = goal_of(asked.right, asked.days, asked.ask)
@@ -156,7 +156,7 @@ def progress(source: Source, now: datetime, today: str) -> Progress:
 
 
 def _key_row(
-    source: Source, key: str, shapes: Mapping[str, list[Item]], now: datetime, goal: ByHeart
+    source: ProgressSource, key: str, shapes: Mapping[str, list[Item]], now: datetime, goal: ByHeart
 ) -> KeyRow:
     squares = tuple(
         SquareRow(

@@ -7,7 +7,7 @@ from datetime import date
 
 from drill.memory.forecast import Forecast
 from drill.memory.levels import ENOUGH, Level
-from drill.reports.progress import KeyRow, Progress, SquareRow, Standing
+from drill.reports.progress import CellsStanding, KeyRow, Progress, SquareRow
 from drill.reports.progresstrips import DegreeRow, Tripping
 from drill.reports.report import (
     Column,
@@ -25,7 +25,7 @@ from drill.wording import reports as words
 from drill.wording.ahead import advice_words, forecast_words
 from drill.wording.figures import percent
 from drill.wording.levels import level_label
-from drill.wording.reports import Fact, Head, Kind, Title
+from drill.wording.reports import FigureHead, Head, ReportKind, Title
 from drill.wording.squares import key_text, shape_name
 
 Signs = tuple[str, str, str, str, str]
@@ -36,7 +36,7 @@ def progress_report(made: Progress, signs: Signs) -> Report:
     """The report of a player's progress with a deck."""
     return Report(
         title=f"{made.deck.title} ({made.deck.name}), {made.today}",
-        kind=Kind.PROGRESS,
+        kind=ReportKind.PROGRESS,
         made=made.made,
         figures=_figures(made),
         parts=(
@@ -61,11 +61,11 @@ def _figures(made: Progress) -> tuple[Figure, ...]:
         Figure("goal.recall", "", made.goal.recall),
         Figure("goal.days", "", made.goal.days),
         Figure("due", "", due),
-        Figure("cells", Fact.CELLS, whole.cells, Form.COUNT),
-        Figure("answers", Fact.ANSWERS, whole.asked, Form.COUNT),
+        Figure("cells", FigureHead.CELLS, whole.cells, Form.COUNT),
+        Figure("answers", FigureHead.ANSWERS, whole.asked, Form.COUNT),
         Figure("slips", "", whole.slips),
-        Figure("error_rate", Fact.ERRORS, whole.error_rate, Form.SHARE),
-        Figure("recall", Fact.RECALL_NOW, whole.recall, Form.SHARE),
+        Figure("error_rate", FigureHead.ERRORS, whole.error_rate, Form.SHARE),
+        Figure("recall", FigureHead.RECALL_NOW, whole.recall, Form.SHARE),
         Figure("cells_asked", "", whole.tried),
         Figure("level", "", whole.level, Form.LEVEL),
         *(
@@ -114,14 +114,14 @@ def _lead(made: Progress) -> tuple[str, ...]:
 _Row = KeyRow | tuple[KeyRow, SquareRow]
 
 
-def _mark(known: Standing) -> Mark:
+def _mark(known: CellsStanding) -> Mark:
     return Mark(known.recall, percent(known.recall) + " %")
 
 
 def _standing_columns() -> tuple[Column, ...]:
     """How well a key is known, or a pattern in it."""
 
-    def known(item: _Row) -> Standing:
+    def known(item: _Row) -> CellsStanding:
         return item.standing if isinstance(item, KeyRow) else item[1].standing
 
     def rate(item: _Row) -> float | None:

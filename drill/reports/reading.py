@@ -63,7 +63,7 @@ _HEAD_BYTES = 2 * LONGEST_HEAD
 
 
 @dataclass(frozen=True, slots=True)
-class Source:
+class ResultsSource:
     """A results file, or one in a zip file."""
 
     path: Path
@@ -76,12 +76,12 @@ class Source:
         return f"{self.path}: {self.member}" if self.member else str(self.path)
 
 
-def load(source: Source | Path, now: datetime) -> Results:
+def load(source: ResultsSource | Path, now: datetime) -> Results:
     """The results in a file, at the instant ``now``; raises DataError with one reason."""
     return decode(source_bytes(source), now)
 
 
-def source_bytes(source: Source | Path, most: int = MOST_BYTES) -> bytes:
+def source_bytes(source: ResultsSource | Path, most: int = MOST_BYTES) -> bytes:
     """The bytes of a results file, wherever it lies; raises DataError."""
     if isinstance(source, Path):
         return read_bytes(source, most)
@@ -101,10 +101,10 @@ def source_bytes(source: Source | Path, most: int = MOST_BYTES) -> bytes:
     return data
 
 
-def sources(path: Path, group: str = "") -> Iterator[Source]:
+def sources(path: Path, group: str = "") -> Iterator[ResultsSource]:
     """The results file at a path, or those in it where it is a zip file; raises DataError."""
     if start_of(path)[:4] != _ZIP:
-        yield Source(path, "", group)
+        yield ResultsSource(path, "", group)
         return
     try:
         with zipfile.ZipFile(path) as pack:
@@ -113,7 +113,7 @@ def sources(path: Path, group: str = "") -> Iterator[Source]:
             for name in names[: MOST_MEMBERS + 1]:
                 with pack.open(name) as member:
                     if is_results(member.read(20)):
-                        found.append(Source(path, name, group))
+                        found.append(ResultsSource(path, name, group))
     except Exception as error:  # a broken zip file raises errors of many kinds
         raise DataError(f"this zip file cannot be read: {error}") from None
     if len(names) > MOST_MEMBERS:
@@ -179,7 +179,7 @@ def decode(data: bytes, now: datetime) -> Results:
         LONGEST_ROW
     ):
         raise DataError("a line is longer than any that this program writes")
-    head = _Head(parse(lines[:1])[0], now, version)
+    head = _FirstLine(parse(lines[:1])[0], now, version)
     if len(lines) != 1 + head.items + head.answers:
         raise DataError(
             f"{len(lines) - 1} lines of cells and answers; {head.items + head.answers} are named"
@@ -223,7 +223,7 @@ class Peek:
     horn: str = ""
 
 
-def peek(source: Source) -> Peek:
+def peek(source: ResultsSource) -> Peek:
     """Whose a results file says it is; all empty where it says nothing."""
     try:
         start = as_written(source_start(source))
@@ -236,7 +236,7 @@ def peek(source: Source) -> Peek:
         return Peek()
 
 
-def source_start(source: Source) -> bytes:
+def source_start(source: ResultsSource) -> bytes:
     """The beginning of a results file, its head within; raises OSError, DataError."""
     if source.member:
         return source_bytes(source)
@@ -249,7 +249,7 @@ def source_start(source: Source) -> bytes:
 # -- the head
 
 
-class _Head:
+class _FirstLine:
     """The first line, checked."""
 
     def __init__(self, value: object, now: datetime, version: int) -> None:

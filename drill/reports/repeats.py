@@ -7,15 +7,15 @@ from dataclasses import replace
 from hashlib import sha256
 from typing import TYPE_CHECKING
 
-from drill.reports.finding import Remark, Why, remark
-from drill.reports.reading import Source
+from drill.reports.finding import FileRemark, WhyNot, remark
+from drill.reports.reading import ResultsSource
 from drill.reports.results import Results
 from drill.wording import handing as words
 
 if TYPE_CHECKING:
     from drill.reports.gathering import Found
 
-Read = tuple[Source, Results]
+Read = tuple[ResultsSource, Results]
 """A file with what it says."""
 
 
@@ -24,10 +24,10 @@ def digest(results: Results) -> str:
     return sha256("\n".join(answer.uuid for answer in results.answers).encode()).hexdigest()
 
 
-def without_repeats(good: Sequence[Read]) -> tuple[list[Read], list[Remark]]:
+def without_repeats(good: Sequence[Read]) -> tuple[list[Read], list[FileRemark]]:
     """The files that say something new, the newest first, and what is said of the others."""
-    kept: list[tuple[Source, Results, frozenset[str]]] = []
-    remarks: list[Remark] = []
+    kept: list[tuple[ResultsSource, Results, frozenset[str]]] = []
+    remarks: list[FileRemark] = []
     for file, results in good:
         ids = frozenset(answer.uuid for answer in results.answers)
         deck = results.deck.fingerprint, results.horn
@@ -36,12 +36,12 @@ def without_repeats(good: Sequence[Read]) -> tuple[list[Read], list[Remark]]:
         fuller = next((each for each in same if ids <= each[1]), None)
         if fuller is None:
             if same and ids and all(ids.isdisjoint(theirs) for _, theirs in same):
-                remarks.append(remark(file, Why.NOTE, words.nothing_in_common(same[0][0])))
+                remarks.append(remark(file, WhyNot.NOTE, words.nothing_in_common(same[0][0])))
             kept.append((file, results, ids))
         elif len(fuller[1]) == len(ids):
-            remarks.append(remark(file, Why.DUPLICATE, words.same_answers(fuller[0])))
+            remarks.append(remark(file, WhyNot.DUPLICATE, words.same_answers(fuller[0])))
         else:
-            remarks.append(remark(file, Why.OLDER, words.in_newer(fuller[0])))
+            remarks.append(remark(file, WhyNot.OLDER, words.in_newer(fuller[0])))
     return [(file, results) for file, results, _ in kept], remarks
 
 
@@ -63,9 +63,9 @@ class Copies:
         if not copies:
             return found
         whole = len(copies) == len(found.digests)
-        why = Why.COPY if whole else Why.NOTE
+        why = WhyNot.COPY if whole else WhyNot.NOTE
         remarks = tuple(
-            Remark(file, why, words.same_answers(first, name)) for file, (first, name) in copies
+            FileRemark(file, why, words.same_answers(first, name)) for file, (first, name) in copies
         )
         study_left = None if whole else found.study
         return replace(found, study=study_left, remarks=(*found.remarks, *remarks))

@@ -83,7 +83,7 @@ class Results:
     """Ids of those items that the deck asks as it stands."""
     answers: tuple[Answer, ...]
     """In the log's order.  ``typed``, ``hypotheses`` and ``details`` are empty, but for
-    ``details`` of an answer in time: see ``InTime``.  ``day`` is empty where a wrong clock
+    ``details`` of an answer in time: see ``TimedAnswer``.  ``day`` is empty where a wrong clock
     dated the answer."""
     earlier: int = 0
     """How many of the answers were given before the deck was edited."""
@@ -127,7 +127,7 @@ def name_key(name: str) -> str:
 
 
 @dataclass(frozen=True, slots=True)
-class InTime:
+class TimedAnswer:
     """What a results file keeps of an answer in time beside its tempo."""
 
     bout: str
@@ -143,7 +143,7 @@ class InTime:
         return json.dumps({name: getattr(self, name) for name in names}, separators=(",", ":"))
 
 
-def in_time(answer: Answer) -> InTime | None:
+def in_time(answer: Answer) -> TimedAnswer | None:
     """What the details say of an answer in time; None for one that was not, or says nothing."""
     if answer.tempo is None or not answer.details:
         return None
@@ -153,7 +153,7 @@ def in_time(answer: Answer) -> InTime | None:
     except (ValueError, KeyError, TypeError, RecursionError):
         return None
     if isinstance(bout, str) and bout and isinstance(practice, str) and isinstance(passed, bool):
-        return InTime(bout, practice, passed)
+        return TimedAnswer(bout, practice, passed)
     return None
 
 
@@ -200,7 +200,7 @@ def _item_row(item: Item, asked: bool) -> list[object]:
 
 def _answer_row(answer: Answer, place: Mapping[str, int], fingerprint: str) -> list[object]:
     flags = AGAIN * answer.again + INTERRUPTED * answer.interrupted
-    timed = in_time(answer) or InTime("", "", passed=False)
+    timed = in_time(answer) or TimedAnswer("", "", passed=False)
     flags += LOCKED_IN * timed.passed + EARLIER * (answer.deck != fingerprint)
     flags += UNDATED * (not answer.day)
     at = microseconds(answer.at)

@@ -27,7 +27,7 @@ from drill.reports.results import (
     LOCKED_IN,
     UNDATED,
     HandedDeck,
-    InTime,
+    TimedAnswer,
 )
 from drill.shown import first_harmful, harmless
 from drill.theory.scales import SCALES
@@ -207,7 +207,7 @@ def read_answers(
         interrupted=_translated(flags, lambda flag: bool(flag & INTERRUPTED)),
         tempo=[None if tempo is None else float(tempo) for tempo in tempi],
         details=[
-            InTime(bout, practice, bool(flag & LOCKED_IN)).text() if bout else ""
+            TimedAnswer(bout, practice, bool(flag & LOCKED_IN)).text() if bout else ""
             for bout, practice, flag in zip(bouts, practices, flags, strict=True)
         ],
         stamp=map(add, ats, waits),

@@ -11,7 +11,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from drill.memory.levels import ByHeart
-from drill.reports.naming import Place
+from drill.reports.naming import KeyPlace
 from drill.reports.takes import TakeResult
 
 
@@ -19,7 +19,7 @@ from drill.reports.takes import TakeResult
 class CellCount:
     """How often the cells of one degree were asked."""
 
-    place: Place
+    place: KeyPlace
     shape: str
     degree: str
     """Empty where there is none."""
@@ -33,7 +33,7 @@ class SlipCount:
     """How often a slip was made."""
 
     slip: str
-    place: Place
+    place: KeyPlace
     shape: str
     times: int
 
@@ -66,9 +66,9 @@ class Task:
         """How many cells have to be by heart; at least 1."""
         return max(1, math.ceil(self.share * self.cells - 1e-9))
 
-    def place(self, key: str) -> Place:
+    def place(self, key: str) -> KeyPlace:
         """Where a written key of this deck stands."""
-        return Place(self.horn, key, self.concert.get(key, ""), self.assigned_in_concert)
+        return KeyPlace(self.horn, key, self.concert.get(key, ""), self.assigned_in_concert)
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,10 +102,10 @@ def newest(takes: Iterable[TakeResult]) -> tuple[TakeResult, ...]:
 
 
 @dataclass(frozen=True, slots=True)
-class Square:
+class StudySquare:
     """What is known of one key and one shape."""
 
-    place: Place
+    place: KeyPlace
     shape: str
     """As items name it: ``1-2-3-1/up``."""
     cells: int
@@ -152,7 +152,7 @@ class Study:
     """Microseconds since 1970 of the first answer; None without any."""
     last: int | None
     tasks: tuple[TaskDone, ...]
-    squares: tuple[Square, ...]
+    squares: tuple[StudySquare, ...]
     counts: tuple[CellCount, ...]
     slips: tuple[SlipCount, ...]
     day: str = ""
@@ -168,7 +168,7 @@ class Study:
     """Cells of the deck of one who has not started; 0 when unknown."""
     line: str = ""
     """The student's line to the teacher."""
-    weakest: tuple[Place, ...] = ()
+    weakest: tuple[KeyPlace, ...] = ()
     """Keys with the lowest recall first, at most three."""
     worst_slips: tuple[tuple[str, int], ...] = ()
     """The most frequent first, at most three."""

@@ -6,7 +6,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from datetime import UTC, datetime
 
-from drill.hearing.line import Line, Place
+from drill.hearing.line import Line, LinePlace
 from drill.hearing.values import Heard, NoteHeard, Outcome
 from drill.reports.html import page, scrolled
 from drill.reports.markup import Safe, tag
@@ -14,7 +14,7 @@ from drill.reports.report import Column, Picture, Report, Table
 from drill.theory.language import Language
 from drill.theory.names import show_name
 from drill.wording import reports as words
-from drill.wording.reports import Head, Kind, Title
+from drill.wording.reports import Head, ReportKind, Title
 from drill.wording.take import spelled
 
 PER_STAFF = 16
@@ -45,7 +45,7 @@ def take_page(line: Line, heard: Heard, told: Sequence[str], language: Language)
         Picture("level", Title.LEVEL, words.LOUDNESS, _levels(heard)),
         _notes(line, heard, language),
     )
-    return page(Report(line.title, Kind.TAKE, NEVER, (), parts, tuple(told)))
+    return page(Report(line.title, ReportKind.TAKE, NEVER, (), parts, tuple(told)))
 
 
 # The staves.
@@ -59,7 +59,7 @@ def _staves(line: Line, heard: Heard, language: Language) -> Iterator[Safe]:
         yield scrolled(_staff(line, some, language), label)
 
 
-def _staff(line: Line, pairs: Sequence[tuple[Place, NoteHeard]], language: Language) -> Safe:
+def _staff(line: Line, pairs: Sequence[tuple[LinePlace, NoteHeard]], language: Language) -> Safe:
     middle = _MIDDLE.get(line.clef, 34)
     heights = [place.note.staff_step - middle for place, _ in pairs]
     top = max(8, *heights) * _GAP / 2 + 26
@@ -83,7 +83,7 @@ def _staff(line: Line, pairs: Sequence[tuple[Place, NoteHeard]], language: Langu
 
 
 def _note(
-    place: Place, note: NoteHeard, x: float, *, top: float, bottom: float, middle: int,
+    place: LinePlace, note: NoteHeard, x: float, *, top: float, bottom: float, middle: int,
     language: Language,
 ) -> Safe:  # fmt: skip
     height = place.note.staff_step - middle
@@ -117,7 +117,7 @@ def _text(text: str, x: float, y: float, size: float) -> Safe:
     return tag("text", text, x=x, y=y, font_size=size, text_anchor="middle", fill="currentColor")
 
 
-def _spoken(place: Place, note: NoteHeard, language: Language) -> str:
+def _spoken(place: LinePlace, note: NoteHeard, language: Language) -> str:
     return f"{show_name(place.note.name, language)} {_MARKS[note.outcome][1]}"
 
 
@@ -173,7 +173,7 @@ def _levels(heard: Heard) -> tuple[Safe, ...]:
 def _notes(line: Line, heard: Heard, language: Language) -> Table:
     own = frozenset(place.note.name for place in line.places)
 
-    def heard_as(row: tuple[Place, NoteHeard]) -> str:
+    def heard_as(row: tuple[LinePlace, NoteHeard]) -> str:
         place, note = row
         if note.outcome is not Outcome.WRONG or note.heard is None:
             return ""

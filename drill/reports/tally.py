@@ -19,9 +19,9 @@ from drill.memory.levels import Level, known_by_heart, level_at
 from drill.memory.model import learn, predict
 from drill.memory.state import State, listed
 from drill.memory.tempo import THREE_UP_ONE_DOWN, Held, Try, stair_at
-from drill.reports.naming import Place, degree_of
+from drill.reports.naming import KeyPlace, degree_of
 from drill.reports.results import in_time
-from drill.reports.study import CellCount, SlipCount, Square, Study, Task, TaskDone, newest
+from drill.reports.study import CellCount, SlipCount, Study, StudySquare, Task, TaskDone, newest
 from drill.reports.takes import TakeResult, TakeSquare
 
 LONGEST = 120.0
@@ -36,7 +36,7 @@ _NEVER = datetime(1, 1, 1, tzinfo=UTC)
 
 
 @dataclass(slots=True)
-class _Cell:
+class _CellTally:
     """What was answered to one item of one task."""
 
     item: Item
@@ -48,11 +48,11 @@ class _Cell:
     last: datetime
 
 
-def _cell(item: Item, task: int, answers: Sequence[Answer]) -> _Cell:
+def _cell(item: Item, task: int, answers: Sequence[Answer]) -> _CellTally:
     taught = [answer.right for answer in answers if answer.teaches]
     times = [answer.at for answer in answers]
     seconds = sum(min(took, LONGEST) for each in answers if (took := each.seconds) is not None)
-    return _Cell(item, task, len(taught), sum(taught), seconds, min(times), max(times))
+    return _CellTally(item, task, len(taught), sum(taught), seconds, min(times), max(times))
 
 
 @dataclass(slots=True)
@@ -100,7 +100,7 @@ class _Growing:
     since: date | None
     since_at: datetime | None
     state: State = field(default_factory=lambda: State(column=listed))
-    cells: list[_Cell] = field(default_factory=list)
+    cells: list[_CellTally] = field(default_factory=list)
     """In the order in which they were first asked."""
     slips: Counter[tuple[str, int, str, str]] = field(default_factory=Counter)
     days: set[str] = field(default_factory=set)
@@ -233,13 +233,13 @@ def study(
 
 def _squares(
     growing: _Growing, recalls: Mapping[str, float], takes: Sequence[tuple[TakeResult, int]]
-) -> tuple[Square, ...]:
+) -> tuple[StudySquare, ...]:
     """Every key and shape that was answered, or heard in the newest take of a run."""
-    cells: dict[tuple[Place, str], list[_Cell]] = {}
+    cells: dict[tuple[KeyPlace, str], list[_CellTally]] = {}
     for cell in growing.cells:
         place = growing.tasks[cell.task].place(cell.item.key)
         cells.setdefault((place, cell.item.shape), []).append(cell)
-    heard: dict[tuple[Place, str], list[tuple[TakeSquare, datetime]]] = {}
+    heard: dict[tuple[KeyPlace, str], list[tuple[TakeSquare, datetime]]] = {}
     number = dict(takes)
     for take in newest(number):
         for one in take.squares:
@@ -252,13 +252,13 @@ def _squares(
 
 
 def _square(
-    growing: _Growing, place: Place, shape: str, recalls: Mapping[str, float],
-    cells: Sequence[_Cell], heard: Sequence[tuple[TakeSquare, datetime]],
-) -> Square:  # fmt: skip
+    growing: _Growing, place: KeyPlace, shape: str, recalls: Mapping[str, float],
+    cells: Sequence[_CellTally], heard: Sequence[tuple[TakeSquare, datetime]],
+) -> StudySquare:  # fmt: skip
     asked = {cell.item.id: cell for cell in cells if cell.asked}
     state, tasks = growing.state, growing.tasks
     held = growing.held.get((place.written, shape))
-    return Square(
+    return StudySquare(
         place=place,
         shape=shape,
         cells=len(asked),
@@ -277,9 +277,9 @@ def _square(
     )
 
 
-def _weakest(squares: Iterable[Square]) -> tuple[Place, ...]:
+def _weakest(squares: Iterable[StudySquare]) -> tuple[KeyPlace, ...]:
     """The keys of the lowest recall, of those that were asked enough."""
-    known: dict[Place, list[Square]] = {}
+    known: dict[KeyPlace, list[StudySquare]] = {}
     for each in squares:
         if each.cells:
             known.setdefault(each.place, []).append(each)
@@ -313,9 +313,9 @@ def _done(growing: _Growing, now: datetime) -> tuple[TaskDone, ...]:
     return tuple(done)
 
 
-def _counts(cells: Iterable[_Cell], tasks: Sequence[Task]) -> tuple[CellCount, ...]:
+def _counts(cells: Iterable[_CellTally], tasks: Sequence[Task]) -> tuple[CellCount, ...]:
     """Asked and right by key, shape and degree."""
-    found: dict[tuple[Place, str, str], tuple[int, int]] = {}
+    found: dict[tuple[KeyPlace, str, str], tuple[int, int]] = {}
     for cell in cells:
         where = (tasks[cell.task].place(cell.item.key), cell.item.shape, degree_of(cell.item))
         asked, right = found.get(where, (0, 0))

@@ -18,7 +18,7 @@ from typing import Any, TypeVar
 from drill.decks.schema import Deck
 from drill.decks.write import Reason
 from drill.errors import UsageError
-from drill.reports.naming import Counted, pattern_of
+from drill.reports.naming import CountedKey, pattern_of
 from drill.reports.study import CellCount, SlipCount
 from drill.terms import Direction, Instrument, Key, Pattern
 from drill.theory.instruments import OWN
@@ -62,7 +62,7 @@ class _Count:
 
 
 @dataclass(frozen=True, slots=True)
-class _Known:
+class _KnownCount:
     """A count of which key and pattern are known to the theory."""
 
     key: Key
@@ -83,7 +83,7 @@ def tricky(
     worst: int = 5,
     source: str,
     concert: bool = False,
-    students: Mapping[Counted, int] | None = None,
+    students: Mapping[CountedKey, int] | None = None,
 ) -> Tricky:
     """The deck of the ``worst`` keys, and of the patterns and degrees that fail in them.
 
@@ -137,13 +137,13 @@ def tricky(
     return Tricky(deck, tuple(reasons), tuple(heading))
 
 
-def _known(count: CellCount, concert: bool) -> _Known | None:
+def _known(count: CellCount, concert: bool) -> _KnownCount | None:
     place = count.place
     key, made = key_of(place.concert if concert else place.written), pattern_of(count.shape)
     if key is None or made is None:
         return None
     degree = int(count.degree) if count.degree else None
-    return _Known(key, *made, degree, count.asked, count.right, place.horn)
+    return _KnownCount(key, *made, degree, count.asked, count.right, place.horn)
 
 
 def _item_key(key: Key) -> str:
@@ -151,7 +151,7 @@ def _item_key(key: Key) -> str:
     return f"{key.tonic}:{key.scale}"
 
 
-def _counted(known: Iterable[_Known], of: Callable[[_Known], _T]) -> dict[_T, _Count]:
+def _counted(known: Iterable[_KnownCount], of: Callable[[_KnownCount], _T]) -> dict[_T, _Count]:
     """What was asked and answered wrong, together where ``of`` says the same."""
     asked, wrong = Counter[_T](), Counter[_T]()
     for each in known:
@@ -172,14 +172,14 @@ def _worst(found: Mapping[_T, _Count], tie: Callable[[_T], Any]) -> list[_T]:
     return sorted((name for name in found if found[name].wrong), key=lambda e: (-rank(e), tie(e)))
 
 
-def _worst_keys(known: Sequence[_Known], worst: int) -> dict[Key, _Count]:
+def _worst_keys(known: Sequence[_KnownCount], worst: int) -> dict[Key, _Count]:
     found = _counted(known, lambda each: each.key)
     ranked = _worst(found, str)
     enough = [key for key in ranked if found[key].asked >= FEWEST]
     return {key: found[key] for key in (enough or ranked)[:worst]}
 
 
-def _worst_patterns(known: Sequence[_Known]) -> dict[Pattern, _Count]:
+def _worst_patterns(known: Sequence[_KnownCount]) -> dict[Pattern, _Count]:
     """The patterns that fail most; the way down of one that was asked so is kept."""
     found = _counted(known, lambda each: _plays(each.pattern))
     patterns: dict[_Plays, Pattern] = {}
@@ -193,7 +193,7 @@ def _plays(pattern: Pattern) -> _Plays:
     return pattern.text, pattern.moves_by, pattern.roots, pattern.ending
 
 
-def _directions(known: Sequence[_Known]) -> tuple[Direction, ...]:
+def _directions(known: Sequence[_KnownCount]) -> tuple[Direction, ...]:
     """Both, or the one in which nearly everything goes wrong."""
     found = _counted(known, lambda each: each.direction)
     asked = tuple(direction for direction in Direction if direction in found)
@@ -207,7 +207,7 @@ def _directions(known: Sequence[_Known]) -> tuple[Direction, ...]:
     return asked
 
 
-def _degrees(known: Sequence[_Known]) -> dict[int, _Count]:
+def _degrees(known: Sequence[_KnownCount]) -> dict[int, _Count]:
     """The few degrees on which nearly everything goes wrong; empty where it is all over."""
     found = _counted(known, lambda each: each.degree or 0)
     if not all(1 <= degree <= 13 for degree in found):

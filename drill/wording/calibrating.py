@@ -47,7 +47,7 @@ _KNOWN = {
 }
 
 
-class Output(Protocol):
+class KnownOutput(Protocol):
     """What is known of an output; see ``sound.sounding.OutputState``."""
 
     @property
@@ -58,7 +58,7 @@ class Output(Protocol):
     def source(self) -> LatencySource: ...
 
 
-def lateness_told(state: Output) -> str:
+def lateness_told(state: KnownOutput) -> str:
     """How late an output sounds, how that is known and how far off it may be."""
     if not state.backend:
         return "not known before anything sounded"

@@ -30,7 +30,7 @@ def map_heading(title: str) -> str:
 NOT_ASKED = "the deck does not ask this key"
 
 
-class Square(Protocol):
+class KnownSquare(Protocol):
     """See ``tui.charts.MapSquare`` for the meaning of each."""
 
     @property
@@ -53,7 +53,7 @@ class Square(Protocol):
     def horn_tempo(self) -> float | None: ...
 
 
-def square_told(square: Square) -> list[str]:
+def square_told(square: KnownSquare) -> list[str]:
     """A square of the Map, fact by fact."""
     cells, label = len(square.items), level_label(square.level)
     if not square.asked:

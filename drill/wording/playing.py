@@ -18,7 +18,7 @@ LONG_NOTE = "play one long note first, for your pitch; Enter goes on without"
 PLAY = "play the cell; typed notes, show, next and quit work too"
 
 
-class Asked(Protocol):
+class PlayedPrompt(Protocol):
     """A prompt, as far as it is told; see ``practice.effects.Prompt``."""
 
     @property
@@ -28,7 +28,7 @@ class Asked(Protocol):
 _ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth")
 
 
-def unheard_told(prompt: Asked, places: tuple[int, ...]) -> Sentence:
+def unheard_told(prompt: PlayedPrompt, places: tuple[int, ...]) -> Sentence:
     """Which notes were not heard; nothing is counted, and the cell is played again."""
     notes = prompt.cell.notes
     if len(places) == len(notes):

@@ -94,7 +94,7 @@ class Head(StrEnum):
     WRITTEN = "Written"
 
 
-class Fact(StrEnum):
+class FigureHead(StrEnum):
     """Beside a large figure."""
 
     ANSWERS = "answers"
@@ -119,7 +119,7 @@ class Fact(StrEnum):
     UNREADABLE = "not readable"
 
 
-class Kind(StrEnum):
+class ReportKind(StrEnum):
     """What kind of report it is."""
 
     CLASS = "Class report"

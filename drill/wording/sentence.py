@@ -20,7 +20,7 @@ from drill.theory.spelling import parse_name
 from drill.theory.symbols import symbol_parts
 
 
-class Manner(StrEnum):
+class NameManner(StrEnum):
     """How names stand in a sentence."""
 
     PROSE = "prose"
@@ -42,7 +42,7 @@ class Spelled:
     """Note names within a sentence, to be spelled by a voice."""
 
     names: tuple[Name, ...]
-    manner: Manner
+    manner: NameManner
     key: Key | None = None
     """From which movable do counts; None leaves it letters."""
     octave: int | None = None
@@ -122,38 +122,38 @@ def listed(parts: Iterable[Sentence | Part], last: str = "and") -> Sentence:
 
 def prose(name: Name, key: Key | None = None) -> Spelled:
     """A name among words."""
-    return Spelled((name,), Manner.PROSE, key)
+    return Spelled((name,), NameManner.PROSE, key)
 
 
 def fully(name: Name, key: Key | None = None) -> Spelled:
     """A name among words, ``natural`` told where English leaves it to be understood."""
-    return Spelled((name,), Manner.FULLY, key)
+    return Spelled((name,), NameManner.FULLY, key)
 
 
 def row(notes: Iterable[Name | Note], key: Key | None = None) -> Spelled:
     """The notes of a cell, without octaves, as they are typed."""
     names = tuple(note.name if isinstance(note, Note) else note for note in notes)
-    return Spelled(names, Manner.ROW, key)
+    return Spelled(names, NameManner.ROW, key)
 
 
 def letter(name: Name) -> Spelled:
     """A tonic among words, ``E flat``; movable do leaves it its letter."""
-    return Spelled((name,), Manner.PROSE)
+    return Spelled((name,), NameManner.PROSE)
 
 
 def tonic(name: Name) -> Spelled:
     """A tonic or root."""
-    return Spelled((name,), Manner.TONIC)
+    return Spelled((name,), NameManner.TONIC)
 
 
 def tonics(names: Iterable[Name]) -> Spelled:
     """Names in a row that keep their letters in movable do, as those of a signature."""
-    return Spelled(tuple(names), Manner.TONIC)
+    return Spelled(tuple(names), NameManner.TONIC)
 
 
 def pitch(note: Note, key: Key | None = None) -> Spelled:
     """A note with its octave: ``Bb3``."""
-    return Spelled((note.name,), Manner.ROW, key, note.octave)
+    return Spelled((note.name,), NameManner.ROW, key, note.octave)
 
 
 def figures(text: str) -> Figures:
@@ -164,7 +164,7 @@ def figures(text: str) -> Figures:
 def chord(symbol: str) -> Sentence:
     """A chord symbol, its root and bass as note names: ``Abm7/Cb``."""
     root, kind, bass = symbol_parts(symbol)
-    made = sentence(Spelled((root,), Manner.ROOT), Figures(kind) if kind else "")
+    made = sentence(Spelled((root,), NameManner.ROOT), Figures(kind) if kind else "")
     return sentence(made, "/", tonic(bass)) if bass else made
 
 
@@ -185,7 +185,7 @@ def lettered(label: str, names: Iterable[str]) -> Sentence:
         name = parse_name(text)
         made = sentence(
             *(
-                sentence(*_between(part.split(text), Spelled((name,), Manner.LETTER)))
+                sentence(*_between(part.split(text), Spelled((name,), NameManner.LETTER)))
                 if isinstance(part, str)
                 else part
                 for part in made.parts

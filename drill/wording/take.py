@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from itertools import groupby
 
-from drill.hearing.line import Line, Place
+from drill.hearing.line import Line, LinePlace
 from drill.hearing.values import DoubtKind, Heard, NoteHeard, Outcome
 from drill.terms import LETTERS, NATURAL_SEMITONES, Name, Run
 from drill.wording.sentence import Sentence, figures, joined, listed, prose, sentence, written
@@ -146,7 +146,7 @@ def _for(line: Line, note: NoteHeard) -> tuple[Sentence, str, Sentence]:
     )
 
 
-def _name(line: Line, place: Place) -> Sentence:
+def _name(line: Line, place: LinePlace) -> Sentence:
     return sentence(prose(place.note.name, line.key))
 
 

@@ -25,7 +25,7 @@ _STILL = 0.001
 """Seconds a beat under which nothing drifts."""
 
 
-class Timed(Protocol):
+class TimingTold(Protocol):
     """What is told of the timing; see ``practice.time.timing.Timing`` for the meaning of each."""
 
     @property
@@ -51,7 +51,7 @@ class Came(Protocol):
     def off_s(self) -> float | None: ...
 
 
-def figures_told(timing: Timed) -> str:
+def figures_told(timing: TimingTold) -> str:
     """Before or after the beat, the spread and the drift; empty where nothing can be judged."""
     if timing.outcome == _TOO_FEW:
         return ""
@@ -75,7 +75,7 @@ def _drift(drift_s: float) -> str:
     return f"{way} {abs(drift_s) * 1000:.0f} ms a beat"
 
 
-def timing_told(timing: Timed) -> str:
+def timing_told(timing: TimingTold) -> str:
     """The timing in one sentence."""
     figures = figures_told(timing)
     label = OUTCOMES[timing.outcome]

@@ -28,7 +28,7 @@ COLUMNS = ("due", *(LABELS[each] for each in ("untried", "shaky", "holding", "by
 """The numbers of a deck."""
 
 
-class Counted(Protocol):
+class DeckCounts(Protocol):
     """See ``tui.tally.Tally`` for the meaning of each."""
 
     @property
@@ -47,7 +47,7 @@ class Counted(Protocol):
     def minutes(self) -> int: ...
 
 
-def deck_told(deck: Counted) -> str:
+def deck_told(deck: DeckCounts) -> str:
     """What is due in a deck, and how long its next practice is."""
     if deck.problem:
         return f"{UNUSABLE}: {deck.problem}"

@@ -9,7 +9,7 @@ from drill.frozen import dataclass
 from drill.terms import Key, Name
 from drill.theory.language import Language
 from drill.theory.names import natural_word, say_name, show_name
-from drill.wording.sentence import Figures, InDo, Manner, Part, Sentence, Spelled
+from drill.wording.sentence import Figures, InDo, NameManner, Part, Sentence, Spelled
 
 _ALTERED = re.compile(r"(bb?|##?)(?=[0-9IViv])")
 """An accidental before a digit or a numeral."""
@@ -66,18 +66,18 @@ class Voice:
         """Note names as this voice has them."""
         key, octave = part.key, "" if part.octave is None else str(part.octave)
         match part.manner:
-            case Manner.ROW:
+            case NameManner.ROW:
                 said = self._between().join(self._shown(name, key) for name in part.names)
                 return said + (" " if octave and self.script is Script.SPOKEN else "") + octave
-            case Manner.TONIC:
+            case NameManner.TONIC:
                 return self._between().join(self._shown(name, None) for name in part.names)
-            case Manner.ROOT:
+            case NameManner.ROOT:
                 said = " ".join(self._shown(name, None) for name in part.names)
                 return said + (" " if self.script is Script.SPOKEN else "")
-            case Manner.LETTER:
+            case NameManner.LETTER:
                 letters = Voice(Language.ENGLISH, self.script)
                 return " ".join(letters._shown(name, None) for name in part.names)
-        full = part.manner is Manner.FULLY
+        full = part.manner is NameManner.FULLY
         return " ".join(self._said(name, key, full) for name in part.names)
 
     def _between(self) -> str:

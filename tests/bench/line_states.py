@@ -16,7 +16,7 @@ from drill.hearing.align import Pairing
 from drill.hearing.frames import HOP_S
 from drill.hearing.judge import Judged
 from drill.hearing.onsets import onset
-from drill.hearing.path import Scene, Sound, loud_enough, measured, quiet_of
+from drill.hearing.path import HeardSound, Scene, loud_enough, measured, quiet_of
 from drill.hearing.sift import sifted
 
 NEAR = (0, -2, -1, 1, 2)
@@ -35,7 +35,7 @@ def judged_by_states(
 ) -> Judged:
     """What answers what, by the likeliest way through the line's states."""
     way = _decoded(here, pitches)
-    sounds: list[Sound] = []
+    sounds: list[HeardSound] = []
     owner: list[int] = []
     edges = np.flatnonzero(np.any(np.diff(way, axis=0), axis=1)) + 1
     for first, after in zip([0, *edges], [*edges, len(way)], strict=True):

@@ -6,14 +6,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from drill.hearing.align import paired
-from drill.hearing.path import Sound
+from drill.hearing.path import HeardSound
 
 LINE = (60, 62, 64, 60, 62, 64, 65, 62)
 
 
-def played(*pitches: int, length: float = 0.25) -> list[Sound]:
+def played(*pitches: int, length: float = 0.25) -> list[HeardSound]:
     return [
-        Sound(at * 0.3, at * 0.3 + length, pitch, 0.9, 0.0, -20.0)
+        HeardSound(at * 0.3, at * 0.3 + length, pitch, 0.9, 0.0, -20.0)
         for at, pitch in enumerate(pitches)
     ]
 

@@ -6,14 +6,14 @@ import numpy as np
 import pytest
 from kept_takes import kept, one
 
-from drill.hearing.live import Answer, CellEar, Ended, learned
+from drill.hearing.live import CellEar, HeardCell, WhyEnded, learned
 from drill.hearing.values import Outcome
 from drill.sound.capture import RATE, read_recording
 
 BLOCK = RATE // 100
 
 
-def answered(samples: np.ndarray, pitches: tuple[int, ...]) -> Answer | None:
+def answered(samples: np.ndarray, pitches: tuple[int, ...]) -> HeardCell | None:
     ear = CellEar(pitches, RATE)
     for at in range(0, len(samples), BLOCK):
         found = ear.feed(samples[at : at + BLOCK])
@@ -22,7 +22,7 @@ def answered(samples: np.ndarray, pitches: tuple[int, ...]) -> Answer | None:
     return None
 
 
-def outcomes(answer: Answer) -> list[Outcome]:
+def outcomes(answer: HeardCell) -> list[Outcome]:
     return [note.outcome for note in answer.heard.notes]
 
 
@@ -30,7 +30,7 @@ def test_a_right_cell_is_judged_while_its_last_note_sounds() -> None:
     take = one("alto-cell")
     answer = answered(read_recording(take.path), take.asked)
     assert answer is not None
-    assert answer.ended is Ended.WHOLE
+    assert answer.ended is WhyEnded.WHOLE
     assert outcomes(answer) == [Outcome.RIGHT] * 4
     last = take.notes[-1]
     assert last["onset"] < answer.at_s < last["onset"] + 0.25
@@ -52,7 +52,7 @@ def test_who_stops_is_judged_on_the_silence() -> None:
     room = np.random.default_rng(1).normal(0, 1e-4, 2 * RATE).astype(np.float32)
     answer = answered(np.concatenate([samples[:cut], room]), take.asked)
     assert answer is not None
-    assert answer.ended is Ended.QUIET
+    assert answer.ended is WhyEnded.QUIET
     assert outcomes(answer) == [Outcome.RIGHT] * 2 + [Outcome.UNHEARD] * 2
     assert answer.at_s > cut / RATE + 1.0
 
@@ -118,10 +118,10 @@ def test_no_answer_is_judged_early(name: str, first: int, pause_s: float) -> Non
     right = answered(samples, asked)
     assert right is not None
     # A whole answer is told while its last note sounds, any other after it.
-    assert right.at_s > (begun if right.ended is Ended.WHOLE else over)
+    assert right.at_s > (begun if right.ended is WhyEnded.WHOLE else over)
     assert outcomes(right) == [Outcome.RIGHT] * 5
     wrong = answered(samples, (*asked[:-1], asked[-1] + 1))
     assert wrong is not None
-    assert wrong.ended is Ended.QUIET
+    assert wrong.ended is WhyEnded.QUIET
     assert wrong.at_s > over - 0.02
     assert outcomes(wrong)[-1] is not Outcome.RIGHT

@@ -6,11 +6,7 @@ import ast
 from collections import Counter
 from pathlib import Path
 
-SHARED = """
-    Answer Asked Cell Choice Counted Ended Event Fact Fit Form Growing Head InTime Kind Known Manner
-    Note Outcome Output Part Place Remark Section Sound Source Span Square Standing Style Timed
-    Wanted Why
-""".split()
+SHARED = "Choice Form Kind Note Outcome Span Style Wanted".split()
 """Each in two rooms that never meet, or as a Protocol of what another room has: only fewer."""
 
 

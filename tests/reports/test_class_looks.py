@@ -24,7 +24,7 @@ from drill.reports.classreport import class_report
 from drill.reports.classroom import Classroom
 from drill.reports.classstudents import MOST_ROWS
 from drill.reports.data import csv_lines, json_lines, safe
-from drill.reports.finding import Remark, Why
+from drill.reports.finding import FileRemark, WhyNot
 from drill.reports.html import _square
 from drill.reports.html import page as page_of
 from drill.reports.markup import Safe, inner, tag
@@ -119,7 +119,7 @@ def test_a_report_of_nothing_is_short() -> None:
 
 
 def test_files_are_named_with_their_reason() -> None:
-    made = replace(three(), remarks=(Remark("a.drill-results", Why.UNREADABLE, "damaged"),))
+    made = replace(three(), remarks=(FileRemark("a.drill-results", WhyNot.UNREADABLE, "damaged"),))
     assert " 1. a.drill-results\n    what left out: damaged\n" in text(made)
     assert "left out: damaged" in Reader(page(made)).texts
 
@@ -150,9 +150,9 @@ def source_of_pages(made: Classroom) -> Reader:
 @pytest.mark.parametrize("name", NASTY)
 def test_no_name_becomes_markup(name: str) -> None:
     made = room(told(drawn(1, 40), name), roster=("Otto Ottava" + name,))
-    made = replace(made, remarks=(Remark(name, Why.UNREADABLE, name),))
+    made = replace(made, remarks=(FileRemark(name, WhyNot.UNREADABLE, name),))
     plain = room(told(drawn(1, 40), "Bo Barline"), roster=("Otto Ottava",))
-    plain = replace(plain, remarks=(Remark("f", Why.UNREADABLE, "r"),))
+    plain = replace(plain, remarks=(FileRemark("f", WhyNot.UNREADABLE, "r"),))
     read, other = Reader(page(made)), Reader(page(plain))
     assert read.tags == other.tags
     assert [key for key, _ in read.attributes] == [key for key, _ in other.attributes]
@@ -211,7 +211,7 @@ def test_initials_or_ids_and_nothing_else_tell_who_it_is() -> None:
         for n, name in enumerate(("Mara Quill", "Milo Quaver", "Bo Barline"), start=1)
     ]
     made = room(*students)
-    made = replace(made, remarks=(Remark("Mara.drill-results", Why.NOTE, "Mara Quill"),))
+    made = replace(made, remarks=(FileRemark("Mara.drill-results", WhyNot.NOTE, "Mara Quill"),))
     for how, names in (("initials", ["B. B.", "M. Q.", "M. Q. 2"]), ("ids", ["01", "02", "03"])):
         bare = nameless(made, how)
         assert [each.name for each in bare.students] == names

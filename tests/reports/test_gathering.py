@@ -12,7 +12,7 @@ from results_world import HANDED, ITEMS, NOW, answer, drawn, lines_of, results, 
 from drill.reports.classreport import class_report
 from drill.reports.classroom import Classroom, classroom
 from drill.reports.data import json_lines
-from drill.reports.finding import Why, files_in
+from drill.reports.finding import WhyNot, files_in
 from drill.reports.gathering import When, gather, tasks
 from drill.reports.results import encode
 
@@ -24,7 +24,7 @@ def report(*places: Path, processes: int = 1) -> Classroom:
     return classroom(gather(tasks(files, When(NOW)), processes), NOW, remarks=remarks)
 
 
-def said(room: Classroom) -> dict[str, Why]:
+def said(room: Classroom) -> dict[str, WhyNot]:
     return {Path(each.file).name.partition(".")[0]: each.why for each in room.remarks}
 
 
@@ -50,7 +50,7 @@ def test_duplicates_and_older_files_are_named_and_count_once(tmp_path: Path) -> 
     written(tmp_path, "again", results("Mara Quill", answers, before))
     written(tmp_path, "older", results("Mara Quill", answers[:10], before))
     room = report(tmp_path)
-    assert said(room) == {"again": Why.DUPLICATE, "older": Why.OLDER}
+    assert said(room) == {"again": WhyNot.DUPLICATE, "older": WhyNot.OLDER}
     assert room.students[0].asked + room.students[0].retyped == 30
     assert [Path(each).name for each in room.students[0].files] == ["whole.drill-results"]
     assert room.unreadable == ()
@@ -67,7 +67,7 @@ def test_the_same_answers_under_two_names_count_for_the_first(tmp_path: Path) ->
     written(tmp_path, "copy", results("Cy Codetta", drawn(1, 20)))
     room = report(tmp_path)
     assert [each.name for each in room.students] == ["Bo Barline"]
-    assert said(room) == {"copy": Why.COPY}
+    assert said(room) == {"copy": WhyNot.COPY}
     assert "handed in by Bo Barline" in room.remarks[0].reason
 
 
@@ -75,7 +75,7 @@ def test_two_people_of_one_name_are_asked_about(tmp_path: Path) -> None:
     written(tmp_path, "one", results("Bo Barline", drawn(1, 20)))
     written(tmp_path, "two", results("Bo Barline", drawn(2, 20), NOW - timedelta(days=1)))
     room = report(tmp_path)
-    assert said(room) == {"two": Why.NOTE}
+    assert said(room) == {"two": WhyNot.NOTE}
     assert room.students[0].asked + room.students[0].retyped == 40
 
 
@@ -87,7 +87,10 @@ def test_where_two_files_differ_in_an_answer_the_newer_counts(tmp_path: Path) ->
         "old",
         results("Bo", [replace(one, right=False, slip="B or H")], NOW - timedelta(1)),
     )
-    assert (report(tmp_path).students[0].right, said(report(tmp_path))) == (2, {"old": Why.OLDER})
+    assert (report(tmp_path).students[0].right, said(report(tmp_path))) == (
+        2,
+        {"old": WhyNot.OLDER},
+    )
 
 
 def test_damaged_foreign_and_hostile_files_are_named_and_left_out(tmp_path: Path) -> None:

@@ -23,7 +23,7 @@ from drill.memory.model import predict, replay
 from drill.memory.state import State
 from drill.reports.data import json_lines
 from drill.reports.html import page as page_of
-from drill.reports.progress import Progress, Source, progress
+from drill.reports.progress import Progress, ProgressSource, progress
 from drill.reports.progressreport import progress_report
 from drill.reports.progresstrips import Spot
 from drill.reports.text import command_lines
@@ -81,7 +81,7 @@ def _slip(right: bool, kind: int) -> str | None:
 def made(log: tuple[Answer, ...] | None = None) -> Progress:
     answers = given() if log is None else log
     tempos = {("G:major", "1-2-3-1/up"): 84.0}
-    source = Source(DECK, SPOTS, replay(answers, ITEMS), answers, ITEMS, tempos, UNTOLD)
+    source = ProgressSource(DECK, SPOTS, replay(answers, ITEMS), answers, ITEMS, tempos, UNTOLD)
     return progress(source, NOW, "2031-03-14")
 
 
@@ -364,7 +364,9 @@ def test_no_text_becomes_markup_or_moves_the_terminal(nasty: str) -> None:
 def test_a_long_pattern_fits_the_width() -> None:
     shape = "1-b3-5-b7|1-3-5-b7|1-3-5-7~2,5,1/"
     item = replace(ITEMS["G:major:1-2-3-1/up:4"], shape=f"{shape}down")
-    source = Source(DECK, (Spot(item, "4", 4, Direction.DOWN),), State(), (), {}, {}, UNTOLD)
+    source = ProgressSource(
+        DECK, (Spot(item, "4", 4, Direction.DOWN),), State(), (), {}, {}, UNTOLD
+    )
     lines = text(progress(source, NOW, "2031-03-14")).splitlines()
     line = next(line for line in lines if line.startswith("G major, "))
     assert "…" in line

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from drill.wording.reports import Fact, Head, Kind, Title
+from drill.wording.reports import FigureHead, Head, ReportKind, Title
 
 ROOT = Path(__file__).resolve().parents[2] / "drill"
 FILES = (*sorted((ROOT / "reports").glob("*.py")), *sorted((ROOT / "commands").glob("*.py")))
@@ -27,7 +27,7 @@ def test_no_head_or_title_is_written_where_it_is_used(path: Path) -> None:
             assert not any(words), f"line {node.lineno}: {words}"
 
 
-@pytest.mark.parametrize("words", [Fact, Head, Kind, Title])
+@pytest.mark.parametrize("words", [FigureHead, Head, ReportKind, Title])
 def test_each_word_stands_once_and_is_used(words: type[Head]) -> None:
     used = "".join(path.read_text(encoding="utf-8") for path in FILES)
     assert [name for name in words.__members__ if f"{words.__name__}.{name}" not in used] == []

@@ -36,7 +36,7 @@ from drill.memory.repair import without_wrong_dates
 from drill.reports import reading
 from drill.reports.results import (
     LONGEST_NAME,
-    InTime,
+    TimedAnswer,
     clean_name,
     contents,
     encode,
@@ -303,7 +303,7 @@ def test_what_is_no_file_is_not_opened(tmp_path: Path) -> None:
     ):
         with pytest.raises(DataError, match=said):
             reading.load(path, NOW)
-    assert reading.peek(reading.Source(pipe)) == reading.Peek()
+    assert reading.peek(reading.ResultsSource(pipe)) == reading.Peek()
 
 
 def test_layout_1_is_still_read() -> None:
@@ -404,9 +404,9 @@ def test_names() -> None:
 
 def test_an_answer_in_time_keeps_its_bout_practice_and_outcome_alone() -> None:
     timed = replace(answer(1, FIRST, True), tempo=96.0, details=kept("b", "p", passed=True))
-    assert in_time(timed) == InTime("b", "p", passed=True)
+    assert in_time(timed) == TimedAnswer("b", "p", passed=True)
     (back,) = reading.decode(encode(results("Mara", [timed])), NOW).answers
-    assert (back.tempo, in_time(back)) == (96.0, InTime("b", "p", passed=True))
+    assert (back.tempo, in_time(back)) == (96.0, TimedAnswer("b", "p", passed=True))
     assert b"spread" not in encode(results("Mara", [timed]))
 
 

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from drill.decks.load import loads
 from drill.decks.write import write
 from drill.errors import UsageError
-from drill.reports.naming import Place
+from drill.reports.naming import KeyPlace
 from drill.reports.study import CellCount, SlipCount
 from drill.reports.tricky import Tricky, tricky
 from drill.terms import Direction
@@ -27,8 +27,8 @@ Row = tuple[str, str, str, int, int]
 
 def made(counts: list[Row], slips: list[tuple[str, str, str, int]] | None = None,
          worst: int = 2) -> Tricky:  # fmt: skip
-    def place(key: str) -> Place:
-        return Place("alto_sax", key, "")
+    def place(key: str) -> KeyPlace:
+        return KeyPlace("alto_sax", key, "")
 
     rows = [CellCount(place(key), *rest) for key, *rest in counts]  # type: ignore[arg-type]
     named = [SlipCount(slip, place(key), *rest) for slip, key, *rest in slips or ()]  # type: ignore[arg-type]
@@ -138,7 +138,7 @@ def test_every_deck_reads_back_as_itself(counts: list[Row], worst: int) -> None:
 
 def test_keys_counted_over_all_horns_are_said_to_be_concert_keys() -> None:
     rows = [
-        CellCount(Place("alto_sax", "G:major", concert), *rest)  # type: ignore[arg-type]
+        CellCount(KeyPlace("alto_sax", "G:major", concert), *rest)  # type: ignore[arg-type]
         for concert in ("Bb:major", "Eb:major")
         for _, *rest in evenly("G:major", UP, 10, 4)
     ]

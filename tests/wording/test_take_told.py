@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from drill.hearing.line import Line, Place
+from drill.hearing.line import Line, LinePlace
 from drill.hearing.values import Doubt, DoubtKind, Heard, NoteHeard, Outcome
 from drill.theory.scales import parse_key
 from drill.theory.spelling import parse_name, parse_note
@@ -17,7 +17,7 @@ from drill.wording.voice import Voice
 LINE = Line(
     "G major",
     tuple(
-        Place(pitch, parse_note(name), cell, first=n % 4 == 0, down=False)
+        LinePlace(pitch, parse_note(name), cell, first=n % 4 == 0, down=False)
         for n, (pitch, name, cell) in enumerate([
             (67, "G4", "1"), (69, "A4", "1"), (71, "B4", "1"), (67, "G4", "1"),
             (69, "A4", "2"), (71, "B4", "2"), (72, "C5", "2"), (69, "A4", "2"),

@@ -18,7 +18,7 @@ from drill.practice.looking import forecast_for
 from drill.practice.machine import plan_for
 from drill.practice.syllabus import Syllabus
 from drill.practice.time.tempi import DEFAULT_BPM, locked_in
-from drill.reports.progress import Source, progress
+from drill.reports.progress import ProgressSource, progress
 from drill.reports.progresstrips import Spot
 from drill.tui.actions import Place
 from drill.tui.practices import ToPractice
@@ -69,7 +69,7 @@ class TripsScreen(Sheet):
             for entry in syllabus.entries.values()
             if not entry.back
         )
-        source = Source(deck, spots, room.memory, answers, room.store.items(), tempos)
+        source = ProgressSource(deck, spots, room.memory, answers, room.store.items(), tempos)
         made = progress(source, now, today)
         words = Words(room.marker.language, self.glyphs)
         found = sections(made, syllabus, answers, words)

@@ -175,7 +175,9 @@ _ROLES = {
 }
 
 
-def _group(pairs: Sequence[tuple[hearing.Place, NoteHeard]], fifths: int, words: Words) -> Group:
+def _group(
+    pairs: Sequence[tuple[hearing.LinePlace, NoteHeard]], fifths: int, words: Words
+) -> Group:
     """A cell with a mark beneath each note: right, wrong, not heard, or not sure."""
     glyphs = words.glyphs
     marks = {
