@@ -94,6 +94,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("clicks", ("k",), (Place.TIME,)),
     Action("calibrate", ("c",), (Place.TIME,)),
     Action("begin.tapping", ("enter",), (Place.TAPPING,)),
+    Action("listen.tapping", ("m",), (Place.TAPPING,)),
     Action("record.take", ("enter",), (Place.TAKE,)),
     Action("turn", ("tab",), (Place.TAKE,)),
     Action("left.take", ("left",), (Place.TAKE,)),

@@ -116,6 +116,20 @@ class Tapping:
         player = studio.player
         self.heard = player is not None and player.play(self._take, stale_s=0)
 
+    @property
+    def asked(self) -> str:
+        """What the player is to do, and how often it was done."""
+        return f"{asked()}: {len(self.taps)}"
+
+    def tap(self, at: float) -> None:
+        """A key at an instant."""
+        self.taps.append(at)
+
+    def close(self) -> None:
+        """Be silent."""
+        if self._studio.player is not None:
+            self._studio.player.stop()
+
     def over(self) -> bool:
         """Whether there are enough taps, the click is over, or it never came."""
         player = self._studio.player

@@ -31,12 +31,13 @@ def echo_told(found: Echo, latency_s: float) -> str:
 LATENESS = "How late it sounds"
 LATENESS_HELP = (
     "Calibrated by your taps, heard by a microphone, measured by the sound server, or assumed. "
-    "Taken off in time. Enter lets you tap along with a click."
+    "Taken off in time. Enter lets you tap along with a click, or a microphone hear it."
 )
 TITLE = "How late does it sound?"
 HOW = (
     "A steady click sounds for some twenty seconds. Tap any letter key or the space bar along with "
-    "it, as you would tap your foot; the first taps find the beat and do not count."
+    "it, as you would tap your foot; the first taps find the beat and do not count. A microphone "
+    "before the loudspeaker can hear it instead."
 )
 BROKEN_OFF = "broken off: nothing was kept"
 _KNOWN = {

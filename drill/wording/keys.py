@@ -36,6 +36,10 @@ ACTS: Mapping[str, tuple[str, str]] = {
         "start the click",
         "Start the click; any letter or the space bar is a tap.",
     ),
+    "listen.tapping": (
+        "microphone",
+        "Let a microphone hear the click instead; it is open only meanwhile.",
+    ),
     "back.tapping": ("back", "Break the click off; else go back."),
     "mute.tapping": ("sound", "Turn the sound off or on."),
     "back.time": ("back", "Break off the bout being played; otherwise go back."),

@@ -2,35 +2,30 @@
 
 from __future__ import annotations
 
-import numpy as np
 import pytest
-from numpy.typing import NDArray
-from scipy.signal import resample_poly
+from made_room import RoomMicrophone
 
 from drill.lines.tapping import ByMicrophone
-from drill.sound.capture import RATE
+from drill.sound.capture import Samples
 from drill.sound.latency import LatencySource
 from drill.sound.output import SoundError
-from drill.sound.render import render_float
 from drill.sound.sounding import OutputState, Playing
 from drill.sound.take import Take
 
 
 class Loudspeaker:
-    """A player and a microphone in one room: what is played is heard so much later."""
+    """A player and a microphone in one room."""
 
     def __init__(self, late_s: float, *, first_s: float = 0.3, level: float = 0.2) -> None:
         self.now = 50.0
-        self.late_s, self.first_s, self.level = late_s, first_s, level
-        self.opened = self.now
-        self.taken = 0
         self.played_at: float | None = None
         self.kept: tuple[float, LatencySource] | None = None
-        self.closed = self.muted = self.lost = False
+        self.muted = self.lost = False
         self._take: Take | None = None
-        self._air = np.zeros(0, np.float32)
-
-    # the player's face
+        self._clock = lambda: self.now
+        self.microphone = RoomMicrophone(
+            self._clock, self.playing, late_s, first_s=first_s, level=level
+        )
 
     @property
     def state(self) -> OutputState:
@@ -40,7 +35,6 @@ class Loudspeaker:
         if self.muted:
             return False
         self._take, self.played_at = take, self.now + 0.2
-        self._air = resample_poly(render_float(take), 1, 2).astype(np.float32)
         return True
 
     def playing(self) -> Playing | None:
@@ -58,36 +52,26 @@ class Loudspeaker:
 
     def stop(self) -> None: ...
 
-    # the microphone's
-
     @property
-    def zero_s(self) -> float | None:
-        return self.opened + self.first_s if self.taken else None
-
-    def take(self) -> NDArray[np.float32]:
-        if self.lost:
-            raise SoundError("the microphone was lost")
-        due = max(0, round((self.now - self.opened - self.first_s) * RATE))
-        places = np.arange(self.taken, due)
-        self.taken = max(self.taken, due)
-        samples = np.zeros(len(places), np.float32)
-        if self.played_at is not None:
-            begin = self.played_at + self.late_s - self.opened - self.first_s
-            at = places - round(begin * RATE)
-            inside = (at >= 0) & (at < len(self._air))
-            samples[inside] = self.level * self._air[at[inside]]
-        return samples
-
-    def close(self) -> None:
-        self.closed = True
+    def closed(self) -> bool:
+        return self.microphone.closed
 
     def sleep(self, seconds: float) -> None:
         self.now += seconds
 
+    def opened(self) -> RoomMicrophone:
+        if self.lost:
+            self.microphone.take = _lost  # type: ignore[method-assign]
+        return self.microphone
+
     def calibrated(self) -> tuple[float | None, list[str]]:
         said: list[str] = []
-        way = ByMicrophone({"PATH": ""}, lambda: self.now, self.sleep, lambda: self)
+        way = ByMicrophone({"PATH": ""}, self._clock, self.sleep, self.opened)
         return way.calibrate(self, 0.5, said.append), said  # type: ignore[arg-type]
+
+
+def _lost() -> Samples:
+    raise SoundError("the microphone was lost")
 
 
 @pytest.mark.parametrize("late", [-0.03, 0.0, 0.09, 0.4])

@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
-from typing import Any
+from typing import Any, cast
 
 import pytest
+from made_room import RoomMicrophone
 from real_house import RealHouse
 from tui_desk import Notifier, golden, play, screen_text, until
 
 from drill.practice.time.tapping import TAPS
 from drill.sound.latency import COUNTED, LatencySource
+from drill.sound.output import SoundError
 from drill.sound.sounding import OutputState, Playing
 from drill.sound.take import Take
 from drill.theory.engine import Engine
@@ -155,3 +158,75 @@ def test_it_is_told_how_it_is_known_and_how_far_off_it_may_be(
     state: OutputState, told: str
 ) -> None:
     assert lateness_told(state) == told
+
+
+async def listened(pilot: Any, trainer: Trainer, output: Late, *wanted: str) -> str:
+    """What the screen shows once the clicks are over, the clock running meanwhile."""
+    for _ in range(400):
+        shown = screen_text(trainer)
+        if all(each in " ".join(shown.split()) for each in wanted):
+            return shown
+        output.now += 0.1
+        await pilot.pause(0.04)
+    raise AssertionError(screen_text(trainer))
+
+
+@pytest.mark.parametrize(("level", "kept"), [(0.2, True), (0.0, False)])
+def test_a_microphone_hears_how_late_it_is(
+    trainer: Trainer, output: Late, level: float, *, kept: bool
+) -> None:
+    opened: list[RoomMicrophone] = []
+
+    def microphone() -> RoomMicrophone:
+        opened.append(RoomMicrophone(lambda: output.now, output.playing, 0.07, level=level))
+        return opened[0]
+
+    trainer.studio.context = replace(
+        trainer.studio.context, microphone=microphone, errands=cast(Any, NobodyKnows())
+    )
+
+    async def scenario() -> None:
+        async with trainer.run_test(size=(60, 20)) as pilot:
+            await at_the_row(pilot, trainer)
+            await pilot.press("enter")
+            await until(pilot, trainer, "How late does it sound?", "m microphone")
+            await pilot.press("m")
+            await until(pilot, trainer, "the microphone is open", "break off")
+            told = "calibrated: the microphone heard" if kept else "heard no click"
+            await listened(pilot, trainer, output, told)
+            assert opened[0].closed
+            assert (output.known.source is LatencySource.HEARD) is kept
+            if kept:
+                assert output.known.latency_s == pytest.approx(0.11, abs=0.002)
+                assert "110 ms heard, within 20" in screen_text(trainer)
+            await pilot.press("m")
+            await until(pilot, trainer, "the microphone is open")
+            await pilot.press("escape")
+            await until(pilot, trainer, "broken off: nothing was kept")
+
+    play(scenario())
+
+
+def test_without_a_microphone_it_says_so(trainer: Trainer) -> None:
+    def none() -> RoomMicrophone:
+        raise SoundError("no microphone can be opened (a test)")
+
+    async def scenario() -> None:
+        async with trainer.run_test(size=(60, 20)) as pilot:
+            await at_the_row(pilot, trainer)
+            await pilot.press("enter")
+            trainer.studio.context = replace(trainer.studio.context, microphone=None)
+            await pilot.press("m")
+            await until(pilot, trainer, "there is no microphone to open here")
+            trainer.studio.context = replace(trainer.studio.context, microphone=none)
+            await pilot.press("m")
+            await until(pilot, trainer, "no microphone can be opened (a test)")
+
+    play(scenario())
+
+
+class NobodyKnows:
+    """No sound server to ask."""
+
+    def held(self) -> float | None:
+        return None

@@ -1,10 +1,12 @@
-"""How late the output sounds: a click, and taps along with it."""
+"""How late the output sounds: a click, and taps along with it or a microphone that hears it."""
 
 from __future__ import annotations
 
+from functools import partial
+
 from drill.practice.time.strokes import Stroke
-from drill.practice.time.tapping import asked
 from drill.tui.actions import Place
+from drill.tui.byear import ByEar
 from drill.tui.rehearsal import Tapping
 from drill.tui.sheet import Acts, Sheet, bindings
 from drill.tui.text import BLANK, Line, Lines, Role, Span, indent, line, paragraph
@@ -14,6 +16,7 @@ from drill.tui.widgets.strokes import StrokePage
 from drill.wording.calibrating import BROKEN_OFF, HOW, LATENESS, TITLE, lateness_told
 from drill.wording.screens import BREAK_OFF
 from drill.wording.soundwords import SOUND_OFF
+from drill.wording.taking import NO_MICROPHONE
 
 _TICK_S = 1 / 30
 
@@ -26,7 +29,7 @@ class TapScreen(Sheet):
 
     def __init__(self, program: Program) -> None:
         super().__init__(program)
-        self._tapping: Tapping | None = None
+        self._tapping: Tapping | ByEar | None = None
         self._notice = ""
 
     def make_page(self) -> Page:
@@ -45,8 +48,7 @@ class TapScreen(Sheet):
             told = f"{LATENESS}: {lateness_told(player.state)}."
             rows += [BLANK, *(indent(row, 1) for row in paragraph(told, width - 2, Role.STRONG))]
         if self._tapping is not None:
-            taps = len(self._tapping.taps)
-            told = f"{asked()}: {taps}"
+            told = self._tapping.asked
             rows += [BLANK, *(indent(row, 1) for row in paragraph(told, width - 2))]
         if self._notice:
             said = paragraph(self.glyphs.text(self._notice), width - 2, Role.NOTICE)
@@ -55,7 +57,8 @@ class TapScreen(Sheet):
 
     def words_instead(self) -> dict[str, str]:
         if self._tapping is not None:
-            return {"begin.tapping": "", "mute.tapping": "", "back.tapping": BREAK_OFF}
+            gone = ("begin.tapping", "listen.tapping", "mute.tapping")
+            return {**dict.fromkeys(gone, ""), "back.tapping": BREAK_OFF}
         return {}
 
     def say(self, notice: str) -> None:
@@ -63,13 +66,17 @@ class TapScreen(Sheet):
         self.redraw()
 
     def acts(self) -> Acts:
-        return {**super().acts(), "begin": self._begin, "back": self._back}
+        begin = {"begin": partial(self._begin, Tapping), "listen": partial(self._begin, ByEar)}
+        return {**super().acts(), **begin, "back": self._back}
 
-    def _begin(self) -> None:
+    def _begin(self, way: type[Tapping] | type[ByEar]) -> None:
         """Start the click."""
         if self._tapping is not None:
             return
-        tapping = Tapping(self.studio)
+        if way is ByEar and self.studio.context.microphone is None:
+            self.say(NO_MICROPHONE)
+            return
+        tapping = way(self.studio)
         if not tapping.heard:
             self.say(SOUND_OFF)
             return
@@ -79,28 +86,30 @@ class TapScreen(Sheet):
 
     def _struck(self, stroke: Stroke) -> None:
         if self._tapping is not None:
-            self._tapping.taps.append(stroke.at)
+            self._tapping.tap(stroke.at)
             self.redraw()
 
     def _tick(self) -> None:
         tapping = self._tapping
         if tapping is not None and tapping.over():
+            told = tapping.told()
             self._stop()
-            self.say(tapping.told())
+            self.say(told)
 
     def _stop(self) -> bool:
-        """Let the click be; whether one sounded."""
+        """Let the click and the microphone be; whether one sounded."""
         tapping, self._tapping, self._strokes.open = self._tapping, None, False
         self._beating.pause()
+        if tapping is not None:
+            tapping.close()
         return tapping is not None
 
     def on_screen_suspend(self) -> None:
         self._silence()
 
     def _silence(self) -> bool:
-        stopped, player = self._stop(), self.studio.player
-        if stopped and player is not None:
-            player.stop()
+        stopped = self._stop()
+        if stopped:
             self.say(BROKEN_OFF)
         return stopped
 
