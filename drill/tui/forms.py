@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Protocol
+from typing import Protocol, runtime_checkable
 
 from drill.tui.views.form import Row
 
@@ -32,4 +32,14 @@ class Formed(Protocol):
 
     def press(self, name: str) -> str:
         """Do what a row is for, or open its list; what to say."""
+        ...
+
+
+@runtime_checkable
+class Unkept(Protocol):
+    """A form whose changes are nowhere yet until they are kept."""
+
+    @property
+    def unkept(self) -> bool:
+        """True while leaving would lose something."""
         ...

@@ -99,9 +99,19 @@ def indent(parts: Line, by: int) -> Line:
     return (Span(" " * by), *parts) if parts else parts
 
 
+_JOINED = "\u00a0"
+"""A space that no line is broken at."""
+
+
+def unbroken(text: str) -> str:
+    """The text as ``paragraph`` keeps it on one line."""
+    return text.replace(" ", _JOINED)
+
+
 def paragraph(text: str, width: int, role: Role = Role.PLAIN) -> Lines:
-    """A text broken at spaces into lines of at most that width."""
-    return tuple(line(Span(row, role)) for row in textwrap.wrap(text, max(width, 8)))
+    """A text broken at spaces into lines of at most that width, but not before a per cent sign."""
+    rows = textwrap.wrap(text.replace(" %", f"{_JOINED}%"), max(width, 8))
+    return tuple(line(Span(row.replace(_JOINED, " "), role)) for row in rows)
 
 
 def columns(row: Iterable[str], widths: Iterable[int], right: Iterable[bool]) -> str:

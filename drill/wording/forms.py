@@ -148,3 +148,9 @@ def clef_told(clef: str) -> str:
 
 DO_IT = "do it"
 LEAVE_IT = "leave as it was"
+LEAVE_UNKEPT = (
+    "Leave it without keeping it?",
+    "What you changed is in no deck yet; 'Keep it as a deck' writes it to one.",
+    ("leave it", "go back"),
+)
+"""What is asked before a deck that is being written is left: the question, more, yes and no."""

@@ -62,6 +62,8 @@ ACTS: Mapping[str, tuple[str, str]] = {
     "down": ("", "Go down a row."),
     "left": ("", "Go left, or to the run before."),
     "right": ("", "Go right, or to the next run."),
+    "left.form": ("", "Take the value before, or one less."),
+    "right.form": ("", "Take the next value, or one more."),
     "first": ("", "Go to the first row."),
     "last": ("", "Go to the last row."),
     "change": ("change", "Change, choose or do what the row stands for."),

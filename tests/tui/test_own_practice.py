@@ -242,3 +242,49 @@ def test_a_fault_that_is_of_no_row_stands_at_the_one_that_keeps_the_deck() -> No
     *rows, last = deck_rows(draft, "")
     assert "colour" in last.fault
     assert not any(row.fault for row in rows)
+
+
+def test_what_is_in_no_deck_yet_is_not_left_without_a_question(
+    real: RealHouse, trainer: Trainer
+) -> None:
+    async def scenario() -> None:
+        async with trainer.run_test(size=(80, 24)) as pilot:
+            await own(pilot, trainer)
+            await pilot.press("escape")
+            await until(pilot, trainer, "Today", "due")  # nothing was changed, nothing is asked
+            await own(pilot, trainer)
+            await to_row(pilot, trainer, "most flats")
+            await pilot.press("right")
+            await until(pilot, trainer, "up to 4 sharps and 5 flats")
+            await pilot.press("q")
+            await until(pilot, trainer, "Leave it without keeping it?", "enter leave it")
+            await pilot.press("escape")
+            await until(pilot, trainer, "up to 4 sharps and 5 flats")
+            await to_row(pilot, trainer, "Keep it as a deck")
+            await pilot.press("enter")
+            await until(pilot, trainer, "kept as my-own-practice")
+            await pilot.press("escape")
+            await until(pilot, trainer, "▸ My own practice")
+            await own_again(pilot, trainer)
+            await pilot.press("escape", "enter")
+            await until(pilot, trainer, "▸ My own practice")
+
+    async def own_again(pilot: Any, trainer: Trainer) -> None:
+        await own(pilot, trainer)
+        await to_row(pilot, trainer, "most flats")
+        await pilot.press("right")
+        await until(pilot, trainer, "up to 4 sharps and 5 flats")
+
+    play(scenario())
+    assert not list(real.house.places.decks.glob("my-own-practice-*"))
+
+
+def test_the_help_of_a_form_tells_what_left_and_right_do_there(trainer: Trainer) -> None:
+    async def scenario() -> None:
+        async with trainer.run_test(size=(80, 24)) as pilot:
+            await own(pilot, trainer)
+            await pilot.press("question_mark")
+            told = await until(pilot, trainer, "Take the next value, or one more.")
+            assert "run" not in told
+
+    play(scenario())

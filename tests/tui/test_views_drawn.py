@@ -26,7 +26,7 @@ from drill.theory.language import Language
 from drill.tui.charts import CellChart, Chart, ChartRow, MapSquare
 from drill.tui.glyphs import ASCII, UNICODE
 from drill.tui.tally import Tally
-from drill.tui.text import Lines, plain
+from drill.tui.text import Lines, paragraph, plain
 from drill.tui.views.decks import Decks, decks
 from drill.tui.views.form import Form, Kind, form_lines
 from drill.tui.views.form import Row as FormRow
@@ -241,3 +241,8 @@ def test_in_time(offer: Offer) -> None:
         ),
     }
     drawn("views-time", {k: lambda w, x, y, v=v: in_time(v, w, x, y) for k, v in states.items()})  # type: ignore[misc]
+
+
+def test_a_per_cent_sign_never_begins_a_line() -> None:
+    rows = [plain(row) for row in paragraph("recall expected now 75 %.", 24)]
+    assert rows == ["recall expected now", "75 %."]

@@ -49,6 +49,10 @@ def test_a_new_pattern_s_run_is_walked_from_the_stand_and_the_prompt_is_there_af
             shown = await until(pilot, trainer, "walk 1 of 3, the whole run, to be read", "1 of 21")
             assert "Read and spell the cell on 1" in shown
             assert "- - -" not in shown
+            page = shown[shown.index("walk 1 of 3") : shown.index("Read and spell")]
+            lines = page.strip().splitlines()
+            assert len(lines) > 1
+            assert all(line.rstrip().endswith("|") for line in lines[:-1])  # no cell is broken
             for _ in range(8):
                 await answer(pilot, trainer)
             shown = await until(pilot, trainer, "walk 2 of 3, every other cell covered")

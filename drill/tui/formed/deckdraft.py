@@ -67,6 +67,11 @@ class DeckDraft:
         if deck is not None:
             self._values, _ = parse(write(deck), "deck")
 
+    @property
+    def values(self) -> Values:
+        """The values as they stand now: what is changed later does not change them."""
+        return dict(self._values)
+
     def deck(self) -> Deck:
         """The deck as it stands.  Raises FaultsError."""
         return build(self._values, "deck", path=self.path)

@@ -34,7 +34,13 @@ class OwnForm:
         """``deck`` is changed; None begins a new one."""
         self._program = program
         self._draft = DeckDraft(deck)
+        self._as_kept = self._draft.values
         self.title = own_title(deck.title if deck else None)
+
+    @property
+    def unkept(self) -> bool:
+        """True where something was changed since it was begun, opened or kept."""
+        return self._draft.values != self._as_kept
 
     def rows(self) -> tuple[Row, ...]:
         own, studio = self._own_horn(), self._program.studio
@@ -100,6 +106,7 @@ class OwnForm:
         except DrillError as error:
             return str(error)
         self._draft.path = self._program.studio.chosen = path
+        self._as_kept = self._draft.values
         self.said = kept_told(path.stem)
         return self.said
 

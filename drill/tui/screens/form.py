@@ -8,12 +8,12 @@ from functools import partial
 from drill.errors import DrillError
 from drill.tui.actions import Place
 from drill.tui.draft import Draft
-from drill.tui.forms import Formed
+from drill.tui.forms import Formed, Unkept
 from drill.tui.sheet import Acts, TypingSheet, bindings, moved
 from drill.tui.text import Lines
 from drill.tui.views.form import Form, Kind, form_lines
-from drill.tui.ways import Program
-from drill.wording.forms import DO_IT, LEAVE_IT
+from drill.tui.ways import Program, ToQuestion
+from drill.wording.forms import DO_IT, LEAVE_IT, LEAVE_UNKEPT
 
 
 class FormScreen(TypingSheet):
@@ -103,5 +103,8 @@ class FormScreen(TypingSheet):
     def _back(self) -> None:
         if self._view.editing is not None:
             self._load()
+        elif isinstance(self._formed, Unkept) and self._formed.unkept:
+            question, more, words = LEAVE_UNKEPT
+            self.program.go(ToQuestion(question, more, self.program.back, words))
         else:
             self.program.back()

@@ -29,6 +29,7 @@ from drill.tui.text import (
     line,
     paragraph,
     spread,
+    unbroken,
     width_of,
 )
 from drill.tui.words import Words
@@ -227,7 +228,9 @@ def _page(prompt: Prompt, words: Words, width: int) -> list[Line]:
         return []
     key, stage = prompt.question.run.key, int(prompt.page.stage)
     cells = [words.names(notes, key) if notes else COVERED for notes in prompt.page.cells]
-    told = f"{walk_told(stage)}:  {' | '.join(cells)}"
+    last = len(cells) - 1
+    kept = [unbroken(f"{each} |" if at < last else each) for at, each in enumerate(cells)]
+    told = f"{walk_told(stage)}:  {' '.join(kept)}"
     return [indent(row, 1) for row in paragraph(told, width - 2, Role.DIM)][:3]
 
 
