@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 import re
+import sys
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass, replace
 from importlib import resources
@@ -51,7 +52,7 @@ def need_engraver() -> None:
     """Raises DrillError, with what to install, where the extra ``print`` is absent."""
     missing = [name for name in _NAMES if find_spec(name) is None]
     if missing:
-        raise DrillError(engraver_missing(missing))
+        raise DrillError(engraver_missing(missing, sys.executable))
 
 
 @dataclass(frozen=True, slots=True)

@@ -43,6 +43,13 @@ ROWS: Mapping[str, tuple[str, str]] = {
     "keep": ("Keep it as a deck", "In your own folder of decks, under its name."),
 }
 """Label and help of each row."""
+EXPECTED: Mapping[str, str] = {
+    "practice.prompts": "expected a whole number from 1 to 1000",
+    "practice.minutes": "expected a number of minutes from 1 to 240",
+    "tempo": "expected beats a minute, 20 to 400",
+    "due": "expected a day, such as 2030-06-14",
+}
+"""What is said of a row whose value is typed and wrong, in place of the file's own words."""
 TURNS: Mapping[str, tuple[str, ...]] = {
     "directions": ("up and down", "up", "down"),
     "span": ("one octave", "two octaves", "whole octaves, as many as fit", "the whole horn"),

@@ -8,9 +8,10 @@ CONCERT_PITCH = "Concert pitch"
 """The part's name where there is no horn."""
 
 
-def engraver_missing(packages: Sequence[str]) -> str:
-    """These packages are not installed."""
-    install = f"python -m pip install {' '.join(packages)}"
+def engraver_missing(packages: Sequence[str], python: str) -> str:
+    """These packages are not installed; ``python`` is the interpreter that would find them, for
+    drill mostly runs in an environment of its own."""
+    install = f'"{python}" -m pip install {" ".join(packages)}'
     return f"engraving needs {' and '.join(packages)}: {install}"
 
 

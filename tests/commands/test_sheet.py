@@ -164,7 +164,7 @@ def test_nothing_is_written_where_one_file_cannot_be_made(
 ) -> None:
     monkeypatch.setattr(engrave, "find_spec", lambda _: None)
     files = ("--musicxml", str(tmp_path / "a"), "--pdf", str(tmp_path / "b"))
-    with pytest.raises(DrillError, match="engraving needs verovio and typst: python -m pip"):
+    with pytest.raises(DrillError, match=r"engraving needs verovio and typst: .*python.* -m pip"):
         made(tmp_path, "1-2-3-1", *files)
     assert not (tmp_path / "a").exists()
 

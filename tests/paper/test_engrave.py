@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import sys
 from dataclasses import replace
 from typing import Any
 
@@ -170,7 +171,9 @@ def test_absent_libraries_are_named(
     monkeypatch: pytest.MonkeyPatch, missing: tuple[str, ...]
 ) -> None:
     monkeypatch.setattr(engrave, "find_spec", lambda name: None if name in missing else object())
-    message = f"engraving needs {' and '.join(missing)}: python -m pip install {' '.join(missing)}"
+    # What is installed for another Python is never found from drill's own environment.
+    install = f'"{sys.executable}" -m pip install {" ".join(missing)}'
+    message = f"engraving needs {' and '.join(missing)}: {install}"
     with pytest.raises(DrillError, match=re.escape(message)) as caught:
         engrave.Engraver()
     assert caught.value.exit_code == 1

@@ -15,6 +15,7 @@ from drill.wording.forms import (
     BY_HAND,
     BY_WINDOW,
     DECK_S_HORN,
+    EXPECTED,
     ROWS,
     own_horn_told,
     window_told,
@@ -103,5 +104,6 @@ def _with_faults(rows: tuple[Row, ...], faults: tuple[str, ...]) -> tuple[Row, .
     at: dict[str, str] = {}
     for fault in faults:
         word = fault.replace(":", " ").split()[0].rpartition(".")[2]
-        at.setdefault(names.get(word, rows[-1].name), fault)
+        name = names.get(word, rows[-1].name)
+        at.setdefault(name, EXPECTED.get(name, fault))
     return tuple(replace(row, fault=at.get(row.name, "")) for row in rows)
