@@ -56,7 +56,7 @@ def test_a_turnaround_in_all_keys(tmp_path: Path) -> None:
     ("words", "said"),
     [
         (("C7alt",), "name what is altered"),
-        (("Dm7 Gx9z",), "no chord symbol"),
+        (("Dm7 Gx9z",), "is not a chord symbol"),
         (("thirds", "--lead"), "--lead and --guide go with chords"),
         (("Dm7 G7", "--roots", "fourths"), "--roots goes with a cell"),
         (("Dm7 G7", "--begin", "3"), "go with patterns in a key"),

@@ -27,7 +27,9 @@ from drill.memory.store import Store
 from drill.practice.room import Room
 from drill.practice.time.course import TimePlan, time_desk
 from drill.sound.capture import Microphone
+from drill.sound.latency import LatencySource
 from drill.sound.output import SoundError
+from drill.sound.sounding import Playing
 from drill.terms import Direction, Key, Name
 from drill.theory.engine import Engine
 from drill.theory.patterns import find_pattern
@@ -91,7 +93,12 @@ def on_beats(off: float = 0.0, notes: list[str] = NOTES) -> list[tuple[str, floa
 
 
 def lines(
-    folder: Path, script: Script, *, as_json: bool = False, muted: bool = False
+    folder: Path,
+    script: Script,
+    *,
+    as_json: bool = False,
+    muted: bool = False,
+    player: SilentPlayer | None = None,
 ) -> tuple[str, list[Any]]:
     """What is written, and the answers kept."""
     count = iter(range(1000))
@@ -106,7 +113,7 @@ def lines(
             script,
             out,
             lambda text: print(f"({text})", file=out),
-            SilentPlayer(script.clock, muted=muted),
+            player or SilentPlayer(script.clock, muted=muted),
             utc_now=_noon,
             monotonic=script.clock,
             microphone=ByMicrophone({}, script.clock, lambda _: None, _no_microphone),
@@ -142,6 +149,22 @@ def test_a_bout_in_lines(tmp_path: Path) -> None:
     ]
     assert [row.typed for row in rows] == ["F# G# A F#", "G# A B G#"]
     assert {(row.kind, row.tempo, row.right) for row in rows} == {(Kind.TIME.value, 60.0, True)}
+
+
+@pytest.mark.parametrize(("source", "times"), [("ASSUMED", 1), ("CALIBRATED", 0)])
+def test_that_nobody_knows_how_late_the_output_is_is_said_once(
+    tmp_path: Path, source: str, times: int
+) -> None:
+    script = Script("", on_beats(), "", on_beats(), "quit")
+
+    class Output(SilentPlayer):
+        def playing(self) -> Playing | None:
+            found = super().playing()
+            return found and replace(found, source=LatencySource[source])
+
+    text, _ = lines(tmp_path, script, player=Output(script.clock))
+    assert text.count("played at 60") == 2
+    assert text.count("how late this output sounds is known only to within") == times
 
 
 def test_the_end_says_that_it_is_enough_for_today(tmp_path: Path) -> None:
