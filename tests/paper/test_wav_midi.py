@@ -15,6 +15,7 @@ from scipy.io import wavfile
 
 from drill.errors import UsageError
 from drill.paper.midi import midi_bytes
+from drill.paper.sounding import metre_of
 from drill.paper.wav import wav_bytes
 from drill.sound.phrasing import TRIPLET, Manner, Phrase, phrase_take
 from drill.sound.render import render
@@ -122,6 +123,8 @@ def test_clicks_are_wood_blocks_on_channel_ten() -> None:
     clicks = notes(file, 9)
     assert [key for key, *_ in clicks] == ([76] + [77] * 3) * 3
     assert [onset for _, onset, *_ in clicks] == pytest.approx([n / 2 for n in range(12)])
+    # A sixteenth of a beat: long enough for every player of the file to sound it.
+    assert [length for _, _, length, _ in clicks] == pytest.approx([0.5 / 16] * 12, abs=0.001)
     bare = read(midi_bytes(verdict_take((60,))))
     assert len(bare.tracks) == 2
 
@@ -155,3 +158,11 @@ def test_every_note_comes_back(line: list[tuple[int, float, int]], bpm: float) -
 def test_a_note_off_the_keyboard_is_refused() -> None:
     with pytest.raises(UsageError, match="MIDI note 130"):
         midi_bytes(verdict_take((130,)))
+
+
+@pytest.mark.parametrize(
+    ("eighths", "metre"),
+    [(2, (1, 4)), (3, (3, 8)), (4, (2, 4)), (5, (5, 8)), (6, (3, 4)), (8, (4, 4))],
+)
+def test_a_bar_of_so_many_eighths_has_its_metre(eighths: int, metre: tuple[int, int]) -> None:
+    assert metre_of(eighths) == metre

@@ -15,6 +15,7 @@ from drill.theory.engine import Engine
 from drill.theory.instruments import INSTRUMENTS
 from drill.theory.patterns import find_pattern
 from drill.theory.progressions import (
+    LONGEST,
     MOST_CHORDS,
     PROGRESSIONS,
     home_key,
@@ -184,3 +185,12 @@ def test_the_way_back_to_symbols() -> None:
 def test_what_is_no_progression_is_one_message(line: str) -> None:
     with pytest.raises(TheoryError, match=r"chord"):
         read_progression(line)
+
+
+def test_a_line_may_have_as_many_chords_as_it_says() -> None:
+    made = read_progression(" ".join(["C7", "F7"] * (MOST_CHORDS // 2)))
+    assert len(made.pattern.cells) == MOST_CHORDS
+    with pytest.raises(TheoryError, match=str(MOST_CHORDS)):
+        read_progression(" ".join(["C7"] * (MOST_CHORDS + 1)))
+    with pytest.raises(TheoryError, match=str(MOST_CHORDS)):
+        read_progression("C7" + " " * LONGEST + "F7")

@@ -8,7 +8,7 @@ from itertools import product
 import pytest
 
 from drill.tui.glyphs import UNICODE
-from drill.tui.sheet import moved
+from drill.tui.sheet import moved, too_small
 from drill.tui.text import Span, line, plain
 from drill.tui.views.pick import Choice, Pick, pick_lines
 
@@ -81,3 +81,11 @@ def test_what_is_marked_is_taken_in_its_order_and_counted() -> None:
 def test_the_arrows_stop_at_both_ends(verb: str, chosen: int, to: int) -> None:
     assert moved(verb, chosen, 5) == to
     assert moved(verb, 0, 0) == 0
+
+
+@pytest.mark.parametrize("height", [1, 2, 5, 8, 10])
+def test_a_terminal_that_is_too_small_is_told_in_its_middle(height: int) -> None:
+    told = too_small(30, height)
+    assert told is not None
+    assert len(told) == height
+    assert [at for at, row in enumerate(told) if plain(row).strip()] == [(height - 1) // 2]
