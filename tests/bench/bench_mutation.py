@@ -195,7 +195,10 @@ def drawn(copy: Path, room: str, count: int, seed: int) -> list[Site]:
 
 
 def make_copy(folder: Path) -> None:
-    """The checkout as it is now, and one run of all its tests there, recorded."""
+    """The checkout as it is now with its environment, and one run of all its tests, recorded.
+
+    Goes on in the environment of the copy.
+    """
     copy, rec = folder / "copy", folder / "rec"
     if not copy.exists():
         copy.mkdir(parents=True)
@@ -204,6 +207,12 @@ def make_copy(folder: Path) -> None:
             shutil.copytree(ROOT / name, copy / name, ignore=ignored)
         for name in ("pyproject.toml", "README.md", "DEVELOPERS.md"):
             shutil.copy(ROOT / name, copy)
+    env = copy / ".drill-env-tests"
+    if not env.exists():  # its path file is relative: what is started from it is the copy's program
+        shutil.copytree(ROOT / env.name, env, symlinks=True, copy_function=os.link)
+    if Path(sys.prefix).resolve() != env.resolve():
+        python = str(env / "bin" / "python")
+        os.execv(python, [python, *sys.argv])
     if not list(rec.glob("seconds-*.json")):
         rec.mkdir(exist_ok=True)
         (rec / "coveragerc").write_text(settings_text(copy, rec), encoding="utf-8")
