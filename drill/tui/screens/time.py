@@ -192,7 +192,7 @@ class TimeScreen(Sheet):
 
     def _listen(self) -> None:
         player = self.studio.player
-        notice = player.poll() if player is not None and self.is_current else None
+        notice = player.poll() if player is not None and self.app.screen is self else None
         if notice and self.rehearsal is not None and self.rehearsal.view().seconds is None:
             self.rehearsal.stop(notice)
         if notice:

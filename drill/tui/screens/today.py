@@ -127,7 +127,7 @@ class TodayScreen(Sheet):
 
     def _listen(self) -> None:
         player = self.studio.player
-        notice = player.poll() if player and self.is_current else None
+        notice = player.poll() if player and self.app.screen is self else None
         if notice:
             self.say(notice)
 
