@@ -11,6 +11,8 @@ from drill.shown import counted
 OWN_PRACTICE = "A practice of your own"
 OWN_TITLE = "My own practice"
 """What a new one is called until it has a name."""
+NEW_DECK = "A new deck"
+"""What a teacher's new one is called until it has a name, and its form."""
 ROWS: Mapping[str, tuple[str, str]] = {
     "title": ("Name", "What the deck is called."),
     "instrument": ("Horn", "Whose range and pitch it is for."),

@@ -40,7 +40,8 @@ def test_a_teacher_writes_a_deck_and_prints_its_page(
             await at_the_desk(pilot, trainer)
             golden("teacher-80x24", screen_text(trainer))
             await press_row(pilot, trainer, "Write a deck")
-            await until(pilot, trainer, "A practice of your own")
+            shown = await until(pilot, trainer, "Name               A new deck")
+            assert "own practice" not in shown  # it is for others
             await press_row(pilot, trainer, "Name")
             await pilot.press("ctrl+u", *"Week 3", "enter")
             await until(pilot, trainer, "Week 3")

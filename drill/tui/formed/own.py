@@ -22,7 +22,7 @@ from drill.tui.views.form import Row
 from drill.tui.ways import Program
 from drill.tui.words import Words
 from drill.wording.desk import ANOTHER
-from drill.wording.forms import kept_told, own_title
+from drill.wording.forms import NEW_DECK, kept_told, own_title
 
 
 class OwnForm:
@@ -30,12 +30,16 @@ class OwnForm:
 
     said = ""
 
-    def __init__(self, program: Program, deck: Deck | None = None) -> None:
-        """``deck`` is changed; None begins a new one."""
+    def __init__(
+        self, program: Program, deck: Deck | None = None, *, for_others: bool = False
+    ) -> None:
+        """``deck`` is changed; None begins a new one, ``for_others`` a teacher's."""
         self._program = program
         self._draft = DeckDraft(deck)
+        if for_others:
+            self._draft.put("title", NEW_DECK)
         self._as_kept = self._draft.values
-        self.title = own_title(deck.title if deck else None)
+        self.title = NEW_DECK if for_others else own_title(deck.title if deck else None)
 
     @property
     def unkept(self) -> bool:

@@ -61,7 +61,7 @@ class TeacherForm:
     def press(self, name: str) -> str:
         program, errands, deck = self._program, self._errands, self._program.studio.chosen
         forms: dict[str, Callable[[], Formed]] = {
-            "write": lambda: OwnForm(program),
+            "write": lambda: OwnForm(program, for_others=True),
             "print": lambda: PrintForm(program, deck),
             "hand": lambda: HandInForm(program, deck),
             "assign": lambda: AssignForm(program, errands, deck),
