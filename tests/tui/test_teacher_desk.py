@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -246,3 +246,15 @@ def test_a_command_s_fault_is_handed_back(real: RealHouse) -> None:
     good = errands(real).run(("decks",))
     assert good.good
     assert "thirds" in good.said
+
+
+def test_names_that_begin_alike_are_told_apart_and_what_is_cut_shows_it() -> None:
+    heads = ("D major, Alto saxophone in Eb, 1-3 up", "D major, Alto saxophone in Eb, 1-3 down")
+    pupils = tuple(Pupil(each, 1, 0.5) for each in heads)
+    table = replace(CLASS.tables[0], items=pupils)
+    report = Report("2026-03-02", "Class report", CLASS.made, (), (table,))
+    wide = text_of(report_lines(Shown("", report), UNICODE, 80, 23))
+    assert all(each in wide for each in heads)
+    assert "By heart" in wide
+    narrow = text_of(report_lines(Shown("", report), UNICODE, 40, 19))
+    assert "…" in narrow

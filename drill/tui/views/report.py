@@ -13,7 +13,9 @@ from drill.tui.text import BLANK, Line, Lines, Role, Span, cut, indent, line, pa
 from drill.wording.screens import NOTHING_TO_SHOW, WORKING, place_told
 
 _NAME = 24
-"""Cells of a row's name."""
+"""Cells that a row's name has at least where it needs them; more where the columns leave room."""
+_BESIDE = 3
+"""Up to this column a long name leaves room for the others."""
 _LEAD = 3
 """Lines of what stands under the figures."""
 _MOST = 18
@@ -125,6 +127,10 @@ def _table(
         for place, each in enumerate(columns)
     ]
     room, used, fits = width - 4, 0, 0
+    wanted = max(len(row[0]) for row in words)
+    if wanted > sizes[0]:  # names that end alike are told apart before the last columns are shown
+        sizes[0] = min(wanted, room - sum(size + 2 for size in sizes[1:_BESIDE]))
+        sizes[0] = max(sizes[0], _NAME)
     for size in sizes:
         if used + size > room:
             break
@@ -134,22 +140,23 @@ def _table(
     if view.sort is not None and view.sort in shown:
         heads[view.sort] += glyphs.down
         sizes[view.sort] = max(sizes[view.sort], len(heads[view.sort]))
-    rows = [line("   ", Span(_set(heads, columns, sizes), Role.DIM))]
+    rows = [line("   ", Span(_set(heads, columns, sizes, glyphs.ellipsis), Role.DIM))]
     space = max(1, height - 1)
     first = max(0, min(view.row - space // 2, len(items) - space))
     for index in range(first, min(len(items), first + space)):
         here = index == min(view.row, len(items) - 1)
         role = Role.CHOSEN if here else Role.PLAIN
         mark = Span(f" {glyphs.pointer} " if here else "   ", Role.KEY)
-        text = _set([words[index][at] for at in shown], columns, sizes)
+        text = _set([words[index][at] for at in shown], columns, sizes, glyphs.ellipsis)
         rows.append(cut((mark, Span(text, role)), width, glyphs.ellipsis))
     return rows
 
 
-def _set(words: list[str], columns: tuple[Column, ...], sizes: list[int]) -> str:
+def _set(words: list[str], columns: tuple[Column, ...], sizes: list[int], ellipsis: str) -> str:
     cells = []
     for at, word in enumerate(words):
-        text = word[: sizes[at]]
+        size = sizes[at]
+        text = word if len(word) <= size else word[: size - len(ellipsis)] + ellipsis
         cells.append(
             text.rjust(sizes[at]) if columns[at].form in NUMBERS else text.ljust(sizes[at])
         )
