@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import os
 import sys
+import threading
 
 from drill.tui.context import Context
 from drill.tui.looks import prepare
@@ -32,13 +33,23 @@ def run(context: Context) -> int:
     finally:
         trainer.studio.close()
     code = 1 if trainer.return_code is None else trainer.return_code
-    if trainer.studio.backroom.busy or trainer.studio.lookout.busy:
+    if trainer.studio.backroom.busy or trainer.studio.lookout.busy or _still_runs():
         _end_at_once(code)
     return code
 
 
+def _still_runs() -> bool:
+    """Whether a thread is left that the interpreter's end would wait for.
+
+    On a terminal that went in the middle of leaving, the reader of keys may never have been told
+    to stop: it would spin there for ever.
+    """
+    main = threading.main_thread()
+    return any(not each.daemon for each in threading.enumerate() if each is not main)
+
+
 def _end_at_once(code: int) -> None:
-    """End the process while a thread still works out what nobody waits for any more.
+    """End the process while a thread still does what nobody waits for any more.
 
     The interpreter's own end would stop the thread wherever it is, which aborts the process
     where that is inside a library's C++.  The log is closed and the terminal restored by now.

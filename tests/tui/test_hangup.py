@@ -111,3 +111,36 @@ def test_the_program_itself_keeps_its_code_where_its_terminal_is_gone(tmp_path: 
     os.close(ours)
     assert b"answer" in seen
     assert child.wait(30) == CODE
+
+
+@posix
+def test_a_reader_of_keys_that_is_never_told_to_stop_keeps_nobody(tmp_path: Path) -> None:
+    """As where the terminal goes in the middle of leaving: the program was found an hour later,
+    at a third of a core."""
+    ours, theirs = os.openpty()
+    environment = {
+        **os.environ, "DRILL_HOME": str(tmp_path), "TERM": "xterm-256color",
+        "PYTHONPATH": str(LAUNCH.parents[2]),
+    }  # fmt: skip
+    code = (
+        "import runpy, sys\n"
+        "from textual.drivers.linux_driver import LinuxDriver\n"
+        "LinuxDriver.disable_input = lambda self: None\n"
+        f"sys.argv = ['launch', 'major-returning-cells']\n"
+        f"runpy.run_path({str(LAUNCH)!r}, run_name='__main__')\n"
+    )
+    child = subprocess.Popen(
+        [sys.executable, "-c", code],
+        stdin=theirs, stdout=theirs, stderr=theirs, env=environment, start_new_session=True,
+    )  # fmt: skip
+    os.close(theirs)
+    seen, end = b"", monotonic() + 60
+    while b"cell on" not in seen and monotonic() < end:
+        if select.select([ours], [], [], 1.0)[0]:
+            seen += os.read(ours, 65536)
+    os.close(ours)
+    assert b"cell on" in seen
+    try:
+        assert child.wait(30) == CODE
+    finally:
+        child.kill()
