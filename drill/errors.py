@@ -5,10 +5,9 @@ A wrong *answer* is never an error: see ``marking``.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from enum import IntEnum
 from pathlib import Path
-
-from drill.frozen import dataclass
 
 
 class ExitCode(IntEnum):

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from pathlib import Path
 
 from drill.errors import UsageError
-from drill.frozen import dataclass
 
 APP = "drill"
 ANSWERS = "answers.db"

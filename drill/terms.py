@@ -17,10 +17,9 @@ Nothing here knows how a scale is built, or what is right: see ``theory``.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from enum import Enum, StrEnum, auto
 from functools import lru_cache
-
-from drill.frozen import dataclass
 
 LETTERS = "CDEFGAB"
 """The seven letters in the order in which octaves are counted."""

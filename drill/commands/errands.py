@@ -6,12 +6,11 @@ import argparse
 import contextlib
 import io
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from drill.errors import DrillError, ExitCode, TakenError
-from drill.frozen import dataclass
 from drill.opening.tools import Tools
 from drill.tui.context import Done, Taken
 

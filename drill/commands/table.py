@@ -13,11 +13,11 @@ import shutil
 import sys
 import textwrap
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from types import ModuleType
 from typing import Any, NoReturn, cast
 
 from drill.errors import ExitCode
-from drill.frozen import dataclass
 
 COMMANDS: dict[str, str] = {
     "practise": "ask, check, sound and space cells (what drill alone does)",

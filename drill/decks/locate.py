@@ -15,8 +15,7 @@ from __future__ import annotations
 import re
 import tomllib
 from bisect import bisect_right
-
-from drill.frozen import dataclass
+from dataclasses import dataclass
 
 Path = tuple[str | int, ...]
 

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from drill.decks.fields import FaultReport, FileTable, checked_text, nearest, type_word
 from drill.decks.linechoice import read_chords, read_excerpt, read_home
 from drill.decks.locate import Path
 from drill.errors import TheoryError
-from drill.frozen import dataclass
 from drill.shown import quoted
 from drill.terms import Descent, Ending, Mode, Pattern
 from drill.theory.cells import parse_cell

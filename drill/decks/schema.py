@@ -8,11 +8,10 @@ from __future__ import annotations
 
 import datetime as dt
 import hashlib
-from dataclasses import MISSING, field, fields, replace
+from dataclasses import MISSING, dataclass, field, fields, replace
 from enum import StrEnum
 from pathlib import Path
 
-from drill.frozen import dataclass
 from drill.terms import Contour, Direction, Instrument, Key, Note, Pattern, Span, Tonguing
 from drill.theory.instruments import INSTRUMENTS, NO_HORN, OWN
 from drill.theory.keys import written_key

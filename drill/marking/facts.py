@@ -6,9 +6,9 @@ beside the question itself.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from enum import Enum, auto
 
-from drill.frozen import dataclass
 from drill.marking.forms import Names
 from drill.terms import Descent, Direction, Key, Name, Note, Pattern
 from drill.theory.chords import ChordKind

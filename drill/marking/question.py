@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from drill.frozen import dataclass
+from dataclasses import dataclass
+
 from drill.terms import Cell, Instrument, Key, Note, Pattern, Run
 
 

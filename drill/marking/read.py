@@ -19,10 +19,10 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterable
+from dataclasses import dataclass
 from functools import lru_cache
 from itertools import islice, product
 
-from drill.frozen import dataclass
 from drill.marking.typed import Problem, Reading, Row, Typed, Unread
 from drill.terms import Key
 from drill.theory.engine import spelled

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from enum import Enum, auto
 
-from drill.frozen import dataclass
 from drill.terms import Name
 
 

@@ -6,9 +6,9 @@ those are made of it in ``wording``.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from enum import StrEnum
 
-from drill.frozen import dataclass
 from drill.marking.facts import Fact
 from drill.marking.typed import Problem
 from drill.terms import Key, Note

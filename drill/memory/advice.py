@@ -10,9 +10,9 @@ from __future__ import annotations
 
 import random
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from drill.frozen import dataclass
 from drill.memory.ahead import Drawn
 from drill.memory.items import Kind, days
 from drill.memory.levels import GOAL, ByHeart

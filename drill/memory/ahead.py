@@ -13,9 +13,9 @@ import random
 from array import array
 from collections.abc import Iterator, Sequence
 from copy import copy
+from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from drill.frozen import dataclass
 from drill.memory.items import Answer, Outcome, days, practice_day
 from drill.memory.levels import ByHeart
 from drill.memory.model import EVIDENCE, FREE, learn, log_odds

@@ -12,7 +12,7 @@ import hashlib
 import json
 from array import array
 from contextlib import suppress
-from dataclasses import astuple
+from dataclasses import astuple, dataclass
 from datetime import datetime
 from functools import cache
 from pathlib import Path
@@ -20,7 +20,6 @@ from typing import Any
 
 from drill.errors import DrillError
 from drill.files import make_folder, write_whole
-from drill.frozen import dataclass
 from drill.memory import items as items_module
 from drill.memory import model as model_module
 from drill.memory import state as state_module

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
-from drill.frozen import dataclass
 from drill.memory.items import aware
 
 MADE = datetime(2026, 1, 1, tzinfo=UTC)

@@ -11,11 +11,10 @@ from __future__ import annotations
 import math
 import random
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from statistics import median
 
-from drill.frozen import dataclass
 from drill.memory.ahead import Day, Drawn, course, known
 from drill.memory.items import Kind
 from drill.memory.levels import GOAL, ByHeart

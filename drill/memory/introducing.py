@@ -8,9 +8,9 @@ learners that costs 4 to 12 points of recall.  What is open follows from the log
 from __future__ import annotations
 
 from collections.abc import Iterable, Set
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from drill.frozen import dataclass
 from drill.memory.items import Item
 
 if TYPE_CHECKING:

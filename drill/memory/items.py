@@ -8,12 +8,10 @@ are floats.  A *practice day* is a local date that begins at 04:00.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import MISSING, fields, replace
+from dataclasses import MISSING, dataclass, fields, replace
 from datetime import UTC, datetime, timedelta, tzinfo
 from enum import StrEnum
 from itertools import repeat
-
-from drill.frozen import dataclass
 
 DAY_BEGINS_AT = 4
 """Local hour at which a practice day begins: a late night counts to the day before."""

@@ -12,9 +12,8 @@ import os
 import stat
 import zlib
 from contextlib import suppress
+from dataclasses import dataclass
 from pathlib import Path
-
-from drill.frozen import dataclass
 
 _LONGEST = 512
 

@@ -12,10 +12,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 
-from drill.frozen import dataclass
 from drill.memory.items import LADDER, Item, days
 from drill.memory.model import KEPT_FROM, KEPT_WITHIN, predict
 from drill.memory.state import Record, State

@@ -16,10 +16,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from datetime import date, datetime
 from functools import lru_cache
 
-from drill.frozen import dataclass
 from drill.memory.items import PLAYED, Answer, Item, Kind, Outcome, clocked, days
 from drill.memory.state import Priors, State
 

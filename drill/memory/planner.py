@@ -12,13 +12,12 @@ seed and instant give the same cell.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from enum import StrEnum
 from functools import reduce
 from typing import TYPE_CHECKING
 
-from drill.frozen import dataclass
 from drill.memory.introducing import NewLimits, may_enter
 from drill.memory.items import LADDER, Answer, Item, Kind, days
 from drill.memory.model import predict

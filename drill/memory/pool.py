@@ -9,11 +9,11 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from threading import Lock
 from typing import TYPE_CHECKING
 from weakref import WeakKeyDictionary
 
-from drill.frozen import dataclass
 from drill.memory.introducing import IntroPlace, places
 from drill.memory.items import Item
 from drill.memory.model import MIDDLE, NEW_CELL, NEW_FACT, NEW_KEY, PROBIT, REST, RESTS_FROM

@@ -13,10 +13,10 @@ import re
 import struct
 from collections.abc import Iterable, Iterator
 from contextlib import suppress
+from dataclasses import dataclass
 from pathlib import Path
 from typing import BinaryIO
 
-from drill.frozen import dataclass
 from drill.memory.items import Answer, Item
 from drill.memory.schema import (
     ANSWER_COLUMNS,

@@ -10,9 +10,9 @@ import math
 from array import array
 from collections.abc import Callable
 from copy import copy
+from dataclasses import dataclass
 from typing import Any
 
-from drill.frozen import dataclass
 from drill.memory.items import LADDER, TURNED, Item, Kind
 
 INPUTS = (

@@ -17,14 +17,13 @@ import os
 from collections import Counter
 from collections.abc import Iterator
 from contextlib import suppress
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 from types import TracebackType
 from typing import TypeVar
 
 from drill.errors import DrillError, StoreError
 from drill.files import make_folder
-from drill.frozen import dataclass
 from drill.memory.bounds import LAST_STAMP
 from drill.memory.copies import drop_copies, keep_copy
 from drill.memory.database import (

@@ -19,12 +19,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import lru_cache
 from operator import mul
-
-from drill.frozen import dataclass
 
 LOW, HIGH = 40.0, 260.0
 """Ends of the scale of tempi."""

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import date, datetime, tzinfo
 
-from drill.frozen import dataclass
 from drill.memory.items import Item, instant, practice_day
 from drill.memory.model import predict
 from drill.memory.planner import DEFAULTS, Choice, Options, Rule, scored

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from pathlib import Path
 
 from drill.errors import DrillError
-from drill.frozen import dataclass
 from drill.places import Places
 from drill.settings.catalogue import BY_NAME, DECK, NONE, Shape
 from drill.settings.load import load

@@ -5,14 +5,13 @@ from __future__ import annotations
 import os
 from collections.abc import Mapping
 from contextlib import AbstractContextManager
-from dataclasses import field
+from dataclasses import dataclass, field
 from datetime import datetime, tzinfo
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from drill.decks.shipped import shipped_folder
 from drill.errors import FaultsError, UsageError
-from drill.frozen import dataclass
 from drill.places import Places, places
 from drill.wording.machine import no_zone
 

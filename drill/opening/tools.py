@@ -7,12 +7,11 @@ import io
 import os
 import sys
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any, TextIO, cast
 
 from drill.errors import DrillError
-from drill.frozen import dataclass
 from drill.opening.house import House, house
 from drill.shown import printable
 from drill.tui.glyphs import ASCII

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from dataclasses import dataclass
 from functools import cache
 
-from drill.frozen import dataclass
 from drill.terms import Name
 from drill.theory.symbols import read_kind, symbol_parts
 

@@ -11,11 +11,10 @@ shown or counted, and the state before still holds.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import field
+from dataclasses import dataclass, field
 from datetime import datetime, timedelta, tzinfo
 from typing import Protocol, TypeVar
 
-from drill.frozen import dataclass
 from drill.marking.mark import Marker
 from drill.marking.verdict import Outcome as Marked
 from drill.marking.verdict import Verdict

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from drill.frozen import dataclass
 from drill.marking.question import Question
 from drill.marking.verdict import Verdict
 from drill.memory.items import Answer, Item

@@ -6,9 +6,9 @@ and counts among its prompts; copies alone come on top.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import datetime
 
-from drill.frozen import dataclass
 from drill.practice.course import Plan, Standing
 
 CLOSING_SHARE = 10

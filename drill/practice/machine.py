@@ -12,11 +12,10 @@ import json
 import random
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 from drill.decks.schema import Deck
-from drill.frozen import dataclass
 from drill.marking.different import altered_notes
 from drill.marking.question import Altered, AskedBefore
 from drill.marking.verdict import Verdict

@@ -8,12 +8,12 @@ was not heard and nothing was wrong, the cell is asked for again and leaves no t
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from enum import StrEnum
 from typing import Generic, Protocol, TypeVar
 
 import numpy as np
 
-from drill.frozen import dataclass
 from drill.hearing.horns import octaves_told
 from drill.hearing.keys import KeyCell, Stroke
 from drill.hearing.live import FLOOR_DB, CellEar, learned

@@ -7,10 +7,10 @@ decks is one item, so that what is known counts once.
 from __future__ import annotations
 
 from collections.abc import Iterable, Set
+from dataclasses import dataclass
 
 from drill.decks.schema import Deck
 from drill.errors import DataError, TheoryError
-from drill.frozen import dataclass
 from drill.marking.back import Back, about_a_cell
 from drill.marking.different import alterations
 from drill.marking.question import Altered, AskedBefore, Question

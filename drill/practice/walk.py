@@ -8,11 +8,10 @@ in the log and does not teach the model.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from enum import IntEnum
 
 from drill.errors import UsageError
-from drill.frozen import dataclass
 from drill.memory.introducing import IntroPlace
 from drill.memory.items import Item
 from drill.memory.state import State as Memory

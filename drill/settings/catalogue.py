@@ -5,9 +5,9 @@ The reader, the writer, ``drill config`` and the documentation all work from it.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from enum import Enum, StrEnum, auto
 
-from drill.frozen import dataclass
 from drill.memory.items import Kind
 from drill.settings.values import (
     BackendChoice,

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import os
 import stat
+from dataclasses import dataclass
 from pathlib import Path
 
 from drill.errors import Fault, FaultsError
 from drill.files import BOM, decoded
-from drill.frozen import dataclass
 from drill.shown import harmless
 
 MOST_BYTES = 16 * 1024

@@ -8,7 +8,7 @@ passed over, and the fault says where it stands and what was expected.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import field
+from dataclasses import dataclass, field
 from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -16,7 +16,6 @@ from typing import TYPE_CHECKING, Any
 from drill.decks.fields import FaultReport, FileTable, nearest
 from drill.decks.locate import LineColumn
 from drill.errors import Fault, FaultsError, UsageError
-from drill.frozen import dataclass
 from drill.places import Places
 from drill.settings.catalogue import BY_NAME, FIELDS, KEYS, PRACTICE, PREFIX, Field
 from drill.settings.file import MOST_BYTES, read_text

@@ -6,10 +6,9 @@ each setting does for a person, is in ``catalogue``.
 
 from __future__ import annotations
 
-from dataclasses import field
+from dataclasses import dataclass, field
 from enum import StrEnum
 
-from drill.frozen import dataclass
 from drill.memory.items import Kind
 from drill.sound.limits import VOLUME
 from drill.terms import Instrument

@@ -17,13 +17,13 @@ import os
 import re
 import subprocess
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
 from enum import StrEnum
 from itertools import pairwise
 from pathlib import Path
 from statistics import median
 
 from drill.files import make_folder, write_whole
-from drill.frozen import dataclass
 
 
 class LatencySource(StrEnum):

@@ -13,10 +13,10 @@ import subprocess
 import sys
 import threading
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from pathlib import Path
 
 from drill.errors import DrillError
-from drill.frozen import dataclass
 from drill.sound.protocol import (
     Bye,
     Order,

@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import json
 import struct
+from dataclasses import dataclass
 from typing import Any, Protocol
 
 from drill.errors import DataError
-from drill.frozen import dataclass
 from drill.sound.take import Click, ClickEvent, Event, Take
 from drill.sound.tone import Colour
 

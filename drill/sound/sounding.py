@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Protocol
 
-from drill.frozen import dataclass
 from drill.sound.latency import UNCERTAIN_S, LatencySource
 from drill.sound.take import Take
 

@@ -25,10 +25,9 @@ from __future__ import annotations
 
 import cmath
 import math
+from dataclasses import dataclass
 from enum import StrEnum
 from functools import lru_cache
-
-from drill.frozen import dataclass
 
 TOP_HERTZ = 16000.0
 """No harmonic is sounded above this; well under half of the sample rate."""

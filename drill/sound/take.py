@@ -6,11 +6,10 @@ timing is exact to the sample.  Times are seconds from the beginning of the take
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from drill.errors import UsageError
-from drill.frozen import dataclass
 from drill.sound.limits import VOLUME
 from drill.sound.tone import Colour, check_a4, colour_of
 

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
-from drill.frozen import dataclass
 from drill.terms import Descent, Digit, Mode, Pattern, Shape
 from drill.theory import faults
 from drill.theory.cells import parse_cell

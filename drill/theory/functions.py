@@ -10,8 +10,8 @@ and VII stand on the lowered degrees.  Figures of inversion (``V65``, ``ii42``, 
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 
-from drill.frozen import dataclass
 from drill.terms import Digit, Mode, Name, Shape
 from drill.theory import faults
 from drill.theory.cells import parse_cell

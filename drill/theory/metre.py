@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 
 from drill.errors import UsageError
-from drill.frozen import dataclass
 from drill.theory import faults
 
 LONGEST_GAP = 8

@@ -23,11 +23,11 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Iterator
+from dataclasses import dataclass
 from functools import cache
 from itertools import product
 
 from drill.errors import TheoryError
-from drill.frozen import dataclass
 from drill.terms import LETTERS, Key, Name
 from drill.theory import faults
 from drill.theory.language import Language

@@ -8,9 +8,8 @@ same in every key.  Bar lines (``|``) and ``%`` for the chord before are read as
 from __future__ import annotations
 
 import re
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
-from drill.frozen import dataclass
 from drill.terms import Descent, Digit, Key, Mode, Name, Pattern, Shape, shape_text
 from drill.theory import faults
 from drill.theory.chords import CHORDS

@@ -10,10 +10,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from dataclasses import dataclass
 from functools import cache
 
 from drill.errors import TheoryError
-from drill.frozen import dataclass
 from drill.terms import Key, Name
 from drill.theory import faults
 from drill.theory.spelling import degree_interval, degree_name, parse_name

@@ -12,10 +12,9 @@ each difference from it and from two other libraries).
 from __future__ import annotations
 
 import re
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import cache
 
-from drill.frozen import dataclass
 from drill.terms import LETTERS, Digit, Mode, Name, Shape, shape_text
 from drill.theory import faults
 from drill.theory.cells import parse_cell

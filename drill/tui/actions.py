@@ -10,9 +10,9 @@ ctrl+b (prefix of a terminal multiplexer), ctrl+s and ctrl+q (flow control).
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from enum import StrEnum
 
-from drill.frozen import dataclass
 from drill.tui.glyphs import Glyphs
 from drill.tui.text import Line, Role, Span
 from drill.wording.keys import ACTS, SCREENS

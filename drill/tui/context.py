@@ -7,12 +7,11 @@ Nothing here loads Textual or the practice room, so that the composition root ca
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import field
+from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Protocol
 
-from drill.frozen import dataclass
 from drill.settings.values import Color, GlyphChoice, Theme
 from drill.theory.language import Language
 

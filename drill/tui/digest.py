@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable
+from dataclasses import dataclass
 
-from drill.frozen import dataclass
 from drill.marking.verdict import Outcome
 from drill.memory.items import Item
 from drill.memory.levels import Level

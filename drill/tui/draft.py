@@ -6,9 +6,7 @@ The end of the text is the only place where it changes; answers are short.
 from __future__ import annotations
 
 import re
-from dataclasses import replace
-
-from drill.frozen import dataclass
+from dataclasses import dataclass, replace
 
 LONGEST = 400
 """Characters that a draft holds; as many as the marking reads, which is loaded later."""

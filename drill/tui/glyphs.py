@@ -7,9 +7,8 @@ nothing at or above 0x80 reaches the terminal.
 from __future__ import annotations
 
 import unicodedata
+from dataclasses import dataclass
 from functools import cache
-
-from drill.frozen import dataclass
 
 _TO_ASCII = str.maketrans(
     {

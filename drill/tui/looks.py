@@ -7,9 +7,8 @@ from __future__ import annotations
 
 import sys
 from collections.abc import MutableMapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
-from drill.frozen import dataclass
 from drill.settings.at_hand import ascii_only
 from drill.settings.values import Color, Theme
 from drill.settings.values import GlyphChoice as Signs

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
-
-from drill.frozen import dataclass
 
 if TYPE_CHECKING:
     from drill.decks.schema import Deck

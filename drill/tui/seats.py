@@ -9,7 +9,7 @@ import math
 import re
 from collections.abc import Callable
 from contextlib import suppress
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -17,7 +17,6 @@ from typing import TYPE_CHECKING
 from drill.decks.load import find, listing, load
 from drill.decks.schema import Deck
 from drill.errors import DataError, DrillError
-from drill.frozen import dataclass
 from drill.memory.items import day_begins, practice_day
 from drill.memory.levels import Level, by_heart, outlook
 from drill.memory.pool import Pool

@@ -8,9 +8,9 @@ rows there are, they are drawn an octave or two nearer and marked 8va, 15ma or 8
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from itertools import pairwise
 
-from drill.frozen import dataclass
 from drill.terms import Name, Note
 from drill.theory.scales import signature_names
 from drill.tui.glyphs import Glyphs

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
-
-from drill.frozen import dataclass
 
 
 @dataclass(frozen=True, slots=True)

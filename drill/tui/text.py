@@ -8,9 +8,8 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Iterable
+from dataclasses import dataclass
 from enum import StrEnum
-
-from drill.frozen import dataclass
 
 
 class Role(StrEnum):

@@ -7,10 +7,10 @@ where to go by a value, and ``doors`` makes the screen.
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Protocol
 
-from drill.frozen import dataclass
 from drill.tui.practices import Over, Seat, ToPractice
 
 if TYPE_CHECKING:

@@ -10,10 +10,10 @@ any language of note names.  So nobody ever searches finished English for names.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from enum import StrEnum
 from typing import TypeAlias
 
-from drill.frozen import dataclass
 from drill.terms import Instrument, Key, Name, Note
 from drill.theory.scales import SCALES
 from drill.theory.spelling import parse_name

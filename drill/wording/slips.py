@@ -14,9 +14,9 @@ stand before swapped notes, which they would otherwise be called.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 from typing import Any, Generic, TypeVar
 
-from drill.frozen import dataclass
 from drill.marking import accidentals as keys
 from drill.marking import chords, slips
 from drill.marking.back import Back

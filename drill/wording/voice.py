@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 from enum import StrEnum
 
-from drill.frozen import dataclass
 from drill.terms import Key, Name
 from drill.theory.language import Language
 from drill.theory.names import natural_word, say_name, show_name

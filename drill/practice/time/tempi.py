@@ -9,10 +9,10 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from drill.frozen import dataclass
 from drill.memory.items import PLAYED_IN_TIME, TAPPED, Answer, Kind
 from drill.memory.tempo import Estimate, TempoBook, Try
 from drill.practice.syllabus import Syllabus, shape_id

@@ -6,9 +6,8 @@ From 60 x 20 up the staff is drawn; below that the slots stand alone, and below
 
 from __future__ import annotations
 
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 
-from drill.frozen import dataclass
 from drill.marking.back import Back, about_a_cell
 from drill.marking.typed import Reading, Row, Typed
 from drill.marking.verdict import Marked, Outcome, Slip
