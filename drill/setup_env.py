@@ -272,6 +272,7 @@ def build(root: str, env: str, kind: EnvKind, run: Run, say: Say) -> None:
     if found == "whole":  # made by the set-up that was waited for
         return
     wanted, extra = requirements(project, kind.groups)
+    engraver = engraving(project, kind.groups)
     mark = os.path.join(env, STAMP)
     if found == "dated":
         say(f"pyproject.toml has changed: bringing {env} up to date")
@@ -279,7 +280,7 @@ def build(root: str, env: str, kind: EnvKind, run: Run, say: Say) -> None:
     else:
         say(f"making a private environment in {env} (once; a minute or two)")
         create(env, run)
-    locked = sections(root, kind, [*wanted, *extra])
+    locked = sections(root, kind, [*wanted, *extra, *engraver])
     if not locked and lock_line(root, kind):
         say(f"{kind.lock} is for other requirements; taking what pyproject.toml asks for")
     try:
@@ -290,6 +291,7 @@ def build(root: str, env: str, kind: EnvKind, run: Run, say: Say) -> None:
         raise
     link(root, env, run)
     add_simpleaudio(env, extra, run, say, locked=locked)
+    add_engraver(env, engraver, run, say, locked.get("print", ""))
     run([python_of(env), "-I", "-m", "compileall", "-q", os.path.join(root, "drill")], None)
     stamp(env, want)
 
@@ -308,6 +310,14 @@ def requirements(project: bytes, groups: tuple[str, ...]) -> tuple[list[str], li
         raise SetupError(f"pyproject.toml cannot be read: {error}") from None
     except KeyError as error:
         raise SetupError(f"pyproject.toml has no {error}") from None
+
+
+def engraving(project: bytes, groups: tuple[str, ...]) -> list[str]:
+    """What engraves pages: the extra ``print``; nothing where the groups have it already."""
+    import tomllib
+
+    table = tomllib.loads(project.decode())
+    return [] if groups else list(table["project"]["optional-dependencies"].get("print", []))
 
 
 def create(env: str, run: Run) -> None:
@@ -427,6 +437,23 @@ def add_simpleaudio(
         run([*pip(env, "uninstall"), "--yes", "simpleaudio"], None)
     why = "could not be fetched" if LOST in printed else "does not build here"
     say(f"without simpleaudio, which {why} ({log}): sound goes through miniaudio")
+
+
+def add_engraver(env: str, extra: list[str], run: Run, say: Say, locked: str = "") -> None:
+    """Adds what engraves pages where there is a wheel of it; else says in one line what is lost.
+
+    Nothing is compiled: that takes a compiler and half an hour.
+    """
+    if not extra:
+        return
+    say("fetching what engraves pages (some 45 MB)")
+    what = by_hash(env, "print", locked) if locked else extra
+    command = [*pip(env, "install"), "--compile", "--only-binary", ":all:", *what]
+    code, printed = run(command, None)
+    log = keep(env, printed, "a")
+    if code:
+        why = "could not be fetched" if LOST in printed else "is not made for this machine"
+        say(f"without the engraver, which {why} ({log}): pages come as MusicXML, not as PDF")
 
 
 def stamp(env: str, project: bytes) -> None:

@@ -20,7 +20,14 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parents[1]
 sys.path[:0] = [str(ROOT)]
 
-from drill.setup_env import PROGRAM, TESTS, EnvKind, fingerprint, requirements  # noqa: E402
+from drill.setup_env import (  # noqa: E402
+    PROGRAM,
+    TESTS,
+    EnvKind,
+    engraving,
+    fingerprint,
+    requirements,
+)
 
 BUILDER = ("setuptools>=80", "wheel>=0.45")
 """What builds simpleaudio from its source."""
@@ -73,7 +80,10 @@ def main(arguments: Sequence[str]) -> int:
             "builder": compiled(BUILDER, before.get("builder", ""), "", upgrade),
             "simpleaudio": compiled(extra, before.get("simpleaudio", ""), "", upgrade),
         }
-        written(kind, [*wanted, *extra], parts)
+        engraver = engraving(project, kind.groups)
+        if engraver:
+            parts["print"] = compiled(engraver, before.get("print", ""), bounds, upgrade)
+        written(kind, [*wanted, *extra, *engraver], parts)
         bounds = pins(parts["all"])
         print(f"{kind.lock}: {len(bounds.splitlines())} packages")
     return 0

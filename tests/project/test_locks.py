@@ -46,7 +46,8 @@ def asked(checkout: Path, kind: EnvKind) -> tuple[list[str], list[str]]:
 
 def parts(checkout: Path, kind: EnvKind) -> dict[str, str]:
     wanted, extra = asked(checkout, kind)
-    return setup_env.sections(str(checkout), kind, [*wanted, *extra])
+    engraver = setup_env.engraving(setup_env.read_project(str(checkout)), kind.groups)
+    return setup_env.sections(str(checkout), kind, [*wanted, *extra, *engraver])
 
 
 def lines(part: str) -> Iterator[tuple[Requirement, list[str]]]:
@@ -59,7 +60,8 @@ def lines(part: str) -> Iterator[tuple[Requirement, list[str]]]:
 @pytest.mark.parametrize("kind", [PROGRAM, TESTS], ids=["program", "tests"])
 def test_a_lock_is_for_the_project_as_it_stands(checkout: Path, kind: EnvKind) -> None:
     """Where this fails, pyproject.toml was changed: ``python3 tests --lock`` renews the locks."""
-    assert set(parts(checkout, kind)) == {"all", "builder", "simpleaudio"}
+    print_too = {"print"} if kind is PROGRAM else set()
+    assert set(parts(checkout, kind)) == {"all", "builder", "simpleaudio"} | print_too
     first, _, body = (checkout / kind.lock).read_text(encoding="utf-8").partition("\n")
     assert first.split()[-1] == hashlib.sha256(body.encode()).hexdigest()
 
@@ -108,7 +110,8 @@ def test_what_is_installed_needs_nothing_that_is_not_locked(checkout: Path) -> N
 
 def test_players_get_what_was_tested(checkout: Path) -> None:
     tested = {str(each) for each, _ in lines(parts(checkout, TESTS)["all"])}
-    assert {str(each) for each, _ in lines(parts(checkout, PROGRAM)["all"])} <= tested
+    for name in ("all", "print"):
+        assert {str(each) for each, _ in lines(parts(checkout, PROGRAM)[name])} <= tested
 
 
 # -- a set-up that keeps to a lock, with a package of our own making

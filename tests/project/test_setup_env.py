@@ -258,6 +258,43 @@ def test_simpleaudio_that_does_not_load_is_taken_out_again(machine: Machine) -> 
     assert len(machine.said) == 1
 
 
+# -- the engraver
+
+
+def test_the_engraver_is_added_from_wheels_and_by_hash(machine: Machine) -> None:
+    machine.env.mkdir()
+    tested.add_engraver(
+        str(machine.env), ["typst"], machine.run, machine.say, "typst==1 --hash=sha256:00\n"
+    )
+    (command,) = machine.commands
+    assert command[command.index("--only-binary") + 1] == ":all:"
+    assert "--require-hashes" in command
+    assert machine.said == ["fetching what engraves pages (some 45 MB)"]
+
+
+@pytest.mark.parametrize(
+    ("printed", "why"),
+    [
+        ("ERROR: No matching distribution found for verovio", "is not made for this machine"),
+        (tested.LOST, "could not be fetched"),
+    ],
+)
+def test_without_the_engraver_the_set_up_goes_on(machine: Machine, printed: str, why: str) -> None:
+    machine.env.mkdir()
+    machine.answers["pip install"] = (1, printed)
+    tested.add_engraver(str(machine.env), ["verovio"], machine.run, machine.say)
+    assert len(machine.said) == 2
+    assert machine.said[1].startswith(f"without the engraver, which {why} (")
+    assert printed in (machine.env / tested.LOG).read_text()
+
+
+def test_players_get_the_engraver_and_the_tests_have_it(checkout: Path) -> None:
+    project = tested.read_project(str(checkout))
+    names = [tested.canonical(each) for each in tested.engraving(project, ())]
+    assert names == ["verovio", "typst"]
+    assert tested.engraving(project, ("dev",)) == []
+
+
 # -- what can be missing
 
 
