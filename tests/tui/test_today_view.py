@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from dataclasses import replace
 from pathlib import Path
 from uuid import UUID
 
@@ -232,3 +233,13 @@ def test_today_stands_on_the_deck_practised_last_and_stays(
         trainer.studio.close()
 
     play(scenario())
+
+
+@pytest.mark.parametrize(("width", "height"), [(80, 22), (60, 18)])
+def test_a_notice_tells_where_a_damaged_file_is_to_its_end(width: int, height: int) -> None:
+    said = (
+        "The log was damaged: 11 of 23 answers could be read, 3 of them from the copy of the day; "
+        "the damaged file is kept beside it as answers.damaged-20260302-103000.db"
+    )
+    shown = text_of(today(replace(VIEW, notice=said), UNICODE, width, height))
+    assert said in " ".join(shown.split())

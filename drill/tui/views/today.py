@@ -55,7 +55,7 @@ def today(view: Today, glyphs: Glyphs, width: int, height: int) -> Lines:
     rows += [BLANK] if height > 14 else []
     wide = width >= WIDE
     rows.append(_heads(wide, width))
-    notice = _notice(view.notice, glyphs, width)[:2]
+    notice = _notice(view.notice, glyphs, width)[: 4 if height > 14 else 2]
     room = max(1, height - len(rows) - len(notice) - (1 if notice else 0))
     first = _first(view.chosen, len(view.decks), room)
     for index, deck in enumerate(view.decks[first : first + room], start=first):
