@@ -1,25 +1,39 @@
-"""First meetings with a pattern, at which a walk through the whole run is offered."""
+"""First meetings: with a pattern a walk is offered; with a run it is told what the horn asks."""
 
 from __future__ import annotations
 
 from drill.memory.state import State as Memory
 from drill.practice.effects import Prompt
 from drill.practice.walk import is_first_meeting
+from drill.wording.remarks import run_remarks
 from drill.wording.sentence import Sentence
 from drill.wording.walking import walk_offered
 
 
 class Meetings:
-    """The patterns that were met in one practice."""
+    """The patterns and runs that were met in one practice."""
 
     def __init__(self, memory: Memory) -> None:
         self._memory = memory
         self._met: set[str] = set()
+        self._told: set[Sentence] = set()
         self.new = False
         """Whether the open prompt is a first meeting of its pattern."""
 
     def meet(self, prompt: Prompt) -> Sentence | None:
-        """What is offered at the first meeting of a pattern, once; None at all others."""
+        """What is offered at the first meeting of a pattern, else what had to be changed in the run
+        of the prompt so that it fits the horn; each once, and None at all others."""
+        return self._offered(prompt) or self._fitted(prompt)
+
+    def _fitted(self, prompt: Prompt) -> Sentence | None:
+        """It is told with the key that it is about, and not at the head of every practice."""
+        told = next(iter(run_remarks(prompt.question.run, named=True)), None)
+        if told is None or told in self._told:
+            return None
+        self._told.add(told)
+        return told
+
+    def _offered(self, prompt: Prompt) -> Sentence | None:
         if not of_a_run(prompt):
             return None
         shape = prompt.item.shape

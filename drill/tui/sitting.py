@@ -62,9 +62,6 @@ class Sitting:
         """The prompt during which something else was on the screen."""
         self.digest = Digest()
         self._show(seat.effects)
-        remarks = seat.desk.syllabus.remarks
-        if remarks and not self.notice:  # a walk that is offered comes before them
-            self.notice = remarks[0]
 
     # What is handed in.
 

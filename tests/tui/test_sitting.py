@@ -7,15 +7,24 @@ from typing import Any
 
 from tui_desk import Setup, play, until
 
+from drill.decks.schema import Deck
 from drill.marking.back import Back
 from drill.marking.typed import Reading
 from drill.memory.items import Kind
+from drill.memory.state import State
 from drill.practice.course import Plan
+from drill.practice.effects import Prompt
+from drill.practice.syllabus import build
 from drill.sound.take import Take
+from drill.terms import Key, Name
+from drill.theory.engine import Engine
+from drill.theory.patterns import find_pattern
 from drill.tui.draft import Draft
+from drill.tui.meeting import Meetings
 from drill.tui.practices import ToPractice
 from drill.tui.sitting import Sitting
 from drill.tui.trainer import Trainer
+from drill.wording.remarks import run_remarks
 
 
 def sit(setup: Setup, trainer: Trainer, *kinds: str, **wanted: Any) -> Sitting:
@@ -147,3 +156,21 @@ def test_a_time_is_not_taken_while_something_else_was_on_the_screen(setup: Setup
     assert first is not None
     assert first > 0
     assert second is None
+
+
+def test_what_a_horn_asks_of_a_run_is_told_with_that_run_and_once() -> None:
+    """1-2-3-1 in B flat coming down begins higher than usual on the alto; D asks for nothing."""
+    keys = (Key(Name("D"), "major"), Key(Name("B", -1), "major"))
+    deck = Deck("Two", "alto_sax", (find_pattern("return3"),), keys)
+    syllabus = build(deck, Engine())
+    changed = [remark for run in syllabus.runs for remark in run_remarks(run, named=True)[:1]]
+    assert changed
+    assert len(changed) < len(syllabus.runs)
+    meetings = Meetings(State())
+    told = []
+    for number, entry in enumerate(syllabus.entries.values()):
+        prompt = Prompt(number, entry.item, syllabus.question(entry), Kind.DEGREE, again=True)
+        met = meetings.meet(prompt)
+        assert met in (None, *run_remarks(entry.run, named=True))
+        told += [met] if met else []
+    assert told == changed
