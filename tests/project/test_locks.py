@@ -128,8 +128,8 @@ dev = []
 START = """
 import sys
 sys.path[:0] = [sys.argv[1]]
-from drill.setup_env import Kind, start
-sys.exit(start(sys.argv[1], Kind(".drill-env", (), "tiny", "drill/locked.txt"), []))
+from drill.setup_env import EnvKind, start
+sys.exit(start(sys.argv[1], EnvKind(".drill-env", (), "tiny", "drill/locked.txt"), []))
 """
 
 

@@ -42,14 +42,21 @@ STEP_S = 0.25
 class Heard:
     """A microphone that hears a quiet room through the count-in, then a take, then the room.
 
-    Each look is a quarter of a second later.
+    Each look is ``step_s`` later, by itself a quarter of a second.
     """
 
-    def __init__(self, sound: Samples, *, lost_after: float = 1e9, room: float = 1e-3) -> None:
+    def __init__(
+        self,
+        sound: Samples,
+        *,
+        lost_after: float = 1e9,
+        room: float = 1e-3,
+        step_s: float = STEP_S,
+    ) -> None:
         lead = np.zeros(round((BEATS * 0.6 + 4 * STEP_S) * RATE), np.float32)
         self._waiting = np.concatenate([lead, sound])
         self._rng = np.random.default_rng(1)
-        self._lost_after, self._room = lost_after, room
+        self._lost_after, self._room, self._step_s = lost_after, room, step_s
         self.now = 0.0
         self.zero_s = 0.0
         self.closed = False
@@ -58,10 +65,10 @@ class Heard:
         return self.now
 
     def take(self) -> Samples:
-        self.now += STEP_S
+        self.now += self._step_s
         if self.now > self._lost_after:
             raise SoundError("the microphone was lost")
-        count = round(STEP_S * RATE)
+        count = round(self._step_s * RATE)
         block, self._waiting = self._waiting[:count], self._waiting[count:]
         quiet = self._rng.normal(0, self._room, count).astype(np.float32)
         quiet[: len(block)] += block
@@ -238,7 +245,10 @@ def refused() -> Heard:
     [
         (refused, "no microphone can be opened"),
         (lambda: Heard(SLIPS, lost_after=6.0), "the microphone was lost"),
-        (lambda: Heard(np.zeros(10, np.float32), room=0.0), "nothing was recorded: the microphone"),
+        (
+            lambda: Heard(np.zeros(10, np.float32), room=0.0, step_s=2.0),
+            "nothing was recorded: the microphone",
+        ),
     ],
 )
 def test_what_goes_wrong_is_one_line(real: RealHouse, opened: Any, told: str) -> None:

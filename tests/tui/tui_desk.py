@@ -207,12 +207,13 @@ async def at_the_desk(pilot: Any, trainer: Trainer) -> None:
 
 
 async def until(pilot: Any, trainer: Trainer, *texts: str) -> str:
-    """Wait until the screen shows all the texts; what it shows then."""
+    """Wait until the screen shows all the texts, wherever lines break; what it shows then."""
     shown = ""
-    for _ in range(400):
+    for _ in range(1000):
         await pilot.pause(0.01)
         if trainer.screen.is_mounted and hasattr(trainer.screen, "page"):
             shown = screen_text(trainer)
-            if all(text in shown for text in texts):
+            flat = "".join(shown.split())  # a long path breaks anywhere
+            if all("".join(text.split()) in flat for text in texts):
                 return shown
     raise AssertionError(f"{texts} never came; the screen shows\n{shown}")
