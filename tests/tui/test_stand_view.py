@@ -15,6 +15,7 @@ from drill.marking.read import read
 from drill.marking.typed import Reading
 from drill.memory.items import Kind
 from drill.practice.effects import Judge, Prompt
+from drill.practice.walk import ReadPage, Stage
 from drill.terms import Direction, Key, Name, Span
 from drill.theory.engine import Engine
 from drill.theory.instruments import INSTRUMENTS
@@ -191,3 +192,16 @@ def test_the_line_of_the_run_has_an_arrow_where_it_turns(spelling_engine: Engine
     told = next(row for row in shown.splitlines() if " run " in row)
     assert (told.count(UNICODE.down), told.count(UNICODE.up)) == (1, 1)
     assert told.index(UNICODE.down) < told.index(UNICODE.up) < told.index("[")
+
+
+@pytest.mark.parametrize(("width", "height"), [(80, 23), (60, 19)])
+def test_a_walk_s_page_loses_no_note_of_a_long_run(
+    spelling_engine: Engine, width: int, height: int
+) -> None:
+    first = prompt_of(spelling_engine, "G", 0)
+    eights = tuple((*cell.notes, *cell.notes) for cell in first.question.run.cells)
+    shown = lines(view_of(replace(first, page=ReadPage(Stage.WHOLE, eights))), width, height)
+    page = shown[shown.index("G A B G G A B G") :]
+    page = page[: page.rindex(" |") + 60].replace("|", " ")
+    names = [word for word in page.split() if word.strip("♯:") in set("ABCDEFG")]
+    assert len(names) >= sum(map(len, eights)) == 56

@@ -10,10 +10,9 @@ from dataclasses import dataclass, field, replace
 
 from drill.marking.back import Back, about_a_cell
 from drill.marking.typed import Reading, Row, Typed
-from drill.marking.verdict import Marked, Outcome, Slip
 from drill.memory.items import Kind
 from drill.practice.effects import Judge, Prompt
-from drill.terms import LETTERS, Cell, Direction, Key, Mode, Name, Note
+from drill.terms import LETTERS, Cell, Direction, Key, Mode, Note
 from drill.theory.scales import signature
 from drill.tui.draft import Draft
 from drill.tui.staff import LEAST_ROWS, Group, NoteColumn, Staff, draw, printed
@@ -31,6 +30,8 @@ from drill.tui.text import (
     unbroken,
     width_of,
 )
+from drill.tui.views.verdict import ROWS as VERDICT_ROWS
+from drill.tui.views.verdict import SIGNS, name_of, verdict_lines
 from drill.tui.words import Words
 from drill.wording.asking import (
     WHICH_KEY,
@@ -43,17 +44,13 @@ from drill.wording.asking import (
     stands_on,
 )
 from drill.wording.linemode import ENTER_GOES_ON
-from drill.wording.reading import NOT_READ, problem_told
 from drill.wording.screens import OPENING
 from drill.wording.sentence import Sentence
-from drill.wording.slips import slip_label
 from drill.wording.soundwords import SOUND_IS_OFF
-from drill.wording.verdicts import answer_shown, outcome_label, right_told, verdict_told
 from drill.wording.walking import COVERED, walk_told
 
 LEAST = (36, 10)
 """Columns and rows below which nothing is shown but a notice."""
-_VERDICT_ROWS = 5
 _MOST_STAFF_ROWS = 15
 
 
@@ -98,7 +95,7 @@ def stand(view: Stand, words: Words, width: int, height: int) -> Lines:
         return _filled([BLANK, indent(cut(waiting, width - 2), 1), BLANK, *body], height)
     top = _heading(view, view.prompt, words, width, height)
     asked = _asked(view, view.prompt, words, width)
-    room = height - len(top) - len(asked) - _VERDICT_ROWS - 1
+    room = height - len(top) - len(asked) - VERDICT_ROWS - 1
     rows = min(room - (1 if room > LEAST_ROWS + 2 else 0), _MOST_STAFF_ROWS)
     music = _music(view, view.prompt, words, width, rows) if rows >= LEAST_ROWS else ()
     if not music and rows >= LEAST_ROWS:  # high or low notes go before the verdict's last lines
@@ -107,7 +104,7 @@ def stand(view: Stand, words: Words, width: int, height: int) -> Lines:
         music = next(filter(None, taller), ())
     if not music:
         music = _without_staff(view, view.prompt, words, width)
-    verdict = [cut(row, width, words.glyphs.ellipsis) for row in _verdict(view, words, width)]
+    verdict = [cut(row, width, words.glyphs.ellipsis) for row in verdict_lines(view, words, width)]
     body = [*top, *music]
     left = height - len(body) - len(asked) - len(verdict)
     body += [BLANK] * min(1, max(0, left))
@@ -230,7 +227,7 @@ def _page(prompt: Prompt, words: Words, width: int) -> list[Line]:
     last = len(cells) - 1
     kept = [unbroken(f"{each} |" if at < last else each) for at, each in enumerate(cells)]
     told = f"{walk_told(stage)}:  {' '.join(kept)}"
-    return [indent(row, 1) for row in paragraph(told, width - 2, Role.DIM)][:3]
+    return [indent(row, 1) for row in paragraph(told, width - 2, Role.DIM)]
 
 
 def _asked_plain(view: Stand, prompt: Prompt, words: Words, width: int) -> list[Line]:
@@ -267,6 +264,10 @@ def _asked_back(view: Stand, prompt: Prompt, words: Words, width: int) -> list[L
         return [*rows, line(Span(" Right. ", Role.STRONG), Span(ENTER_GOES_ON, Role.DIM))]
     text = words.glyphs.text(view.draft.text)[-(width - 4) :]
     return [*rows, line(f" {words.glyphs.pointer} ", Span(text), Span(" ", Role.CARET))]
+
+
+def _capital(text: str) -> str:
+    return f"{text[:1].upper()}{text[1:]}"
 
 
 # The staff and its slots.
@@ -322,9 +323,9 @@ def _slots(view: Stand, prompt: Prompt, fifths: int, words: Words) -> Group:
 def _yours(judge: Judge, fifths: int, words: Words) -> Group:
     """What was answered, as a page would have it; the notes that are not right in their role."""
     marks = [mark for mark in judge.verdict.notes if mark.typed]
-    typed = tuple(_name_of(mark.typed or "") for mark in marks)
+    typed = tuple(name_of(mark.typed or "") for mark in marks)
     places = _places(tuple(Typed(name) for name in typed), judge.prompt, fifths, words)
-    wrong = [_SIGNS[mark.outcome] for mark in marks]
+    wrong = [SIGNS[mark.outcome] for mark in marks]
     return Group(
         tuple(
             replace(
@@ -379,107 +380,3 @@ def _without_staff(view: Stand, prompt: Prompt, words: Words, width: int) -> Lin
     places = _slots(view, prompt, signature(prompt.question.run.key), words).places
     spans += [Span(f" {place.label} ", place.role) for place in places]
     return tuple(cut(row, width, words.glyphs.ellipsis) for row in (*rows, tuple(spans)))
-
-
-# The verdict.
-
-
-def _verdict(view: Stand, words: Words, width: int) -> list[Line]:
-    """At most five lines: the verdict in a sign, a word and a sentence, and the notes."""
-    if view.problem:
-        return _problem(view, words, width)
-    rows = _judged(view.last, words, width) if view.last else []
-    if view.notice:
-        rows = [*rows[: _VERDICT_ROWS - 2], *_notice(view.notice, words, width)[:2]]
-    elif view.reading.problem is not None and view.reading.choices and view.prompt:
-        rows = rows[: _VERDICT_ROWS - 2]
-        key = view.prompt.question.run.key
-        told = problem_told(view.reading.problem, words.language, key)
-        rows += _notice(told, words, width)[:1]
-    return rows[:_VERDICT_ROWS]
-
-
-def _notice(text: Sentence | str, words: Words, width: int) -> list[Line]:
-    return [indent(row, 1) for row in paragraph(words.said(text), width - 2, Role.NOTICE)]
-
-
-def _problem(view: Stand, words: Words, width: int) -> list[Line]:
-    rows = [line(Span(f" ? {NOT_READ}", Role.NOTICE))]
-    rows += [indent(row, 3) for row in paragraph(words.said(view.problem), width - 4)][:2]
-    if view.choices and view.prompt:
-        key = view.prompt.question.run.key
-        spans = [Span("   ")]
-        for number, choice in enumerate(view.choices, start=1):
-            names = words.names((note.name for note in choice), key)
-            spans += [Span(str(number), Role.KEY), Span(f" {names}    ")]
-        rows.append(tuple(spans))
-    return rows
-
-
-def _judged(judge: Judge, words: Words, width: int) -> list[Line]:
-    verdict, key = judge.verdict, judge.prompt.question.run.key
-    if verdict.right:
-        names = words.names(verdict.expected, key)
-        if judge.prompt.question.back:
-            names = words.said(answer_shown(verdict, judge.prompt.question))
-        usual = words.said(right_told(verdict, judge.prompt.question))
-        said = f"{names}   {usual}" if usual else names
-        told = line(
-            Span(f" {words.glyphs.right} {outcome_label(Outcome.RIGHT)}", Role.RIGHT),
-            Span(f"   {said}"),
-        )
-        where = line(Span(f"{words.where(judge.prompt)} ", Role.DIM))
-        return [spread(told, where, width, words.glyphs.ellipsis)]
-    near = verdict.slip is Slip.NAME
-    word = slip_label(verdict.slip or Slip.UNEXPLAINED)
-    sign, role = (words.glyphs.near, Role.NEAR) if near else (words.glyphs.wrong, Role.WRONG)
-    where = line(Span(f"{words.where(judge.prompt)} ", Role.DIM))
-    rows = [spread(line(Span(f" {sign} {word}", role)), where, width, words.glyphs.ellipsis)]
-    slip = verdict_told(verdict, judge.prompt.question, words.language).capitalized() + "."
-    sentence = [indent(row, 3) for row in paragraph(words.said(slip), width - 4)]
-    notes = [] if judge.prompt.question.back else _notes(verdict.notes, words, key)
-    return [*rows, *sentence[:2], *notes]
-
-
-def _capital(text: str) -> str:
-    return f"{text[:1].upper()}{text[1:]}"
-
-
-_SIGNS = {
-    Outcome.RIGHT: ("", Role.PLAIN),
-    Outcome.NAME: ("near", Role.NEAR),
-    Outcome.WRONG: ("wrong", Role.WRONG),
-    Outcome.MISSING: ("missing", Role.WRONG),
-    Outcome.EXTRA: ("extra", Role.WRONG),
-}
-
-
-def _notes(marks: tuple[Marked, ...], words: Words, key: Key) -> list[Line]:
-    """What was typed above the right cell, a sign after each note that is not right."""
-    typed = [Span("   you   ", Role.DIM)]
-    right = [Span("   cell  ", Role.DIM)]
-    for mark in marks:
-        sign, role = _SIGNS[mark.outcome]
-        shown = _shown(mark.typed, words, key)
-        fault = f"{shown}{getattr(words.glyphs, sign)}" if sign else shown
-        wanted = _shown(mark.expected, words, key)
-        size = max(len(fault), len(wanted), 3) + 2
-        typed.append(Span(fault.ljust(size), role))
-        right.append(Span(wanted.ljust(size), Role.STRONG if sign else Role.PLAIN))
-    return [tuple(typed), tuple(right)]
-
-
-def _shown(text: str | None, words: Words, key: Key) -> str:
-    """A marked note without its octave, in the player's names; a natural that contradicts the
-    signature has its sign."""
-    if text is None:
-        return ""
-    name = _name_of(text)
-    (sign,) = printed([(name, 0)], signature(key), words.glyphs)
-    return words.name(name, key) + (sign if sign == words.glyphs.natural else "")
-
-
-def _name_of(text: str) -> Name:
-    """The name of a marked note, its octave left out."""
-    bare = text.rstrip("0123456789-")
-    return Name(bare[0], bare.count("#") - bare[1:].count("b"))

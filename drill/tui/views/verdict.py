@@ -1,0 +1,135 @@
+"""The last verdict on the stand: a sign, a word, a sentence, and what was typed above the cell."""
+
+from __future__ import annotations
+
+from typing import Protocol
+
+from drill.marking.typed import Reading, Row
+from drill.marking.verdict import Marked, Outcome, Slip
+from drill.practice.effects import Judge, Prompt
+from drill.terms import Key, Name
+from drill.theory.scales import signature
+from drill.tui.staff import printed
+from drill.tui.text import Line, Role, Span, indent, line, paragraph, spread
+from drill.tui.words import Words
+from drill.wording.reading import NOT_READ, problem_told
+from drill.wording.sentence import Sentence
+from drill.wording.slips import slip_label
+from drill.wording.verdicts import answer_shown, outcome_label, right_told, verdict_told
+
+ROWS = 5
+"""Lines that a verdict takes at most."""
+
+
+class JudgedView(Protocol):
+    """What is told of answers; see ``stand.Stand`` for the meaning of each."""
+
+    @property
+    def prompt(self) -> Prompt | None: ...
+    @property
+    def reading(self) -> Reading: ...
+    @property
+    def last(self) -> Judge | None: ...
+    @property
+    def problem(self) -> Sentence | str: ...
+    @property
+    def choices(self) -> tuple[Row, ...]: ...
+    @property
+    def notice(self) -> Sentence | str: ...
+
+
+def verdict_lines(view: JudgedView, words: Words, width: int) -> list[Line]:
+    """At most five lines: the verdict in a sign, a word and a sentence, and the notes."""
+    if view.problem:
+        return _problem(view, words, width)
+    rows = _judged(view.last, words, width) if view.last else []
+    if view.notice:
+        rows = [*rows[: ROWS - 2], *_notice(view.notice, words, width)[:2]]
+    elif view.reading.problem is not None and view.reading.choices and view.prompt:
+        rows = rows[: ROWS - 2]
+        key = view.prompt.question.run.key
+        told = problem_told(view.reading.problem, words.language, key)
+        rows += _notice(told, words, width)[:1]
+    return rows[:ROWS]
+
+
+def _notice(text: Sentence | str, words: Words, width: int) -> list[Line]:
+    return [indent(row, 1) for row in paragraph(words.said(text), width - 2, Role.NOTICE)]
+
+
+def _problem(view: JudgedView, words: Words, width: int) -> list[Line]:
+    rows = [line(Span(f" ? {NOT_READ}", Role.NOTICE))]
+    rows += [indent(row, 3) for row in paragraph(words.said(view.problem), width - 4)][:2]
+    if view.choices and view.prompt:
+        key = view.prompt.question.run.key
+        spans = [Span("   ")]
+        for number, choice in enumerate(view.choices, start=1):
+            names = words.names((note.name for note in choice), key)
+            spans += [Span(str(number), Role.KEY), Span(f" {names}    ")]
+        rows.append(tuple(spans))
+    return rows
+
+
+def _judged(judge: Judge, words: Words, width: int) -> list[Line]:
+    verdict, key = judge.verdict, judge.prompt.question.run.key
+    if verdict.right:
+        names = words.names(verdict.expected, key)
+        if judge.prompt.question.back:
+            names = words.said(answer_shown(verdict, judge.prompt.question))
+        usual = words.said(right_told(verdict, judge.prompt.question))
+        said = f"{names}   {usual}" if usual else names
+        told = line(
+            Span(f" {words.glyphs.right} {outcome_label(Outcome.RIGHT)}", Role.RIGHT),
+            Span(f"   {said}"),
+        )
+        where = line(Span(f"{words.where(judge.prompt)} ", Role.DIM))
+        return [spread(told, where, width, words.glyphs.ellipsis)]
+    near = verdict.slip is Slip.NAME
+    word = slip_label(verdict.slip or Slip.UNEXPLAINED)
+    sign, role = (words.glyphs.near, Role.NEAR) if near else (words.glyphs.wrong, Role.WRONG)
+    where = line(Span(f"{words.where(judge.prompt)} ", Role.DIM))
+    rows = [spread(line(Span(f" {sign} {word}", role)), where, width, words.glyphs.ellipsis)]
+    slip = verdict_told(verdict, judge.prompt.question, words.language).capitalized() + "."
+    sentence = [indent(row, 3) for row in paragraph(words.said(slip), width - 4)]
+    notes = [] if judge.prompt.question.back else _notes(verdict.notes, words, key)
+    return [*rows, *sentence[:2], *notes]
+
+
+SIGNS = {
+    Outcome.RIGHT: ("", Role.PLAIN),
+    Outcome.NAME: ("near", Role.NEAR),
+    Outcome.WRONG: ("wrong", Role.WRONG),
+    Outcome.MISSING: ("missing", Role.WRONG),
+    Outcome.EXTRA: ("extra", Role.WRONG),
+}
+
+
+def _notes(marks: tuple[Marked, ...], words: Words, key: Key) -> list[Line]:
+    """What was typed above the right cell, a sign after each note that is not right."""
+    typed = [Span("   you   ", Role.DIM)]
+    right = [Span("   cell  ", Role.DIM)]
+    for mark in marks:
+        sign, role = SIGNS[mark.outcome]
+        shown = _shown(mark.typed, words, key)
+        fault = f"{shown}{getattr(words.glyphs, sign)}" if sign else shown
+        wanted = _shown(mark.expected, words, key)
+        size = max(len(fault), len(wanted), 3) + 2
+        typed.append(Span(fault.ljust(size), role))
+        right.append(Span(wanted.ljust(size), Role.STRONG if sign else Role.PLAIN))
+    return [tuple(typed), tuple(right)]
+
+
+def _shown(text: str | None, words: Words, key: Key) -> str:
+    """A marked note without its octave, in the player's names; a natural that contradicts the
+    signature has its sign."""
+    if text is None:
+        return ""
+    name = name_of(text)
+    (sign,) = printed([(name, 0)], signature(key), words.glyphs)
+    return words.name(name, key) + (sign if sign == words.glyphs.natural else "")
+
+
+def name_of(text: str) -> Name:
+    """The name of a marked note, its octave left out."""
+    bare = text.rstrip("0123456789-")
+    return Name(bare[0], bare.count("#") - bare[1:].count("b"))
