@@ -17,7 +17,7 @@ from statistics import median
 
 from drill.memory.ahead import Day, Drawn, course, known
 from drill.memory.items import Kind
-from drill.memory.levels import GOAL, ByHeart
+from drill.memory.levels import GOAL, ByHeart, cells_wanted
 from drill.memory.planner import DEFAULTS, Options
 from drill.memory.pool import Pool
 from drill.memory.state import State
@@ -142,7 +142,7 @@ def forecast(state: State, pool: Pool, now: datetime, today: str, aim: Aim) -> F
     """
     here = date.fromisoformat(today)
     habits = _Habits(state, pool, here)
-    wanted = math.ceil(aim.share * len(pool) - 1e-9)
+    wanted = cells_wanted(aim.share, len(pool))
     by_heart = known(state, pool, now, aim.goal)
     enough = habits.practised >= LEAST_DAYS and habits.prompts >= LEAST_PROMPTS
     told = Forecast(

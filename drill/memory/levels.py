@@ -62,6 +62,11 @@ class ByHeart:
 GOAL = ByHeart()
 
 
+def cells_wanted(share: float, cells: int) -> int:
+    """How many of so many cells have to be by heart for a share of them, 0 to 1."""
+    return math.ceil(share * cells - 1e-9)  # 0.9 of 10 is 9, whatever floats make of it
+
+
 def goal_of(right: float, days: int, ask: Iterable[str] = ()) -> ByHeart:
     """The goal of a deck; of the kinds that it asks for, those in which a cell can be asked."""
     kinds = frozenset(map(str, ask)) & frozenset(kind.value for kind in LADDER)

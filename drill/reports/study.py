@@ -6,11 +6,10 @@ answer the share of its cells that the deck asks for is by heart.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from drill.memory.levels import ByHeart
+from drill.memory.levels import ByHeart, cells_wanted
 from drill.reports.naming import KeyPlace
 from drill.reports.takes import TakeResult
 
@@ -64,7 +63,7 @@ class Task:
     @property
     def needed(self) -> int:
         """How many cells have to be by heart; at least 1."""
-        return max(1, math.ceil(self.share * self.cells - 1e-9))
+        return max(1, cells_wanted(self.share, self.cells))
 
     def place(self, key: str) -> KeyPlace:
         """Where a written key of this deck stands."""

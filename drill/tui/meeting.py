@@ -20,18 +20,22 @@ class Meetings:
         self.new = False
         """Whether the open prompt is a first meeting of its pattern."""
 
-    def meet(self, prompt: Prompt) -> Sentence | None:
+    def meet(self, prompt: Prompt, *, quiet: bool = False) -> Sentence | None:
         """What is offered at the first meeting of a pattern, else what had to be changed in the run
-        of the prompt so that it fits the horn; each once, and None at all others."""
-        return self._offered(prompt) or self._fitted(prompt)
+        of the prompt so that it fits the horn; each once, and None at all others.  ``quiet`` while
+        something else is said: what a run needs is then kept for its next prompt."""
+        return self._offered(prompt) or (None if quiet else self._fitted(prompt))
 
     def _fitted(self, prompt: Prompt) -> Sentence | None:
-        """It is told with the key that it is about, and not at the head of every practice."""
-        told = next(iter(run_remarks(prompt.question.run, named=True)), None)
-        if told is None or told in self._told:
+        """It is told with the key that it is about, and not at the head of every practice; nor
+        where the key may be what is asked for."""
+        if prompt.question.back:
             return None
-        self._told.add(told)
-        return told
+        for told in run_remarks(prompt.question.run, named=True):
+            if told not in self._told:
+                self._told.add(told)
+                return told
+        return None
 
     def _offered(self, prompt: Prompt) -> Sentence | None:
         if not of_a_run(prompt):

@@ -5,7 +5,6 @@ Loaded after the first frame: with it come the practice room, the decks and the 
 
 from __future__ import annotations
 
-import math
 import re
 from collections.abc import Callable
 from contextlib import suppress
@@ -18,7 +17,7 @@ from drill.decks.load import find, listing, load
 from drill.decks.schema import Deck
 from drill.errors import DataError, DrillError
 from drill.memory.items import day_begins, practice_day
-from drill.memory.levels import Level, by_heart, outlook
+from drill.memory.levels import Level, by_heart, cells_wanted, outlook
 from drill.memory.pool import Pool
 from drill.memory.state import State as Memory
 from drill.practice.course import Plan
@@ -115,7 +114,10 @@ class Seats:
             changed = -1
         known = self._decks.get(path)
         if known is None or known[0] != changed:
-            known = self._decks[path] = (changed, load(path))
+            found = load(path)
+            # The day in a deck that ships is an example, and nobody's.
+            found = found if self._own(path) else replace(found, due=None)
+            known = self._decks[path] = (changed, found)
         return self._context.opened(known[1])
 
     def syllabus(self, deck: Deck, kinds: tuple[str, ...] = ()) -> Syllabus:
@@ -213,8 +215,7 @@ class Seats:
             return Tally(path, seen.title or path.stem, known_by=seen.due, problem=problem)
         pool = Pool(self.room.memory, syllabus.items, self._context.seed, introduction(syllabus))
         tally = counted(path, syllabus, pool, self.room, plan, now)
-        # The day in a deck that ships is an example, and nobody's.
-        return tally if self._own(path) else replace(tally, known_by=None, assigned=False, note="")
+        return tally if self._own(path) else replace(tally, assigned=False, note="")
 
 
 def counted(
@@ -244,7 +245,7 @@ def counted(
         known_by=deck.due,
         assigned=deck.assignment is not None or deck.due is not None,
         note=teacher_words(deck),
-        met=by_heart(levels) >= math.ceil(deck.goal.right * len(syllabus.entries) - 1e-9),
+        met=by_heart(levels) >= cells_wanted(deck.goal.right, len(syllabus.entries)),
     )
 
 

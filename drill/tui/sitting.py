@@ -200,7 +200,7 @@ class Sitting:
                     return
                 case Ask(prompt):
                     self.digest.asked(prompt, partial(_level, self.seat, self._now()))
-                    offered = self.meetings.meet(prompt)
+                    offered = self.meetings.meet(prompt, quiet=bool(self.notice))
                     self.notice = self.notice or offered or ""
                     if self._asked is None or self._asked[0] is not prompt:
                         self._asked = (prompt, self._studio.context.monotonic())

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Protocol
 
+from drill.theory.language import Language
 from drill.wording.asking import Prompted, run_told
 from drill.wording.sentence import Sentence, joined, sentence
 from drill.wording.timing import estimate_told
@@ -123,7 +124,7 @@ def bar_told(bar: int) -> str:
     return f"bar {bar}" if bar > 0 else "count-in"
 
 
-def how_in_time(jitter_s: float | None) -> tuple[str, ...]:
+def how_in_time(jitter_s: float | None, language: Language) -> tuple[str, ...]:
     """How it goes, before the first bout; None where the terminal was not measured."""
     measured = "Hold the space bar for a second to measure what keys and terminal add."
     if jitter_s is not None:
@@ -133,7 +134,7 @@ def how_in_time(jitter_s: float | None) -> tuple[str, ...]:
         "each letter on its beat; its sharp or flat may follow a little later."
     )
     small_b = "A small b right after a letter is a flat; a capital B is always the note."
-    return how, small_b, measured
+    return (how, small_b, measured) if language is Language.ENGLISH else (how, measured)
 
 
 def too_fast_told(limit: int) -> str:

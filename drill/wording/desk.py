@@ -113,7 +113,7 @@ TRICKY_ROWS: dict[str, tuple[str, str]] = {
     "title": ("Title", "What the deck is called."),
     "due": ("To be known by", "The day, such as 2030-10-15; empty for none."),
     "note": ("A note to them", "Shown with the deck."),
-    "file": ("File", "It stands among your decks where it is kept in your own folder."),
+    "file": ("File", "Kept in your own folder, it is among your decks."),
     "folder": ("Folder", "The decks go there."),
     "do": ("Write it", ""),
 }
@@ -176,7 +176,8 @@ WHERE = "Where to"
 A_DECK = "A deck"
 AN_ASSIGNMENT = "An assignment"
 WHICH_DECK = "Which deck?"
-THIS_FOLDER = ("this folder", "all that lies in it")
+THIS_FOLDER = ("this folder", "it is written here")
+ALL_OF_FOLDER = ("this folder", "all that lies in it")
 ABOVE = "the folder above"
 A_FILE = ("a file elsewhere", "choose it from its folder")
 

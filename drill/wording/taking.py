@@ -36,7 +36,7 @@ def tempo_line(tempo: float, clicks: bool) -> str:
 
 def ends_told(quiet_s: float) -> str:
     """How a take ends."""
-    return f"It ends after {quiet_s:g} seconds of silence, or with Enter."
+    return f"Once you have played, {quiet_s:g} seconds of silence end it, or Enter."
 
 
 def open_told(tempo: float, title: str, quiet_s: float) -> str:

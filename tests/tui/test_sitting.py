@@ -174,3 +174,16 @@ def test_what_a_horn_asks_of_a_run_is_told_with_that_run_and_once() -> None:
         assert met in (None, *run_remarks(entry.run, named=True))
         told += [met] if met else []
     assert told == changed
+
+
+def test_a_remark_never_names_the_key_that_is_asked_for() -> None:
+    deck = Deck("One", "alto_sax", (find_pattern("return3"),), (Key(Name("B", -1), "major"),))
+    syllabus = build(deck, Engine())
+    entry = next(each for each in syllabus.entries.values() if run_remarks(each.run))
+    plain = Prompt(1, entry.item, syllabus.question(entry), Kind.DEGREE, again=True)
+    for back in Back:
+        asked = replace(plain, question=replace(plain.question, back=back.value))
+        assert Meetings(State()).meet(asked) is None
+    meetings = Meetings(State())
+    assert meetings.meet(plain, quiet=True) is None
+    assert meetings.meet(plain) == run_remarks(entry.run, named=True)[0]

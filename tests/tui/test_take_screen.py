@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import threading
 import wave
 from collections.abc import Iterator
 from io import StringIO
@@ -186,7 +187,9 @@ def test_a_take_is_kept_only_where_the_player_says_so(
             await pilot.press("down", "enter")
             await until(pilot, trainer, "kept: ", "mine.wav")
             await pilot.press("r")
-            await until(pilot, trainer, "kept for the next hand-in")
+            shown = await until(pilot, trainer, "kept for the next hand-in")
+            assert "for the teacher" not in shown
+            await pilot.press("r")  # one take is one
 
     play(scenario())
     for name in ("1-2-3-1-in-e-major-up.wav", "mine.wav"):
@@ -312,3 +315,43 @@ def test_the_level_is_in_decibels_below_full_scale() -> None:
     assert level_of(sine) == pytest.approx(-3.01, abs=0.02)  # root of one half
     assert level_of(sine / 10) == pytest.approx(-23.01, abs=0.02)
     assert level_of(np.zeros(0, np.float32)) == -120.0
+
+
+def test_asked_anew_while_it_opens_no_microphone_is_left_open(real: RealHouse) -> None:
+    """Enter, Esc, Enter within the moment that an opening takes: the first one is let go."""
+    opened: list[Heard] = []
+    gates = [threading.Event(), threading.Event()]
+
+    def slow() -> Heard:
+        gate = gates[len(opened)]
+        opened.append(Heard(SLIPS))
+        mine = opened[-1]
+        gate.wait(20)
+        return mine
+
+    trainer = with_microphone(real, slow, lambda: opened[-1].now if opened else 0.0)
+
+    async def scenario() -> None:
+        async with trainer.run_test(size=(60, 20)) as pilot:
+            await at_the_run(pilot, trainer)
+            await pilot.press("enter")
+            while len(opened) < 1:
+                await pilot.pause(0.01)
+            await pilot.press("escape", "enter")
+            while len(opened) < 2:
+                await pilot.pause(0.01)
+            gates[0].set()
+            for _ in range(300):
+                await pilot.pause(0.01)
+                if was_closed(opened[0]):
+                    break
+            assert was_closed(opened[0])
+            gates[1].set()
+            await until(pilot, trainer, "recording")
+            assert not was_closed(opened[1])
+            await pilot.press("escape")
+            await until(pilot, trainer, "broken off")
+            assert was_closed(opened[1])
+        trainer.studio.close()
+
+    play(scenario())

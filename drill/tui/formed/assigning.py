@@ -76,7 +76,6 @@ class AssignForm(Filling):
             case "deck":
                 self.choose_deck()
             case "roster":
-                self._only = _ALL
                 self.choose("roster", ROSTERS, shared=True)
             case "only":
                 self._program.go(self._only_list())
@@ -131,6 +130,7 @@ class AssignForm(Filling):
         if path is None:
             return ()
         if self._read is None or self._read[0] != path:
+            self._only = _ALL  # who is on one roster may not be on another
             self._read = path, self._errands.roster(path)
         return self._read[1]
 

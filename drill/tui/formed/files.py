@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from drill.decks.load import SUFFIX, listing
+from drill.files import file_name
 from drill.shown import harmless
 from drill.tui.views.form import Kind, Row
 from drill.tui.views.pick import Choice, Pick
@@ -16,6 +17,7 @@ from drill.wording.desk import (
     A_DECK,
     A_FILE,
     ABOVE,
+    ALL_OF_FOLDER,
     THIS_FOLDER,
     WHICH_DECK,
     folder_about,
@@ -46,6 +48,8 @@ class Wanted:
     """True where a name can be typed that is not there yet."""
     files: bool = True
     """False shows folders alone."""
+    here: bool = False
+    """True where only a name in the folder is asked for, and no other folder."""
 
     @property
     def what(self) -> str:
@@ -67,7 +71,9 @@ def file_list(
 
     def entries(search: str) -> tuple[Choice, ...]:
         text = search.strip() or suggested
-        if os.sep in text or text.startswith("~"):
+        if wanted.here:
+            text = file_name(text)
+        elif os.sep in text or text.startswith("~"):
             return _typed(folder, text, wanted)
         rows = listed(folder, wanted)
         if wanted.new and text:
@@ -118,8 +124,9 @@ def _named(text: str, wanted: Wanted) -> str:
 
 def listed(folder: Path, wanted: Wanted) -> tuple[Choice, ...]:
     """What of a folder is shown: itself where it will do, the one above, folders, files."""
-    rows = [Choice(HERE, *THIS_FOLDER)] if wanted.folder else []
-    rows.append(Choice(_UP, "..", ABOVE))
+    told = THIS_FOLDER if wanted.new else ALL_OF_FOLDER
+    rows = [Choice(HERE, *told)] if wanted.folder else []
+    rows += [] if wanted.here else [Choice(_UP, "..", ABOVE)]
     try:
         names = sorted(os.listdir(folder))[:_MOST]
     except OSError as error:
@@ -127,7 +134,7 @@ def listed(folder: Path, wanted: Wanted) -> tuple[Choice, ...]:
     plain = [name for name in names if not name.startswith(".")]
     folders = [name for name in plain if (folder / name).is_dir()]
     files = [name for name in plain if _shown(name, wanted.suffixes) and name not in folders]
-    rows += [Choice(name, harmless(name) + os.sep) for name in folders]
+    rows += [] if wanted.here else [Choice(name, harmless(name) + os.sep) for name in folders]
     if not wanted.files:
         return tuple(rows)
     return (*rows, *(Choice(name, harmless(name)) for name in files))

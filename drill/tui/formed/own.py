@@ -98,7 +98,7 @@ class OwnForm:
                 self.said = self._kept(other, deck, mine) or self.said
                 return ""
 
-            wanted = Wanted(ANOTHER, (SUFFIX,), new=True)
+            wanted = Wanted(ANOTHER, (SUFFIX,), new=True, here=True)
             program.go(file_list(program, wanted, path.parent, done), instead=True)
 
         program.go(taken_list(program, path, over, another))

@@ -118,7 +118,8 @@ class TeacherForm:
         def called(other: Path) -> ToErrand:
             return ToErrand(ROWS["add"][0], (*words, f"--as={other.stem}"), another=again)
 
-        again = rename(self._program, Wanted(ROWS["add"][0], (DECK,), new=True), folder, called)
+        name = Wanted(ROWS["add"][0], (DECK,), new=True, here=True)
+        again = rename(self._program, name, folder, called)
         self._program.go(ToErrand(ROWS["add"][0], words, another=again), instead=True)
         return ""
 

@@ -53,7 +53,7 @@ class ErrandScreen(Sheet):
         title = self.glyphs.text(self._wanted.title)
         rows: list[Line] = [line(Span(f" {title}", Role.TITLE)), BLANK]
         if self._said is None:
-            return (*rows, line(Span(f" {WORKING}", Role.DIM)))
+            return (*rows, line(Span(f" {self.glyphs.text(WORKING)}", Role.DIM)))
         role = Role.PLAIN if self._good else Role.NOTICE
         body: list[Line] = []
         for said in self._said.splitlines():

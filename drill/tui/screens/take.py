@@ -57,8 +57,10 @@ class TakeScreen(Sheet):
         self._view = TakeView(wanted.run, float(wanted.deck.tempo or TEMPO))
         self._taking: Recording | None = None
         self._samples: Samples | None = None
-        self._wanted = False
-        """Whether a take is asked for: the microphone takes a moment to open."""
+        self._wanted: object | None = None
+        """The take asked for, a new one each time: the microphone takes a moment to open."""
+        self.handed_in = False
+        """Whether the take on the screen was kept for the hand-in."""
 
     def on_mount(self) -> None:
         self.studio.wake_player()
@@ -67,24 +69,25 @@ class TakeScreen(Sheet):
     @work(exclusive=True, exit_on_error=False)
     async def record(self, opened: Callable[[], OpenMicrophone]) -> None:
         """Open the microphone, which may take a moment, and begin."""
-        studio, view = self.studio, self._view
+        studio, view, mine = self.studio, self._view, self._wanted
 
         def job() -> OpenMicrophone | None:
             microphone = opened()
-            if self._wanted:
+            if self._wanted is mine:
                 return microphone
-            microphone.close()  # the player has left meanwhile
+            microphone.close()  # the player has left meanwhile, or asked anew
             return None
 
         try:
             microphone = await asyncio.to_thread(job)
         except DrillError:
-            self._stop()
+            if self._wanted is mine:
+                self._stop()
             raise
         errands = studio.context.errands
         if microphone is None or studio.player is None or errands is None:
             return
-        if not self._wanted:
+        if self._wanted is not mine:
             microphone.close()
             return
         bars = bars_of(sum(len(cell.notes) for cell in self._run.cells), 2) if view.clicks else 0
@@ -141,7 +144,7 @@ class TakeScreen(Sheet):
     def _stop(self) -> bool:
         """Let the microphone go; whether it was open or opening."""
         taking, self._taking = self._taking, None
-        wanted, self._wanted = self._wanted, False
+        wanted, self._wanted = self._wanted is not None, None
         self._watch.pause()
         if taking is not None:
             taking.close()
@@ -164,14 +167,15 @@ class TakeScreen(Sheet):
         return take_lines(self._view, words, width, height)
 
     def words_instead(self) -> dict[str, str]:
-        return _words(self._view)
+        gone = {"result": ""} if self.handed_in else {}
+        return _words(self._view) | gone
 
     def acts(self) -> Acts:
         doing: dict[str, Callable[[], object]] = {
             "record": self._record,
             "back": self._back,
         }
-        if self._wanted or self._view.hearing:
+        if self._wanted is not None or self._view.hearing:
             still = ("turn", "left", "right", "clicks", "keep", "result")
             return {**super().acts(), **doing, **dict.fromkeys(still, lambda: None)}
         view = self._view
@@ -181,7 +185,7 @@ class TakeScreen(Sheet):
             "turn": lambda: self._show(staff=not view.staff),
             "left": lambda: self._show(**_moved(view, -1)),
             "right": lambda: self._show(**_moved(view, 1)),
-            "clicks": lambda: self._show(clicks=not view.clicks),
+            "clicks": lambda: self._show(clicks=view.clicks != (view.taken is None)),
             "keep": lambda: _keep(self, view, self._samples),
             "result": lambda: _keep_result(self, view),
         }
@@ -193,8 +197,8 @@ class TakeScreen(Sheet):
             self._end()
         elif opened is None:
             self.say(NO_MICROPHONE)
-        elif not self._wanted and not self._view.hearing:
-            self._wanted, self._samples = True, None
+        elif self._wanted is None and not self._view.hearing:
+            self._wanted, self._samples, self.handed_in = object(), None, False
             self._show(stage=RecordingStage.WAITING, taken=None, notice="")
             self.record(opened)
 
@@ -232,15 +236,16 @@ def _moved(view: TakeView, by: int) -> dict[str, object]:
 
 
 def _keep_result(screen: TakeScreen, view: TakeView) -> None:
-    """Keep the words for the hand-in of the deck."""
+    """Keep the words for the hand-in of the deck, once for each take."""
     errands = screen.studio.context.errands
-    if view.taken is None or errands is None:
+    if view.taken is None or errands is None or screen.handed_in:
         return
     try:
         errands.keep_result(screen.deck, view.taken)
     except DrillError as error:
         screen.say(str(error))
     else:
+        screen.handed_in = True
         screen.say(RESULT_KEPT)
 
 

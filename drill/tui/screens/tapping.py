@@ -15,7 +15,7 @@ from drill.tui.widgets.page import Page
 from drill.tui.widgets.strokes import StrokePage
 from drill.wording.calibrating import BROKEN_OFF, HOW, LATENESS, TITLE, lateness_told
 from drill.wording.screens import BREAK_OFF
-from drill.wording.soundwords import SOUND_OFF
+from drill.wording.soundwords import SOUND_OFF, mute_label
 from drill.wording.taking import NO_MICROPHONE
 
 _TICK_S = 1 / 30
@@ -59,7 +59,7 @@ class TapScreen(Sheet):
         if self._tapping is not None:
             gone = ("begin.tapping", "listen.tapping", "mute.tapping")
             return {**dict.fromkeys(gone, ""), "back.tapping": BREAK_OFF}
-        return {}
+        return {"mute.tapping": mute_label(self.studio.muted)}
 
     def say(self, notice: str) -> None:
         self._notice = notice
@@ -75,6 +75,9 @@ class TapScreen(Sheet):
             return
         if way is ByEar and self.studio.context.microphone is None:
             self.say(NO_MICROPHONE)
+            return
+        if self.studio.muted:
+            self.say(SOUND_OFF)
             return
         tapping = way(self.studio)
         if not tapping.heard:

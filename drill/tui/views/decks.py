@@ -80,7 +80,10 @@ def _run(view: Decks, words: Words, width: int, height: int) -> list[Line]:
     head = spread(
         line(
             Span(f" {words.key(run.key)}", Role.STRONG),
-            Span(f"   {words.said(sentence(figures(run.pattern.text)))} {run.pattern.name}, {way}"),
+            Span(
+                f"   {words.said(sentence(figures(run.pattern.text)))} "
+                f"{words.said(run.pattern.name)}, {way}"
+            ),
         ),
         line(Span(where, Role.DIM)),
         width,

@@ -20,7 +20,7 @@ from drill.wording.asking import on_told
 from drill.wording.known import MEASURES, NOT_ASKED, map_heading, square_told
 from drill.wording.levels import level_label
 from drill.wording.screens import COUNTING, part_told
-from drill.wording.sentence import figures
+from drill.wording.sentence import figures, sentence
 from drill.wording.slips import slip_label
 
 _SQUARE = 4
@@ -116,7 +116,8 @@ def _row(view: Map, words: Words, index: int, columns: range) -> Line:
     here = index == view.row
     mark = glyphs.pointer if here else " "
     way = glyphs.up if row.direction is Direction.UP else glyphs.down
-    label = cut(line(f"{way} {row.cell}{_scale(row, view.chart)}"), _LABEL - 2, glyphs.ellipsis)
+    told = f"{way} {_cell(row, words)}{_scale(row, view.chart)}"
+    label = cut(line(told), _LABEL - 2, glyphs.ellipsis)
     text = "".join(span.text for span in label).ljust(_LABEL - 1)
     spans = [
         Span(f" {mark}", Role.KEY),
@@ -133,6 +134,10 @@ def _row(view: Map, words: Words, index: int, columns: range) -> Line:
         else:
             spans.append(Span(f"{body} ", Role.PLAIN if square and square.asked else Role.DIM))
     return tuple(spans)
+
+
+def _cell(row: ChartRow, words: Words) -> str:
+    return words.said(sentence(figures(row.cell)))
 
 
 def _scale(row: ChartRow, chart: Chart) -> str:
@@ -172,7 +177,8 @@ def _told(view: Map, words: Words, width: int) -> list[Line]:
     if square is None:
         return [line(Span(f" {NOT_ASKED}", Role.DIM)), BLANK]
     way = "up" if square.row.direction is Direction.UP else "down"
-    name = f" {words.key(square.key)}{dot}{square.row.cell} {words.said(square.row.name)}, {way}"
+    cell = f"{_cell(square.row, words)} {words.said(square.row.name)}"
+    name = f" {words.key(square.key)}{dot}{cell}, {way}"
     told = dot.join(square_told(square))
     ellipsis = words.glyphs.ellipsis
     return [

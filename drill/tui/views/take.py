@@ -88,8 +88,8 @@ def _head(view: TakeView, words: Words, width: int) -> Line:
 
 def _run(view: TakeView, words: Words) -> Line:
     pattern = words.said(sentence(figures(view.run.pattern.text)))
-    return line(Span(f" {pattern}", Role.STRONG),
-                Span(f" {view.run.pattern.name}, {view.run.direction.value}"))  # fmt: skip
+    name = words.said(view.run.pattern.name)
+    return line(Span(f" {pattern}", Role.STRONG), Span(f" {name}, {view.run.direction.value}"))
 
 
 def _body(view: TakeView, words: Words, width: int, height: int) -> list[Line]:

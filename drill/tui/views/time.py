@@ -147,7 +147,7 @@ def _tempo(view: InTime, words: Words, width: int) -> Line:
 def _first_time(view: InTime, words: Words, width: int) -> list[Line]:
     """How it goes, before the first bout."""
     rows: list[Line] = []
-    for sentence in how_in_time(view.jitter_s if view.measured else None):
+    for sentence in how_in_time(view.jitter_s if view.measured else None, words.language):
         rows += [indent(row, 1) for row in paragraph(words.said(sentence), width - 2)]
     return rows
 
