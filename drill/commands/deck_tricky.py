@@ -27,6 +27,7 @@ from drill.reports.tricky import tricky
 from drill.shown import counted, harmless
 from drill.terms import Instrument
 from drill.theory.instruments import OWN, find_instrument
+from drill.wording.desk import TRICKY_TITLE
 from drill.wording.squares import horn_text
 
 
@@ -99,7 +100,7 @@ def _deck(found: _Answers, args: argparse.Namespace, tools: Tools, name: str) ->
         slips = tuple(each for each in slips if each.place.horn == own)
     asked = sum(each.asked for each in counts)
     source = f"{counted(asked, 'answer')} of {found.whose}, {tools.now():%Y-%m-%d}"
-    title = args.title or "Tricky keys"
+    title = args.title or TRICKY_TITLE
     made = tricky(
         counts,
         slips,

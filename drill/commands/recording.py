@@ -17,7 +17,8 @@ from drill.settings.values import Settings
 from drill.sound.capture import Microphone
 from drill.sound.latency import Calibrations
 from drill.sound.player import Player
-from drill.wording.taking import HEADPHONES, NOT_KEPT, SHUT, kept_told, open_told
+from drill.wording.calibrating import CLOSED
+from drill.wording.taking import HEADPHONES, NOT_KEPT, kept_told, open_told
 
 _WATCH_S = 0.05
 _METER = 20
@@ -77,7 +78,7 @@ def _recorded(
         taking.close()
         player.close()
         tools.err.write("\n")
-    tools.say(SHUT)
+    tools.say(CLOSED)
     return taking
 
 

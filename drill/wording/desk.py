@@ -81,7 +81,7 @@ ANOTHER, OVER, LEAVE = "give it another name", "write over it", "leave it as it 
 
 # Assigning a deck.
 
-ASSIGN = "Assign a deck"
+ASSIGN = ROWS["assign"][0]
 FOR_EACH = {"student": "each student", "group": "each group"}
 EVERYBODY = "everybody on the roster"
 ASSIGN_ROWS: dict[str, tuple[str, str]] = {
@@ -98,7 +98,7 @@ ASSIGN_ROWS: dict[str, tuple[str, str]] = {
 
 # A deck of what goes wrong.
 
-TRICKY = "A deck of what goes wrong"
+TRICKY = ROWS["tricky"][0]
 TAKEN_IN, OWN, ELSEWHERE = "what was taken in", "my own answers", "another file or folder"
 TOGETHER = "one deck for all"
 DECK_FOR = {"": TOGETHER, "student": "each student", "group": "each group", "horn": "each horn"}
@@ -121,7 +121,7 @@ OF_THE_ANSWERS = "that of the answers"
 
 # The plan.
 
-PLAN = "The plan, week by week"
+PLAN = ROWS["plan"][0]
 PLAN_ROWS: dict[str, tuple[str, str]] = {
     "folder": ("Folder", "Where the assignments lie: decks with dates, in folders below it too."),
     "roster": ("Roster", "Who should hand in; else roster.csv in the folder itself."),
@@ -131,7 +131,7 @@ PLAN_ROWS: dict[str, tuple[str, str]] = {
 
 # The class report as files.
 
-REPORT = "A report to give away"
+REPORT = ROWS["report"][0]
 REPORT_KINDS = {
     "--html": "a page to read and print",
     "--csv": "a row a student, for a grade book",
@@ -150,16 +150,16 @@ REPORT_ROWS: dict[str, tuple[str, str]] = {
 
 # Answers as a whole.
 
-BACKUP = "Back up my answers"
+BACKUP = ROWS["backup"][0]
 BACKUP_ROWS: dict[str, tuple[str, str]] = {
     "file": ("File", "One that does not exist yet."),
     "do": ("Write the backup", ""),
 }
-RESTORE = "Bring a backup back"
+RESTORE = ROWS["restore"][0]
 RESTORE_ASKED = "Put this backup in the place of your answers?"
 RESTORE_MORE = "A copy of the answers you have now is kept beside them."
 RESTORE_WORDS = ("put it there", "leave mine")
-MERGE = "Add another log's answers"
+MERGE = ROWS["merge"][0]
 
 # What is missing.
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from drill.wording.playing import MICROPHONE
 
 OPEN = MICROPHONE
-SHUT = "the microphone is closed"
 SILENCE = "nothing was recorded: the microphone gave silence"
 NOT_KEPT = "the take was not kept"
 HEADPHONES = "the click goes on: wear headphones at a low level, or it is recorded too"
@@ -13,7 +12,6 @@ RESULT_KEPT = "kept for the next hand-in of this deck: numbers and words, no sou
 
 # On the screens.
 
-TITLE = "A take"
 NO_MICROPHONE = "there is no microphone to open here"
 WAITING = "waiting for the microphone"
 LISTENING_TO_IT = "hearing the take"
