@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from drill.commands.giving import give
 from drill.commands.options import day
-from drill.errors import DataError, ExitCode, FaultsError, UsageError
+from drill.errors import DataError, ExitCode, UsageError
 from drill.files import file_name, make_folder, taken_error, write_whole
 from drill.opening.saving import STDOUT
 from drill.opening.tools import Tools
@@ -19,8 +19,9 @@ from drill.reports.classroom import Classroom, classroom
 from drill.reports.finding import files_in
 from drill.reports.gathering import When, gather, tasks
 from drill.reports.people import Person, read_roster
-from drill.reports.reading import is_results, read_bytes, start_of
+from drill.reports.reading import is_results, start_of
 from drill.reports.results import name_key
+from drill.reports.rosterfile import roster_text
 from drill.reports.study import Study
 from drill.shown import counted, harmless
 
@@ -36,8 +37,6 @@ examples:
   drill class results/ --anonymous --html wall.html    initials alone
   drill class results/ --pages pages/              a page for each student
 """
-
-MOST_ROSTER_BYTES = 8 * 1024 * 1024
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -153,18 +152,7 @@ def when_of(args: argparse.Namespace, tools: Tools) -> When:
 
 def roster_of(name: str | None) -> tuple[Person, ...]:
     """The people of a roster file, nobody without one.  Raises DataError."""
-    if name is None:
-        return ()
-    try:
-        return read_roster(read_bytes(Path(name), MOST_ROSTER_BYTES).decode("utf-8-sig"), name)
-    except UnicodeDecodeError:
-        raise DataError(
-            f"{harmless(name)}: this is not UTF-8 text: save the roster as UTF-8"
-        ) from None
-    except FaultsError:
-        raise
-    except DataError as error:
-        raise DataError(f"{harmless(name)}: {error}") from None
+    return () if name is None else read_roster(roster_text(Path(name)), name)
 
 
 def _wanted(args: argparse.Namespace) -> Callable[[Study], bool] | None:

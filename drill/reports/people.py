@@ -11,7 +11,7 @@ from __future__ import annotations
 import csv
 import io
 import unicodedata
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -80,8 +80,8 @@ def read_roster(text: str, file: str = "roster") -> tuple[Person, ...]:
     rows = _rows(text, shown)
     if not rows:
         raise FaultsError((Fault(shown, 0, 0, "nobody is on this roster"),))
-    columns = [_column(cell) for cell in rows[0][1]]
-    if "name" not in columns and len(rows[0][1]) == 1:  # a list of names
+    columns = [column_of(cell) for cell in rows[0][1]]
+    if is_bare(rows[0][1]):
         columns = ["name"]
     else:
         rows = rows[1:]
@@ -98,32 +98,54 @@ def read_roster(text: str, file: str = "roster") -> tuple[Person, ...]:
     return tuple(people) if any(person.id for person in people) else _once(people)
 
 
-def _rows(text: str, file: str) -> list[tuple[int, list[str]]]:
-    """The rows that count, each with its line in the file."""
-    text = text.lstrip("\ufeff")
-    first = text.partition("\n")[0]
-    divider = max(",;\t", key=first.count)  # spreadsheets of some countries write semicolons
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=divider, strict=True)
-    rows: list[tuple[int, list[str]]] = []
+def divider_of(text: str) -> str:
+    """What stands between two values; spreadsheets of some countries write semicolons."""
+    lines = (line for line in text.splitlines() if line.strip() and not line.startswith("#"))
+    first = next(lines, "")
+    return max(",;\t", key=first.count)
+
+
+def all_rows(text: str, file: str) -> Iterator[tuple[int, int, list[str]]]:
+    """Every row, also those that do not count: its first and its last line, from 1, and its
+    values.  Raises FaultsError."""
+    lines = io.StringIO(text, newline="")
+    reader = csv.reader(lines, delimiter=divider_of(text), strict=True)
     begins = 1
     try:
         for cells in reader:
             kept = [" ".join(unicodedata.normalize("NFC", cell).split()) for cell in cells]
-            if any(kept) and not kept[0].startswith("#"):
-                rows.append((begins, kept))
+            yield begins, reader.line_num, kept
             begins = reader.line_num + 1
-            if len(rows) > MOST_ROWS:
-                fault = Fault(file, begins, 1, f"more than {MOST_ROWS:,} people")
-                raise FaultsError((fault,))
     except csv.Error as error:
         fault = Fault(
             file, begins, 1, f"this is not a row of CSV: {error}", "quotes need their match"
         )
         raise FaultsError((fault,)) from None
+
+
+def counts(cells: Sequence[str]) -> bool:
+    """Whether a row is one: it is not empty, and no remark."""
+    return any(cells) and not cells[0].startswith("#")
+
+
+def _rows(text: str, file: str) -> list[tuple[int, list[str]]]:
+    """The rows that count, each with its line in the file.  Raises FaultsError."""
+    rows: list[tuple[int, list[str]]] = []
+    for line, _, cells in all_rows(text.lstrip("\ufeff"), file):
+        rows += [(line, cells)] if counts(cells) else []
+        if len(rows) > MOST_ROWS:
+            fault = Fault(file, line + 1, 1, f"more than {MOST_ROWS:,} people")
+            raise FaultsError((fault,))
     return rows
 
 
-def _column(cell: str) -> str:
+def is_bare(first: Sequence[str]) -> bool:
+    """Whether a roster whose first row this is has no line of columns: it is a list of names."""
+    return len(first) == 1 and column_of(first[0]) != "name"
+
+
+def column_of(cell: str) -> str:
+    """What a column of the first line is: ``horn`` for *Instrument*."""
     word = cell.casefold().replace("_", " ")
     return _MEANT.get(word, word)
 

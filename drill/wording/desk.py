@@ -5,6 +5,11 @@ from __future__ import annotations
 DESK = "The teacher's desk"
 ROWS: dict[str, tuple[str, str]] = {
     "roster": ("Roster", "Who is in the class: a file with id, name, group and horn."),
+    "enrol": (
+        "Write a roster",
+        "Students with their horns, groups, ids and columns of yours; kept as a file.",
+    ),
+    "people": ("Change the roster", "Who is in the class, and what stands beside each."),
     "write": ("Write a deck", "Horn, patterns, keys, day; kept as a file."),
     "change": ("Change a deck", "One of those that ship, or your own."),
     "tricky": ("A deck of what goes wrong", "What a class, a student or you yourself get wrong."),
@@ -51,6 +56,7 @@ ROWS: dict[str, tuple[str, str]] = {
 """Label and help of each row of the desk, in order."""
 CHOOSE = {
     "roster": "choose a file",
+    "people": "choose a file",
     "change": "choose which",
     "collect": "choose a file or folder",
     "look": "choose a file or folder",
@@ -72,6 +78,44 @@ def results_of(name: str) -> str:
     """The title over the results of a file or folder."""
     return f"Results of {name}"
 
+
+# A roster that is written.
+
+ROSTER_ROWS: dict[str, tuple[str, str]] = {
+    "add": (
+        "Add a student",
+        "A name, or a name, a comma and a horn: Mara Quill, alto sax. Enter keeps each.",
+    ),
+    "column": ("A column of yours", "Such as level or seat: each student has it then."),
+    "file": ("File", "roster.csv, for your eyes alone; any program for tables opens it."),
+    "do": ("Keep the roster", "Written to the file, and the roster of the whole desk."),
+    "name": ("Name", "As it is shown; the same in whatever they hand in."),
+    "id": ("Id", "Tells people of one name apart; may be empty."),
+    "group": ("Group", "A section, class or school; may be empty."),
+    "horn": ("Horn", "What they play; may be empty."),
+    "out": ("Take off the roster", "Their results stay where they are."),
+}
+"""Label and help of each row of a roster, and of a student in it."""
+NO_NAME_YET = "no name"
+NO_HORN = "not said"
+
+
+def roster_title(file: str) -> str:
+    """The title over a roster that is changed; empty for a new one."""
+    return f"Roster: {file}" if file else ROWS["enrol"][0]
+
+
+def taken_off(name: str) -> str:
+    """A student was taken off; it is not kept yet."""
+    return f"{name} is off the roster, once it is kept"
+
+
+def column_told(column: str) -> str:
+    """A column that every student has now."""
+    return f"each student has {column} now"
+
+
+COLUMN_THERE = "there is that column already"
 
 # A file that is there already.
 

@@ -159,7 +159,7 @@ DO_IT = "do it"
 LEAVE_IT = "leave as it was"
 LEAVE_UNKEPT = (
     "Leave it without keeping it?",
-    "What you changed is in no deck yet; 'Keep it as a deck' writes it to one.",
+    "What you changed is in no file yet; the last row keeps it.",
     ("leave it", "go back"),
 )
-"""What is asked before a deck that is being written is left: the question, more, yes and no."""
+"""What is asked before what is being written is left: the question, more, yes and no."""

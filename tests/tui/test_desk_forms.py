@@ -164,7 +164,7 @@ def test_a_file_for_each_value_of_a_column(trainer: Trainer, work: Path) -> None
     assert sorted(names) == ["level-1-monday.toml", "level-2-monday.toml"]
 
 
-def test_a_roster_that_cannot_be_read_is_told_and_not_kept(trainer: Trainer, work: Path) -> None:
+def test_a_roster_with_faults_is_opened_or_told_and_not_kept(trainer: Trainer, work: Path) -> None:
     (work / "bad.csv").write_text("id,name\n1,Ada\n1,Bo\n", encoding="utf-8")
 
     async def scenario() -> None:
@@ -172,7 +172,7 @@ def test_a_roster_that_cannot_be_read_is_told_and_not_kept(trainer: Trainer, wor
             await at_the_desk(pilot, trainer)
             await press_row(pilot, trainer, "Roster")
             await pilot.press(*"bad", "enter")
-            await until(pilot, trainer, "bad.csv:3")
+            await until(pilot, trainer, "Roster: bad.csv", 'the id "1"')  # where it can be mended
             await pilot.press("escape")
             await press_row(pilot, trainer, "Assign a deck")
             await press_row(pilot, trainer, "Roster")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from pathlib import Path
 
 from drill.decks.build import build
@@ -15,13 +16,11 @@ from drill.theory.instruments import INSTRUMENTS, NO_HORN, OWN
 from drill.tui.formed.deckdraft import NEW, DeckDraft
 from drill.tui.formed.decklists import deck_list
 from drill.tui.formed.deckrows import deck_rows
-from drill.tui.formed.files import Wanted, file_list
-from drill.tui.formed.saving import taken_list
+from drill.tui.formed.saving import keep
 from drill.tui.practices import ToPractice
 from drill.tui.views.form import Row
 from drill.tui.ways import Program
 from drill.tui.words import Words
-from drill.wording.desk import ANOTHER
 from drill.wording.forms import NEW_DECK, kept_told, own_title
 
 
@@ -80,31 +79,10 @@ class OwnForm:
         folder, here = self._program.studio.context.folders[0], self._draft.path
         mine = here if here is not None and here.parent == folder else None
         path = mine or folder / f"{here.stem if here else file_name(deck.title) or 'deck'}{SUFFIX}"
-        return self._kept(path, deck, mine)
+        write = partial(self._written, deck)
+        return keep(self, self._program, path, mine, write)
 
-    def _kept(self, path: Path, deck: Deck, mine: Path | None) -> str:
-        """Write it there, or ask what to do about another deck that is there."""
-        program = self._program
-        if not path.exists() or path == mine:
-            return self._written(path, deck)
-
-        def over() -> None:
-            self.said = self._written(path, deck)
-            program.back()
-
-        def another() -> None:
-            def done(other: Path) -> str:
-                program.back()
-                self.said = self._kept(other, deck, mine) or self.said
-                return ""
-
-            wanted = Wanted(ANOTHER, (SUFFIX,), new=True, here=True)
-            program.go(file_list(program, wanted, path.parent, done), instead=True)
-
-        program.go(taken_list(program, path, over, another))
-        return ""
-
-    def _written(self, path: Path, deck: Deck) -> str:
+    def _written(self, deck: Deck, path: Path) -> str:
         try:
             keep_deck(path, deck)
         except DrillError as error:

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from drill.shown import harmless
 from drill.tui.formed.files import Wanted, file_list
+from drill.tui.forms import Formed
 from drill.tui.views.pick import Choice, Pick
 from drill.tui.ways import Program, ToErrand, ToPick
 from drill.wording.desk import ANOTHER, LEAVE, NOTHING_YET, OVER, THERE, in_folder
@@ -38,6 +39,33 @@ def taken_list(
 
     about = in_folder(NOTHING_YET, harmless(str(path.parent.absolute())))
     return ToPick(Pick(f"{harmless(path.name)} {THERE}", choices, about), done)
+
+
+def keep(
+    form: Formed, program: Program, path: Path, mine: Path | None, write: Callable[[Path], str]
+) -> str:
+    """Write what a form keeps, or ask what to do about another file that is there; what to say.
+
+    ``mine`` is the file that is changed: it is written over unasked.
+    """
+    if not path.exists() or path == mine:
+        return write(path)
+
+    def over() -> None:
+        form.said = write(path)
+        program.back()
+
+    def another() -> None:
+        def done(other: Path) -> str:
+            program.back()
+            form.said = keep(form, program, other, mine, write) or form.said
+            return ""
+
+        wanted = Wanted(ANOTHER, (path.suffix,), new=True, here=True)
+        program.go(file_list(program, wanted, path.parent, done), instead=True)
+
+    program.go(taken_list(program, path, over, another))
+    return ""
 
 
 def over_errand(program: Program, wanted: ToErrand, path: Path) -> ToPick:

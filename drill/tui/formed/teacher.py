@@ -8,7 +8,7 @@ from pathlib import Path
 
 from drill.decks.load import SUFFIX as DECK
 from drill.decks.load import load
-from drill.errors import DrillError
+from drill.errors import DrillError, FaultsError
 from drill.shown import harmless
 from drill.tui.context import Errands
 from drill.tui.formed.assigning import ROSTERS, AssignForm
@@ -19,6 +19,7 @@ from drill.tui.formed.keeping import BackupForm, merge_list, restore_list
 from drill.tui.formed.own import OwnForm
 from drill.tui.formed.planning import PlanForm
 from drill.tui.formed.printing import PrintForm
+from drill.tui.formed.roster import RosterForm
 from drill.tui.formed.saving import rename
 from drill.tui.formed.tricky import RESULTS, TrickyForm
 from drill.tui.forms import Formed
@@ -61,6 +62,7 @@ class TeacherForm:
     def press(self, name: str) -> str:
         program, errands, deck = self._program, self._errands, self._program.studio.chosen
         forms: dict[str, Callable[[], Formed]] = {
+            "enrol": lambda: RosterForm(program),
             "write": lambda: OwnForm(program, for_others=True),
             "print": lambda: PrintForm(program, deck),
             "hand": lambda: HandInForm(program, deck),
@@ -72,6 +74,7 @@ class TeacherForm:
         }
         lists: dict[str, Callable[[], ToPick]] = {
             "roster": lambda: file_list(program, ROSTERS, Path.cwd(), self._know),
+            "people": lambda: file_list(program, ROSTERS, Path.cwd(), self._people),
             "change": lambda: deck_list(program, self._change),
             "add": lambda: file_list(program, _ASSIGNMENTS, Path.cwd(), self._add),
             "collect": lambda: file_list(program, RESULTS, Path.cwd(), self._take),
@@ -82,6 +85,8 @@ class TeacherForm:
         if name == "class":
             roster = self._roster
             program.go(ToReport(ROWS[name][0], lambda: errands.class_results((), roster)))
+        elif name == "people" and self._roster is not None:
+            return self._people(self._roster, instead=False)
         elif name in forms:
             program.go(ToForm(forms[name]()))
         else:
@@ -93,14 +98,25 @@ class TeacherForm:
         return self._program.studio.desk.get("roster")
 
     def _know(self, path: Path) -> str:
-        """Keep the roster for all rows; one that cannot be read is told at once."""
+        """Keep the roster for all rows; one with faults is opened, for there they are mended."""
         try:
             people = self._errands.roster(path)
+        except FaultsError:
+            return self._people(path)
         except DrillError as error:
             return str(error).splitlines()[0]
         self._program.studio.desk["roster"] = path
         self.said = on_roster(len(people), harmless(path.name))
         self._program.back()
+        return ""
+
+    def _people(self, path: Path, *, instead: bool = True) -> str:
+        """Open a roster to change it."""
+        try:
+            form = RosterForm(self._program, path)
+        except DrillError as error:
+            return str(error).splitlines()[0]
+        self._program.go(ToForm(form), instead=instead)
         return ""
 
     def _change(self, path: Path) -> str:
