@@ -171,9 +171,9 @@ class Deck:
     contour: Contour = Contour.RISE_AND_FALL
     """``shape`` in the file."""
     metre: str = "4/4"
-    """As ``sound.metronome.read_metre`` reads it."""
+    """As ``theory.metre.read_metre`` reads it."""
     click: str = "all"
-    """Which beats click in time, as ``sound.metronome.read_click`` reads it."""
+    """Which beats click in time, as ``theory.metre.read_click`` reads it."""
     count_in: int = 1
     """Bars counted in before playing in time, 1 or 2."""
     own: bool = False

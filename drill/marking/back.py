@@ -19,12 +19,13 @@ from drill.marking.read import read
 from drill.marking.typed import Problem, Unread
 from drill.marking.verdict import Hypothesis, Marked, Outcome, Slip, Verdict
 from drill.terms import Instrument, Key, Name
+from drill.theory.cells import LARGEST_DEGREE
 from drill.theory.keys import concert_key, written_key
 from drill.theory.language import Language
 from drill.theory.names import read_name
 from drill.theory.scales import SCALES, signature, signature_names
 from drill.theory.spelling import moved
-from drill.theory.symbols import Symbol, read_symbol
+from drill.theory.symbols import Symbol, read_kind, read_symbol
 
 
 class Back(StrEnum):
@@ -204,7 +205,9 @@ def _mark_degree(question: Question, text: str) -> Verdict:
         return _unread(Problem(Unread.NO_DEGREE, number=size))
     # Names alone do not tell octaves: 8 and 1 are the same tonic, and 7. is 7.
     number, asked = int(got.rstrip(".")), int(want.rstrip("."))
-    if number > 0 and (number - asked) % size == 0:
+    if not 1 <= number <= max(LARGEST_DEGREE, *(cell.degree for cell in question.run.cells)):
+        return _unread(Problem(Unread.NO_DEGREE, number=size))
+    if (number - asked) % size == 0:
         return Verdict(True, (Marked(got, want, Outcome.RIGHT),), (), None)
     slip = Hypothesis(Slip.DEGREE, OnOther(got))
     return _wrong(Marked(got, want, Outcome.WRONG), slip)
@@ -284,11 +287,11 @@ def _mark_chord(question: Question, text: str, language: Language) -> Verdict:
     got = _symbol(text, language)
     if got is None:
         return _unread(Problem(Unread.NO_CHORD))
-    same_kind = got.chord == want.chord
+    # Alterations in another order, or C9sus for C9sus4, make no other chord.
+    same_kind = read_kind(got.chord, str(got)) == read_kind(want.chord, str(want))
     if got.root == want.root and same_kind and got.bass in (None, want.bass):
-        usual = str(got) == str(want)
         mark = Marked(str(got), str(want), Outcome.RIGHT)
-        return Verdict(True, (mark,), (), None, usual=usual or got.bass is None)
+        return Verdict(True, (mark,), (), None)
     if same_kind and got.root.pitch_class == want.root.pitch_class and got.bass is None:
         mark = Marked(str(got), str(want), Outcome.RIGHT)
         return Verdict(True, (mark,), (), None, usual=False)

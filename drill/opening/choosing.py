@@ -30,6 +30,7 @@ from drill.wording.options import (
     IN_A_KEY,
     NO_TONIC_FOR_BOTH,
     SCALE_ALONE,
+    SPAN_IN_A_KEY,
     WITH_CHORDS,
     WITH_ONE_CHORD,
     groups_out,
@@ -121,6 +122,8 @@ def pattern_choices(
     """
     horn = find_instrument(args.instrument) if args.instrument else None
     pattern = _with_wishes(find_pattern(args.pattern), args)
+    if pattern.mode is Mode.ROOT and args.span not in (None, Span.ONE):
+        raise UsageError(SPAN_IN_A_KEY)
     home = home_key(args.pattern) if pattern.chords else Key(Name("C"), "major")
     scale = find_scale(args.scale).id if args.scale else home.scale
     found = []
@@ -236,7 +239,9 @@ def _refuse(pattern: Pattern, args: argparse.Namespace) -> None:
     """Raises UsageError for what is out of bounds or does not go with the pattern."""
     if args.step is not None and not 1 <= args.step <= 7:
         raise UsageError(steps_out(args.step))
-    if (args.begin, args.groups_of) != (None, None) and pattern.mode is Mode.ROOT:
+    keyed = (args.begin, args.groups_of, args.step, args.ending)
+    rooted = pattern.mode is Mode.ROOT or args.roots
+    if rooted and any(each is not None for each in keyed):
         raise UsageError(IN_A_KEY)
     if args.groups_of is not None and not 2 <= args.groups_of <= 12:
         raise UsageError(groups_out(args.groups_of))

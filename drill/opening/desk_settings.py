@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from drill.errors import DrillError
+from drill.opening.plan import known_actions
 from drill.places import Places
 from drill.settings.catalogue import BY_NAME, DECK, NONE, Shape
 from drill.settings.load import load
@@ -26,7 +27,7 @@ class SettingsFile:
         """Every setting with its value in force and where it came from."""
         from drill.settings.describe import describe
 
-        loaded = load(self.places, self.environment, self.flags, Path())
+        loaded = load(self.places, self.environment, self.flags, Path(), known_actions)
         return tuple(
             ShownSetting(row.name, row.shown, str(row.origin), *_about(row.name))
             for row in describe(loaded.settings, loaded.origins)
@@ -37,7 +38,7 @@ class SettingsFile:
         from drill.settings.write import write_setting
 
         try:
-            write_setting(self.places.settings, name, value)
+            write_setting(self.places.settings, name, value, known_actions())
         except DrillError as error:
             return str(error)
         return ""

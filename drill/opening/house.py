@@ -1,4 +1,4 @@
-"""Opening what the other commands work with: places, log, decks, engine, sound."""
+"""What commands and front ends work with, opened: places, log, decks, engine, room."""
 
 from __future__ import annotations
 

@@ -1,8 +1,9 @@
-"""What the settings come to on the machine at hand: colour, characters, lines or screens, sound."""
+"""What the settings come to on the machine at hand: lines or screens, characters, names, sound."""
 
 from __future__ import annotations
 
 import codecs
+import re
 from collections.abc import Mapping
 
 from drill.errors import UsageError
@@ -51,7 +52,7 @@ def names_here(environment: Mapping[str, str]) -> Language:
     The first of LC_ALL, LC_MESSAGES and LANG that is not empty counts (POSIX).
     """
     names = (environment.get(name, "") for name in ("LC_ALL", "LC_MESSAGES", "LANG"))
-    place = next((name for name in names if name), "").partition(".")[0].casefold()
+    place = re.split(r"[.@]", next((name for name in names if name), ""))[0].casefold()
     return _NAMES.get(place) or _NAMES.get(place.partition("_")[0]) or Language.ENGLISH
 
 

@@ -1,6 +1,6 @@
 """The one table of settings: what may be written for each, and what it does.
 
-The reader, the writer, ``drill config`` and the documentation all work from it.
+The reader, the writer, ``drill config`` and the Settings screen all work from it.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""The settings in force as rows for a person or a program, and the table of them all."""
+"""The settings in force as rows for a person or a program."""
 
 from __future__ import annotations
 

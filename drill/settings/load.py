@@ -283,7 +283,7 @@ def _from_toml(level: Layer, text: str, file: str, known: Actions) -> _Spoken:
 
         spoken.wishes = wishes(keys, report, _actions(known))
     elif keys is not None:
-        top.table(KEYS, '[keys] with "stand.mute" = "m"')
+        top.table(KEYS, '[keys] with mute = "f7"')
     top.refuse_others([*(f.key for f in FIELDS if not f.table), PRACTICE, KEYS], _meant(top))
     if inner:
         inner.refuse_others([f.key for f in FIELDS if f.table == PRACTICE], _MEANT_IN_PRACTICE)

@@ -254,6 +254,11 @@ def chords_in_bar(bar: object, name: str) -> TheoryError:
     return TheoryError(f"bar {bar} of {name} is not a single line: it has chords")
 
 
+def quarter_tone(bar: object, name: str) -> TheoryError:
+    """A note between two keys of a piano, which no name here can tell."""
+    return TheoryError(f"bar {bar} of {name} has a note that is not a whole number of half steps")
+
+
 def no_notes(first: int, last: int, name: str) -> TheoryError:
     """Bars of rests."""
     return TheoryError(f"bars {first} to {last} of {name} have no notes")

@@ -118,6 +118,8 @@ def _line(staff: Any, name: str, first: int, last: int, *, spelled: bool) -> Mus
         for each in sounding:
             if each.tie is None or each.tie.type == "start" or not notes:
                 pitch = each.pitch
+                if pitch.alter % 1:
+                    raise faults.quarter_tone(bar.number, name)
                 notes.append(Note(str(pitch.step), int(pitch.alter), int(pitch.octave)))
     if not notes:
         raise faults.no_notes(first, last, name)

@@ -125,7 +125,7 @@ def home_key(text: str) -> Key:
 def _words(line: str) -> tuple[str, ...]:
     """The chords of a line, ``%`` written out."""
     found: list[str] = []
-    for word in re.sub(r"[|\u2502,;]|\s-\s", " ", line).split():
+    for word in re.sub(r"[|\u2502;]|,(?![^()]*\))|\s-\s", " ", line).split():
         found.append(found[-1] if word == "%" and found else word)
     return tuple(found)
 

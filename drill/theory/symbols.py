@@ -177,7 +177,7 @@ def written(formula: tuple[str, ...], body: str = "") -> str:
     known = _by_formula().get(formula)
     if known is not None:
         return _WRITTEN.get(known, known)
-    return re.sub(r"\s", "", body).replace("Δ", "maj7")
+    return re.sub(r"Δ7?(?!\d)", "maj7", re.sub(r"\s", "", body)).replace("Δ", "maj")
 
 
 @cache

@@ -60,6 +60,10 @@ def test_a_turnaround_in_all_keys(tmp_path: Path) -> None:
         (("thirds", "--lead"), "--lead and --guide go with chords"),
         (("Dm7 G7", "--roots", "fourths"), "--roots goes with a cell"),
         (("Dm7 G7", "--begin", "3"), "go with patterns in a key"),
+        (("Dm7 G7", "--step", "3"), "go with patterns in a key"),
+        (("chord-m7", "--ending", "clipped"), "go with patterns in a key"),
+        (("1-3-5", "--roots", "fourths", "--step", "2"), "go with patterns in a key"),
+        (("chord-m7", "--span", "2"), "--span goes with patterns in a key"),
     ],
 )
 def test_what_does_not_go_is_one_message(tmp_path: Path, words: tuple[str, ...], said: str) -> None:

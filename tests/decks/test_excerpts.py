@@ -135,6 +135,19 @@ def test_one_message_for_what_cannot_be_read(folder: Path, table: str, said: str
     assert [said in fault.message for fault in raised.value.faults] == [True]
 
 
+def test_a_quarter_tone_is_told_and_not_taken_for_a_natural(tmp_path: Path) -> None:
+    """MusicXML alters by decimals: 0.5 is a quarter tone up (MusicXML 4.0, ``semitones``)."""
+    from music21 import note, stream
+
+    measure = stream.Measure(number=1)
+    for name in ("C4", "D~4", "E4", "F4"):
+        measure.append(note.Note(name))
+    stream.Part([measure]).write("musicxml", str(tmp_path / "study.musicxml"))
+    assert "<alter>0.5</alter>" in (tmp_path / "study.musicxml").read_text()
+    with pytest.raises(FaultsError, match="bar 1 of study.musicxml has a note that is not a whole"):
+        deck(tmp_path, 'from = "study.musicxml", bars = "1"')
+
+
 def test_a_file_that_is_too_large_is_not_opened(folder: Path) -> None:
     with (folder / "huge.mid").open("wb") as file:
         file.truncate(3_000_000)

@@ -81,7 +81,7 @@ def test_written_and_concert_keys_of_the_reference_table(ask: Ask, row: dict[str
         (Back.WHICH_DEGREE, "G", None, "4.", True, None, "right"),
         (Back.WHICH_DEGREE, "G", None, "11", True, None, "right"),
         (Back.WHICH_DEGREE, "G", None, "5", False, Slip.DEGREE, "it stands on 4, not on 5"),
-        (Back.WHICH_DEGREE, "G", None, "0", False, Slip.DEGREE, None),
+        (Back.WHICH_DEGREE, "G", None, "0", False, Slip.UNREADABLE, None),
         (Back.WHICH_DEGREE, "G", None, "C", False, Slip.UNREADABLE,
          "a degree is asked for: type a digit such as 4"),
         (Back.WHICH_DEGREE, "G", None, "٤", False, Slip.UNREADABLE, None),
@@ -195,3 +195,11 @@ def test_the_written_key_that_is_recommended_is_the_usual_one(ask: Ask) -> None:
         assert told(mark_back(question, Back.WRITTEN, "C#", E), question) == (
             "right; usually written Db major"
         )
+
+
+@pytest.mark.parametrize("typed", ["0", "00", "99", "0."])
+def test_what_is_no_degree_of_any_run_is_asked_again(ask: Ask, typed: str) -> None:
+    """99 is as many sevens above 1 as one likes, and no degree."""
+    question = ask("G", "1-2-3-1", 1)
+    assert mark_back(question, Back.WHICH_DEGREE, typed, E).slip is Slip.UNREADABLE
+    assert mark_back(question, Back.WHICH_DEGREE, "15", E).right

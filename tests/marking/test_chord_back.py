@@ -55,6 +55,24 @@ def test_what_is_said(typed: str, right: bool, say: str) -> None:
     assert told(asked("Dm7 G7 Cmaj7", "Gb"), typed) == (right, say)
 
 
+@pytest.mark.parametrize(
+    ("line", "typed"),
+    [
+        ("C7b9b13 Fm", "C7b13b9"),
+        ("C7b9b13 Fm", "C7(b9, b13)"),
+        ("C7b9b13 Fm", "C7-9b13"),
+        ("Cmaj9#11 G7", "CM9#11"),
+        ("Cmaj9#11 G7", "CΔ9#11"),
+        ("C9sus4 F", "C9sus"),
+    ],
+)
+def test_a_chord_that_the_table_lacks_is_right_in_every_spelling(line: str, typed: str) -> None:
+    """The same degrees by any order and sign; what was asked is C on C in the line's own key."""
+    question = asked(line, "F" if "F" in line else "C")
+    assert told(question, typed) == (True, "right")
+    assert not told(question, "C7b9#11")[0]
+
+
 def test_the_bass_of_an_inversion_need_not_be_named() -> None:
     question = asked("C/E", "F")
     assert told(question, "F/A")[0]

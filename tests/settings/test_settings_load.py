@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 from collections.abc import Mapping
 from pathlib import Path
 
@@ -10,6 +11,7 @@ import pytest
 
 from drill.errors import Fault, UsageError
 from drill.memory.items import Kind
+from drill.opening.plan import known_actions
 from drill.places import Places, places
 from drill.settings.catalogue import FIELDS, Field, Shape, value_of
 from drill.settings.keymap import KnownAction
@@ -485,3 +487,10 @@ def test_minutes_may_be_a_part_of_one(house: Places, minutes: str) -> None:
 def test_a_name_that_no_file_can_have(tmp_path: Path) -> None:
     (fault,) = load(places({"DRILL_HOME": str(tmp_path / "a\0b")}), {}).faults
     assert fault.message.startswith("cannot be read: embedded null")
+
+
+def test_the_example_of_a_key_names_an_action_that_there_is() -> None:
+    _, faults = check_text("keys = 1\n", known=known_actions)
+    said = re.search(r"\[keys\] with (\w+) = ", faults[0].hint)
+    assert said is not None
+    assert said[1] in {action.id for action in known_actions()}

@@ -10,7 +10,8 @@ import itertools
 import pytest
 
 from drill.errors import TheoryError
-from drill.terms import Direction, Pattern, Run
+from drill.terms import Direction, Mode, Pattern, Run
+from drill.theory.cells import parse_cell
 from drill.theory.engine import Engine
 from drill.theory.instruments import INSTRUMENTS
 from drill.theory.patterns import find_pattern
@@ -168,6 +169,14 @@ def test_patterns_and_cells_are_no_chords() -> None:
         assert find_pattern(text).chords == () or text == "chord-m7"
     assert not looks_like_progression("Broken octaves")
     assert looks_like_progression("Bb") and looks_like_progression("bVII7 I")  # noqa: PT018
+
+
+def test_a_comma_in_brackets_parts_no_chords() -> None:
+    line = read_progression("Dm7, G7(b9,b13), Cmaj7")
+    assert line.pattern.chords == ("m7", "7(b9,b13)", "maj7")
+    assert read_progression("C7(#9,b13)").pattern.cells == (
+        parse_cell("1-3-5-b7-#9-b13", Mode.ROOT),
+    )
 
 
 def test_the_way_back_to_symbols() -> None:

@@ -9,6 +9,8 @@ from __future__ import annotations
 
 import warnings
 from collections.abc import Callable
+from dataclasses import replace
+from itertools import product
 
 import pytest
 
@@ -139,6 +141,28 @@ def test_all_ways_of_writing_a_chord_are_one(group: list[str]) -> None:
         read = read_symbol(other)
         assert (read.root, read.shape) == (first.root, first.shape), other
     assert shape_text(read_symbol(str(first)).shape) == shape_text(first.shape)
+
+
+@pytest.mark.parametrize("minor", ["", "m", "-"])
+@pytest.mark.parametrize("kind", ["", "maj", "M", "Δ", "dim", "°", "ø", "aug", "+", "dom"])
+def test_what_is_printed_is_read_as_the_same_chord(minor: str, kind: str) -> None:
+    """Also of chords that the table lacks: CΔ9#11 is printed as Cmaj9#11."""
+    changes = ("", "b5", "#5", "b9", "#9#11", "b13", "(b9,b13)", "sus", "add9", "no5", "(maj7)")
+    read = 0
+    for size, change in product(("", "6", "7", "9", "11", "13", "69"), changes):
+        try:
+            symbol = read_symbol(f"Eb{minor}{kind}{size}{change}")
+        except TheoryError:
+            continue
+        assert replace(read_symbol(str(symbol)), chord=symbol.chord) == symbol
+        read += 1
+    assert read or (minor and kind in ("dim", "°", "ø", "aug", "+", "dom"))
+
+
+def test_the_triangle_is_printed_as_maj() -> None:
+    for typed, printed in (("CΔ9#11", "Cmaj9#11"), ("CΔ7b9", "Cmaj7b9"), ("CmΔ9", "Cmmaj9")):
+        assert str(read_symbol(typed)) == printed
+        assert read_symbol(printed).shape == read_symbol(typed).shape
 
 
 def test_the_chords_of_the_table_are_read_and_printed() -> None:

@@ -144,6 +144,8 @@ def test_the_questions_can_be_asked_again_and_keep_the_rest_of_the_deck(
         ({"LANG": "de_AT.UTF-8"}, Language.GERMAN),
         ({"LANG": "en_GB.UTF-8"}, Language.ENGLISH),
         ({"LANG": "nl_BE.UTF-8"}, Language.FLEMISH),
+        ({"LANG": "nl_BE@euro"}, Language.FLEMISH),  # language_territory@modifier (POSIX)
+        ({"LANG": "de@euro"}, Language.GERMAN),
         ({"LANG": "nl_NL"}, Language.DUTCH),
         ({"LC_ALL": "fr_FR.UTF-8", "LANG": "de_DE.UTF-8"}, Language.FRENCH),
         ({"LC_ALL": "", "LANG": "sv_SE"}, Language.SWEDISH),

@@ -136,3 +136,13 @@ def test_every_setting_has_words_for_itself_and_its_values(real: RealHouse) -> N
     assert setting_value("practice.prompts", "0") == "no limit"
     assert setting_value("practice.prompts", "deck") == "as the deck says"
     assert setting_value("a4", "442") == "442 hertz"
+
+
+def test_keys_that_would_clash_are_refused_there_as_by_the_command(real: RealHouse) -> None:
+    """So that no row shows a key that the screens do not grant."""
+    desk = SettingsFile(real.house.places, {}, {})
+    assert "the key g belongs to typing notes" in desk.put("keys.mute", "g")
+    assert "there is no action" in desk.put("keys.nope", "x")
+    assert not [row for row in desk.settings() if row.name.startswith("keys.")]
+    assert desk.put("keys.mute", "f7") == ""
+    assert [row.value for row in desk.settings() if row.name == "keys.mute"] == ["f7"]
