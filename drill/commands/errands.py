@@ -12,7 +12,6 @@ from typing import TYPE_CHECKING
 
 from drill.errors import DrillError, ExitCode, TakenError
 from drill.opening.tools import Tools
-from drill.tui.context import Done, Taken
 
 if TYPE_CHECKING:
     from drill.decks.schema import Deck
@@ -21,6 +20,7 @@ if TYPE_CHECKING:
     from drill.reports.report import Report
     from drill.sound.capture import Samples
     from drill.terms import Run
+    from drill.tui.outside import Done, Taken
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +32,7 @@ class CommandErrands:
     def run(self, words: Sequence[str]) -> Done:
         """Do what a command does; what it said, or what was wrong."""
         from drill.commands.table import module_of, parser_of
+        from drill.tui.outside import Done
 
         out, err = io.StringIO(), io.StringIO()
         tools = replace(self.tools, source=io.StringIO(), out=out, err=err)
@@ -119,6 +120,7 @@ class CommandErrands:
         from drill.opening.asked_line import told_to_the_ear
         from drill.settings.load import load
         from drill.sound.capture import RATE
+        from drill.tui.outside import Taken
 
         settings = load(self.tools.house.places, self.tools.environment, {}, Path()).settings
         heard = hear(

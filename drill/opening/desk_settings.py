@@ -5,14 +5,17 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from drill.errors import DrillError
 from drill.opening.plan import known_actions
 from drill.places import Places
 from drill.settings.catalogue import BY_NAME, DECK, NONE, Shape
 from drill.settings.load import load
-from drill.tui.context import ShownSetting
 from drill.wording.keys import KEYS_OF_ACTION
+
+if TYPE_CHECKING:
+    from drill.tui.outside import ShownSetting
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +29,7 @@ class SettingsFile:
     def settings(self) -> tuple[ShownSetting, ...]:
         """Every setting with its value in force and where it came from."""
         from drill.settings.describe import describe
+        from drill.tui.outside import ShownSetting  # no first frame waits for it
 
         loaded = load(self.places, self.environment, self.flags, Path(), known_actions)
         return tuple(

@@ -30,7 +30,8 @@ from drill.settings.values import Motion, Settings
 
 if TYPE_CHECKING:
     from drill.settings.load import Loaded
-    from drill.tui.context import Errands, Wishes
+    from drill.tui.context import Wishes
+    from drill.tui.outside import Errands
 
 
 def on_screens(

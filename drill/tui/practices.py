@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from drill.practice.room import Room
     from drill.practice.walk import Wanted
     from drill.tui.digest import Digest
+    from drill.tui.draft import Draft
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +48,15 @@ class Seat:
         """The deck's file, or the deck itself where it has none."""
         deck = self.desk.syllabus.deck
         return deck.path or deck
+
+
+@dataclass(frozen=True, slots=True)
+class ToStand:
+    """The stand, with a practice that has begun."""
+
+    seat: Seat
+    draft: Draft
+    """What was typed before the first prompt was there."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
@@ -17,9 +17,11 @@ from drill.tui.draft import Draft
 from drill.tui.glyphs import Glyphs
 from drill.tui.studio import Studio
 from drill.tui.text import BLANK, Line, Lines, Role, Span, cut, line
-from drill.tui.ways import Program, ToHelp
 from drill.tui.widgets.page import AnswerPage, Page
 from drill.wording.screens import too_small_told
+
+if TYPE_CHECKING:
+    from drill.tui.ways import Program
 
 LEAST = (36, 10)
 """Columns and rows below which a screen shows only that it needs more."""
@@ -126,7 +128,7 @@ class Sheet(Screen[None]):
     def acts(self) -> Acts:
         """What this screen does; every word of its place in the table, and no other."""
         return {
-            "help": lambda: self.program.go(ToHelp(self.PLACE)),
+            "help": self._help,
             "back": self.program.back,
             "quit_asked": self.program.ask_to_quit,
             "suspend": self.program.to_background,
@@ -136,6 +138,11 @@ class Sheet(Screen[None]):
     def action_do(self, verb: str) -> None:
         """What a key was pressed for."""
         self.acts()[verb]()
+
+    def _help(self) -> None:
+        from drill.tui.ways import ToHelp  # no start waits for the ways
+
+        self.program.go(ToHelp(self.PLACE))
 
     def say(self, notice: str) -> None:
         """Show a sentence, such as a fault that slow work met, where there is a place for it."""

@@ -8,7 +8,7 @@ import errno
 import gc
 import signal
 import threading
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from textual.app import App
 from textual.screen import Screen
@@ -16,15 +16,16 @@ from textual.screen import Screen
 from drill.settings.values import Theme
 from drill.tui.actions import Place
 from drill.tui.context import Context, Wishes
-from drill.tui.doors import open_door
+from drill.tui.doors import first_door, open_door
 from drill.tui.edges import EndingApp
 from drill.tui.looks import Looks
-from drill.tui.practices import ToPractice
 from drill.tui.studio import Studio
 from drill.tui.themes import TERMINAL, look, variables
-from drill.tui.ways import ToQuestion, ToStart, ToToday, Way
 from drill.wording.crash import crash_told
 from drill.wording.screens import KEPT, LEAVE
+
+if TYPE_CHECKING:
+    from drill.tui.ways import Way
 
 _SIGNALS = {"SIGTERM": 143, "SIGHUP": 129, "SIGINT": 130}
 
@@ -77,12 +78,8 @@ class Trainer(EndingApp, inherit_bindings=False):
         self.stylesheet.set_variables(self.get_css_variables())
 
     def get_default_screen(self) -> Screen[Any]:
-        """The screen of the start: questions, Today, or the deck that was named."""
-        context = self.studio.context
-        first: Way = ToStart() if context.ask_first else ToToday()
-        return open_door(
-            ToPractice(context.deck, walk=context.walk) if context.deck is not None else first, self
-        )
+        """The screen of the start."""
+        return first_door(self)
 
     def on_mount(self) -> None:
         self.set_keymap(dict(self.studio.wishes.keymap))
@@ -114,6 +111,8 @@ class Trainer(EndingApp, inherit_bindings=False):
             self.push_screen(screen)
 
     def back(self) -> None:
+        from drill.tui.ways import ToToday  # no start waits for the ways
+
         stack = self.screen_stack
         if len(stack) == 1:
             self.go(ToToday())
@@ -127,6 +126,8 @@ class Trainer(EndingApp, inherit_bindings=False):
             # Both keys came in one burst: the second was on its way to the screen beneath.
             self.leave(130)
             return
+        from drill.tui.ways import ToQuestion
+
         self.go(ToQuestion(LEAVE, KEPT, lambda: self.leave(0), ("leave", "stay")))
 
     def follow(self) -> None:

@@ -11,14 +11,13 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Protocol
 
-from drill.tui.practices import Over, Seat, ToPractice
+from drill.tui.practices import Over, ToPractice, ToStand
 
 if TYPE_CHECKING:
     from drill.decks.schema import Deck
     from drill.reports.report import Report
     from drill.terms import Run
     from drill.tui.actions import Place
-    from drill.tui.draft import Draft
     from drill.tui.forms import Formed
     from drill.tui.studio import Studio
     from drill.tui.text import Lines
@@ -28,15 +27,6 @@ if TYPE_CHECKING:
 @dataclass(frozen=True, slots=True)
 class ToToday:
     """What is due, and the decks."""
-
-
-@dataclass(frozen=True, slots=True)
-class ToStand:
-    """A practice that has begun."""
-
-    seat: Seat
-    draft: Draft
-    """What was typed before the first prompt was there."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -188,7 +178,7 @@ class ToAsk:
     asked: ToPick
 
 
-Way = (
+LaterWay = (
     ToOwn
     | ToSettings
     | ToTake
@@ -201,8 +191,6 @@ Way = (
     | ToForm
     | ToPick
     | ToToday
-    | ToPractice
-    | ToStand
     | ToTime
     | ToSummary
     | ToDecks
@@ -211,6 +199,9 @@ Way = (
     | ToHelp
     | ToQuestion
 )
+"""A way that no start waits for."""
+
+Way = LaterWay | ToPractice | ToStand
 
 
 class Program(Protocol):

@@ -19,7 +19,7 @@ from drill.tui.doors import open_door
 from drill.tui.draft import Draft
 from drill.tui.formed.own import OwnForm
 from drill.tui.glyphs import ASCII, UNICODE
-from drill.tui.practices import Over, ToPractice
+from drill.tui.practices import Over, ToPractice, ToStand
 from drill.tui.sheet import Sheet
 from drill.tui.text import plain
 from drill.tui.trainer import Trainer
@@ -33,7 +33,6 @@ from drill.tui.ways import (
     ToPick,
     ToQuestion,
     ToReport,
-    ToStand,
     ToStart,
     ToSummary,
     ToTake,

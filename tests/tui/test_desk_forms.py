@@ -17,12 +17,12 @@ from drill.commands.table import module_of, parser_of
 from drill.decks.load import load
 from drill.memory.store import Store
 from drill.opening.tools import Tools
-from drill.tui.context import Done
 from drill.tui.formed.assigning import AssignForm
 from drill.tui.formed.files import Wanted, listed
 from drill.tui.formed.keeping import BackupForm
 from drill.tui.formed.planning import PlanForm
 from drill.tui.formed.tricky import TrickyForm
+from drill.tui.outside import Done
 from drill.tui.trainer import Trainer
 from drill.tui.ways import ToForm
 from drill.wording.desk import ASSIGN_ROWS, BACKUP_ROWS, PLAN_ROWS, ROWS, TRICKY_ROWS

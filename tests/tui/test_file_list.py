@@ -9,10 +9,10 @@ from typing import cast
 
 import pytest
 
-from drill.tui.context import Errands
 from drill.tui.formed.files import HERE, Wanted, file_list
 from drill.tui.formed.teacher import TeacherForm
 from drill.tui.formed.tricky import RESULTS
+from drill.tui.outside import Errands
 from drill.tui.ways import Program, ToErrand, ToPick
 
 SAVED = Wanted("Save as", (".toml",), new=True)

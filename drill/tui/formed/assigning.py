@@ -8,10 +8,10 @@ from pathlib import Path
 from drill.errors import DrillError
 from drill.reports.people import KNOWN, Person
 from drill.shown import harmless
-from drill.tui.context import Errands
 from drill.tui.formed.files import Wanted
 from drill.tui.formed.filling import Filling, day_fault
 from drill.tui.formed.saving import rename
+from drill.tui.outside import Errands
 from drill.tui.views.form import Row
 from drill.tui.views.pick import Choice, Pick
 from drill.tui.ways import Program, ToErrand, ToPick

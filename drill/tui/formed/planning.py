@@ -5,11 +5,11 @@ from __future__ import annotations
 from pathlib import Path
 
 from drill.shown import harmless
-from drill.tui.context import Errands
 from drill.tui.formed.assigning import ROSTERS
 from drill.tui.formed.files import Wanted
 from drill.tui.formed.filling import Filling
 from drill.tui.formed.tricky import RESULTS
+from drill.tui.outside import Errands
 from drill.tui.views.form import Row
 from drill.tui.ways import Program, ToReport
 from drill.wording.desk import NO_FOLDER, NO_ROSTER, ONE, PLAN, PLAN_ROWS, TAKEN_IN

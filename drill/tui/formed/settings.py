@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from drill.errors import DrillError
-from drill.tui.context import SettingsDesk, ShownSetting
+from drill.tui.outside import SettingsDesk, ShownSetting
 from drill.tui.views.form import Kind, Row
 from drill.tui.views.pick import Choice, Pick
 from drill.tui.ways import Program, ToPick, ToStart, ToTapping

@@ -10,7 +10,6 @@ from drill.decks.load import SUFFIX as DECK
 from drill.decks.load import load
 from drill.errors import DrillError, FaultsError
 from drill.shown import harmless
-from drill.tui.context import Errands
 from drill.tui.formed.assigning import ROSTERS, AssignForm
 from drill.tui.formed.files import Wanted, deck_list, file_list
 from drill.tui.formed.giving import GivingForm
@@ -23,6 +22,7 @@ from drill.tui.formed.roster import RosterForm
 from drill.tui.formed.saving import rename
 from drill.tui.formed.tricky import RESULTS, TrickyForm
 from drill.tui.forms import Formed
+from drill.tui.outside import Errands
 from drill.tui.views.form import Kind, Row
 from drill.tui.ways import Program, ToErrand, ToForm, ToPick, ToReport
 from drill.wording.desk import AN_ASSIGNMENT, CHOOSE, DESK, ROWS, on_roster, results_of

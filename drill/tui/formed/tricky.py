@@ -10,11 +10,11 @@ from drill.decks.mine import horns
 from drill.files import file_name
 from drill.reports.results import SUFFIX
 from drill.shown import harmless
-from drill.tui.context import Errands
 from drill.tui.formed.assigning import FOLDERS, ROSTERS
 from drill.tui.formed.files import Wanted
 from drill.tui.formed.filling import Filling, day_fault
 from drill.tui.formed.saving import rename
+from drill.tui.outside import Errands
 from drill.tui.views.form import Row
 from drill.tui.views.pick import Choice, Pick
 from drill.tui.ways import Program, ToErrand, ToPick

@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from textual import work
 
 from drill.memory.items import Kind
 from drill.tui.actions import Place
-from drill.tui.practices import ToPractice
+from drill.tui.practices import ToPractice, ToStand
 from drill.tui.sheet import Acts, TypingSheet, bindings
 from drill.tui.text import BLANK, Lines, Role, Span, indent, line, paragraph
-from drill.tui.ways import Program, ToStand, ToTime
 from drill.wording.screens import OPENING
+
+if TYPE_CHECKING:
+    from drill.tui.ways import Program
 
 
 class OpeningScreen(TypingSheet):
@@ -33,9 +36,12 @@ class OpeningScreen(TypingSheet):
     async def sit(self) -> None:
         """Sit down, then go to the stand."""
         seat = await self.studio.sit(self._wanted)
-        way = ToStand(seat, self.answer.draft)
-        only_time = set(seat.desk.plan.kinds) == {Kind.TIME}
-        self.program.go(ToTime(seat.deck) if only_time else way, instead=True)
+        if set(seat.desk.plan.kinds) == {Kind.TIME}:
+            from drill.tui.ways import ToTime  # no first prompt waits for the ways
+
+            self.program.go(ToTime(seat.deck), instead=True)
+        else:
+            self.program.go(ToStand(seat, self.answer.draft), instead=True)
 
     def say(self, notice: str) -> None:
         self._problem = notice

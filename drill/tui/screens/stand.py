@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import partial
+from typing import TYPE_CHECKING
 
 from drill.marking.typed import Reading
 from drill.practice.walk import Wanted
@@ -18,11 +19,13 @@ from drill.tui.sitting import Sitting, read_draft, ways_of
 from drill.tui.studio import make_ready
 from drill.tui.text import Lines
 from drill.tui.views.stand import stand
-from drill.tui.ways import Program, ToQuestion, ToSummary
 from drill.tui.words import Words
 from drill.wording.screens import END_PRACTICE, GO_ON
 from drill.wording.sentence import Sentence
 from drill.wording.soundwords import mute_label
+
+if TYPE_CHECKING:
+    from drill.tui.ways import Program
 
 _POLL_S = 0.5
 """How often the sound is asked for news."""
@@ -105,6 +108,8 @@ class StandScreen(TypingSheet):
         if anew:
             self.answer.draft, self._reading = Draft(), Reading()
         if self.sitting.over is not None:
+            from drill.tui.ways import ToSummary  # no first prompt waits for the ways
+
             self.program.go(ToSummary(self.sitting.over), instead=True)
         else:
             self.redraw()
@@ -135,6 +140,8 @@ class StandScreen(TypingSheet):
         if not self.sitting.state.asked and not self.answer.draft.text:
             self.program.back()
             return
+        from drill.tui.ways import ToQuestion
+
         asked, more, words = END_PRACTICE
         self.program.go(ToQuestion(asked, more, self._end, words))
 

@@ -7,6 +7,7 @@ from dataclasses import replace
 from datetime import date
 from functools import partial
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from textual import work
 
@@ -16,19 +17,11 @@ from drill.tui.practices import ToPractice
 from drill.tui.sheet import Acts, Sheet, bindings, moved
 from drill.tui.text import Lines
 from drill.tui.views.today import Today, suggested, today
-from drill.tui.ways import (
-    Program,
-    ToDecks,
-    ToMap,
-    ToOwn,
-    ToSettings,
-    ToTeacher,
-    ToTime,
-    ToTrips,
-    Way,
-)
 from drill.wording.soundwords import mute_label
 from drill.wording.today import past_words
+
+if TYPE_CHECKING:
+    from drill.tui.ways import Program, Way
 
 _POLL_S = 0.5
 
@@ -134,6 +127,9 @@ class TodayScreen(Sheet):
     # What its keys do.
 
     def acts(self) -> Acts:
+        # No first frame waits for the ways.
+        from drill.tui.ways import ToDecks, ToMap, ToOwn, ToSettings, ToTeacher, ToTime, ToTrips
+
         rows = {verb: partial(self._go, verb) for verb in ("up", "down", "first", "last")}
         return {
             **super().acts(),

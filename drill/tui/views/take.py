@@ -10,7 +10,7 @@ from drill.hearing.values import NoteHeard, Outcome
 from drill.practice.recording import QUIET_S, RecordingStage
 from drill.terms import Run
 from drill.theory.scales import signature
-from drill.tui.context import Taken
+from drill.tui.outside import Taken
 from drill.tui.staff import LEAST_ROWS, Group, NoteColumn, Staff, draw, printed, rows_for
 from drill.tui.text import BLANK, Line, Lines, Role, Span, indent, line, paragraph, spread
 from drill.tui.words import Words
