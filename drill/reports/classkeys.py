@@ -13,7 +13,7 @@ from drill.reports.report import Column, Form, Mark, Style, Table, fields, shape
 from drill.reports.study import Study, StudySquare
 from drill.shown import counted
 from drill.wording import reports as words
-from drill.wording.figures import percent
+from drill.wording.figures import out_of, percent
 from drill.wording.reports import Head, Title
 from drill.wording.squares import key_text, shape_name
 
@@ -39,13 +39,13 @@ def teach_table(room: Classroom) -> Table:
         return f"{key_name(lesson.square.counted, room)}, {shape_name(lesson.square.shape)}"
 
     def below(lesson: Lesson) -> str:
-        return words.out_of(lesson.square.short, lesson.square.students, "students")
+        return out_of(lesson.square.short, lesson.square.students, "students")
 
     def right(lesson: Lesson) -> str:
-        return words.out_of(lesson.square.right, lesson.square.asked)
+        return out_of(lesson.square.right, lesson.square.asked)
 
     def weakest(lesson: Lesson) -> str | None:
-        right = words.out_of(lesson.degree_right, lesson.degree_asked, "right")
+        right = out_of(lesson.degree_right, lesson.degree_asked, "right")
         return f"{lesson.degree} ({right})" if lesson.degree else None
 
     def slip(lesson: Lesson) -> str | None:
@@ -136,7 +136,7 @@ def horn_map(room: Classroom) -> Table | None:
     def mark(here: ClassSquare) -> Mark | None:
         if not here.notes:
             return None
-        said, rest = words.out_of(here.heard, here.notes), counted(here.players, "student")
+        said, rest = out_of(here.heard, here.notes), counted(here.players, "student")
         return Mark(here.heard / here.notes, said, (rest,))
 
     if not any(each.notes for each in room.totals):

@@ -14,7 +14,7 @@ from drill.reports.naming import CountedKey
 from drill.reports.report import Column, Figure, Form, Mark, Report, Style, Table
 from drill.reports.study import Study, StudySquare
 from drill.wording import reports as words
-from drill.wording.figures import percent
+from drill.wording.figures import out_of, percent
 from drill.wording.reports import FigureHead, Head, ReportKind, Title
 from drill.wording.squares import horn_text
 
@@ -27,7 +27,7 @@ def student_report(student: Study, room: Classroom, zone: tzinfo | None = None) 
         room.made,
         (
             *(Figure(name, "", getattr(student, name)) for name in ("by_heart", "of")),
-            Figure("", FigureHead.BY_HEART, words.out_of(student.by_heart, student.of)),
+            Figure("", FigureHead.BY_HEART, out_of(student.by_heart, student.of)),
             Figure(
                 "needed", FigureHead.GOAL, student.needed if student.tasks else None, Form.COUNT
             ),
@@ -54,7 +54,7 @@ def student_report(student: Study, room: Classroom, zone: tzinfo | None = None) 
                 (
                     Column("", Head.RUN, lambda e: e.title),
                     Column("", Head.PLAYED, lambda e: e.made.date().isoformat(), Form.DAY),
-                    Column("", Head.HEARD, lambda e: words.out_of(e.right, e.notes), Form.OF),
+                    Column("", Head.HEARD, lambda e: out_of(e.right, e.notes), Form.OF),
                     Column("", Head.SAID, lambda e: " ".join(e.said)),
                 ),
                 student.newest_takes,
@@ -92,7 +92,7 @@ def _keys(student: Study) -> Table:
 
     def heard(key: CountedKey) -> str | None:
         notes = sum(each.notes for each in keys[key])
-        return words.out_of(sum(each.heard for each in keys[key]), notes) if notes else None
+        return out_of(sum(each.heard for each in keys[key]), notes) if notes else None
 
     concert = any(key.concert for key in keys)
     written = Column("", Head.WRITTEN, lambda key: keys[key][0].place.written, Form.KEY)

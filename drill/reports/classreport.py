@@ -21,6 +21,7 @@ from drill.reports.classstudents import sections_table, students_table, tasks_ta
 from drill.reports.finding import WhyNot
 from drill.reports.report import Column, Figure, Form, Note, Report, Style, Table, fields
 from drill.wording import reports as words
+from drill.wording.figures import out_of
 from drill.wording.reports import FigureHead, Head, ReportKind, Title
 
 MOST_REMARKS = 40
@@ -63,7 +64,7 @@ def _figures(room: Classroom) -> tuple[Figure, ...]:
         Figure("goal_met", FigureHead.GOAL_MET, room.goal_met, Form.COUNT),
         Figure("by_heart", "", room.total("by_heart")),
         Figure("of", "", room.total("of")),
-        Figure("", FigureHead.BY_HEART, words.out_of(room.total("by_heart"), room.total("of"))),
+        Figure("", FigureHead.BY_HEART, out_of(room.total("by_heart"), room.total("of"))),
         Figure("asked", FigureHead.ANSWERS, room.asked, Form.COUNT),
         Figure("right", "", room.right),
         Figure("", FigureHead.RIGHT, room.share, Form.SHARE),

@@ -10,6 +10,7 @@ from drill.reports.naming import KeyPlace
 from drill.reports.report import Column, Form, Style, Table, fields
 from drill.reports.study import Study
 from drill.wording import reports as words
+from drill.wording.figures import out_of
 from drill.wording.reports import Head, Title
 from drill.wording.slips import slip_label
 from drill.wording.squares import horn_text, key_text
@@ -38,7 +39,7 @@ def horn_columns(
 
     def said(each: Any) -> str | None:
         found = heard(each)
-        return words.out_of(found.heard, found.notes) if found and found.notes else None
+        return out_of(found.heard, found.notes) if found and found.notes else None
 
     return (
         Column("played_notes", "", lambda e: found.notes if (found := heard(e)) else 0),

@@ -23,7 +23,7 @@ from drill.reports.report import (
 )
 from drill.wording import reports as words
 from drill.wording.ahead import advice_words, forecast_words
-from drill.wording.figures import percent
+from drill.wording.figures import out_of, percent
 from drill.wording.levels import level_label
 from drill.wording.reports import FigureHead, Head, ReportKind, Title
 from drill.wording.squares import key_text, shape_name
@@ -131,7 +131,7 @@ def _standing_columns() -> tuple[Column, ...]:
     return (
         Column("cells", "", lambda e: known(e).cells),
         Column("cells_asked", "", lambda e: known(e).tried),
-        Column("", Head.ASKED, lambda e: words.out_of(known(e).tried, known(e).cells), Form.OF),
+        Column("", Head.ASKED, lambda e: out_of(known(e).tried, known(e).cells), Form.OF),
         Column("answers", Head.ANSWERS, lambda e: known(e).asked, Form.COUNT),
         Column("slips", "", lambda e: known(e).slips),
         Column("error_rate", Head.ERRORS, rate, Form.SHARE),
@@ -265,7 +265,7 @@ def _trips(trips: Tripping) -> tuple[Table, ...]:
 def _missed(name: str) -> tuple[Column, ...]:
     return (
         *fields("asked", **{name: "missed"}),
-        Column("", Head.MISSED, lambda e: words.out_of(e.missed, e.asked), Form.OF),
+        Column("", Head.MISSED, lambda e: out_of(e.missed, e.asked), Form.OF),
     )
 
 
@@ -279,7 +279,7 @@ def _instead(others: Sequence[tuple[str, int]]) -> Value:
 
 def _degrees(trips: Tripping) -> Table:
     def broke(row: DegreeRow) -> str:
-        return words.out_of(row.broken, row.runs, "runs") if row.runs else "-"
+        return out_of(row.broken, row.runs, "runs") if row.runs else "-"
 
     missed = any(each.missed for each in trips.degrees)
     return Table(

@@ -14,6 +14,7 @@ from drill.reports.naming import key_order
 from drill.reports.progress import Progress
 from drill.theory.spelling import parse_name
 from drill.tui.words import Words
+from drill.wording.figures import out_of
 from drill.wording.known import (
     SECTIONS,
     broke_told,
@@ -24,7 +25,6 @@ from drill.wording.known import (
     taken_told,
     weeks_told,
 )
-from drill.wording.screens import part_told
 from drill.wording.sentence import Sentence, sentence, written
 from drill.wording.slips import slip_label
 from drill.wording.squares import key_of
@@ -99,7 +99,7 @@ def _accidentals(made: Progress, cells: Mapping[str, Entry], words: Words) -> tu
         fact = f"{row.key}:{row.note}"
         items = frozenset(name for name, entry in cells.items() if fact in entry.item.facts)
         label = words.said(note_in(parse_name(row.note), key_of(row.key), row.key))
-        rows.append(Trip(label, part_told(row.missed, row.asked), row.share, items=items))
+        rows.append(Trip(label, out_of(row.missed, row.asked), row.share, items=items))
     return tuple(rows)
 
 
@@ -138,7 +138,7 @@ def _slips(known: Sequence[Answer]) -> tuple[Trip, ...]:
             counted[answer.slip] += 1
     total = sum(counted.values())
     return tuple(
-        Trip(slip_label(slip), part_told(count, total), count / total, items=frozenset(where[slip]))
+        Trip(slip_label(slip), out_of(count, total), count / total, items=frozenset(where[slip]))
         for slip, count in counted.most_common(MOST)
     )
 

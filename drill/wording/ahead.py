@@ -7,6 +7,7 @@ from datetime import date, timedelta
 from drill.memory.advice import Advice
 from drill.memory.forecast import FARTHEST, LEAST_DAYS, LEAST_PROMPTS, PACES, ByDate, Forecast
 from drill.shown import counted
+from drill.wording.figures import out_of
 
 
 def advice_words(advice: Advice | None) -> str:
@@ -49,7 +50,7 @@ def forecast_words(ahead: Forecast, today: date, day: date | None = None) -> str
 
 
 def _when(ahead: Forecast, today: date) -> str:
-    done = f"{ahead.by_heart} of {ahead.cells} cells by heart"
+    done = out_of(ahead.by_heart, ahead.cells, "cells by heart")
     if ahead.by_heart >= ahead.wanted:
         return f"{done}: as many as the goal asks for."
     if not ahead.enough:

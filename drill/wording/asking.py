@@ -16,6 +16,7 @@ from drill.wording.sentence import (
     Sentence,
     chord,
     figures,
+    going,
     horn,
     joined,
     row,
@@ -155,11 +156,10 @@ def way_told(prompt: Prompted) -> str:
 
 def way_shown(prompt: Prompted, *, brief: bool = False) -> str:
     """The same where the cells before are seen: ``coming down, mirrored``."""
-    if prompt.cell.direction is Direction.UP:
-        return "going up"
-    if brief:
-        return "coming down"
-    return f"coming down, {DESCENTS[prompt.question.run.pattern.descent]}"
+    way = prompt.cell.direction
+    if brief or way is Direction.UP:
+        return going(way)
+    return f"{going(way)}, {DESCENTS[prompt.question.run.pattern.descent]}"
 
 
 def _digits(run: Run, cell: Cell) -> str:
@@ -181,7 +181,8 @@ def _degree(number: int) -> str:
     return f"{place + 1}" + "." * -octaves
 
 
-_NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven")
+NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven")
+"""Accidentals of a signature, counted."""
 
 
 def signature_told(key: Key) -> Sentence:
@@ -197,7 +198,7 @@ def signature_shown(key: Key) -> Sentence:
     fifths = signature(key)
     if abs(fifths) > 7:
         return sentence("too many accidentals for a signature")
-    return _signed(fifths, _NUMBERS[abs(fifths)])
+    return _signed(fifths, NUMBERS[abs(fifths)])
 
 
 def _signed(fifths: int, number: str) -> Sentence:

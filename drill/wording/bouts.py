@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Protocol
 
 from drill.theory.language import Language
 from drill.wording.asking import Prompted, run_told
+from drill.wording.figures import out_of
 from drill.wording.sentence import Sentence, joined, sentence
 from drill.wording.timing import estimate_told
 
@@ -77,7 +78,7 @@ def stumbled_told(by_s: float) -> str:
 
 def locked_told(locked_in: int, bouts: int) -> str:
     """How many bouts were locked in."""
-    return f"{locked_in} of {bouts} locked in"
+    return out_of(locked_in, bouts, "locked in")
 
 
 def practice_over(locked_in: int, bouts: int) -> str:

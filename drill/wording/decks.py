@@ -8,6 +8,7 @@ from datetime import date
 from drill.decks.schema import Deck
 from drill.shown import counted
 from drill.terms import Direction, Key, Note, Pattern, Run
+from drill.wording.figures import in_percent
 from drill.wording.sentence import Sentence, figures, joined, sentence, written
 from drill.wording.settings import KINDS_SHORT
 from drill.wording.voice import PLAIN
@@ -59,7 +60,7 @@ def patterns_told(patterns: Sequence[str]) -> Sentence:
 
 def goal_told(deck: Deck) -> str:
     """What a deck wants, and by which day."""
-    goal = f"goal: {round(100 * deck.goal.right)} % by heart, on {counted(deck.goal.days, 'day')}"
+    goal = f"goal: {in_percent(deck.goal.right)} by heart, on {counted(deck.goal.days, 'day')}"
     tempo = f", at {deck.goal.tempo}" if deck.goal.tempo else ""
     return f"{goal}{tempo}" + (f", by {deck.due.isoformat()}" if deck.due else "")
 

@@ -1,4 +1,4 @@
-"""How figures are written wherever they stand: percent, time spent, days away, numbers."""
+"""How figures are written wherever they stand: shares, time spent, days away."""
 
 from __future__ import annotations
 
@@ -10,6 +10,16 @@ from drill.memory.items import instant
 def percent(share: float | None) -> str:
     """A share as whole percent without the sign: ``62``; ``-`` for None."""
     return "-" if share is None else f"{100 * share:.0f}"
+
+
+def in_percent(share: float) -> str:
+    """The same with its sign, among words: ``62 %``."""
+    return f"{percent(share)} %"
+
+
+def out_of(part: int, of: int, what: str = "") -> str:
+    """``25 of 29``, with what they are where it is said."""
+    return f"{part:,} of {of:,} {what}".rstrip()
 
 
 def duration(seconds: float) -> str:
@@ -31,7 +41,16 @@ def days_ago(micros: int | None, now: datetime, zone: tzinfo | None) -> str:
     if micros is None:
         return "never"
     today = (now.astimezone(zone) if zone else now).date()
-    days = (today - day_of(micros, zone)).days
+    return ago((today - day_of(micros, zone)).days)
+
+
+def ago(days: int) -> str:
+    """A day counted back from this one: ``today``, ``yesterday``, ``3 days ago``."""
     if days <= 0:
         return "today"
     return "yesterday" if days == 1 else f"{days} days ago"
+
+
+def clock(seconds: float) -> str:
+    """A place in a recording: ``1:05``."""
+    return f"{int(seconds) // 60}:{int(seconds) % 60:02d}"

@@ -10,6 +10,7 @@ from drill.marking.facts import Forgotten, Keyed, OtherLanguage, Unaltered
 from drill.marking.question import Question
 from drill.terms import Key, Mode, Name
 from drill.theory.scales import SCALES, signature
+from drill.wording.asking import NUMBERS
 from drill.wording.orderslips import cell_row, on
 from drill.wording.sentence import (
     InDo,
@@ -26,7 +27,6 @@ from drill.wording.sentence import (
 
 ORDINALS = ("", "tonic", "second", "third", "fourth", "fifth", "sixth", "seventh")
 """Degrees as they are said of a scale."""
-_NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven")
 _DISTANCES = {
     "l": "a half step below ",
     "ll": "two half steps below ",
@@ -60,7 +60,7 @@ def signature_forgotten(fact: Forgotten, question: Question) -> Sentence:
         count = abs(signature(key))
         sign = "sharps" if signature(key) > 0 else "flats"
         owner = signature_owner(key) if _has_signature(key) else written(key)
-        head = sentence(f"none of the {_NUMBERS[count]} {sign} of ", owner)
+        head = sentence(f"none of the {NUMBERS[count]} {sign} of ", owner)
         return sentence(head, ": ", cell_row(question))
     typed = listed(fully(got, key) for got, _ in fact.pairs)
     want = listed(prose(want, key) for _, want in fact.pairs)

@@ -8,8 +8,8 @@ from typing import Protocol
 from drill.memory.levels import Level
 from drill.shown import counted
 from drill.terms import Key, Name
+from drill.wording.figures import in_percent, out_of
 from drill.wording.levels import level_label
-from drill.wording.screens import part_told
 from drill.wording.sentence import Sentence, figures, joined, row, sentence, written
 
 MEASURES: Mapping[str, str] = {
@@ -61,25 +61,21 @@ def square_told(square: KnownSquare) -> list[str]:
     else:
         slips = f"{counted(square.slips, 'slip')} in {counted(square.asked, 'answer')}"
         told = [
-            f"{label}, {part_told(square.tried, cells, 'asked')}",
+            f"{label}, {out_of(square.tried, cells, 'asked')}",
             _recall(square.recall),
             slips,
         ]
     if square.tempo is not None:
         told.append(f"locked in at {round(square.tempo)}")
     if square.played[1]:
-        told.append(f"on the horn {part_told(*square.played, 'right')}")
+        told.append(f"on the horn {out_of(*square.played, 'right')}")
     if square.horn_tempo is not None:
         told.append(f"on the horn locked in at {round(square.horn_tempo)}")
     return told
 
 
 def _recall(share: float) -> str:
-    return f"recall now {_percent(share)}"
-
-
-def _percent(share: float) -> str:
-    return f"{round(100 * share)} %"
+    return f"recall now {in_percent(share)}"
 
 
 # What trips.
@@ -104,8 +100,8 @@ def trips_heading(title: str) -> str:
 
 def known_told(tried: int, cells: int, answers: int, recall: float) -> str:
     """How much is known of a deck."""
-    asked = part_told(tried, cells, "cells asked")
-    return f"{asked}, {counted(answers, 'answer')}; recall expected now {_percent(recall)}."
+    asked = out_of(tried, cells, "cells asked")
+    return f"{asked}, {counted(answers, 'answer')}; recall expected now {in_percent(recall)}."
 
 
 def note_in(note: Name, key: Key | None, called: str = "") -> Sentence:
@@ -125,14 +121,14 @@ def degree_in(label: str, key: Sentence) -> Sentence:
 
 def broke_told(missed: int, asked: int, broken: int, runs: int) -> str:
     """How often a degree was missed, and how many runs broke on it."""
-    more = f"; {part_told(broken, runs, 'runs')} broke here" if runs else ""
-    return part_told(missed, asked) + more
+    more = f"; {out_of(broken, runs, 'runs')} broke here" if runs else ""
+    return out_of(missed, asked) + more
 
 
 def taken_told(mixed: int, asked: int, others: Sequence[tuple[Sentence, int]]) -> Sentence:
     """How often a key was taken for others, and for which."""
     told = joined(", ", (sentence(key, f" ({times})") for key, times in others))
-    return sentence(part_told(mixed, asked), "; for " if others else "", told)
+    return sentence(out_of(mixed, asked), "; for " if others else "", told)
 
 
 def slow_told(seconds: float, times: float) -> str:
@@ -143,7 +139,7 @@ def slow_told(seconds: float, times: float) -> str:
 def weeks_told(right: int, asked: int, tempo: float | None) -> str:
     """A key over the weeks; the tempo at which it was locked in, None for none."""
     in_time = "" if tempo is None else f"; in time at {tempo:.0f}"
-    return f"{_percent(right / asked)} of {asked} right{in_time}"
+    return f"{in_percent(right / asked)} of {asked} right{in_time}"
 
 
 # How a practice went.
@@ -156,9 +152,9 @@ BY_NOTE = "By note, missed"
 
 def practice_told(right: int, asked: int, minutes: int) -> tuple[str, str]:
     """The score; and the share with the time it took, nothing for 0 minutes."""
-    share = _percent(right / asked) if asked else ""
+    share = in_percent(right / asked) if asked else ""
     took = f"in {counted(minutes, 'minute')}" if minutes else ""
-    return part_told(right, asked, "right"), f"{share} {took}".strip()
+    return out_of(right, asked, "right"), f"{share} {took}".strip()
 
 
 def moved_told(up: int, down: int) -> str:
@@ -169,7 +165,7 @@ def moved_told(up: int, down: int) -> str:
 
 def missed_of(what: Sentence, missed: int, asked: int) -> Sentence:
     """A key or a note with how often it was missed."""
-    return sentence(what, f", {part_told(missed, asked)}")
+    return sentence(what, f", {out_of(missed, asked)}")
 
 
 def cell_in(key: Key, shape: str, label: Sentence, direction: str) -> Sentence:

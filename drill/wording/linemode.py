@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from drill.wording.bouts import locked_told
+from drill.wording.figures import out_of
 from drill.wording.sentence import Sentence, sentence
 
 HELP = """\
@@ -33,7 +34,7 @@ def greeting_told(title: str, what: Sentence | str = "in time") -> Sentence:
 
 def end_told(right: int, asked: int, *, in_time: bool = False) -> str:
     """The line that ends a practice; in time, bouts that were locked in."""
-    return f"end: {locked_told(right, asked) if in_time else f'{right} of {asked} right'}"
+    return f"end: {locked_told(right, asked) if in_time else out_of(right, asked, 'right')}"
 
 
 def in_time_hint(deck: str) -> str:

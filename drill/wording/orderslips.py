@@ -13,6 +13,7 @@ from drill.wording.sentence import (
     Spelled,
     chord,
     figures,
+    going,
     pitch,
     prose,
     row,
@@ -113,7 +114,7 @@ def octave(fact: facts.OctaveOff, question: Question) -> Sentence:
 
 
 def other_direction(fact: facts.OtherWay, question: Question) -> Sentence:
-    way = "coming down" if fact.way is Direction.DOWN else "going up"
+    way = going(fact.way)
     goes = "comes down" if question.cell.direction is Direction.DOWN else "goes up"
     if fact.scale:
         return sentence(

@@ -10,7 +10,8 @@ from enum import StrEnum
 
 from drill.shown import counted
 from drill.terms import Direction
-from drill.wording.figures import percent
+from drill.wording.figures import in_percent, out_of, percent
+from drill.wording.sentence import going
 from drill.wording.slips import slip_label
 from drill.wording.squares import horn_text, key_text
 
@@ -233,11 +234,6 @@ def recall_how(fewest: int) -> str:
 # -- numbers in words
 
 
-def out_of(some: int, whole: int, what: str = "") -> str:
-    """``25 of 29``, with what they are where it is said."""
-    return f"{some:,} of {whole:,} {what}".rstrip()
-
-
 def times(what: str, number: int) -> str:
     """``signature forgotten (3)``."""
     return f"{what} ({number})"
@@ -279,7 +275,7 @@ def loudness(decibels: float) -> str:
 def deck_line(title: str, name: str, right: float, due: str) -> str:
     """A deck with its goal."""
     by = f", due {due}" if due else ""
-    return f"{title} ({name}): goal {percent(right)} % by heart{by}."
+    return f"{title} ({name}): goal {in_percent(right)} by heart{by}."
 
 
 def more_decks(number: int) -> str:
@@ -340,7 +336,7 @@ def listed(title: str, names: Sequence[str]) -> str:
 
 def square_rest(share: float | None, short: int, students: int) -> tuple[str, ...]:
     """Beside the recall of a square."""
-    return f"{percent(share)} % right", f"{short} of {students} below"
+    return f"{percent(share)} % right", out_of(short, students, "below")
 
 
 def has_all(number: int, what: str) -> str:
@@ -359,7 +355,7 @@ def _more(number: int, what: str) -> str:
 
 def wrong_of(wrong: int, asked: int) -> str:
     """Why something is drilled."""
-    return f"{wrong} of {asked} answers wrong ({percent(wrong / asked)} %)"
+    return f"{out_of(wrong, asked, 'answers wrong')} ({in_percent(wrong / asked)})"
 
 
 # -- a deck of what goes wrong
@@ -373,8 +369,7 @@ def made_from(source: str) -> str:
 
 def nearly_all(direction: Direction) -> str:
     """Where one direction alone is drilled."""
-    way = "going up" if direction is Direction.UP else "coming down"
-    return f"Nearly all of it {way}."
+    return f"Nearly all of it {going(direction)}."
 
 
 def by_students(number: int) -> str:

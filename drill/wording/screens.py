@@ -30,11 +30,6 @@ def place_told(what: str, at: int, of: int) -> str:
     return f"{what} {at} of {of}"
 
 
-def part_told(part: int, of: int, what: str = "") -> str:
-    """How many of how many: ``3 of 7``, ``3 of 7 right``."""
-    return f"{part} of {of} {what}".rstrip()
-
-
 def more_told(count: int) -> str:
     """So many are not shown; empty for none."""
     return f"and {count} more" if count else ""

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import TypeAlias
 
-from drill.terms import Instrument, Key, Name, Note
+from drill.terms import Direction, Instrument, Key, Name, Note
 from drill.theory.scales import SCALES
 from drill.theory.spelling import parse_name
 from drill.theory.symbols import symbol_parts
@@ -171,6 +171,11 @@ def chord(symbol: str) -> Sentence:
 def written(key: Key) -> Sentence:
     """A key: ``Eb harmonic minor``."""
     return sentence(tonic(key.tonic), f" {SCALES[key.scale].label}")
+
+
+def going(direction: Direction) -> str:
+    """Which way a cell or a run goes."""
+    return "going up" if direction is Direction.UP else "coming down"
 
 
 def horn(instrument: Instrument) -> Sentence:

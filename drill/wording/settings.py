@@ -8,6 +8,7 @@ from drill.terms import Name
 from drill.theory.instruments import INSTRUMENTS
 from drill.theory.language import Language
 from drill.theory.names import show_name
+from drill.wording.figures import in_percent
 
 LABELS: Mapping[str, str] = {
     "names": "Note names",
@@ -100,7 +101,7 @@ def setting_value(name: str, value: str) -> str:
     if name == "names":
         return language_words(value)
     if name == "volume" and value:
-        return f"{round(100 * float(value))} %"
+        return in_percent(float(value))
     if name == "practice.kinds" and value != "deck":
         return ", ".join(KINDS_SHORT.get(each.strip(), each) for each in value.split(","))
     known = _VALUES.get(name, _YES_NO)

@@ -11,18 +11,11 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from drill.errors import TheoryError
+from drill.memory.items import TURNED
 from drill.terms import Descent, Key
 from drill.theory.scales import SCALES, key_label
 from drill.theory.spelling import parse_name
-
-_QUESTIONS = {
-    "?key": "which key",
-    "?which-degree": "which degree",
-    "?chord": "which chord",
-    "?concert": "concert key",
-    "?written": "written key",
-    "?signature": "signature",
-}
+from drill.wording.settings import KINDS_SHORT
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,8 +60,9 @@ def key_text(name: str) -> str:
 @lru_cache(maxsize=4096)
 def shape_name(shape: str) -> ShapeName:
     """A shape, taken apart."""
-    if shape.startswith("?"):
-        return ShapeName(_QUESTIONS.get(shape, shape[1:]), "", "")
+    if shape.startswith(TURNED):
+        question = shape.removeprefix(TURNED)
+        return ShapeName(KINDS_SHORT.get(question, question), "", "")
     parts, direction = apart(shape)
     more = [part for part in parts[1:] if part != Descent.MIRROR]
     return ShapeName(parts[0], direction, ", ".join(more))

@@ -11,8 +11,18 @@ from itertools import groupby
 
 from drill.hearing.line import Line, LinePlace
 from drill.hearing.values import DoubtKind, Heard, NoteHeard, Outcome
-from drill.terms import LETTERS, NATURAL_SEMITONES, Name, Run
-from drill.wording.sentence import Sentence, figures, joined, listed, prose, sentence, written
+from drill.terms import LETTERS, NATURAL_SEMITONES, Direction, Name, Run
+from drill.wording.figures import clock, out_of
+from drill.wording.sentence import (
+    Sentence,
+    figures,
+    going,
+    joined,
+    listed,
+    prose,
+    sentence,
+    written,
+)
 
 FINEST_MS = 15
 """Unevenness under this cannot be told from the measure's own."""
@@ -40,7 +50,7 @@ def take_told(line: Line, heard: Heard, tempo: float | None = None) -> list[Sent
     if right - extra < FEWEST_RIGHT * len(heard.notes):
         told.append(
             sentence(
-                f"Little of the line was heard in it ({right} of {len(heard.notes)} notes): "
+                f"Little of the line was heard in it ({out_of(right, len(heard.notes), 'notes')}): "
                 f"this may be another line than {line.title}, or no horn."
             )
         )
@@ -80,17 +90,13 @@ def _notes(line: Line, heard: Heard, right: int) -> Sentence:
     count = len(heard.notes)
     if right == count:
         return sentence(f"All {count} notes heard as asked.")
-    parts = [sentence(f"{right} of {count} notes heard as asked.")]
+    parts = [sentence(out_of(right, count, "notes heard as asked."))]
     wrong = [note for note in heard.notes if note.outcome is Outcome.WRONG]
     if wrong:
-        parts.append(
-            _grouped(line, wrong, lambda note: sentence(*_for(line, note)), len(wrong) > MANY)
-        )
+        parts.append(_grouped(line, wrong, lambda note: sentence(*_for(line, note))))
     unheard = [note for note in heard.notes if note.outcome is Outcome.UNHEARD]
     if unheard:
-        names = _grouped(
-            line, unheard, lambda note: sentence(_name(line, line.places[note.index])), False
-        )
+        names = _grouped(line, unheard, lambda note: _name(line, line.places[note.index]))
         parts.append(sentence("Not heard: ", _lower(names)))
     return joined(" ", parts)
 
@@ -104,12 +110,7 @@ def _lower(said: Sentence) -> Sentence:
     return said
 
 
-def _grouped(
-    line: Line,
-    notes: list[NoteHeard],
-    say: Callable[[NoteHeard], Sentence],
-    many: bool,
-) -> Sentence:
+def _grouped(line: Line, notes: list[NoteHeard], say: Callable[[NoteHeard], Sentence]) -> Sentence:
     """Notes with the cells they stand in: ``Cell on 4: G for G sharp; cell on 6: ...``."""
     parts = []
     shown = notes[:MANY]
@@ -117,22 +118,17 @@ def _grouped(
         parts.append(sentence(f"{where}: ", listed([say(note) for note in inside])))
     said = joined("; ", [parts[0], *(_lower(part) for part in parts[1:])])
     more = len(notes) - len(shown)
-    del many
     return sentence(said, f"; and {more} more." if more else ".")
 
 
 def _where(line: Line, index: int) -> str:
     place = line.places[index]
     if line.bars:
-        return (
-            f"Bar {place.cell}"
-            if any(each.first for each in line.places)
-            else (f"Note {place.cell}")
-        )
+        return f"{'Bar' if any(each.first for each in line.places) else 'Note'} {place.cell}"
     if not place.cell:
         return "The last note" if index == len(line.places) - 1 else "The top note"
     both = any(each.down for each in line.places) and not all(each.down for each in line.places)
-    way = (", coming down" if place.down else ", going up") if both else ""
+    way = f", {going(Direction.DOWN if place.down else Direction.UP)}" if both else ""
     return f"Cell on {place.cell}{way}"
 
 
@@ -180,11 +176,14 @@ def spelled(midi: int, asked: Name, own: frozenset[Name] = frozenset()) -> Name:
 def _restarts(line: Line, heard: Heard) -> Sentence:
     if not heard.restarts:
         return Sentence()
-    where = [_where(line, index) for index in heard.restarts[:MANY]]
-    said = listed([each[0].lower() + each[1:] for each in where])
-    article = "the " if where[0].startswith("Cell") else ""
+    said = listed([_there(_where(line, index)) for index in heard.restarts[:MANY]])
     times = {1: "once", 2: "twice"}.get(len(heard.restarts), f"{len(heard.restarts)} times")
-    return sentence(f"Went back {times}: at {article}", said, ".")
+    return sentence(f"Went back {times}: at ", said, ".")
+
+
+def _there(where: str) -> str:
+    """A place within a sentence: ``the cell on 2``, ``bar 3``."""
+    return f"{'the ' if where.startswith('Cell') else ''}{where[0].lower()}{where[1:]}"
 
 
 def _time(line: Line, heard: Heard, tempo: float | None) -> Sentence:
@@ -251,10 +250,6 @@ def _places(heard: Heard) -> list[Sentence]:
     if not heard.doubts:
         return []
     what = {DoubtKind.EXTRA: "a sound more?", DoubtKind.OCTAVE: "its octave?"}
-    shown = [f"{_clock(each.at_s)} ({what[each.kind]})" for each in heard.doubts[:MANY]]
+    shown = [f"{clock(each.at_s)} ({what[each.kind]})" for each in heard.doubts[:MANY]]
     more = len(heard.doubts) - len(shown)
     return [sentence("Listen again at ", listed(shown), f" and {more} more." if more else ".")]
-
-
-def _clock(seconds: float) -> str:
-    return f"{int(seconds) // 60}:{int(seconds) % 60:02d}"

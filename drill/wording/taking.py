@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from drill.wording.figures import clock
 from drill.wording.playing import MICROPHONE
 
 OPEN = MICROPHONE
@@ -52,7 +53,7 @@ def counted_in(beat: int) -> str:
 
 def recorded_told(seconds: float) -> str:
     """How much was recorded so far."""
-    return f"recording  {int(seconds) // 60}:{int(seconds) % 60:02d}"
+    return f"recording  {clock(seconds)}"
 
 
 def kept_told(file: str) -> str:

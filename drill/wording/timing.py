@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Protocol
 
+from drill.wording.figures import out_of
 from drill.wording.sentence import Sentence, sentence, written
 
 if TYPE_CHECKING:
@@ -87,8 +88,8 @@ def notes_told(notes: Sequence[Came], right: int, extra: int, *, tapped: bool) -
     count = len(notes)
     if tapped:
         came = count - sum(note.off_s is None for note in notes)
-        return f"{came} of {count} notes tapped"
-    told = "every note right" if right == count else f"{right} of {count} notes right"
+        return out_of(came, count, "notes tapped")
+    told = "every note right" if right == count else out_of(right, count, "notes right")
     return f"{told}, {extra} too many" if extra else told
 
 

@@ -7,6 +7,7 @@ from datetime import date
 from typing import Protocol
 
 from drill.shown import counted
+from drill.wording.figures import ago
 from drill.wording.levels import LABELS
 from drill.wording.screens import COUNTING
 
@@ -15,8 +16,8 @@ def past_words(days: Sequence[date], today: date) -> str:
     """On how many days anything was practised, and when last; empty for never."""
     if not days:
         return ""
-    ago = (today - days[-1]).days
-    last = "today too" if ago <= 0 else "last yesterday" if ago == 1 else f"last {ago} days ago"
+    away = (today - days[-1]).days
+    last = "today too" if away <= 0 else f"last {ago(away)}"
     return f"Practised on {counted(len(days), 'day')}, {last}."
 
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from drill.terms import Direction, Key, Note, Run
+from drill.terms import Key, Note, Run
 from drill.wording.asking import Prompted, ask_told, cell_told
-from drill.wording.sentence import Sentence, figures, row, sentence, written
+from drill.wording.sentence import Sentence, figures, going, row, sentence, written
 
 COVERED = "- - -"
 STAGES = ("the whole run, to be read", "every other cell covered", "all of it covered")
@@ -28,10 +28,8 @@ def walk_told(stage: int) -> str:
 
 def stage_told(stage: int, run: Run) -> Sentence:
     """How a stage begins: ``walk 1 of 3, the whole run, to be read: G major, going up``."""
-    way = "going up" if run.direction is Direction.UP else "coming down"
-    return sentence(
-        walk_told(stage), ": ", written(run.key), ", ", figures(run.pattern.text), f", {way}"
-    )
+    head = sentence(walk_told(stage), ": ", written(run.key), ", ", figures(run.pattern.text))
+    return sentence(head, f", {going(run.direction)}")
 
 
 def stop_told(prompt: Prompted) -> Sentence:
@@ -45,5 +43,5 @@ def stop_told(prompt: Prompted) -> Sentence:
 
 def walk_offered(prompt: Prompted, by: str) -> Sentence:
     """What is said at the first meeting of a pattern, and the word or key that walks it."""
-    way = "going up" if prompt.cell.direction is Direction.UP else "coming down"
+    way = going(prompt.cell.direction)
     return sentence("new: ", cell_told(prompt), f" {way}; {by} goes through the whole run first")

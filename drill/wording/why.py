@@ -7,8 +7,10 @@ from drill.memory.items import Kind
 from drill.memory.planner import RETURNS_EVERY, Rule
 from drill.memory.why import Why
 from drill.shown import counted
-from drill.terms import Cell, Direction, Run
+from drill.terms import Cell, Run
 from drill.theory.scales import key_label
+from drill.wording.figures import ago, in_percent
+from drill.wording.sentence import going
 
 NOTHING_NEW = (
     "nothing to ask: no cell of this deck was asked before, and it lets no new one in "
@@ -24,7 +26,7 @@ def began_now(deck: str) -> str:
 def asked_told(run: Run, cell: Cell, kind: str) -> tuple[str, str]:
     """What the cell and its key are called without the answer being given away."""
     key = key_label(run.key)
-    way = "going up" if cell.direction is Direction.UP else "coming down"
+    way = going(cell.direction)
     pattern = cell.shape or run.pattern.text
     match kind:
         case Back.KEY:
@@ -53,7 +55,7 @@ def _known(why: Why, cell: str) -> str:
         return f"{cell} is new: it has not been asked yet."
     return (
         f"{cell} was asked {_times(why.asked)} with {_slips(why.slips)}, "
-        f"last {counted(why.turns, 'prompt')} back, {_day(why.days_away)}."
+        f"last {counted(why.turns, 'prompt')} back, {ago(why.days_away)}."
     )
 
 
@@ -61,15 +63,18 @@ def _chance(why: Why, key: str) -> str:
     seen = f"{key} is new too"
     if why.key_asked:
         seen = f"{key} had {_slips(why.key_slips)} in {counted(why.key_asked, 'answer')}"
-    aim = f" ({_percent(why.aim_recall)} on the day)" if why.aim_recall is not None else ""
-    return f"{seen}, and the chance that you have the cell now is about {_percent(why.recall)}{aim}"
+    chance = in_percent(why.recall)
+    if why.aim_recall is not None:
+        chance += f" ({in_percent(why.aim_recall)} on the day)"
+    return f"{seen}, and the chance that you have the cell now is about {chance}"
 
 
 def _rule(why: Why) -> str:
     """What chose it, and nothing else."""
     waiting = f", while {counted(why.waiting, 'new cell')} wait their turn" if why.waiting else ""
-    missed = f" ({_percent(why.notes_missed)} of them missed last time)" if why.notes_missed else ""
-    largest = f"the largest chance of error times its wait and its notes' wait{missed}"
+    largest = "the largest chance of error times its wait and its notes' wait"
+    if why.notes_missed:
+        largest += f" ({in_percent(why.notes_missed)} of them missed last time)"
     match why.rule:
         case Rule.RETURN:
             return (
@@ -92,18 +97,9 @@ def _rule(why: Why) -> str:
             return f"of the {among} that may be asked now it has {largest}{waiting}"
 
 
-def _percent(share: float) -> str:
-    return f"{round(100 * share)} %"
-
-
 def _times(number: int) -> str:
     return "once" if number == 1 else f"{number} times"
 
 
 def _slips(number: int) -> str:
     return "no slip" if number == 0 else counted(number, "slip")
-
-
-def _day(away: int) -> str:
-    """The practice day, counted back from the one of now."""
-    return {0: "today", 1: "yesterday"}.get(away, f"{away} days ago")

@@ -71,6 +71,7 @@ def test_names_for_people() -> None:
     assert str(shape_name("1-3~by2~same-shape/down")) == "1-3 down by2, same-shape"
     assert str(shape_name("1-3~mirror~clipped2/down")) == "1-3 down clipped2"
     assert str(shape_name("?signature")) == "signature"
+    assert str(shape_name("?different")) == "which note was different"
     assert key_text("F#:dorian") == "F# Dorian"
     assert key_text("H:major") == "H:major"
     assert key_of("H:major") is None

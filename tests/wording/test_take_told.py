@@ -114,7 +114,7 @@ def test_manner(figures: dict[str, Any], said: str) -> None:
     ("restarts", "said"),
     [
         ((4,), "Went back once: at the cell on 2."),
-        ((4, 8), "Went back twice: at the cell on 2 and cell on 3."),
+        ((4, 8), "Went back twice: at the cell on 2 and the cell on 3."),
         ((12,), "Went back once: at the last note."),
     ],
 )

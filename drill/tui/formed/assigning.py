@@ -27,7 +27,7 @@ from drill.wording.desk import (
     WHERE,
     each_told,
 )
-from drill.wording.screens import part_told
+from drill.wording.figures import out_of
 
 ROSTERS = Wanted("A roster", (".csv", ".txt"))
 FOLDERS = Wanted(WHERE, (), folder=True, new=True, files=False)
@@ -151,7 +151,7 @@ class AssignForm(Filling):
                 count = sum(one.value(column) == value for one in people)
                 if value:
                     told = f"{harmless(column)} {harmless(value)}"
-                    rows.append(Choice(f"{column}={value}", told, part_told(count, len(people))))
+                    rows.append(Choice(f"{column}={value}", told, out_of(count, len(people))))
 
         def done(ids: tuple[str, ...]) -> str:
             self._only = ids[0]

@@ -17,9 +17,10 @@ from drill.tui.glyphs import Glyphs
 from drill.tui.text import BLANK, Line, Lines, Role, Span, cut, indent, line, paragraph, spread
 from drill.tui.words import Words
 from drill.wording.asking import on_told
+from drill.wording.figures import out_of
 from drill.wording.known import MEASURES, NOT_ASKED, map_heading, square_told
 from drill.wording.levels import level_label
-from drill.wording.screens import COUNTING, part_told
+from drill.wording.screens import COUNTING
 from drill.wording.sentence import figures, sentence
 from drill.wording.slips import slip_label
 
@@ -195,7 +196,7 @@ def _open(view: Map, words: Words, head: Line, width: int, height: int) -> Lines
     for cell in view.cells[: max(0, height - len(rows))]:
         sign = words.glyphs.levels[list(Level).index(cell.level)]
         slips = ", ".join(f"{slip_label(slip)} ({count})" for slip, count in cell.named)
-        told = part_told(cell.slips, cell.asked) if cell.asked else ""
+        told = out_of(cell.slips, cell.asked) if cell.asked else ""
         label = words.said(on_told(figures(cell.label)))
         notes = words.names(cell.notes, key)
         rows.append(
