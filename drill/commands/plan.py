@@ -19,7 +19,7 @@ from drill.opening.tools import Tools
 from drill.reports.classroom import classroom
 from drill.reports.finding import files_in
 from drill.reports.gathering import deck_key, gather, tasks
-from drill.reports.people import Person, whose
+from drill.reports.people import ROSTER, Person, whose
 from drill.reports.report import Column, Figure, Form, Report, Style, Table
 from drill.reports.results import name_key
 from drill.reports.study import Study
@@ -34,7 +34,6 @@ examples:
   drill plan autumn/ --html plan.html
 """
 
-ROSTER = "roster.csv"
 MOST_FILES = 10_000
 
 

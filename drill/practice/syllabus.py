@@ -59,8 +59,14 @@ class Syllabus:
     entries: dict[str, Entry]
     """By item id."""
     runs: tuple[Run, ...]
-    remarks: tuple[Sentence, ...]
-    """What had to be changed to fit the horn, a sentence each."""
+    left_out: tuple[Sentence, ...]
+    """Runs that the horn cannot play at all, a sentence each."""
+
+    @property
+    def remarks(self) -> tuple[Sentence, ...]:
+        """What had to be left out or changed to fit the horn, a sentence each."""
+        changed = (told for run in self.runs for told in run_remarks(run, named=True))
+        return tuple(dict.fromkeys((*self.left_out, *changed)))
 
     @property
     def items(self) -> tuple[Item, ...]:
@@ -180,7 +186,7 @@ def build(deck: Deck, engine: Engine, kinds: Iterable[str] = ()) -> Syllabus:
     limits = deck.compass.limits(horn)
     entries: dict[str, Entry] = {}
     runs: list[Run] = []
-    remarks: dict[Sentence, None] = {}
+    missing: dict[Sentence, None] = {}
     for pattern, key, direction in _tasks(deck):
         try:
             run = build_run(
@@ -194,16 +200,15 @@ def build(deck: Deck, engine: Engine, kinds: Iterable[str] = ()) -> Syllabus:
                 joined=deck.joined,
             )
         except TheoryError as error:
-            remarks[left_out(pattern, key, direction, error)] = None
+            missing[left_out(pattern, key, direction, error)] = None
             continue
         runs.append(run)
-        remarks |= dict.fromkeys(run_remarks(run, named=True))
         for item in items_of(run, _asked(deck, run)):
             entries.setdefault(item.id, Entry(item, run, item.place))
     if not entries:
-        raise DataError(nothing_to_ask(deck.title, list(remarks), runs=bool(runs)))
+        raise DataError(nothing_to_ask(deck.title, list(missing), runs=bool(runs)))
     asked = _with_back(entries, kinds, horn, engine)
-    return Syllabus(deck, horn, asked, tuple(runs), tuple(remarks))
+    return Syllabus(deck, horn, asked, tuple(runs), tuple(missing))
 
 
 def _with_back(

@@ -28,6 +28,8 @@ _MEANT = {
     "section": "group", "class": "group", "ensemble": "group", "school": "group",
     "instrument": "horn",
 }  # fmt: skip
+ROSTER = "roster.csv"
+"""What it is called in a folder of assignments."""
 MOST_ROWS = 50_000
 MOST_COLUMNS = 50
 LONGEST_CELL = 200

@@ -1,11 +1,14 @@
-"""First meetings: with a pattern a walk is offered; with a run it is told what the horn asks."""
+"""First meetings: with a pattern a walk is offered; with a run it is told what the horn asks; and
+with the deck, which of its runs the horn cannot play."""
 
 from __future__ import annotations
+
+from collections.abc import Sequence
 
 from drill.memory.state import State as Memory
 from drill.practice.effects import Prompt
 from drill.practice.walk import is_first_meeting
-from drill.wording.remarks import run_remarks
+from drill.wording.remarks import left_out_told, run_remarks
 from drill.wording.sentence import Sentence
 from drill.wording.walking import walk_offered
 
@@ -13,17 +16,19 @@ from drill.wording.walking import walk_offered
 class Meetings:
     """The patterns and runs that were met in one practice."""
 
-    def __init__(self, memory: Memory) -> None:
+    def __init__(self, memory: Memory, left_out: Sequence[Sentence] = ()) -> None:
+        """``left_out`` are the runs that the horn cannot play, a sentence each."""
         self._memory = memory
+        self._left_out = left_out
         self._met: set[str] = set()
         self._told: set[Sentence] = set()
         self.new = False
         """Whether the open prompt is a first meeting of its pattern."""
 
     def meet(self, prompt: Prompt, *, quiet: bool = False) -> Sentence | None:
-        """What is offered at the first meeting of a pattern, else what had to be changed in the run
-        of the prompt so that it fits the horn; each once, and None at all others.  ``quiet`` while
-        something else is said: what a run needs is then kept for its next prompt."""
+        """What is offered at the first meeting of a pattern; else which runs are left out; else
+        what had to be changed in the run of the prompt so that it fits the horn.  Each once, None
+        at all others.  ``quiet`` while something else is said: the rest waits its turn."""
         return self._offered(prompt) or (None if quiet else self._fitted(prompt))
 
     def _fitted(self, prompt: Prompt) -> Sentence | None:
@@ -31,6 +36,9 @@ class Meetings:
         where the key may be what is asked for."""
         if prompt.question.back:
             return None
+        if self._left_out:
+            left_out, self._left_out = self._left_out, ()
+            return left_out_told(left_out)
         for told in run_remarks(prompt.question.run, named=True):
             if told not in self._told:
                 self._told.add(told)

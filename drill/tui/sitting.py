@@ -46,7 +46,7 @@ class Sitting:
         notices = [seat.room.clock(self._now()), *studio.notices]
         self.notice: Sentence | str = next((each for each in notices if each), "")
         self.last: Judge | None = None
-        self.meetings = Meetings(seat.desk.memory)
+        self.meetings = Meetings(seat.desk.memory, seat.desk.syllabus.left_out)
         self.problem: Sentence | str = ""
         """Why the answer that was handed in could not be read or kept."""
         self.choices: tuple[Row, ...] = ()

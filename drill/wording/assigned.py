@@ -6,12 +6,12 @@ import datetime as dt
 from typing import TYPE_CHECKING
 
 from drill.shown import counted
+from drill.wording.screens import DONE
 
 if TYPE_CHECKING:
     from drill.decks.schema import Deck
 
 FROM_TEACHER = "From your teacher"
-DONE = "done"
 
 
 def teacher_words(deck: Deck) -> str:

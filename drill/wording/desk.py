@@ -67,6 +67,7 @@ CHOOSE = {
 """What stands beside a row that opens a list of files."""
 ONE = "choose one"
 NO_ROSTER = "none: choose a file"
+ROSTER_THERE = "roster.csv of the folder"
 
 
 def on_roster(count: int, file: str) -> str:
@@ -126,6 +127,9 @@ ANOTHER, OVER, LEAVE = "give it another name", "write over it", "leave it as it 
 # Assigning a deck.
 
 ASSIGN = ROWS["assign"][0]
+_DUE = ("To be known by", "The day, such as 2030-10-15; empty for none.")
+_RESULTS = "What was taken in, or another file or folder."
+_WRITE = ("Write it", "")
 FOR_EACH = {"student": "each student", "group": "each group"}
 EVERYBODY = "everybody on the roster"
 ASSIGN_ROWS: dict[str, tuple[str, str]] = {
@@ -133,7 +137,7 @@ ASSIGN_ROWS: dict[str, tuple[str, str]] = {
     "roster": ("Roster", "roster.csv with id, name, group, horn, and columns of your own."),
     "by": ("A file for", "One for each student has the name in it; a level is a column of yours."),
     "only": ("Given to", "Everybody, or those with one value in a column, such as a level."),
-    "due": ("To be known by", "The day, such as 2030-10-15; empty for none."),
+    "due": _DUE,
     "line": ("A line to them", "Shown when they take it in, and on Today."),
     "id": ("Called", "What you call the assignment; empty for the deck's own name."),
     "folder": ("Folder", "The files go there."),
@@ -155,11 +159,11 @@ TRICKY_ROWS: dict[str, tuple[str, str]] = {
     "count": ("Keys are counted", "Over several horns only concert keys are the same for all."),
     "instrument": ("Horn", "Of the deck; that of the answers where none is chosen."),
     "title": ("Title", "What the deck is called."),
-    "due": ("To be known by", "The day, such as 2030-10-15; empty for none."),
+    "due": _DUE,
     "note": ("A note to them", "Shown with the deck."),
     "file": ("File", "Kept in your own folder, it is among your decks."),
     "folder": ("Folder", "The decks go there."),
-    "do": ("Write it", ""),
+    "do": _WRITE,
 }
 OF_THE_ANSWERS = "that of the answers"
 
@@ -169,7 +173,7 @@ PLAN = ROWS["plan"][0]
 PLAN_ROWS: dict[str, tuple[str, str]] = {
     "folder": ("Folder", "Where the assignments lie: decks with dates, in folders below it too."),
     "roster": ("Roster", "Who should hand in; else roster.csv in the folder itself."),
-    "results": ("Handed in", "What was taken in, or another file or folder."),
+    "results": ("Handed in", _RESULTS),
     "do": ("Show the plan", ""),
 }
 
@@ -185,11 +189,11 @@ REPORT_NAMES = {"": "with names", "initials": "with initials alone", "ids": "wit
 REPORT_ROWS: dict[str, tuple[str, str]] = {
     "kind": ("What", "HTML opens in a browser; CSV in any program for tables."),
     "names": ("Students", "Initials or ids alone for a page that hangs on a wall."),
-    "results": ("Results", "What was taken in, or another file or folder."),
+    "results": ("Results", _RESULTS),
     "roster": ("Roster", "Who has not begun stands in it too."),
     "file": ("File", "For your eyes alone: others on this machine cannot read it."),
     "folder": ("Folder", "The pages go there, with one file of them all to print."),
-    "do": ("Write it", ""),
+    "do": _WRITE,
 }
 
 # Answers as a whole.
@@ -219,6 +223,9 @@ NO_NAME = "say your name first: the teacher must know whose it is"
 WHERE = "Where to"
 A_DECK = "A deck"
 AN_ASSIGNMENT = "An assignment"
+ASSIGNMENTS = "Assignments"
+A_ROSTER = "A roster"
+RESULTS_FILES = "Results"
 WHICH_DECK = "Which deck?"
 THIS_FOLDER = ("this folder", "it is written here")
 ALL_OF_FOLDER = ("this folder", "all that lies in it")
@@ -236,9 +243,9 @@ def in_folder(told: str, folder: str) -> str:
     return f"{told} In {folder}." if folder else told
 
 
-def new_told(what: str, *, there: bool = False) -> str:
+def new_told(*, folder: bool, there: bool = False) -> str:
     """A name that does not exist yet, in the folder shown or where a path leads."""
-    return f"a new {what} {'there' if there else 'here'}"
+    return f"a new {'folder' if folder else 'file'} {'there' if there else 'here'}"
 
 
 def unread_told(reason: str | None) -> str:
@@ -258,7 +265,7 @@ HAND_ROWS: dict[str, tuple[str, str]] = {
     "name": ("Your name", "As the teacher knows you."),
     "line": ("A line to the teacher", ""),
     "file": ("File", "Give this file to the teacher."),
-    "do": ("Write it", ""),
+    "do": _WRITE,
 }
 PRINT_ROWS: dict[str, tuple[str, str]] = {
     "deck": ("Deck", ""),

@@ -45,3 +45,8 @@ def run_remarks(run: Run, *, named: bool = False) -> tuple[Sentence, ...]:
 def remarks_told(remarks: Sequence[Sentence]) -> Sentence:
     """How many there are, and the first."""
     return sentence(f"{len(remarks)} left out or changed: ", remarks[0])
+
+
+def left_out_told(runs: Sequence[Sentence]) -> Sentence:
+    """The run that the horn cannot play; of several, how many and the first."""
+    return runs[0] if len(runs) == 1 else sentence(f"{len(runs)} runs left out: ", runs[0])

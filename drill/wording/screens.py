@@ -12,6 +12,7 @@ NOTHING_TO_SHOW = "nothing to show"
 NOTHING_FOUND = "nothing is called that"
 TYPE_TO_SEARCH = "type to search"
 CHOOSE_FIRST = "choose one first"
+DONE = "done"
 NOT_FROM_HERE = "this cannot be done from the screens here"
 
 # Words of the last line that stand in place of the usual ones.

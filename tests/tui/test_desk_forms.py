@@ -204,7 +204,7 @@ def test_the_plan_of_a_folder_says_who_is_missing(real: RealHouse, work: Path) -
             await pilot.press(*"week-1", "enter")
             await until(pilot, trainer, "this folder", "/week-1:")
             await pilot.press("enter")
-            await until(pilot, trainer, "▸ Folder", "week-1")
+            await until(pilot, trainer, "▸ Folder", "week-1", "Roster  roster.csv of the folder")
             await press_row(pilot, trainer, "Show the plan")
             golden("plan-80x24", await until(pilot, trainer, "Week by week", "monday", "due"))
             await pilot.press("tab")

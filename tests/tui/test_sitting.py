@@ -7,7 +7,7 @@ from typing import Any
 
 from tui_desk import Setup, play, until
 
-from drill.decks.schema import Deck
+from drill.decks.schema import Compass, Deck
 from drill.marking.back import Back
 from drill.marking.typed import Reading
 from drill.memory.items import Kind
@@ -16,7 +16,7 @@ from drill.practice.course import Plan
 from drill.practice.effects import Prompt
 from drill.practice.syllabus import build
 from drill.sound.take import Take
-from drill.terms import Key, Name
+from drill.terms import Key, Name, Note
 from drill.theory.engine import Engine
 from drill.theory.patterns import find_pattern
 from drill.tui.draft import Draft
@@ -25,6 +25,7 @@ from drill.tui.practices import ToPractice
 from drill.tui.sitting import Sitting
 from drill.tui.trainer import Trainer
 from drill.wording.remarks import run_remarks
+from drill.wording.voice import PLAIN
 
 
 def sit(setup: Setup, trainer: Trainer, *kinds: str, **wanted: Any) -> Sitting:
@@ -187,3 +188,21 @@ def test_a_remark_never_names_the_key_that_is_asked_for() -> None:
     meetings = Meetings(State())
     assert meetings.meet(plain, quiet=True) is None
     assert meetings.meet(plain) == run_remarks(entry.run, named=True)[0]
+
+
+def test_runs_that_the_horn_cannot_play_are_told_once_on_the_stand() -> None:
+    """An octave holds no cell of a ninth; line mode says so at the head of a practice."""
+    compass = Compass(low=Note("C", 0, 4), high=Note("C", 0, 5))
+    patterns = (find_pattern("ninths5"), find_pattern("thirds"))
+    deck = Deck("Ninths", "flute", patterns, (Key(Name("C"), "major"),), compass=compass)
+    syllabus = build(deck, Engine())
+    prompts = [
+        Prompt(number, entry.item, syllabus.question(entry), Kind.DEGREE, again=True)
+        for number, entry in enumerate(syllabus.entries.values())
+    ]
+    meetings = Meetings(State(), syllabus.left_out)
+    assert meetings.meet(prompts[0], quiet=True) is None
+    told = [PLAIN.text(met) for met in map(meetings.meet, prompts) if met]
+    out = [each for each in told if "left out" in each]
+    assert len(out) == 1
+    assert out[0].startswith("2 runs left out: ninth arpeggios in C major up is left out: ")

@@ -16,6 +16,7 @@ from drill.tui.views.form import Row
 from drill.tui.views.pick import Choice, Pick
 from drill.tui.ways import Program, ToErrand, ToPick
 from drill.wording.desk import (
+    A_ROSTER,
     ASSIGN,
     ASSIGN_ROWS,
     EVERYBODY,
@@ -29,7 +30,7 @@ from drill.wording.desk import (
 )
 from drill.wording.figures import out_of
 
-ROSTERS = Wanted("A roster", (".csv", ".txt"))
+ROSTERS = Wanted(A_ROSTER, (".csv", ".txt"))
 FOLDERS = Wanted(WHERE, (), folder=True, new=True, files=False)
 _ALL = ""
 

@@ -51,11 +51,6 @@ class Wanted:
     here: bool = False
     """True where only a name in the folder is asked for, and no other folder."""
 
-    @property
-    def what(self) -> str:
-        """What a new name is the name of."""
-        return "file" if self.files else "folder"
-
 
 def file_list(
     program: Program,
@@ -78,7 +73,7 @@ def file_list(
         rows = listed(folder, wanted)
         if wanted.new and text:
             name = _named(text, wanted)
-            new = Choice(_NEW + name, name, new_told(wanted.what))
+            new = Choice(_NEW + name, name, new_told(folder=not wanted.files))
             return (new, *(row for row in rows if row.label != name))
         return rows
 
@@ -111,7 +106,8 @@ def _typed(folder: Path, text: str, wanted: Wanted) -> tuple[Choice, ...]:
     ]
     if wanted.new and not whole:
         name = _named(text[len(head) :], wanted)
-        new = Choice(_NEW + str(base / name), head + name, new_told(wanted.what, there=True))
+        told = new_told(folder=not wanted.files, there=True)
+        new = Choice(_NEW + str(base / name), head + name, told)
         named.insert(0, new)
     return tuple(named)
 

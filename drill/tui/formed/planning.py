@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from drill.reports.people import ROSTER
 from drill.shown import harmless
 from drill.tui.formed.assigning import ROSTERS
 from drill.tui.formed.files import Wanted
@@ -12,9 +13,18 @@ from drill.tui.formed.tricky import RESULTS
 from drill.tui.outside import Errands
 from drill.tui.views.form import Row
 from drill.tui.ways import Program, ToReport
-from drill.wording.desk import NO_FOLDER, NO_ROSTER, ONE, PLAN, PLAN_ROWS, TAKEN_IN
+from drill.wording.desk import (
+    ASSIGNMENTS,
+    NO_FOLDER,
+    NO_ROSTER,
+    ONE,
+    PLAN,
+    PLAN_ROWS,
+    ROSTER_THERE,
+    TAKEN_IN,
+)
 
-_PLANS = Wanted("Assignments", (), folder=True, files=False)
+_PLANS = Wanted(ASSIGNMENTS, (), folder=True, files=False)
 
 
 class PlanForm(Filling):
@@ -31,7 +41,7 @@ class PlanForm(Filling):
         roster = self._program.studio.desk.get("roster")
         return (
             self.opened("folder", harmless(folder.name or str(folder)) if folder else ONE),
-            self.opened("roster", harmless(roster.name) if roster else NO_ROSTER),
+            self.opened("roster", harmless(roster.name) if roster else self._no_roster),
             self.opened("results", harmless(results.name) if results else TAKEN_IN),
             self.act(),
         )
@@ -56,6 +66,12 @@ class PlanForm(Filling):
         handed = (results,) if results else ()
         self._program.go(ToReport(PLAN, lambda: errands.plan(folder, roster, handed)))
         return ""
+
+    @property
+    def _no_roster(self) -> str:
+        """What serves where none is chosen."""
+        there = self._folder is not None and (self._folder / ROSTER).is_file()
+        return ROSTER_THERE if there else NO_ROSTER
 
     @property
     def _folder(self) -> Path | None:

@@ -28,6 +28,7 @@ from drill.wording.desk import (
     OF_THE_ANSWERS,
     ONE,
     OWN,
+    RESULTS_FILES,
     TAKEN_IN,
     TRICKY,
     TRICKY_ROWS,
@@ -35,7 +36,7 @@ from drill.wording.desk import (
     WHERE,
 )
 
-RESULTS = Wanted("Results", (SUFFIX, ".zip"), folder=True)
+RESULTS = Wanted(RESULTS_FILES, (SUFFIX, ".zip"), folder=True)
 _FROM = {"taken": TAKEN_IN, "own": OWN, "place": ELSEWHERE}
 _WORST = {str(count): str(count) for count in (5, *range(6, 16), *range(1, 5))}
 

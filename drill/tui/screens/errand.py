@@ -10,7 +10,7 @@ from drill.tui.actions import Place
 from drill.tui.sheet import Acts, Sheet, bindings
 from drill.tui.text import BLANK, Line, Lines, Role, Span, indent, line, paragraph
 from drill.tui.ways import Program, ToErrand
-from drill.wording.screens import NOT_FROM_HERE, WORKING
+from drill.wording.screens import DONE, NOT_FROM_HERE, WORKING
 
 
 class ErrandScreen(Sheet):
@@ -42,7 +42,7 @@ class ErrandScreen(Sheet):
 
             self.program.go(over_errand(self.program, self._wanted, done.taken), instead=True)
             return
-        self._said, self._good = done.said or "done\n", done.good
+        self._said, self._good = done.said or DONE, done.good
         self.redraw()
 
     def say(self, notice: str) -> None:
