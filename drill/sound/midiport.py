@@ -8,6 +8,7 @@ machine, there is one line that says so.
 
 from __future__ import annotations
 
+import os
 import subprocess
 import sys
 import threading
@@ -81,6 +82,7 @@ class MidiPort:
             self._process.wait(2)
         except subprocess.TimeoutExpired:
             self._process.kill()
+            self._process.wait()
 
 
 WAYS = ("mido.backends.rtmidi", "mido.backends.rtmidi/UNIX_JACK")
@@ -96,6 +98,12 @@ def _names(mido: Any, way: str) -> tuple[list[str], str]:
         return [], "the extra is not installed: pip install 'drill[play]'"
     except Exception as fault:
         return [], " ".join(str(fault).split())[:80]
+
+
+def _end_with_input() -> None:
+    """Ends the process when the drill has gone; the driver may wait for a note for ever."""
+    sys.stdin.read()
+    os._exit(0)
 
 
 def main(words: list[str], clock: Callable[[], float]) -> None:
@@ -124,7 +132,7 @@ def main(words: list[str], clock: Callable[[], float]) -> None:
         else:
             say(f"fault no such MIDI instrument; there is: {', '.join(known) or 'none'}")
         return
-    threading.Thread(target=lambda: (sys.stdin.read(), sys.exit(0)), daemon=True).start()
+    threading.Thread(target=_end_with_input, daemon=True).start()
     begin = clock()
     with mido.open_input(wanted[0]) as port:
         say(f"open {wanted[0]}")

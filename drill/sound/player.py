@@ -198,7 +198,7 @@ class Player:
         return now if now and now.seconds(self._clock()) < now.take.length_s else None
 
     def cut_off(self, take: Take) -> bool:
-        """Whether the device went while this take was playing."""
+        """Whether the device or the helper went while this take was playing."""
         return (
             self._cut_off is not None
             and self._cut_off.events == take.events
@@ -282,6 +282,13 @@ class Player:
             self._finished = self._wanted.id
         self._wanted = None
 
+    def _break_off(self) -> None:
+        """What sounds is heard no more: the device or the helper has gone."""
+        if self._wanted is not None and self._started is not None:
+            self._cut_off = self._wanted.take
+        self._forget()
+        self._started = None
+
     def _start(self, now: float) -> HelperProcess:
         process = self._process
         if process is None:
@@ -333,9 +340,7 @@ class Player:
                     self._beginning = self._started
             case Lost():
                 if wanted is not None and reply.id == wanted.id:
-                    self._cut_off = wanted.take
-                    self._forget()
-                    self._started = None
+                    self._break_off()
                     self._notice = "The sound output is gone. Sound comes back when it does."
             case Ended():
                 if wanted is not None and reply.id == wanted.id:
@@ -378,23 +383,20 @@ class Player:
             process.end()
         if self._state.backend == "simpleaudio" and "DRILL_SOUND" not in self._environment:
             self._skip = ("simpleaudio",)
-        wanted, started = self._wanted, self._started
-        self._started = None
         if self._restarted_at is not None and now - self._restarted_at < RESTART_S:
             self._give_up(why)
             return
         self._restarted_at = now
-        if wanted is not None and started is None:
-            self._send(wanted, now)
+        if self._wanted is not None and self._started is None:
+            self._send(self._wanted, now)
         else:
-            self._forget()
+            self._break_off()
 
     def _give_up(self, why: str) -> None:
         process, self._process = self._process, None
         if process is not None:
             process.end()
-        self._forget()
-        self._started = None
+        self._break_off()
         self._failed_at = self._clock()
         if not self._failed:
             self._failed = True

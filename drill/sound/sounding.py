@@ -98,7 +98,7 @@ class Sounding(Protocol):
         ...
 
     def cut_off(self, take: Take) -> bool:
-        """Whether the device went while this take was playing."""
+        """Whether the device or the helper went while this take was playing."""
         ...
 
     def calibrate(self, late_s: float, source: LatencySource = LatencySource.CALIBRATED) -> float:

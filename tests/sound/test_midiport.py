@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import shutil
 import subprocess
 import sys
@@ -68,6 +69,47 @@ def test_the_process_says_one_line_where_there_is_no_instrument() -> None:
     )  # fmt: skip
     assert done.stdout.startswith("fault ")
     assert len(done.stdout.splitlines()) == 1
+
+
+FAKE_MIDO = """
+import threading
+
+def set_backend(way, load):
+    pass
+
+def get_input_names():
+    return ["Keys"]
+
+class open_input:
+    def __init__(self, name):
+        pass
+    def __enter__(self):
+        return self
+    def __exit__(self, *told):
+        pass
+    def __iter__(self):
+        threading.Event().wait()
+"""
+"""An instrument on which nobody plays."""
+
+
+def test_the_process_ends_with_the_drill_though_nothing_is_played(tmp_path: Path) -> None:
+    """A drill that was killed ends nothing by itself: only its end of the pipe goes."""
+    (tmp_path / "mido.py").write_text(FAKE_MIDO)
+    path = os.pathsep.join((str(tmp_path), *sys.path))
+    with subprocess.Popen(
+        [sys.executable, "-m", "drill.sound.midiport"],
+        stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True,
+        env={**os.environ, "PYTHONPATH": path},
+    ) as process:  # fmt: skip
+        assert process.stdin is not None
+        assert process.stdout is not None
+        assert process.stdout.readline() == "open Keys\n"
+        process.stdin.close()
+        try:
+            assert process.wait(30) == 0
+        finally:
+            process.kill()
 
 
 @pytest.mark.slow

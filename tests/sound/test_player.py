@@ -106,6 +106,22 @@ def test_a_killed_helper_is_started_once_more_and_nobody_is_troubled(silent: Pla
 
 
 @posix
+@pytest.mark.parametrize("deaths", [1, 2])
+def test_a_take_in_which_the_helper_died_was_cut_off(silent: Player, deaths: int) -> None:
+    """Whoever plays along with it must not be judged by a click that nobody heard."""
+    for _ in range(deaths):
+        silent.play(LONG, stale_s=0)
+        assert sounding(silent)
+        assert not silent.cut_off(LONG)
+        pid = silent.pid
+        assert pid is not None
+        os.kill(pid, signal.SIGKILL)
+        assert until(lambda: silent.cut_off(LONG))
+    assert until(lambda: silent.idle)
+    assert silent.failed is (deaths == 2)
+
+
+@posix
 def test_a_helper_that_dies_again_gives_one_notice_then_silence(silent: Player) -> None:
     for _ in range(2):
         silent.play(LONG, stale_s=0)
