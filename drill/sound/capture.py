@@ -161,8 +161,9 @@ class Microphone:
             "win32": ("WASAPI", "DSOUND", "WINMM"),
         }.get(sys.platform, ("PULSEAUDIO", "ALSA", "JACK", "SNDIO", "AUDIO4", "OSS"))
         _hush()
+        self._device: Any = None
         try:
-            self._device: Any = miniaudio.CaptureDevice(
+            self._device = miniaudio.CaptureDevice(
                 input_format=miniaudio.SampleFormat.FLOAT32,
                 nchannels=1,
                 sample_rate=RATE,
@@ -174,6 +175,8 @@ class Microphone:
             next(taking)
             self._device.start(taking)
         except Exception as fault:
+            if self._device is not None:
+                self.close()
             said = " ".join(str(fault.args[0] if fault.args else fault).split())[:80]
             raise SoundError(f"no microphone can be opened ({said})") from None
 

@@ -195,9 +195,8 @@ class Calibrations:
             (output, LatencySource.CALIBRATED),
             (output + _BY_MICROPHONE, LatencySource.HEARD),
         ):
-            found = known.get(name)
-            if found is not None and SMALLEST_S <= found <= LARGEST_S:
-                return found, source
+            if name in known:
+                return known[name], source
         return None
 
     def keep(
@@ -219,12 +218,12 @@ class Calibrations:
         try:
             with self._path.open("rb") as file:
                 value = json.loads(file.read(_MOST_BYTES))
-        except (OSError, ValueError):
+        except (OSError, ValueError, RecursionError):
             return {}
         if not isinstance(value, dict):
             return {}
         return {
             name: float(each)
             for name, each in value.items()
-            if isinstance(name, str) and isinstance(each, (int, float))
+            if isinstance(each, (int, float)) and SMALLEST_S <= each <= LARGEST_S
         }

@@ -10,7 +10,8 @@ import pytest
 from scipy.io import wavfile
 
 from drill.errors import DataError, UsageError
-from drill.sound.capture import LONGEST_S, RATE, read_recording
+from drill.sound.capture import LONGEST_S, RATE, Microphone, read_recording
+from drill.sound.output import SoundError
 
 
 def tone(rate: int, seconds: float = 0.5) -> np.ndarray:
@@ -84,3 +85,22 @@ def test_mpeg_frames_are_a_sound_file_with_a_tag_and_without(tmp_path: Path) -> 
     found = read_recording(file)
     assert len(found) == pytest.approx(40 * 1152 / 44100 * RATE, rel=0.1)
     assert np.abs(found).max() == 0.0
+
+
+def test_a_microphone_that_does_not_start_is_let_go(monkeypatch: pytest.MonkeyPatch) -> None:
+    closed = []
+
+    class Refuses:
+        def __init__(self, **_: object) -> None:
+            pass
+
+        def start(self, _: object) -> None:
+            raise OSError("the device is busy")
+
+        def close(self) -> None:
+            closed.append(True)
+
+    monkeypatch.setattr("miniaudio.CaptureDevice", Refuses)
+    with pytest.raises(SoundError, match="the device is busy"):
+        Microphone(lambda: 0.0)
+    assert closed == [True]

@@ -161,7 +161,13 @@ def test_the_server_tells_what_it_holds_of_our_microphone() -> None:
     assert asked[0] == ("pactl", "list", "source-outputs")
 
 
-@pytest.mark.parametrize("text", ["", "[]", "{", '{"a": "x"}', '{"a": 99}', '{"a": -9}', "null"])
+DAMAGED = (
+    "", "[]", "{", '{"a": "x"}', '{"a": 99}', '{"a": -9}', "null", '{"a": NaN}',
+    '{"a": 1' + 400 * "0" + "}", 60_000 * "[",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("text", DAMAGED, ids=range(len(DAMAGED)))
 def test_a_damaged_file_holds_no_calibration(tmp_path: Path, text: str) -> None:
     (tmp_path / "latency.json").write_text(text)
     kept = Calibrations(tmp_path)
