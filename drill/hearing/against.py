@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import zipfile
+import zlib
 from pathlib import Path
 from xml.etree import ElementTree as ET
 
@@ -17,6 +18,8 @@ from drill.theory.spelling import moved_note
 
 LARGEST = 20_000_000
 """Bytes of a line's file."""
+_UNPACKING = (zipfile.BadZipFile, zlib.error, OSError, EOFError, ValueError, RuntimeError)
+"""What unpacking raises for a file that is hurt, locked or packed in another way."""
 _SHARPS = "C C# D D# E F F# G G# A A# B".split()
 
 
@@ -112,7 +115,7 @@ def _unpacked(path: Path, data: bytes) -> bytes:
                 score = info.filename.lower().endswith((".xml", ".musicxml"))
                 if plain and score and info.file_size <= LARGEST:
                     return packed.read(info)
-    except (zipfile.BadZipFile, NotImplementedError, RuntimeError):
+    except _UNPACKING:
         pass
     raise DataError(f"{path.name} holds no score")
 
@@ -120,7 +123,7 @@ def _unpacked(path: Path, data: bytes) -> bytes:
 def _number(element: ET.Element, name: str) -> int:
     try:
         return int(float(element.findtext(name) or 0))
-    except ValueError:
+    except (ValueError, OverflowError):
         return 0
 
 
@@ -129,7 +132,7 @@ def _note(path: Path, bar: int, element: ET.Element) -> Note:
     try:
         alter = int(float(element.findtext("pitch/alter") or 0))
         octave = int(element.findtext("pitch/octave") or "")
-    except ValueError:
+    except (ValueError, OverflowError):
         letter, alter, octave = "", 0, 0
     if letter not in LETTERS or not letter or abs(alter) > 2 or not 0 <= octave <= 9:
         raise DataError(f"{path.name}: bar {bar} has a note without a pitch")

@@ -14,7 +14,7 @@ import numpy as np
 
 from drill.hearing.align import OCTAVE, OCTAVE_UNTOLD, Pairing, paired
 from drill.hearing.articulation import slurred
-from drill.hearing.frames import Array, Ear
+from drill.hearing.frames import HOP_S, Array, Ear
 from drill.hearing.hear import told, with_meetings
 from drill.hearing.judge import NEAR_DUE, sounds_on
 from drill.hearing.partials import presence
@@ -40,6 +40,9 @@ IN_TIME = 0.75
 """A player who goes on in time is silent for less than this part of a note."""
 LONGEST_S = 20.0
 """From the first sound; then what was heard is judged."""
+WAITED_S, KEPT_S = 30.0, 1.0
+"""Who has played nothing for so long is listened to anew, with what came in last: a prompt may
+stand for an hour."""
 ABOVE_ROOM_DB = 9.0
 ROOM_S = 0.1
 """Listened to before anything is taken for a note."""
@@ -84,6 +87,10 @@ class CellEar:
         self._asked = Asked(pitches, _NOTE_S, a4=a4, group=max(3, len(pitches)))
         self._told, self._known = octaves_told, known
         self._ear = Ear(pitches, rate, a4)
+        self._recent: list[Array] = []
+        """What came in last, at least ``KEPT_S`` of it."""
+        self._forgotten_s = 0.0
+        """Seconds of sound before the first that the ear still has."""
         self._quietest = quietest_db
         self._tune = known.tune_cents if known else 0.0
         self._path: Path | None = None
@@ -109,13 +116,27 @@ class CellEar:
     def feed(self, samples: Array) -> HeardCell | None:
         """Take in a block; the answer once it can be judged."""
         self._ear.feed(samples)
+        self._recent.append(samples)
+        while sum(map(len, self._recent[1:])) >= KEPT_S * self._ear.rate:
+            del self._recent[0]
         now = self._ear.samples / self._ear.rate
         if now - self._checked < CHECK_S or now < ROOM_S:
             return None
         self._checked = now
         if self._path is None and not self._begin():
+            if now > WAITED_S:
+                self._begin_anew()
             return None
         return self._judged(now)
+
+    def _begin_anew(self) -> None:
+        """Forget what was no playing."""
+        ear = self._ear
+        self._ear = Ear(self._asked.pitches, ear.rate, ear.a4)
+        self._ear.feed(np.concatenate(self._recent))
+        self._checked = self._ear.samples / ear.rate
+        self._forgotten_s += ear.samples / ear.rate - self._checked
+        self._path = None
 
     def _begin(self) -> bool:
         """Whether something is played: the level stands above the room's."""
@@ -136,6 +157,8 @@ class CellEar:
         here = self._scene()
         sounds, pairing, note_s = self._so_far(here)
         if not sounds:
+            if len(here.times) * HOP_S > LONGEST_S:
+                self._begin_anew()  # loud, and no note: a fan, talk
             return None
         ended = self._ended(now, here, sounds, pairing)
         if ended is None:
@@ -147,7 +170,8 @@ class CellEar:
         )  # fmt: skip
         joins = slurred(found.sounds, asked.group)
         heard = told(with_meetings(here, found, joins), joins, pairing.restarts, asked)
-        return HeardCell(replace(heard, tune_cents=here.tune, clipped=self.clipped), ended, now)
+        heard = replace(heard, tune_cents=here.tune, clipped=self.clipped)
+        return HeardCell(heard, ended, self._forgotten_s + now)
 
     def _scene(self) -> Scene:
         """What was heard since the first sound, by the player's pitch: a long note told it, or

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import tracemalloc
+from collections.abc import Iterable, Iterator
+
 import numpy as np
 import pytest
 from kept_takes import kept, one
@@ -60,6 +63,35 @@ def test_who_stops_is_judged_on_the_silence() -> None:
 def test_silence_is_no_answer() -> None:
     room = np.random.default_rng(1).normal(0, 1e-3, 3 * RATE).astype(np.float32)
     assert answered(room, (60, 62, 64, 60)) is None
+
+
+def memory_after(ear: CellEar, sounds: Iterable[np.ndarray]) -> int:
+    """Bytes that an ear holds more after it heard them."""
+    tracemalloc.start()
+    for sound in sounds:
+        assert ear.feed(sound) is None
+    held = tracemalloc.get_traced_memory()[0]
+    tracemalloc.stop()
+    return held
+
+
+@pytest.mark.parametrize("level", [1e-4, 0.03])
+def test_an_ear_that_waits_keeps_little_and_hears_what_comes_then(level: float) -> None:
+    """A prompt may stand for an hour, in a quiet room or beside a fan."""
+    take = one("alto-cell")
+    ear = CellEar(take.asked, RATE)
+    rng = np.random.default_rng(1)
+
+    def room(seconds: int, level: float) -> Iterator[np.ndarray]:
+        return (rng.normal(0, level, RATE).astype(np.float32) for _ in range(seconds))
+
+    quiet = list(room(2, 1e-4))
+    assert memory_after(ear, [*quiet, *room(48, level), *room(25, 1e-4)]) < 15e6
+    samples = read_recording(take.path)
+    answers = (ear.feed(samples[at : at + BLOCK]) for at in range(0, len(samples), BLOCK))
+    answer = next(each for each in answers if each is not None)
+    assert outcomes(answer) == [Outcome.RIGHT] * 4
+    assert answer.at_s > 75
 
 
 def test_a_long_note_tells_pitch_and_tuning() -> None:

@@ -4,6 +4,7 @@ after the MusicXML 4.0 schema."""
 from __future__ import annotations
 
 import io
+import zipfile
 from pathlib import Path
 
 import mido
@@ -99,9 +100,31 @@ def test_a_midi_line_sounds_as_it_stands() -> None:
     assert line.places[0].note.midi == 69
 
 
-@pytest.mark.parametrize(
-    "data", [b"<a/>", b"no xml", XML.format(transpose="", notes="").encode(), b"PK\x03\x04junk"]
-)
+def packed(text: str) -> bytes:
+    """A compressed MusicXML file of which one byte in the middle was hurt."""
+    buffer = io.BytesIO()
+    with zipfile.ZipFile(buffer, "w", zipfile.ZIP_DEFLATED) as pack:
+        pack.writestr("score.xml", text)
+    data = bytearray(buffer.getvalue())
+    data[len("score.xml") + 30] ^= 0xFF  # the first byte of what was deflated
+    return bytes(data)
+
+
+WITHOUT_NOTES = XML.format(transpose="", notes="")
+NO_LINES = (
+    b"<a/>", b"no xml", WITHOUT_NOTES.encode(), b"PK\x03\x04junk", packed(WITHOUT_NOTES),
+    XML.format(transpose="", notes=note("C", 4).replace("<octave>", "<alter>1e999</alter><octave>"))
+    .encode(),
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("data", NO_LINES, ids=range(len(NO_LINES)))
 def test_what_is_no_line_is_said(data: bytes) -> None:
     with pytest.raises(DataError, match="a.xml"):
         line_from(Path("a.xml"), data, None)
+
+
+def test_a_number_that_is_none_counts_as_nought() -> None:
+    moved = "<attributes><transpose><chromatic>1e999</chromatic></transpose></attributes>"
+    text = XML.format(transpose=moved, notes=note("C", 4) + note("D", 4))
+    assert line_from(Path("a.xml"), text.encode(), None).shift == 0
