@@ -24,6 +24,7 @@ from drill.memory.database import (
     PUT_ANSWER,
     PUT_ITEM,
     DamagedError,
+    DatabaseError,
     Link,
     UnwritableError,
     connect,
@@ -77,10 +78,8 @@ def merge(store: Store, other: Path) -> MergeCounts:
     """
     if _is_here(store, other):
         return MergeCounts(0, store.count(), 0)
-    with (
-        _copied(Path(other), rows=False) as theirs,
-        faults(Path(other)),
-    ):
+    with _copied(Path(other), rows=False) as theirs:
+        theirs.text_factory = _read_text
         answers, items, refused = _fitting(theirs)
     with faults(store.path), transaction(store.link) as link:
         new_items = count_new(link, PUT_ITEM, map(item_row, items))
@@ -153,6 +152,11 @@ def set_aside(store: Store) -> tuple[Path, Path] | None:
                 count_new(link, PUT_ANSWER, map(answer_row, answers))
             store.become(link)
     return kept, aside
+
+
+def _read_text(text: bytes) -> str:
+    """A text of a row, also where a hurt byte makes it none: its checksum tells."""
+    return text.decode(errors="surrogateescape")
 
 
 def _is_here(store: Store, other: Path) -> bool:
@@ -248,14 +252,13 @@ def _copied(path: Path, *, rows: bool = True) -> Iterator[Link]:
         copy = Path(folder) / FILE_NAME
         try:
             _copy_as_it_lies(path, copy)
-            link, _ = connect(copy, MIGRATIONS, rows=rows)
-        except (DamagedError, OSError) as error:
+            with closing(connect(copy, MIGRATIONS, rows=rows)[0]) as link:
+                yield link
+        except (DamagedError, DatabaseError, OSError) as error:
             raise StoreError(
                 f"{shown}: this is not an intact answer log ({one_line(error)}): nothing was taken "
                 "from it"
             ) from error
-        with closing(link):
-            yield link
 
 
 def _copy_as_it_lies(path: Path, copy: Path) -> None:

@@ -127,10 +127,14 @@ class Store:
         with turn(path):
             store = cls(path, *open_log(path, migrations, again=_is_open(path)))
             _keep_private(path)
-            with faults(path):
-                if day is not None:
-                    keep_copy(store.link, path, day)
-                store._newest = store._newest_row()
+            try:
+                with faults(path):
+                    if day is not None:
+                        keep_copy(store.link, path, day)
+                    store._newest = store._newest_row()
+            except StoreError:
+                store.close()  # else the next try would take the file for one that is in use
+                raise
             return store
 
     def __enter__(self) -> Store:

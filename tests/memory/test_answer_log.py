@@ -329,6 +329,21 @@ def test_a_merge_with_what_is_no_log_takes_nothing(
     assert content is None or other.read_bytes() == content
 
 
+def test_a_merge_leaves_out_a_row_whose_text_is_none_and_takes_the_others(
+    path: Path, tmp_path: Path
+) -> None:
+    fill(path, range(3), "m")
+    other = tmp_path / "other.db"
+    fill(other, range(3, 7), "t")
+    before = other.read_bytes().replace(b"one-note-off", b"one\xffnote-off")
+    other.write_bytes(before)
+    with Store.open(path) as store:
+        counts = merge(store, other)
+        assert (counts.added, len(counts.refused), store.count()) == (2, 2, 5)
+    assert other.read_bytes() == before
+    assert [each.name for each in tmp_path.glob("other*")] == ["other.db"]
+
+
 # Backup and restore
 
 

@@ -205,6 +205,28 @@ def test_damage_met_while_reading_says_to_start_again_and_that_heals(
     assert not list(tmp_path.glob("*.suspect"))
 
 
+def test_a_log_that_could_not_be_opened_is_mended_by_the_next_try_of_the_same_program(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The fault is met in a file that is too large to be checked before."""
+    path = tmp_path / "answers.db"
+    rows, _ = write(path, 50)
+
+    def hurt(*_: object) -> None:
+        raise sqlite3.DatabaseError("database disk image is malformed")
+
+    with monkeypatch.context() as patch:
+        patch.setattr("drill.memory.store.keep_copy", hurt)
+        with pytest.raises(StoreError, match="start again"):
+            Store.open(path, day="2026-06-01")
+    data = bytearray(path.read_bytes())
+    data[data.rindex(b"one-note-off")] ^= 1
+    path.write_bytes(data)
+    with Store.open(path, day="2026-06-01") as store:
+        assert len(list(store.answers())) == len(rows) - 1
+        assert store.notices
+
+
 def test_a_rebuild_that_is_interrupted_is_done_by_the_next_start(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
