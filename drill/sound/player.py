@@ -110,7 +110,6 @@ class Player:
         self._state = OutputState()
         self._count = 0
         self._finished = 0
-        self._ticks = 0
         self._closed = False
 
     # What the drill calls; none of it waits.
@@ -199,11 +198,8 @@ class Player:
 
     def cut_off(self, take: Take) -> bool:
         """Whether the device or the helper went while this take was playing."""
-        return (
-            self._cut_off is not None
-            and self._cut_off.events == take.events
-            and (self._cut_off.clicks == take.clicks)
-        )
+        cut = self._cut_off
+        return cut is not None and (cut.events, cut.clicks) == (take.events, take.clicks)
 
     def calibrate(self, late_s: float, source: LatencySource = LatencySource.CALIBRATED) -> float:
         """Keep that this output is heard later than it was taken to be, by so many seconds
@@ -263,8 +259,9 @@ class Player:
         match order:
             case Play():
                 self._wanted = order
-                self._send(order, now)
+                self._start(now).send(order)
             case Stop():
+                self._started = None  # it may have begun since ``stop``
                 self._forget()
                 if self._process is not None:
                     self._process.send(order)
@@ -301,16 +298,11 @@ class Player:
                 self._log,
                 lambda process, reply: self._orders.put(Replied(process, reply)),
             )
+        elif self._ready:
+            self._heard_at = now  # it owes nothing from before
         return process
 
-    def _send(self, order: Play, now: float) -> None:
-        process = self._start(now)
-        if self._ready:
-            self._heard_at = now
-        process.send(order)
-
     def _watch(self, now: float) -> None:
-        self._ticks += 1
         process = self._process
         if process is None:
             return
@@ -388,7 +380,7 @@ class Player:
             return
         self._restarted_at = now
         if self._wanted is not None and self._started is None:
-            self._send(self._wanted, now)
+            self._start(now).send(self._wanted)
         else:
             self._break_off()
 
