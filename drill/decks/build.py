@@ -34,10 +34,10 @@ from pathlib import Path
 
 from drill.decks.fields import FaultReport, FileTable, type_word
 from drill.decks.keychoice import read_keys
-from drill.decks.locate import NOWHERE, Spots
 from drill.decks.ownhorn import EXAMPLE, note_in, read_horn
 from drill.decks.patternchoice import read_patterns
 from drill.decks.schema import AskKind, Assignment, Compass, Deck, Goal, Practice, Swing
+from drill.decks.whereabouts import NOWHERE, Whereabouts
 from drill.errors import TheoryError, UsageError
 from drill.shown import quoted
 from drill.terms import Contour, Direction, Instrument, Span, Tonguing
@@ -88,7 +88,7 @@ _MEANT = {
 def build(
     values: Mapping[str, object],
     file: str,
-    places: Spots = NOWHERE,
+    places: Whereabouts = NOWHERE,
     path: Path | None = None,
 ) -> Deck:
     """The deck that a file's values, or options gathered by a command, stand for.

@@ -10,11 +10,14 @@ import datetime as dt
 import pathlib
 from collections.abc import Iterable, Mapping
 from enum import StrEnum
-from typing import TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
-from drill.decks.locate import LineColumn, Path, Spots
 from drill.errors import Fault, FaultsError
 from drill.shown import code_point, first_harmful, harmless, quoted
+
+if TYPE_CHECKING:
+    from drill.decks.locate import LineColumn, Path
+    from drill.decks.whereabouts import Whereabouts
 
 MOST_FAULTS = 100
 """Faults named for one file; after that it is said that there are more."""
@@ -31,7 +34,7 @@ _Word = TypeVar("_Word", bound=StrEnum)
 class FaultReport:
     """The faults of one file, in the order found."""
 
-    def __init__(self, file: str, places: Spots, folder: pathlib.Path | None = None) -> None:
+    def __init__(self, file: str, places: Whereabouts, folder: pathlib.Path | None = None) -> None:
         self.file = harmless(file)
         self.places = places
         self.folder = folder or pathlib.Path()

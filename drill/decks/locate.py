@@ -93,10 +93,6 @@ class Spots:
         return self.keys.get((), LineColumn(0, 0))
 
 
-NOWHERE = Spots({}, {})
-"""For values that come from no text."""
-
-
 def locate(text: str) -> Spots:
     """The places of every key and value of a TOML text.
 

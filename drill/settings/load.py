@@ -10,11 +10,11 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from drill.decks.fields import FaultReport, FileTable, nearest
-from drill.decks.locate import LineColumn
 from drill.errors import Fault, FaultsError, UsageError
 from drill.places import Places
 from drill.settings.catalogue import BY_NAME, FIELDS, KEYS, PRACTICE, PREFIX, Field
@@ -24,6 +24,7 @@ from drill.settings.values import Overrides, Settings
 from drill.shown import harmless
 
 if TYPE_CHECKING:
+    from drill.decks.locate import Path as KeyPath
     from drill.settings.keymap import KnownAction, Wish
 
     Actions = Sequence[KnownAction] | Callable[[], Sequence[KnownAction]] | None
@@ -77,10 +78,15 @@ class Loaded:
     """The settings in force, and what is to be said about them."""
 
     settings: Settings
-    origins: Mapping[str, Origin]
-    """By the setting's name; ``keys.ACTION`` for the keys of an action."""
+    find_origins: Callable[[], Mapping[str, Origin]]
+    """Gives ``origins``: a start does not wait for the places of what has no fault."""
     faults: tuple[Fault, ...] = ()
     """Every mistake, file by file; what is named here was passed over."""
+
+    @property
+    def origins(self) -> Mapping[str, Origin]:
+        """By the setting's name; ``keys.ACTION`` for the keys of an action."""
+        return self.find_origins()
 
 
 @dataclass(slots=True)
@@ -88,8 +94,8 @@ class _Spoken:
     """What one level says."""
 
     level: Layer
-    values: dict[str, tuple[object, str]] = field(default_factory=dict)
-    """Value and place by the setting's name."""
+    values: dict[str, tuple[object, Callable[[], str]]] = field(default_factory=dict)
+    """Value, and what tells its place, by the setting's name."""
     wishes: dict[str, Wish] = field(default_factory=dict)
     report: FaultReport | None = None
     faults: tuple[Fault, ...] = ()
@@ -125,17 +131,22 @@ def load(
     levels.append(_from_file(Layer.USER, places.settings, known))
     remaps = _granted([level.wishes for level in levels], known)
     values: dict[str, object] = {}
+    for level in reversed(levels):
+        values |= {name: value for name, (value, _) in level.values.items()}
+    faults = tuple(fault for level in levels for fault in level.all_faults())
+    return Loaded(_settings(values, remaps), partial(_origins, levels, remaps), faults)
+
+
+def _origins(levels: Sequence[_Spoken], remaps: Sequence[Wish]) -> dict[str, Origin]:
+    """Where each setting came from, of levels that speak one before the other."""
     origins = {each.name: Origin(Layer.DEFAULT) for each in FIELDS}
     for level in reversed(levels):
-        for name, (value, place) in level.values.items():
-            values[name] = value
-            origins[name] = Origin(level.level, place)
+        for name, (_, place) in level.values.items():
+            origins[name] = Origin(level.level, place())
     for wish in remaps:
         level = next(each for each in levels if wish in each.wishes.values())
-        at = _at(wish.report.file, wish.report.places.value(wish.path))
-        origins[f"{KEYS}.{wish.remap.action}"] = Origin(level.level, at)
-    faults = tuple(fault for level in levels for fault in level.all_faults())
-    return Loaded(_settings(values, remaps), origins, faults)
+        origins[f"{KEYS}.{wish.remap.action}"] = Origin(level.level, _at(wish.report, wish.path))
+    return origins
 
 
 def _granted(levels: Sequence[dict[str, Wish]], known: Actions) -> Sequence[Wish]:
@@ -168,7 +179,7 @@ def _from_flags(flags: Mapping[str, str | None]) -> _Spoken:
     spoken = _Spoken(Layer.FLAG)
     for name, text in flags.items():
         if text is not None:
-            spoken.values[name] = (value_of_text(BY_NAME[name], text), "")
+            spoken.values[name] = (value_of_text(BY_NAME[name], text), str)
     return spoken
 
 
@@ -211,7 +222,7 @@ def _from_variable(
         report = text_report(variable)
         value = from_text(own, text, report)
         if value is not NOTHING:
-            spoken.values[own.name] = (value, variable)
+            spoken.values[own.name] = (value, lambda: variable)
             return ()
         faults = _Spoken(Layer.ENVIRONMENT, report=report).all_faults()
     if len(fields) > 1:
@@ -275,8 +286,7 @@ def _from_toml(level: Layer, text: str, file: str, known: Actions) -> _Spoken:
         table = inner if own.table == PRACTICE else top
         value = from_table(own, table, own.key) if table else NOTHING
         if table and value is not NOTHING:
-            place = places.value(table.at(own.key))
-            spoken.values[own.name] = (value, _at(report.file, place))
+            spoken.values[own.name] = (value, partial(_at, report, table.at(own.key)))
     keys = top.raw(KEYS)
     if isinstance(keys, dict):
         from drill.settings.keymap import wishes
@@ -307,5 +317,6 @@ def _own_example(fault: Fault) -> Fault:
     return Fault(fault.file, fault.line, fault.column, fault.message, hint)
 
 
-def _at(file: str, place: LineColumn) -> str:
-    return f"{file}:{place.line}:{place.column}"
+def _at(report: FaultReport, path: KeyPath) -> str:
+    place = report.places.value(path)
+    return f"{report.file}:{place.line}:{place.column}"

@@ -7,8 +7,7 @@ from enum import Enum, auto
 from typing import Final
 
 from drill.decks.fields import FaultReport, FileTable, nearest, type_word
-from drill.decks.locate import NOWHERE
-from drill.decks.ownhorn import EXAMPLE, read_horn
+from drill.decks.whereabouts import NOWHERE
 from drill.errors import TheoryError
 from drill.settings.catalogue import DECK, NONE, Field, Shape, expected
 from drill.shown import quoted
@@ -90,6 +89,8 @@ def _horn(field: Field, table: FileTable, key: str) -> Instrument | None:
     """The horn of that id or name, or the one that a table describes; None where refused."""
     raw = table.raw(key)
     if isinstance(raw, dict):
+        from drill.decks.ownhorn import EXAMPLE, read_horn
+
         inner = table.table(key, EXAMPLE)
         assert inner is not None  # it is a dict
         return read_horn(inner)

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from drill.decks import mend, syntax
 from drill.decks.load import MOST_BYTES, loads
-from drill.decks.locate import Spots
+from drill.decks.whereabouts import Whereabouts
 from drill.errors import FaultsError
 
 BAD = """\
@@ -81,7 +81,7 @@ def test_a_text_as_large_as_a_deck_may_be_is_read_twice_and_not_eleven_times(
 ) -> None:
     reads = []
 
-    def counted(text: str, file: str) -> tuple[dict[str, object], Spots]:
+    def counted(text: str, file: str) -> tuple[dict[str, object], Whereabouts]:
         reads.append(len(text))
         return syntax.parse(text, file)
 
