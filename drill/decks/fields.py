@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import datetime as dt
 import pathlib
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from enum import StrEnum
 from typing import TYPE_CHECKING, TypeVar
 
@@ -39,7 +39,8 @@ class FaultReport:
         self.places = places
         self.folder = folder or pathlib.Path()
         """Where the file lies: what it names is looked for there."""
-        self._faults: list[Fault] = []
+        self._faults: list[tuple[Callable[[Path], LineColumn], Path, str, str]] = []
+        """What finds the place, of what, message and hint: places are looked for at the end."""
         self._more = False
 
     @property
@@ -49,25 +50,27 @@ class FaultReport:
 
     def at_key(self, path: Path, message: str, hint: str = "") -> None:
         """Notes a fault of the key, or of the table, that stands at the path."""
-        self._add(self.places.key(path), message, hint)
+        self._add(self.places.key, path, message, hint)
 
     def at_value(self, path: Path, message: str, hint: str = "") -> None:
         """Notes a fault of the value that stands at the path."""
-        self._add(self.places.value(path), message, hint)
+        self._add(self.places.value, path, message, hint)
 
-    def _add(self, place: LineColumn, message: str, hint: str) -> None:
+    def _add(self, find: Callable[[Path], LineColumn], path: Path, message: str, hint: str) -> None:
         if self.full:
             self._more = True
             return
-        self._faults.append(
-            Fault(self.file, place.line, place.column, harmless(message), harmless(hint))
-        )
+        self._faults.append((find, path, harmless(message), harmless(hint)))
 
     def raise_if_any(self) -> None:
         """Raises FaultsError with every fault, in the order of the file; nothing if none."""
         if not self._faults:
             return
-        faults = sorted(self._faults, key=lambda fault: (fault.line, fault.column))
+        placed = ((find(path), message, hint) for find, path, message, hint in self._faults)
+        faults = sorted(
+            (Fault(self.file, at.line, at.column, *said) for at, *said in placed),
+            key=lambda fault: (fault.line, fault.column),
+        )
         if self._more:
             faults.append(Fault(self.file, 0, 0, "there are more faults; mend these first"))
         raise FaultsError(tuple(faults))

@@ -217,14 +217,14 @@ def _from_variable(
     spoken: _Spoken, variable: str, text: str, fields: Sequence[Field]
 ) -> tuple[Fault, ...]:
     """Takes what a variable says for the first of its settings that understands it."""
-    faults: tuple[Fault, ...] = ()
+    refused = _Spoken(Layer.ENVIRONMENT)
     for own in fields:
-        report = text_report(variable)
-        value = from_text(own, text, report)
+        refused.report = text_report(variable)
+        value = from_text(own, text, refused.report)
         if value is not NOTHING:
             spoken.values[own.name] = (value, lambda: variable)
             return ()
-        faults = _Spoken(Layer.ENVIRONMENT, report=report).all_faults()
+    faults = refused.all_faults()
     if len(fields) > 1:
         return tuple(
             Fault(f.file, 0, 0, f.message, "on and off are understood too") for f in faults
