@@ -23,6 +23,6 @@ if __name__ == "__main__":
     if sys.argv[1:2] == ["--lock"]:
         _env = find(_root, TESTS) or make(_root, TESTS)
         sys.exit(become([python_of(_env), os.path.join(_here, "lock.py")] + sys.argv[2:]))
-    # The whole suite on every core; in CI one after the other, for slow tests listen to real time.
-    _all = [] if os.environ.get("CI") else ["-n", "auto"]
-    sys.exit(start(_root, TESTS, sys.argv[1:] or _all))
+    # The whole suite runs on every core; what listens to real time comes last (conftest.py).
+    _every_core = ["-n", "auto"] if sys.argv[1:] in ([], ["--slow"]) else []
+    sys.exit(start(_root, TESTS, sys.argv[1:] + _every_core))

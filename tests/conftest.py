@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import signal
+import sys
 from pathlib import Path
 
 import pytest
@@ -27,11 +28,40 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    items.sort(key=lambda item: item.get_closest_marker("quiet") is not None)  # they come last
     if config.getoption("--slow") or os.environ.get("CI"):
         return
     for item in items:
         if item.get_closest_marker("slow"):
             item.add_marker(pytest.mark.skip(reason="slow: run with --slow"))
+
+
+NOISE = pytest.StashKey[int]()
+"""A lock on this very file: every process of a run shares in it while its tests may be loud."""
+
+
+def pytest_collection_finish(session: pytest.Session) -> None:
+    if sys.platform != "win32":
+        import fcntl
+
+        session.config.stash[NOISE] = held = os.open(__file__, os.O_RDONLY)
+        fcntl.flock(held, fcntl.LOCK_SH)
+
+
+def pytest_sessionfinish(session: pytest.Session) -> None:
+    if NOISE in session.config.stash:
+        os.close(session.config.stash[NOISE])
+
+
+@pytest.fixture(autouse=True)
+def waits_for_quiet(request: pytest.FixtureRequest) -> None:
+    """A test marked quiet begins when none but its like run: nothing keeps a core busy."""
+    if sys.platform != "win32" and request.node.get_closest_marker("quiet"):
+        import fcntl
+
+        held = request.config.stash[NOISE]
+        fcntl.flock(held, fcntl.LOCK_EX)  # gives up its share, and waits for those of the others
+        fcntl.flock(held, fcntl.LOCK_UN)
 
 
 @pytest.fixture(autouse=True)

@@ -15,6 +15,8 @@ from pulse_sink import need_pulse, null_sink
 
 from drill.practice.recording import wav_of
 
+pytestmark = [pytest.mark.slow, pytest.mark.quiet]
+
 FIVE = 'title = "Five"\ninstrument = "alto_sax"\npatterns = ["1-2-3-1-2"]\nkeys = ["E"]\n'
 FIVE += 'directions = ["up"]\n'
 
@@ -27,7 +29,6 @@ def play(folder: Path, number: int, env: dict[str, str]) -> None:
     subprocess.run(["paplay", "--device=test", str(file)], env=env, check=False)
 
 
-@pytest.mark.slow
 def test_a_cell_played_into_the_microphone_answers_a_prompt(tmp_path: Path) -> None:
     need_pulse()
     deck = tmp_path / "five.toml"
@@ -65,7 +66,6 @@ def test_a_cell_played_into_the_microphone_answers_a_prompt(tmp_path: Path) -> N
     assert True in verdicts
 
 
-@pytest.mark.slow
 def test_a_take_is_recorded_and_checked(tmp_path: Path) -> None:
     need_pulse()
     with null_sink(tmp_path) as settings:

@@ -25,7 +25,7 @@ from drill.theory.engine import Engine
 from drill.theory.patterns import find_pattern
 from drill.theory.runs import build_run
 
-pytestmark = pytest.mark.slow
+pytestmark = [pytest.mark.slow, pytest.mark.quiet]
 
 BEAT = 0.5
 """120 beats a minute."""

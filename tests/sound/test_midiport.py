@@ -113,6 +113,7 @@ def test_the_process_ends_with_the_drill_though_nothing_is_played(tmp_path: Path
 
 
 @pytest.mark.slow
+@pytest.mark.quiet
 def test_a_virtual_instrument_answers_through_a_real_server(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

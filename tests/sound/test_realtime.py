@@ -22,7 +22,7 @@ from drill.sound.take import Event, Take
 from drill.sound.tone import Colour
 from drill.theory.metre import Metronome
 
-pytestmark = pytest.mark.slow
+pytestmark = [pytest.mark.slow, pytest.mark.quiet]
 
 CLICKS = 40
 """Twenty seconds; a whole minute is heard in test_hear_realtime."""
