@@ -271,8 +271,8 @@ def _payload(page: bytes, at: int, length: int, pages: _Pages) -> bytes:
 def _columns(payload: bytes) -> Row | None:
     """The values of a record; None when it has neither table's number of columns."""
     size, at = _varint(payload, 0)
-    if size > len(payload) or size > 9 * (len(ANSWER_COLUMNS) + 3):
-        return None
+    if size > len(payload) or size > 9 * (len(ANSWER_COLUMNS) + 3) or payload[at]:
+        return None  # the first type is NULL: the row number is kept elsewhere
     types: list[int] = []
     while at < size:
         kind, at = _varint(payload, at)
