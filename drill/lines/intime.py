@@ -19,18 +19,16 @@ from functools import partial
 from typing import TextIO
 
 from drill.lines.intime_objects import bout_object, timing_object
-from drill.lines.tapping import ByMicrophone, LineSource, tap_along
-from drill.lines.writing import Writer, advice_object
+from drill.lines.tapping import LOOK_S, ByMicrophone, LineSource, begun, tap_along
+from drill.lines.writing import Writer, meant
 from drill.practice.course import carried
-from drill.practice.looking import advice_for
 from drill.practice.room import Room
 from drill.practice.time import course
 from drill.practice.time.bout import Bout, Setting
-from drill.practice.time.strokes import Gatherer, Stroke
+from drill.practice.time.strokes import Gatherer
 from drill.practice.time.timing import FINEST_S, KNOWN_S, terminal_jitter
 from drill.sound.output import SoundError
 from drill.sound.sounding import Playing, Sounding
-from drill.wording.ahead import advice_words
 from drill.wording.asking import stands_on
 from drill.wording.bouts import (
     NO_CLICK,
@@ -46,20 +44,16 @@ from drill.wording.linemode import (
     ENTER_PLAYS,
     HELP_IN_TIME,
     HOLD_ENTER,
+    IN_TIME,
     SILENT_BEAT,
     TOO_FEW_LINES,
     end_told,
-    greeting_told,
 )
 from drill.wording.soundwords import SOUND_OFF
+from drill.wording.squares import key_text, shape_name
 from drill.wording.verdicts import judged_told
+from drill.wording.why import NOTHING_NEW
 
-START_S = 8.0
-"""How long the output may take to begin."""
-PATIENCE_S = 0.01
-"""How often it is asked whether the take has begun."""
-LOOK_S = 0.1
-"""How often the audio clock is looked at while a bout is played."""
 MOVED_S = 0.001
 """A beginning that moved by less, measured anew, is the same."""
 MEASURE = 12
@@ -88,19 +82,20 @@ class TimeLines(Writer):
 
     def run(self) -> course.TimeState:
         """The whole practice, until it ends by itself, by ``quit`` or with the input."""
-        self._line(self._voice.text(greeting_told(self.desk.syllabus.deck.title)))
+        self._greeted(IN_TIME, self.desk.syllabus.left_out)
         self._step(course.begin(self.desk, self.utc_now()))
+        if self._state.over:
+            self.say(NOTHING_NEW)
         while not self._state.over:
             line = self.source.line(None)
             if line is None:
                 if self.source.ended:
                     self._step(course.end(self.desk, self._state))
                 continue
-            self._obey(line.text.strip().casefold())
+            self._obey(meant(line.text))
         return self._state
 
     def _obey(self, word: str) -> None:
-        word = _SHORT.get(word, word)
         if word in _STEPS:
             self._step(_STEPS[word](self.desk, self._state, self.utc_now()))
         elif word in _SETTINGS:
@@ -110,10 +105,6 @@ class TimeLines(Writer):
         else:
             self._line(ENTER_PLAYS)
         self._poll()
-
-    def _poll(self) -> None:
-        for notice in filter(None, (self.player.poll(), self.room.news())):
-            self.say(notice)
 
     def _step(self, step: tuple[course.TimeState, tuple[course.TimeEffect, ...]]) -> None:
         self._state, effects = carried(course, self.room, self.desk, step, self.utc_now())
@@ -154,11 +145,11 @@ class TimeLines(Writer):
                 return
             if line is None:
                 continue
-            if line.text.strip().casefold() in ("quit", "q"):
+            if meant(line.text) == "quit":
                 self.player.stop()
                 self._step(course.end(self.desk, self._state))
                 return
-            gatherer.take_line(Stroke(line.text, line.at))
+            gatherer.take_line(line)
         if self.source.ended:
             self.player.stop()
         self._doubted(playing)
@@ -193,22 +184,12 @@ class TimeLines(Writer):
                 return Playing(bout.take, self.monotonic())
             self._line(SILENT_BEAT)
             return None
-        limit = self.monotonic() + START_S
-        while self.monotonic() < limit:
-            playing = self.player.playing()
-            if playing is not None and playing.take is bout.take:
-                return playing
-            if notice := self.player.poll():
-                self.say(notice)
-                break
-            line = self.source.line(self.monotonic() + PATIENCE_S)
-            if line is not None:
-                gatherer.take_line(Stroke(line.text, line.at))
-            elif self.source.ended:
-                break
-        self.player.stop()
-        self._line(NO_CLICK)
-        return None
+        early, say = gatherer.take_line, self.say
+        playing = begun(self.player, bout.take, self.source, self.monotonic, early, say)
+        if playing is None:
+            self.player.stop()
+            self._line(NO_CLICK)
+        return playing
 
     def _reset(self, setting: Setting) -> None:
         """The open bout, set another way."""
@@ -255,8 +236,7 @@ class TimeLines(Writer):
             self._object(bout_object(self.desk, offer))
             return
         labels = [stands_on(question.run.pattern, question.cell) for question in bout.questions]
-        told = offered_told(bout, bout.prompt(0), labels, offer.remembered)
-        self._line(self._voice.text(told))
+        self._line(offered_told(bout, bout.prompt(0), labels, offer.remembered))
 
     def _timed(self, timed: course.Timed) -> None:
         if self.json:
@@ -267,33 +247,16 @@ class TimeLines(Writer):
         bout = timed.result.bout
         for question, verdict in zip(bout.questions, timed.result.verdicts, strict=False):
             if verdict is not None and not verdict.right:
-                told = judged_told(verdict, question, self._voice.language)
-                self._line(self._voice.text(told))
+                self._line(judged_told(verdict, question, self._voice.language))
         self._line(next_told(timed.next_bpm, bout.bpm))
 
     def _end(self, told: course.TimeEnd) -> None:
-        desk, now = self.desk, self.utc_now()
-        ahead = advice_for(desk.memory, desk.pool, desk.syllabus.deck, desk.plan, now, desk.zone)
-        if self.json:
-            self._object(
-                {
-                    "kind": "end",
-                    "bouts": told.bouts,
-                    "locked_in": told.locked_in,
-                    "tempi": [
-                        {"pattern": pattern, "key": key, "tempo": bpm}
-                        for pattern, key, bpm in told.tempi
-                    ],
-                    **advice_object(ahead),
-                }
-            )
-            return
-        self._line(end_told(told.locked_in, told.bouts, in_time=True))
-        for pattern, key, bpm in told.tempi:
-            run = f"{key.replace(':', ' ').replace('_', ' ')}, {pattern.replace('/', ' ')}"
-            self._line(f"  {run}: {bpm}")
-        if said := advice_words(ahead):
-            self._line(said)
+        tempi = [{"pattern": pattern, "key": key, "tempo": bpm} for pattern, key, bpm in told.tempi]
+        figures = {"bouts": told.bouts, "locked_in": told.locked_in, "tempi": tempi}
+        runs = (
+            f"  {key_text(key)}, {shape_name(pattern)}: {bpm}" for pattern, key, bpm in told.tempi
+        )
+        self._ended(figures, (end_told(told.locked_in, told.bouts, in_time=True), *runs))
 
 
 def _sound_bout(lines: TimeLines) -> None:
@@ -308,15 +271,6 @@ def _tap_along(lines: TimeLines) -> None:
     lines._calibrated(found)
 
 
-_SHORT = {
-    "q": "quit",
-    "exit": "quit",
-    "n": "next",
-    "+": "faster",
-    "-": "slower",
-    "z": "mute",
-    "?": "help",
-}
 _STEPS: dict[str, Callable[[course.TimeDesk, course.TimeState, datetime], course.TimeStep]] = {
     "quit": lambda desk, state, _: course.end(desk, state),
     "next": course.another,

@@ -12,21 +12,12 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Any, TextIO
 
-from drill.lines.writing import Writer, advice_object, run_object
+from drill.lines.writing import Writer, meant, run_object
 from drill.marking.verdict import Verdict
 from drill.practice import machine
 from drill.practice.course import Desk, carried
-from drill.practice.effects import (
-    Ask,
-    End,
-    Judge,
-    Prompt,
-    Reread,
-    Sound,
-    Summary,
-)
+from drill.practice.effects import Ask, End, Judge, Prompt, Reread, Sound, Summary
 from drill.practice.length import Left
-from drill.practice.looking import advice_for
 from drill.practice.machine import PromptState
 from drill.practice.room import Room
 from drill.practice.sounding import take_of
@@ -34,7 +25,6 @@ from drill.practice.walk import Wanted, is_first_meeting, walk_plan, wanted_run
 from drill.sound.limits import VOLUME
 from drill.sound.sounding import Sounding
 from drill.theory.language import Language
-from drill.wording.ahead import advice_words
 from drill.wording.asking import ask_told, minutes_left, question_told
 from drill.wording.linemode import (
     ENTER_GOES_ON,
@@ -42,9 +32,8 @@ from drill.wording.linemode import (
     NEXT_GOES_ON,
     SOUNDS_AFTER,
     end_told,
-    greeting_told,
 )
-from drill.wording.sentence import Sentence, horn, sentence
+from drill.wording.sentence import Sentence, horn
 from drill.wording.slips import slip_label
 from drill.wording.verdicts import judged_told, verdict_told
 from drill.wording.voice import Voice
@@ -61,7 +50,6 @@ class Lines(Writer):
     source: TextIO
     out: TextIO
     say: Callable[[str], None]
-    """Takes notices that are not part of the transcript."""
     player: Sounding
     utc_now: Callable[[], datetime]
     monotonic: Callable[[], float]
@@ -90,13 +78,15 @@ class Lines(Writer):
         if state.over:
             self.say(NOTHING_NEW)
         while not state.over:
-            line = self._read()
-            if line is None:
-                break
-            state = self._take(state, line)
-        if not state.over:
-            state = self._carry_out(machine.end(self.desk, state))
+            state = self._next(state)
         return machine.summary(state)
+
+    def _next(self, state: PromptState) -> PromptState:
+        """Wait for an answer; where the practice stands then."""
+        line = self._read()
+        if line is None:
+            return self._carry_out(machine.end(self.desk, state))
+        return self._take(state, line)
 
     def _read(self) -> str | None:
         try:
@@ -106,20 +96,19 @@ class Lines(Writer):
         return line.rstrip("\r\n") if line else None
 
     def _take(self, state: PromptState, line: str) -> PromptState:
-        word = line.strip().casefold()
-        prompt = state.prompt
-        if word in ("quit", "q", "exit"):
+        word, prompt = meant(line), state.prompt
+        if word == "quit":
             state = self._carry_out(machine.end(self.desk, state))
-        elif word in ("help", "?"):
+        elif word == "help":
             self._line(HELP)
-        elif word in ("mute", "z"):
+        elif word == "mute":
             self._mute()
         elif word == "hear" and prompt is not None:
             if prompt.sounds:
                 state = self._carry_out(machine.hear(self.desk, state))
             else:
                 self._line(SOUNDS_AFTER)
-        elif word in ("next", "n") and prompt is not None and prompt.again:
+        elif word == "next" and prompt is not None and prompt.again:
             state = self._carry_out(machine.pass_on(self.desk, state))
         elif word == "walk" and prompt is not None and _may_be_walked(prompt):
             state = self._walk(state, prompt)
@@ -157,8 +146,7 @@ class Lines(Writer):
                     self._ask(prompt, machine.what_is_left(self.desk, state, now))
                 case End(result):
                     self._end(result)
-        for notice in filter(None, (self.player.poll(), self.room.news())):
-            self.say(notice)
+        self._poll()
         return state
 
     def _walk(self, state: PromptState, prompt: Prompt) -> PromptState:
@@ -174,19 +162,14 @@ class Lines(Writer):
         return state
 
     def _sound(self, effect: Sound) -> None:
-        if self.player.muted:
-            return
-        self.player.play(take_of(effect, volume=self.volume, a4=self.a4))
+        if not self.player.muted:
+            self.player.play(take_of(effect, volume=self.volume, a4=self.a4))
 
     # What is written.
 
     def _greet(self) -> None:
-        if self.json:
-            return
-        syllabus = self.desk.syllabus
-        self._line(self._voice.text(greeting_told(syllabus.deck.title, horn(syllabus.horn))))
-        for remark in syllabus.remarks:
-            self._line(self._voice.text(sentence("note: ", remark)))
+        if not self.json:
+            self._greeted(horn(self.desk.syllabus.horn), self.desk.syllabus.remarks)
 
     def _ask(self, prompt: Prompt, left: Left) -> None:
         if self.json:
@@ -195,21 +178,20 @@ class Lines(Writer):
             self._tell_minutes(left)
             if prompt.copies == 1:
                 self._line(NEXT_GOES_ON)
-            self._line(self._voice.text(self._question(prompt)))
+            self._line(self._question(prompt))
         self.asked_at = self.monotonic()
 
     def _question(self, prompt: Prompt) -> Sentence:
         if prompt.page is not None and not prompt.again:
             page, run = prompt.page, prompt.question.run
             if prompt.place and prompt.place[0] == 1:
-                self._line(self._voice.text(stage_told(page.stage, run)))
-                self._line(self._voice.text(page_told(page.cells, run.key)))
+                self._line(stage_told(page.stage, run))
+                self._line(page_told(page.cells, run.key))
             return stop_told(prompt)
         if prompt.item.shape not in self.offered and _may_be_walked(prompt):
             self.offered.add(prompt.item.shape)
             if is_first_meeting(self.desk.memory, prompt.item):
-                offered = walk_offered(prompt, "walk")
-                self._line(self._voice.text(offered))
+                self._line(walk_offered(prompt, "walk"))
         return question_told(prompt, prompt.number, self.desk.plan.prompts)
 
     def _tell_minutes(self, left: Left) -> None:
@@ -222,30 +204,18 @@ class Lines(Writer):
     def _judge(self, prompt: Prompt, verdict: Verdict) -> None:
         if self.json:
             self._object(verdict_object(prompt, verdict, self._voice.language))
-            return
-        told = judged_told(verdict, prompt.question, self._voice.language)
-        self._line(self._voice.text(told))
+        else:
+            self._line(judged_told(verdict, prompt.question, self._voice.language))
 
     def _end(self, result: Summary) -> None:
-        desk, now = self.desk, self.utc_now()
-        told = advice_for(desk.memory, desk.pool, desk.syllabus.deck, desk.plan, now, desk.zone)
-        if self.json:
-            self._object(
-                {
-                    "kind": "end",
-                    "asked": result.asked,
-                    "right": result.right,
-                    "slips": dict(result.slips),
-                    "missed": list(result.missed),
-                    **advice_object(told),
-                }
-            )
-            return
-        self._line(end_told(result.right, result.asked))
-        for slip, count in result.slips:
-            self._line(f"  {slip_label(slip)}: {count}")
-        if said := advice_words(told):
-            self._line(said)
+        figures = {
+            "asked": result.asked,
+            "right": result.right,
+            "slips": dict(result.slips),
+            "missed": list(result.missed),
+        }
+        slips = (f"  {slip_label(slip)}: {count}" for slip, count in result.slips)
+        self._ended(figures, (end_told(result.right, result.asked), *slips))
 
 
 def _may_be_walked(prompt: Prompt) -> bool:

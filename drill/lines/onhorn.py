@@ -6,13 +6,14 @@ import queue
 import threading
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from typing import Any
+from typing import TypeVar
 
 from drill.errors import DrillError
 from drill.hearing.values import Heard, Known
 from drill.lines.lines import Lines
+from drill.lines.writing import meant
 from drill.practice import machine
-from drill.practice.effects import Prompt
+from drill.practice.effects import Prompt, Summary
 from drill.practice.machine import PromptState
 from drill.practice.playing import Horn, HornPhase, Keys, read_played
 from drill.wording.playing import (
@@ -27,6 +28,7 @@ from drill.wording.playing import (
     unheard_told,
 )
 
+F = TypeVar("F", Heard, Known)
 PAUSE_S = 0.01
 
 
@@ -40,21 +42,18 @@ class HornLines(Lines):
     _told: bool = False
 
     def _read(self) -> str | None:
-        """The next typed line; a cell that is played meanwhile is taken as it comes."""
-        return self._typed.get()
+        """The next typed line."""
+        return self._line_typed(wait=True)
 
-    def run_on_horn(self) -> None:
+    def run(self) -> Summary:
         """The whole practice; from where nothing can be heard any more it goes on by typing."""
         threading.Thread(target=self._reading, daemon=True).start()
         try:
-            if self._opened():
-                self._note(f"{MICROPHONE}: {LONG_NOTE}")
-                state = self._tuned()
-            else:
+            if self._opened() and not self._tuned():
                 self._greet()
-                state = self._carry_out(machine.begin(self.desk, self.utc_now()))
-            while not state.over:
-                state = self._step(state)
+                begun = PromptState(began=self.utc_now())
+                return machine.summary(self._carry_out(machine.end(self.desk, begun)))
+            return Lines.run(self)
         finally:
             self._lost()
 
@@ -65,7 +64,10 @@ class HornLines(Lines):
             self.horn.tune()
         except DrillError as fault:
             self._lost(fault)
-        return self.horn is not None and self.horn.phase is HornPhase.LONG_NOTE
+        if self.horn is None or self.horn.phase is not HornPhase.LONG_NOTE:
+            return False
+        self._note(f"{MICROPHONE}: {LONG_NOTE}")
+        return True
 
     def _lost(self, fault: DrillError | None = None) -> None:
         """Let go of what is listened to; ``fault`` is why, where it was lost."""
@@ -88,50 +90,49 @@ class HornLines(Lines):
             self.pause(PAUSE_S)
         return found
 
-    def _next_line(self) -> str | None:
-        """A typed line, waited for where nothing is listened to.  Raises queue.Empty."""
-        return self._typed.get(block=self.horn is None)
+    def _line_typed(self, *, wait: bool) -> str | None:
+        """A typed line, None where the input has ended.  Raises queue.Empty unless it waits."""
+        line = self._typed.get(block=wait)
+        if line is None:
+            self._typed.put(None)  # for whoever asks next
+        return line
 
     def _reading(self) -> None:
         while True:
-            line = super(HornLines, self)._read()
+            line = Lines._read(self)
             self._typed.put(line)
             if line is None:
                 return
 
-    def _tuned(self) -> PromptState:
-        """Wait for the long note, or for Enter; then begin."""
-        while self.horn is not None:
-            try:
-                line = self._next_line()
-            except queue.Empty:
-                found = self._listened()
-                if isinstance(found, Known):
-                    self._note(known_told(found))
-                    break
-                continue
-            if line is None or line.strip().casefold() in ("quit", "q", "exit"):
-                self._greet()
-                return self._carry_out(machine.end(self.desk, PromptState(began=self.utc_now())))
-            break
-        self._greet()
-        return self._carry_out(machine.begin(self.desk, self.utc_now()))
-
-    def _step(self, state: PromptState) -> PromptState:
-        """Wait for what is played or typed; where the practice stands then."""
-        prompt = state.prompt
-        self._listen_for(prompt)
+    def _come(self, kind: type[F]) -> F | str | None:
+        """What is played, of this kind, or typed; None where the input has ended."""
         while True:
             try:
-                line = self._next_line()
+                return self._line_typed(wait=self.horn is None)
             except queue.Empty:
                 found = self._listened()
-                if isinstance(found, Heard) and prompt is not None:
-                    return self._played(state, prompt, found)
-                continue
-            if line is None:
-                return self._carry_out(machine.end(self.desk, state))
-            return self._take(state, line)
+                if isinstance(found, kind):
+                    return found
+                if kind is Known and self.horn is None:
+                    return ""  # nobody listens for it any more
+
+    def _tuned(self) -> bool:
+        """Wait for the long note, or for Enter; False for who leaves before."""
+        found = self._come(Known)
+        if isinstance(found, Known):
+            self._note(known_told(found))
+            return True
+        return found is not None and meant(found) != "quit"
+
+    def _next(self, state: PromptState) -> PromptState:
+        prompt = state.prompt
+        self._listen_for(prompt)
+        found = self._come(Heard)
+        if isinstance(found, Heard):
+            return self._played(state, prompt, found) if prompt is not None else state
+        if found is None:
+            return self._carry_out(machine.end(self.desk, state))
+        return self._take(state, found)
 
     def _listen_for(self, prompt: Prompt | None) -> None:
         if self.horn is None:
@@ -155,20 +156,12 @@ class HornLines(Lines):
         if played.text is None:
             self._note(self._voice.text(unheard_told(prompt, played.unheard)))
             return state
-        self._heard(played.text)
+        self._object({"kind": "played", "heard": played.text})
+        self._line(heard_told(played.text))
         now = self.utc_now()
         step = machine.answer(self.desk, state, played.text, now, self._seconds(), played=True)
         return self._carry_out(step)
 
-    def _heard(self, text: str) -> None:
-        if self.json:
-            self._object({"kind": "played", "heard": text})
-        else:
-            self._line(heard_told(text))
-
     def _note(self, text: str) -> None:
-        if self.json:
-            value: dict[str, Any] = {"kind": "microphone", "say": text}
-            self._object(value)
-        else:
-            self._line(text)
+        self._object({"kind": "microphone", "say": text})
+        self._line(text)

@@ -10,7 +10,7 @@ from collections.abc import Callable
 from typing import TextIO
 
 from drill.errors import UsageError
-from drill.lines.tapping import TypedLine
+from drill.practice.time.strokes import Stroke
 from drill.wording.bouts import TERMINAL_ONLY
 
 
@@ -20,7 +20,7 @@ class StampedLines:
     def __init__(self, source: TextIO, clock: Callable[[], float]) -> None:
         self._clock = clock
         self._source = source  # kept: a file that is forgotten closes itself
-        self._lines: queue.SimpleQueue[TypedLine | None] = queue.SimpleQueue()
+        self._lines: queue.SimpleQueue[Stroke | None] = queue.SimpleQueue()
         self._ended = False
         encoding = source.encoding or "utf-8"
         self._decoder = codecs.getincrementaldecoder(encoding)("replace")
@@ -33,7 +33,7 @@ class StampedLines:
     def ended(self) -> bool:
         return self._ended
 
-    def line(self, until: float | None) -> TypedLine | None:
+    def line(self, until: float | None) -> Stroke | None:
         if self._ended:
             return None
         wait = None if until is None else max(0.0, until - self._clock())
@@ -54,10 +54,10 @@ class StampedLines:
             at = self._clock()
             *lines, rest = (rest + self._decoder.decode(data, not data)).split("\n")
             for text in lines:
-                self._lines.put(TypedLine(text.rstrip("\r"), at))
+                self._lines.put(Stroke(text.rstrip("\r"), at))
             if not data:
                 if rest:
-                    self._lines.put(TypedLine(rest, at))
+                    self._lines.put(Stroke(rest, at))
                 self._lines.put(None)
                 return
 

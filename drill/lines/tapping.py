@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Protocol
 
 from drill.practice.time.echoes import Echoes, OpenMicrophone, held_by
+from drill.practice.time.strokes import Stroke
 from drill.practice.time.tapping import TAPS, asked, result_told, tapping_take, told_by
 from drill.sound.latency import LatencySource
 from drill.sound.sounding import Playing, Sounding
@@ -22,14 +23,6 @@ LOOK_S = 0.1
 """How often the audio clock is looked at."""
 
 
-@dataclass(frozen=True, slots=True)
-class TypedLine:
-    """One line with the instant at which it was read."""
-
-    text: str
-    at: float
-
-
 class LineSource(Protocol):
     """Where stamped lines come from."""
 
@@ -38,7 +31,7 @@ class LineSource(Protocol):
         """Whether the input has ended."""
         ...
 
-    def line(self, until: float | None) -> TypedLine | None:
+    def line(self, until: float | None) -> Stroke | None:
         """The next line, waiting for it until an instant (None: for ever); None where none came."""
         ...
 
@@ -57,7 +50,7 @@ def tap_along(
     if not player.play(take, stale_s=0):
         say(SOUND_OFF)
         return None
-    playing = _begun(player, take, source, monotonic)
+    playing = begun(player, take, source, monotonic, lambda _: None, say)
     taps: list[float] = []
     while playing is not None and len(taps) < TAPS and not source.ended:
         line = source.line(monotonic() + LOOK_S)
@@ -109,14 +102,25 @@ class ByMicrophone:
         return round(latency_s, 4) if found.clear else None
 
 
-def _begun(
-    player: Sounding, take: Take, source: LineSource, monotonic: Callable[[], float]
+def begun(
+    player: Sounding,
+    take: Take,
+    source: LineSource,
+    monotonic: Callable[[], float],
+    early: Callable[[Stroke], None],
+    say: Callable[[str], None],
 ) -> Playing | None:
-    """The take once it is heard; None where it is not."""
+    """The take once it is heard; None where it is not, and ``say`` is told why if that is known.
+    ``early`` takes the lines that come before."""
     limit = monotonic() + START_S
     while monotonic() < limit and not source.ended and not player.cut_off(take):
         playing = player.playing()
         if playing is not None and playing.take.clicks == take.clicks:
             return playing
-        source.line(monotonic() + LOOK_S / 10)
+        if notice := player.poll():
+            say(notice)
+            break
+        line = source.line(monotonic() + LOOK_S / 10)
+        if line is not None:
+            early(line)
     return None

@@ -106,13 +106,12 @@ def _prompts(begun: _InLines) -> None:
         hold=settings.hold,
     )  # fmt: skip
     if played:
-        _on_horn(lines, settings, args.midi)
-    else:
-        lines.run()
+        _listening(lines, settings, args.midi)
+    lines.run()
 
 
-def _on_horn(lines: Lines, settings: Settings, midi: str | None) -> None:
-    """A practice in lines whose cells are played; typed where there is no microphone."""
+def _listening(lines: Lines, settings: Settings, midi: str | None) -> None:
+    """What lines whose cells are played listen to."""
     from drill.lines.onhorn import HornLines
     from drill.practice.playing import Horn, Keys
 
@@ -130,7 +129,6 @@ def _on_horn(lines: Lines, settings: Settings, midi: str | None) -> None:
         else Keys(partial(open_midi, midi), syllabus, monotonic)
     )
     lines.pause = sleep
-    lines.run_on_horn()
 
 
 def _in_time(begun: _InLines) -> None:

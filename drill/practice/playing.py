@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import Generic, Protocol, TypeVar
+from typing import Generic, Protocol, TypeAlias, TypeVar
 
 import numpy as np
 
@@ -20,7 +20,7 @@ from drill.hearing.live import FLOOR_DB, CellEar, learned
 from drill.hearing.values import Heard, Known, Outcome
 from drill.practice.effects import Prompt
 from drill.practice.syllabus import Syllabus
-from drill.sound.capture import RATE, Samples
+from drill.sound.capture import QUIETEST_DB, RATE, Samples, level_of
 from drill.theory.language import Language
 from drill.theory.names import show_name
 from drill.wording.take import spelled
@@ -31,7 +31,6 @@ LONG_S = 1.2
 """The long note at the beginning must last so long."""
 LOUD_DB = 12.0
 """It must stand so far above the room."""
-FADED_DB = -110.0
 QUIETER_DB = 25.0
 """What lies so far under the player's level is no note: a tail of the room, a breath."""
 SETTLED_DB, SETTLED_S, SETTLING_S = 20.0, 0.1, 2.0
@@ -39,11 +38,15 @@ SETTLED_DB, SETTLED_S, SETTLING_S = 20.0, 0.1, 2.0
 listened for; it is waited for no longer than the last."""
 
 
-class SampleSource(Protocol):
-    """Where samples come from: the microphone."""
+T_co = TypeVar("T_co", covariant=True)
 
-    def take(self) -> Samples:
-        """What has come in since the last call.  Raises SoundError when it is lost."""
+
+class Source(Protocol[T_co]):
+    """Where what is played comes from: a microphone's samples, a MIDI instrument's strokes."""
+
+    def take(self) -> T_co:
+        """What has come in since the last call.  Raises SoundError or MidiError when it is lost."""
+        ...
 
     def close(self) -> None: ...
 
@@ -89,21 +92,17 @@ def read_played(prompt: Prompt, heard: Heard, shift: int, language: Language) ->
     return Played(" ".join(show_name(name, language, False, key) for name in names), unheard)
 
 
-class _Closable(Protocol):
-    def close(self) -> None: ...
-
-
-_From = TypeVar("_From", bound=_Closable)
-
-
-class _Listens(Generic[_From]):
+class _Listens(Generic[T_co]):
     """What is open while prompts can be played, and for which horn."""
 
     def __init__(
-        self, open_source: Callable[[], _From], syllabus: Syllabus, clock: Callable[[], float]
+        self,
+        open_source: Callable[[], Source[T_co]],
+        syllabus: Syllabus,
+        clock: Callable[[], float],
     ) -> None:
         self._open, self._syllabus, self._clock = open_source, syllabus, clock
-        self._source: _From | None = None
+        self._source: Source[T_co] | None = None
         self._pitches: tuple[int, ...] = ()
         self.known: Known | None = None
         """What a long note told; None until one was played."""
@@ -117,6 +116,24 @@ class _Listens(Generic[_From]):
     def shift(self) -> int:
         """Semitones from written to sounding."""
         return self._syllabus.horn.semitones
+
+    def tune(self) -> None:
+        """Open it, a microphone for a long note.  Raises SoundError or MidiError where it cannot
+        be opened."""
+        self._source = self._source or self._open()
+        self.phase = HornPhase.CELL
+
+    def ask(self, prompt: Prompt) -> None:
+        """Listen for the cell of a prompt.  Raises SoundError or MidiError."""
+        source = self._source = self._source or self._open()
+        source.take()  # what came before the prompt stood is no answer to it
+        self.phase = HornPhase.CELL
+        self._pitches = self._syllabus.sounding(prompt.question.run.key, prompt.cell)
+        self.again()
+
+    def again(self) -> None:
+        """Listen for the same cell once more."""
+        raise NotImplementedError
 
     def rest(self) -> None:
         """No prompt stands that can be played: what is open is closed."""
@@ -134,12 +151,12 @@ class _Listens(Generic[_From]):
         raise NotImplementedError
 
 
-class Horn(_Listens[SampleSource]):
+class Horn(_Listens[Samples]):
     """Listens to the player's horn, prompt by prompt."""
 
     def __init__(
         self,
-        open_source: Callable[[], SampleSource],
+        open_source: Callable[[], Source[Samples]],
         syllabus: Syllabus,
         clock: Callable[[], float],
         sounding: Callable[[], bool],
@@ -152,7 +169,7 @@ class Horn(_Listens[SampleSource]):
         self._long: list[Samples] = []
         self._deaf_until = 0.0
         self._settling_until = 0.0
-        self._loudest = FADED_DB
+        self._loudest = QUIETEST_DB
         self._quiet_s = 0.0
         self._usual_db: float | None = None
         """The player's level, as far as it is known."""
@@ -162,19 +179,11 @@ class Horn(_Listens[SampleSource]):
         """The latest level in decibels below full scale."""
         if self._ear is not None:
             return self._ear.level
-        return _level(self._long[-1]) if self._long else FADED_DB
+        return level_of(self._long[-1]) if self._long else QUIETEST_DB
 
     def tune(self) -> None:
-        """Listen for a long note.  Raises SoundError where there is no microphone."""
-        self._source = self._source or self._open()
+        super().tune()
         self.phase, self._long = HornPhase.LONG_NOTE, []
-
-    def ask(self, prompt: Prompt) -> None:
-        """Listen for the cell of a prompt.  Raises SoundError where there is no microphone."""
-        self._source = self._source or self._open()
-        self.phase = HornPhase.CELL
-        self._pitches = self._syllabus.sounding(prompt.question.run.key, prompt.cell)
-        self._anew()
 
     def _forget(self) -> None:
         self._ear, self._long = None, []
@@ -192,7 +201,7 @@ class Horn(_Listens[SampleSource]):
             self._deaf_until = now + CALM_S
         if now < self._deaf_until:
             if self._ear is not None and self._ear.began:
-                self._anew()
+                self.again()
             return None
         if not len(samples):
             return None
@@ -220,27 +229,23 @@ class Horn(_Listens[SampleSource]):
 
     def _settle(self) -> None:
         self._settling_until = self._clock() + SETTLING_S
-        self._loudest, self._quiet_s = self._usual_db or FADED_DB, 0.0
+        self._loudest, self._quiet_s = self._usual_db or QUIETEST_DB, 0.0
 
     def _settled(self, samples: Samples, now: float) -> bool:
         """Whether the note played last has died away."""
         if now >= self._settling_until:
             return True
-        level = _level(samples)
+        level = level_of(samples)
         self._loudest = max(self._loudest, level)
         quiet = level < self._loudest - SETTLED_DB
         self._quiet_s = self._quiet_s + len(samples) / RATE if quiet else 0.0
         if self._quiet_s < SETTLED_S:
             return False
         self._settling_until = 0.0
-        self._anew()
+        self.again()
         return True
 
     def again(self) -> None:
-        """Listen for the same cell once more."""
-        self._anew()
-
-    def _anew(self) -> None:
         self._ear = CellEar(
             self._pitches, RATE, self._a4,
             octaves_told=octaves_told(self._syllabus.horn.id), known=self.known,
@@ -249,7 +254,7 @@ class Horn(_Listens[SampleSource]):
 
     def _tuned(self, samples: Samples) -> Known | None:
         self._long.append(samples)
-        levels = [_level(each) for each in self._long]
+        levels = [level_of(each) for each in self._long]
         room = float(np.percentile(levels, 10))
         loud = sum(
             len(each) for each, level in zip(self._long, levels, strict=True)
@@ -268,16 +273,11 @@ class Horn(_Listens[SampleSource]):
         return self.known
 
 
-class Strokes(Protocol):
-    """Where strokes come from: a MIDI instrument."""
-
-    def take(self) -> list[Stroke]:
-        """What was played since the last call.  Raises MidiError when it is lost."""
-
-    def close(self) -> None: ...
+Strokes: TypeAlias = Source[list[Stroke]]
+"""A MIDI instrument."""
 
 
-class Keys(_Listens[Strokes]):
+class Keys(_Listens[list[Stroke]]):
     """Listens to a MIDI instrument, prompt by prompt: the same as ``Horn``, without a tuning."""
 
     def __init__(
@@ -287,19 +287,7 @@ class Keys(_Listens[Strokes]):
         self._cell: KeyCell | None = None
         self._last = 0.0
 
-    def tune(self) -> None:
-        """Open the instrument; it needs no long note.  Raises MidiError."""
-        self._source = self._source or self._open()
-        self.phase = HornPhase.CELL
-
-    def ask(self, prompt: Prompt) -> None:
-        """Listen for the cell of a prompt.  Raises MidiError."""
-        self.tune()
-        self._pitches = self._syllabus.sounding(prompt.question.run.key, prompt.cell)
-        self.again()
-
     def again(self) -> None:
-        """Listen for the same cell once more."""
         self._cell = KeyCell(self._pitches)
 
     def _forget(self) -> None:
@@ -320,9 +308,3 @@ class Keys(_Listens[Strokes]):
         if heard is not None:
             self._cell = None
         return heard
-
-
-def _level(samples: Samples) -> float:
-    if not len(samples):
-        return FADED_DB
-    return float(20 * np.log10(np.sqrt(np.mean(samples.astype(np.float64) ** 2)) + 1e-6))

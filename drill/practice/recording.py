@@ -16,7 +16,7 @@ import numpy as np
 
 from drill.errors import DrillError
 from drill.practice.time.echoes import Held, OpenMicrophone, nobody_knows
-from drill.sound.capture import LONGEST_S, RATE, Samples
+from drill.sound.capture import LONGEST_S, QUIETEST_DB, RATE, Samples, level_of
 from drill.sound.latency import LatencySource
 from drill.sound.metronome import COUNT_IN, click_take
 from drill.sound.sounding import Playing, Sounding
@@ -30,7 +30,6 @@ QUIET_S = 3.0
 """Silence after the take that ends the recording."""
 WAIT_S = 20.0
 """How long the first note is waited for."""
-QUIETEST_DB = -120.0
 _PLAYED_DB = 9.0
 _SILENT = 1e-4
 """No sample louder than this: the microphone gave nothing."""
@@ -163,13 +162,6 @@ class Recording:
 def bars_of(notes: int, beat_notes: int) -> int:
     """Bars for which a click goes on that accompanies so many notes, some to spare."""
     return 4 + int(notes / beat_notes / BEATS)
-
-
-def level_of(samples: Samples) -> float:
-    """Decibels below full scale (root of the mean square); ``QUIETEST_DB`` for nothing."""
-    if not len(samples):
-        return QUIETEST_DB
-    return float(20 * np.log10(np.sqrt(np.mean(samples.astype(np.float64) ** 2)) + 1e-6))
 
 
 def wav_of(samples: Samples) -> bytes:

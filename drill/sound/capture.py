@@ -29,6 +29,8 @@ LONGEST_S = 600.0
 LARGEST = 400_000_000
 """Bytes of a recording: ten minutes of two channels at 96 kHz and 24 bits are fewer."""
 BLOCK_MS = 10
+QUIETEST_DB = -120.0
+"""The level of nothing."""
 FIRST_S = 5.0
 """The first block may come so late: some systems take two seconds."""
 LOST_S = 2.0
@@ -61,6 +63,13 @@ def regular(path: Path, largest: int = LARGEST) -> None:
         raise DataError(
             f"{path} has {found.st_size / 1e6:.0f} MB; a recording may have {largest / 1e6:.0f}"
         )
+
+
+def level_of(samples: Samples) -> float:
+    """Decibels below full scale (root of the mean square); ``QUIETEST_DB`` for nothing."""
+    if not len(samples):
+        return QUIETEST_DB
+    return float(20 * np.log10(np.sqrt(np.mean(samples.astype(np.float64) ** 2)) + 1e-6))
 
 
 def read_recording(path: Path) -> Samples:

@@ -24,10 +24,11 @@ NEXT_GOES_ON = "next goes on without the copy"
 SOUNDS_AFTER = "the notes sound after the answer"
 SILENT_BEAT = "sound is off, and in lines the beat is only heard: mute turns it on"
 HOLD_ENTER = "hold Enter until told"
+IN_TIME = "in time"
 TOO_FEW_LINES = "too few lines to measure"
 
 
-def greeting_told(title: str, what: Sentence | str = "in time") -> Sentence:
+def greeting_told(title: str, what: Sentence | str) -> Sentence:
     """The first line: the deck, and its horn or that it is in time."""
     return sentence(f"{title}: ", what, ". help shows what can be typed.")
 

@@ -17,23 +17,27 @@ import pytest
 from silent_player import SilentPlayer
 
 from drill.clock import monotonic
-from drill.decks.schema import Deck
+from drill.decks.schema import Compass, Deck
 from drill.errors import UsageError
 from drill.lines.intime import TimeLines
 from drill.lines.stamping import StampedLines, stamped
-from drill.lines.tapping import ByMicrophone, TypedLine
+from drill.lines.tapping import ByMicrophone
 from drill.memory.items import Kind
 from drill.memory.store import Store
+from drill.practice.machine import plan_for
 from drill.practice.room import Room
-from drill.practice.time.course import TimePlan, time_desk
+from drill.practice.time.bout import Setting
+from drill.practice.time.course import TimePlan, time_desk, time_plan
+from drill.practice.time.strokes import Stroke
 from drill.sound.capture import Microphone
 from drill.sound.latency import LatencySource
 from drill.sound.output import SoundError
 from drill.sound.sounding import Playing
-from drill.terms import Direction, Key, Name
+from drill.terms import Direction, Key, Name, Note
 from drill.theory.engine import Engine
 from drill.theory.patterns import find_pattern
 
+C_MAJOR = Key(Name("C"), "major")
 F_SHARP_MINOR = Key(Name("F", 1), "natural_minor")
 DECK = Deck(
     "One run",
@@ -56,23 +60,23 @@ class Script:
         self.now = 100.0
         self.ended = False
         self._lines = self._typed(steps)
-        self._next: TypedLine | None = None
+        self._next: Stroke | None = None
 
     def clock(self) -> float:
         return self.now
 
-    def _typed(self, steps: tuple[str | list[tuple[str, float]], ...]) -> Iterator[TypedLine]:
+    def _typed(self, steps: tuple[str | list[tuple[str, float]], ...]) -> Iterator[Stroke]:
         pause = 0.0
         for step in steps:
             if isinstance(step, str):
-                yield TypedLine(step, self.now + pause)
+                yield Stroke(step, self.now + pause)
                 pause = 0.0
             else:  # seconds from when the line before was read
                 began, pause = self.now, 30.0
                 for text, at in step:
-                    yield TypedLine(text, began + at)
+                    yield Stroke(text, began + at)
 
-    def line(self, until: float | None) -> TypedLine | None:
+    def line(self, until: float | None) -> Stroke | None:
         if self._next is None:
             self._next = next(self._lines, None)
         if self._next is None:
@@ -98,6 +102,7 @@ def lines(
     *,
     as_json: bool = False,
     muted: bool = False,
+    of: Deck = DECK,
     player: SilentPlayer | None = None,
 ) -> tuple[str, list[Any]]:
     """What is written, and the answers kept."""
@@ -105,8 +110,9 @@ def lines(
     room = Room(Store.open(folder / "answers.db"), Engine())
     out = io.StringIO()
     with closing(room.store):
-        syllabus = room.syllabus(DECK)
-        desk = time_desk(room, syllabus, TimePlan(), 1, lambda: f"id-{next(count)}")
+        syllabus = room.syllabus(of)
+        plan = time_plan(plan_for(of, _noon()), Setting())
+        desk = time_desk(room, syllabus, plan, 1, lambda: f"id-{next(count)}")
         TimeLines(
             room,
             desk,
@@ -187,6 +193,28 @@ def test_a_wrong_note_is_named_and_the_tempo_falls(tmp_path: Path) -> None:
     assert [row.right for row in rows] == [False, True]
 
 
+def test_a_deck_that_lets_nothing_new_in_says_so(tmp_path: Path) -> None:
+    closed = replace(DECK, practice=replace(DECK.practice, new_cells=0))
+    text, _ = lines(tmp_path, Script(""), of=closed)
+    assert "end: 0 of 0 locked in\n(nothing to ask: no cell of this deck was asked before" in text
+
+
+def test_runs_that_the_horn_cannot_play_are_told_at_the_head(tmp_path: Path) -> None:
+    compass = Compass(low=Note("C", 0, 4), high=Note("C", 0, 5))
+    two = (find_pattern("ninths5"), find_pattern("thirds"))
+    narrow = replace(DECK, instrument="flute", patterns=two, keys=(C_MAJOR,), compass=compass)
+    text, _ = lines(tmp_path, Script("quit"), of=replace(narrow, scales=("major",), degrees=()))
+    assert text.splitlines()[1].startswith("note: ninth arpeggios in C major up is left out: ")
+
+
+def test_the_end_names_a_run_as_reports_do(tmp_path: Path) -> None:
+    """The way of coming down that is usual is not told; no id of the log is seen."""
+    down = replace(DECK, directions=(Direction.DOWN,), degrees=(8, 7))
+    notes = "F# E D F# E D C# E".split()  # 8-7-6-8, 7-6-5-7
+    text, _ = lines(tmp_path, Script("", on_beats(0.0, notes), "quit"), of=down)
+    assert "  F# natural minor, 1-2-3-1 down: 60" in text.splitlines()
+
+
 def test_words_between_the_bouts(tmp_path: Path) -> None:
     script = Script("help", "faster", "slower", "hear", "mute", "mute", "what", "quit")
     text, rows = lines(tmp_path, script)
@@ -206,6 +234,8 @@ def test_without_sound_nothing_is_played_in_lines(tmp_path: Path) -> None:
 
 def test_nothing_typed_and_quit_in_a_bout_leave_no_trace(tmp_path: Path) -> None:
     text, rows = lines(tmp_path, Script("", [("quit", 5.0)]))
+    assert text.endswith("end: 0 of 0 locked in\n")
+    text, _ = lines(tmp_path, Script("", [("F#", 4.0), ("exit", 5.0)]))
     assert text.endswith("end: 0 of 0 locked in\n")
     text, more = lines(tmp_path, Script("", [("??", 5.0), ("quit", 60.0)]))
     assert "nothing was typed that is a note: nothing was marked" in text

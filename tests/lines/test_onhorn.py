@@ -16,9 +16,10 @@ from horn_player import Microphone, cell
 from lines_of import ENGINE, START, deck
 from silent_player import SilentPlayer
 
+from drill.clock import monotonic
 from drill.decks.schema import Deck
 from drill.lines.onhorn import HornLines
-from drill.memory.items import PLAYED, Answer
+from drill.memory.items import PLAYED, WALK, Answer
 from drill.memory.store import Store
 from drill.practice.machine import plan_for
 from drill.practice.playing import Horn
@@ -56,7 +57,7 @@ def on_horn(
             lambda: START + timedelta(seconds=next(clock)), lambda: float(next(clock)),
         )  # fmt: skip
         lines.horn = Horn(lambda: microphone, desk.syllabus, microphone.clock, lambda: False)
-        lines.run_on_horn()
+        lines.run()
         return list(store.answers())
 
 
@@ -95,7 +96,7 @@ def test_quit_before_the_long_note_ends_it(tmp_path: Path) -> None:
             SilentPlayer(muted=True), lambda: START, lambda: 0.0,
         )  # fmt: skip
         lines.horn = Horn(lambda: microphone, desk.syllabus, microphone.clock, lambda: False)
-        lines.run_on_horn()
+        lines.run()
     assert "end: 0 of 0 right" in out.getvalue()
     assert microphone.closed
 
@@ -169,10 +170,57 @@ def test_without_a_microphone_the_same_practice_is_typed(tmp_path: Path) -> None
             lambda: START + timedelta(seconds=next(clock)), lambda: float(next(clock)), json=True,
         )  # fmt: skip
         lines.horn = Horn(absent, desk.syllabus, lambda: 0.0, lambda: False)
-        lines.run_on_horn()
+        lines.run()
         assert len(list(store.answers())) == 2
     first = json.loads(out.getvalue().splitlines()[0])
     assert first == {
         "kind": "microphone",
         "say": "no microphone can be opened (no device); answers are typed",
     }
+
+
+def test_a_deck_that_lets_nothing_new_in_says_so_on_the_horn_too(tmp_path: Path) -> None:
+    of = deck(keys='["E"]', more="practice = { new_cells = 0 }")
+    out, microphone = io.StringIO(), Microphone()
+    assert on_horn(tmp_path, of, Typed("\n"), out, microphone) == []
+    assert "nothing to ask: no cell of this deck was asked before" in out.getvalue()
+
+
+def test_a_walk_is_played_too_and_the_end_of_the_input_ends_it_all(tmp_path: Path) -> None:
+    """Its first cell is played; then whoever typed is gone, and nothing waits for them."""
+    of = deck(keys='["E"]', more='directions = ["up"]')
+    out = io.StringIO()
+    microphone = Walker(out)
+    rows = on_horn(tmp_path, of, Leaving("\nwalk\n", out), out, microphone)
+    assert [(row.kind, row.right) for row in rows] == [(WALK, True)], out.getvalue()
+    assert out.getvalue().count("end: ") == 2
+    assert microphone.closed
+
+
+class Walker(Microphone):
+    """Plays the first cell of a walk."""
+
+    def __init__(self, out: io.StringIO) -> None:
+        super().__init__()
+        self._out, self._played = out, False
+
+    def take(self) -> np.ndarray:
+        if not self._played and "cell 1 of 7" in self._out.getvalue():
+            self._played = True
+            self.play(cell(0))
+        return super().take()
+
+
+class Leaving(io.StringIO):
+    """Types, and leaves once a cell was heard."""
+
+    def __init__(self, typed: str, out: io.StringIO) -> None:
+        super().__init__(typed)
+        self._out = out
+
+    def readline(self, size: int = -1) -> str:  # type: ignore[override]
+        line = super().readline(size)
+        until = monotonic() + 20
+        while not line and "heard: " not in self._out.getvalue() and monotonic() < until:
+            threading.Event().wait(0.01)
+        return line

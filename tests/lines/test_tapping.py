@@ -7,7 +7,8 @@ from collections.abc import Callable
 
 import pytest
 
-from drill.lines.tapping import TypedLine, tap_along
+from drill.lines.tapping import tap_along
+from drill.practice.time.strokes import Stroke
 from drill.practice.time.tapping import TAPS, tapping_take
 from drill.sound.latency import LatencySource
 from drill.sound.sounding import OutputState, Playing
@@ -64,7 +65,7 @@ class Tapper:
         self.taps = 0
         self.ended = False
 
-    def line(self, until: float | None) -> TypedLine | None:
+    def line(self, until: float | None) -> Stroke | None:
         player = self.player
         playing = player.playing()
         assert until is not None
@@ -77,7 +78,7 @@ class Tapper:
             return None
         player.now = max(player.now, due)
         self.taps += 1
-        return TypedLine("", due)
+        return Stroke("", due)
 
 
 def now_of(player: Clicking) -> Callable[[], float]:

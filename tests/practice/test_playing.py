@@ -153,6 +153,9 @@ def test_a_midi_instrument_answers_the_same_way(tmp_path: Path) -> None:
     class Port:
         def __init__(self) -> None:
             self.closed = False
+            self.strokes: list[tuple[str, float, int, int]] = []
+
+        def play(self) -> None:
             self.strokes = [("on", at * 0.3, pitch, 80) for at, pitch in enumerate(pitches)]
 
         def take(self) -> list[tuple[str, float, int, int]]:
@@ -166,7 +169,10 @@ def test_a_midi_instrument_answers_the_same_way(tmp_path: Path) -> None:
     keys = Keys(lambda: port, player.desk.syllabus, lambda: 0.0)
     keys.tune()
     assert keys.phase is HornPhase.CELL  # no long note is needed
+    port.play()
     keys.ask(player.prompt)
+    assert keys.listen() is None  # what was played before the prompt stood is no answer to it
+    port.play()
     heard = keys.listen()
     assert isinstance(heard, Heard)
     played = read_played(player.prompt, heard, keys.shift(), player.desk.marker.language)

@@ -19,9 +19,9 @@ from tui_desk import MORNING, golden, play, screen_text, text_of, until
 
 from drill.commands.errands import CommandErrands
 from drill.opening.tools import Tools
-from drill.practice.recording import BEATS, QUIET_S, Recording, RecordingStage, level_of
+from drill.practice.recording import BEATS, QUIET_S, Recording, RecordingStage
 from drill.reports.takes import kept_takes
-from drill.sound.capture import RATE, Samples, read_recording
+from drill.sound.capture import RATE, Samples, level_of, read_recording
 from drill.sound.output import SoundError
 from drill.theory.engine import Engine
 from drill.tui.glyphs import ASCII
