@@ -175,9 +175,9 @@ def decode(data: bytes, now: datetime) -> Results:
     lines = body.split(b"\n")
     if lines.pop() != b"":
         raise DataError("the last line is not ended")
-    if len(lines[0] if lines else b"") > LONGEST_HEAD or max(map(len, lines[1:]), default=0) > (
-        LONGEST_ROW
-    ):
+    if not lines:
+        raise DataError("it ends with its first line")
+    if len(lines[0]) > LONGEST_HEAD or max(map(len, lines[1:]), default=0) > LONGEST_ROW:
         raise DataError("a line is longer than any that this program writes")
     head = _FirstLine(parse(lines[:1])[0], now, version)
     if len(lines) != 1 + head.items + head.answers:

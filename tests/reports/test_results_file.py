@@ -217,6 +217,7 @@ HOSTILE: dict[str, tuple[Change, str]] = {
     "a line too long": (line(ANSWER, '["' + "x" * 5000 + '"]'), "longer than any"),
     "two answers in a line": (line(ANSWER, "[],[]"), "not what"),
     "an open line": (line(ANSWER, "["), "not what"),
+    "nothing after the checksum": (lambda lines: lines.clear(), "ends with its first line"),
 }
 
 
