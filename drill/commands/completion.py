@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from itertools import dropwhile
 
-from drill.commands.table import add_parts, module_of, parser_of, parts_of
+from drill.commands.table import COMMANDS, TOPICS, add_parts, module_of, parser_of, parts_of
 from drill.errors import ExitCode
 from drill.opening.tools import Tools
 
@@ -84,7 +84,7 @@ def _known(name: str) -> tuple[str, ...]:
         "deck": decks,
         "what": (*PATTERNS, *decks),
         "name": tuple(settings),
-        "topic": ("keys", "codes"),
+        "topic": (*TOPICS, *COMMANDS),
     }.get(name, ())
 
 

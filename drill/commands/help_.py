@@ -7,7 +7,18 @@ import difflib
 import json
 import textwrap
 
-from drill.commands.table import COMMANDS, EXIT_CODES, WIDTH, every_part, module_of, parser_of
+from drill.commands.table import (
+    CODES,
+    COMMANDS,
+    EXIT_CODES,
+    KEYS,
+    PATTERNS,
+    TOPICS,
+    WIDTH,
+    every_part,
+    module_of,
+    parser_of,
+)
 from drill.errors import ExitCode, UsageError
 from drill.opening.tools import Tools
 from drill.settings.load import Loaded, load
@@ -22,7 +33,6 @@ examples:
   drill help deck new          the same as drill deck new --help
 """
 
-KEYS, CODES, PATTERNS = "keys", "codes", "patterns"
 _CELLS = (
     ("1-2-3-1", "Steps of the key from the cell's own first degree; on 4: 4-5-6-4."),
     ("1231  1 2 3 1", "The same; commas do as well."),
@@ -53,9 +63,6 @@ _TYPED = (
     ("space", "Between two notes; capitals may run together: BbEbB."),
 )
 """What is typed on the stand is no action: the notes themselves."""
-
-
-TOPICS = (KEYS, CODES, PATTERNS)
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:

@@ -50,6 +50,10 @@ COMMANDS: dict[str, str] = {
 }
 """Every command with its one-line purpose; ``module_of`` gives its module."""
 
+KEYS, CODES, PATTERNS = "keys", "codes", "patterns"
+TOPICS = (KEYS, CODES, PATTERNS)
+"""What there is help on beside the commands."""
+
 EXIT_CODES: dict[ExitCode, str] = {
     ExitCode.OK: "good",
     ExitCode.FAILURE: "failed",

@@ -92,6 +92,8 @@ def test_what_bash_offers(script: Path) -> None:
     assert offered(script, "drill", "check", "mine") == {"mine.toml"}
     assert offered(script, "drill", "--deck", "mine") == {"mine.toml"}
     assert offered(script, "drill", "help", "key") == {"keys"}
+    assert offered(script, "drill", "help", "patt") == {"patterns"}
+    assert offered(script, "drill", "help", "sp") == {"spell"}
     assert offered(script, "drill", "completion", "") >= set(SHELLS)
 
 
