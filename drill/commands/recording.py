@@ -9,6 +9,7 @@ from drill.clock import monotonic, sleep
 from drill.errors import UsageError
 from drill.files import write_whole
 from drill.hearing.line import Line
+from drill.opening.saving import STDOUT
 from drill.opening.tools import Tools
 from drill.practice.recording import QUIET_S, TEMPO, Recording, RecordingStage, bars_of, wav_of
 from drill.practice.time.echoes import held_by
@@ -33,8 +34,12 @@ def record_take(
     SoundError where there is no microphone.
     """
     path = Path(args.file)
-    if args.file == "-" or path.exists():
+    if args.file == STDOUT:
+        raise UsageError("a take is recorded into a file: name a new one")
+    if path.exists():
         raise UsageError(f"{args.file} is there already: name a new file to record into")
+    if not path.parent.is_dir():  # said before anything is played
+        raise UsageError(f"there is no folder {path.parent}: make it first")
     if not args.keep and not tools.source.isatty():
         raise UsageError("nobody is there to keep the take: add --keep, or record at a terminal")
     taking = _recorded(args, tools, line, tempo or TEMPO, settings)
@@ -98,6 +103,5 @@ def _listen(taking: Recording, tools: Tools, title: str, tempo: float, *, clicks
 
 
 def _wished(tools: Tools, name: str) -> bool:
-    tools.err.write(f"Keep this take as {name}? It stays on this machine. [y/N] ")
-    tools.err.flush()
-    return tools.source.readline().strip().casefold() in ("y", "yes")
+    question = f"Keep this take as {name}? It stays on this machine. [y/N] "
+    return tools.ask(question).strip().casefold() in ("y", "yes")

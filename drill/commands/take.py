@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import json
 from collections.abc import Sequence
 from datetime import UTC
 from pathlib import Path
@@ -83,9 +82,8 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     """Say what was heard.  Raises UsageError and DataError with one line."""
-    engine = tools.house.engine()
     prepared(args, tools)
-    line, tempo = asked_line(args, tools.house, engine)
+    line, tempo = asked_line(args, tools.house, tools.house.engine())
     flags = {"a4": args.a4, "names": args.names}
     settings = load(tools.house.places, tools.environment, flags, Path()).settings
     first_beat_s = None
@@ -101,38 +99,24 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     if args.log:
         told += keep_tempo(runs_of(args, tools), line, heard, tempo, tools, Voice(settings.names))
     if args.html is not None:
-        _write_page(args, take_page(line, heard, told, settings.names), tools)
+        page = take_page(line, heard, told, settings.names)
+        if args.html == STDOUT:
+            tools.out.write(page)
+        else:
+            write_whole(Path(args.html), page.encode())
+            tools.say(f"written: {args.html}")
     if args.label is not None:
         from drill.commands.labels import counted
 
         told += counted(Path(args.label), line, heard)
     if args.result:
-        _handed_in(args, line, heard, told, tools)
+        keep_result(tools.house.deck(args.deck), line, heard, told, tools)
+        tools.say(RESULT_KEPT)
     if args.json:
-        json.dump(take_object(line, heard, told), tools.out, ensure_ascii=False)
-        tools.out.write("\n")
+        tools.give(take_object(line, heard, told))
     elif args.html != STDOUT:
         tools.out.write("\n".join([f"{line.title}:", *told]) + "\n")
     return ExitCode.OK
-
-
-def _handed_in(
-    args: argparse.Namespace, line: Line, heard: Heard, told: Sequence[str], tools: Tools
-) -> None:
-    if args.deck is None:
-        raise UsageError("--result goes with --deck: a take is handed in with its deck")
-    keep_result(tools.house.deck(args.deck), line, heard, told, tools)
-    tools.say(RESULT_KEPT)
-
-
-def _write_page(args: argparse.Namespace, page: str, tools: Tools) -> None:
-    if args.html == STDOUT and args.json:
-        raise UsageError("only one of --json and --html can go to standard output")
-    if args.html == STDOUT:
-        tools.out.write(page)
-    else:
-        write_whole(Path(args.html), page.encode())
-        tools.say(f"written: {args.html}")
 
 
 def said_of(

@@ -17,6 +17,7 @@ from drill.memory.items import practice_day
 from drill.memory.tempo import Try, stair_at
 from drill.opening.choosing import Chosen, chosen
 from drill.opening.house import new_id
+from drill.opening.saving import STDOUT
 from drill.opening.tools import Tools
 from drill.practice.syllabus import key_name, shape_id
 from drill.practice.time.ontake import PRACTICE, TakeRow, parts_of, rows_of
@@ -56,6 +57,10 @@ def prepared(args: argparse.Namespace, tools: Tools) -> None:
 
     Raises UsageError.
     """
+    if args.result and args.deck is None:
+        raise UsageError("--result goes with --deck: a take is handed in with its deck")
+    if args.html == STDOUT and args.json:
+        raise UsageError("only one of --json and --html can go to standard output")
     if args.log:
         found = runs_of(args, tools)
         if args.tempo is None and not (found.deck and found.deck.tempo):

@@ -188,6 +188,22 @@ def test_recording_needs_somebody_and_a_new_file(tmp_path: Path) -> None:
     shutil.copy(TAKES / "alto-cell.ogg", file)
     with pytest.raises(UsageError, match="already"):
         taken(tmp_path, str(file), "--record", "--keep", *RUN)
+    with pytest.raises(UsageError, match="into a file"):
+        taken(tmp_path, "-", "--record", "--keep", *RUN)
+    with pytest.raises(UsageError, match="no folder .*: make it first"):
+        taken(tmp_path, str(tmp_path / "none" / "new.wav"), "--record", "--keep", *RUN)
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [(("--result",), "--result goes with --deck"), (("--html", "-", "--json"), "only one of")],
+)
+def test_what_does_not_go_together_is_said_before_anything_is_kept(
+    tmp_path: Path, words: tuple[str, ...], said: str
+) -> None:
+    with pytest.raises(UsageError, match=said):
+        taken(tmp_path, str(TAKES / "alto-clean.ogg"), *RUN, "--log", *words)
+    assert not places({"DRILL_HOME": str(tmp_path)}).answers.exists()
 
 
 @pytest.mark.skipif(sys.platform != "linux", reason="a system without a sound card is made so")
