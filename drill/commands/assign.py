@@ -8,12 +8,12 @@ from dataclasses import replace
 from pathlib import Path
 
 from drill.commands.class_ import roster_of
+from drill.commands.giving import Out
 from drill.commands.options import day
-from drill.decks.load import SUFFIX, find, load, loads
+from drill.decks.load import find, load
 from drill.decks.schema import Assignment, Deck
 from drill.decks.write import write
-from drill.errors import ExitCode, TakenError, UsageError
-from drill.files import file_name, make_folder, write_whole
+from drill.errors import ExitCode, UsageError
 from drill.opening.tools import Tools
 from drill.reports.people import KNOWN, Person
 from drill.reports.results import name_key
@@ -55,34 +55,19 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     people = _only(roster, args.only)
     _check_column(args.by, roster)
     deck = load(find(args.deck, tools.house.deck_folders))
-    given = args.given or tools.now().astimezone(tools.house.zone).date()
+    given = args.given or tools.today
     if args.due and args.due < given:
         raise UsageError(f"it is due on {args.due}, before it is given out on {given}")
     deck = replace(deck, due=args.due or deck.due)
     id_ = args.id or deck.name or "assignment"
     folder = Path(args.out_dir)
     plain = Assignment(id_, given, who="; ".join(args.only), line=args.line)
-    texts: dict[str, str] = {}
-    for name, mine in _assignments(people, args.by, plain):
-        text = write(replace(deck, assignment=mine), heading=_heading(mine))
-        file = f"{file_name(f'{name} {deck.name}') or 'assignment'}{SUFFIX}"
-        if file in texts:
-            raise UsageError(
-                f"two files would be called {file}: give people of one name ids in the roster"
-            )
-        loads(text, file)  # it reads back before anything is written
-        texts[file] = text
-    make_folder(folder)
-    taken = [file for file in texts if (folder / file).exists()]
-    if taken and not args.replace:
-        more = f", and {len(taken) - 1} more" if taken[1:] else ""
-        raise TakenError(
-            f"{harmless(str(folder / taken[0]))}{more} exists already: add --replace",
-            folder / taken[0],
-        )
-    for file, text in texts.items():
-        write_whole(folder / file, text.encode(), private=True)
-    _say(deck, people, len(texts), folder, tools)
+    texts = (
+        (f"{name} {deck.name}", write(replace(deck, assignment=mine), heading=_heading(mine)))
+        for name, mine in _assignments(people, args.by, plain)
+    )
+    files = Out(tools, replace=args.replace).decks(folder, texts)
+    _say(deck, people, len(files), folder, tools)
     return ExitCode.OK
 
 

@@ -27,9 +27,7 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     """Copy the log, safe while a practice runs.  Raises UsageError, StoreError."""
     if not tools.house.log_there:
         raise UsageError(logs.NO_ANSWERS)
-    with tools.house.reading() as store:
-        for notice in store.notices:
-            tools.say(notice)
+    with tools.log() as store:
         count = store.count()
         if os.path.lexists(args.file):
             raise TakenError(logs.backup_there(harmless(args.file)), Path(args.file))

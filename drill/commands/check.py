@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import json
 from pathlib import Path
 from typing import Any
 
@@ -41,7 +40,7 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
         except FaultsError as error:
             deck, faults, code = None, error.faults, ExitCode.BAD_DATA
         if args.json:
-            tools.out.write(json.dumps(_object(file, deck, faults), ensure_ascii=False) + "\n")
+            tools.give(_object(file, deck, faults))
         elif deck is not None:
             runs = _runs(deck)
             tools.out.write(
@@ -74,8 +73,7 @@ def _need_cells(deck: Deck, file: str, tools: Tools) -> None:
 
 
 def _past(deck: Deck, tools: Tools) -> str:
-    today = tools.now().astimezone(tools.house.zone).date()
-    return "; its due date has passed" if deck.due and deck.due < today else ""
+    return "; its due date has passed" if deck.due and deck.due < tools.today else ""
 
 
 def _runs(deck: Deck) -> int:

@@ -4,29 +4,24 @@ from __future__ import annotations
 
 import argparse
 import datetime as dt
-from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING
 
-from drill.commands.giving import give
+from drill.commands.giving import Out, give, need_one_output
 from drill.commands.options import day
 from drill.errors import DataError, ExitCode, UsageError
-from drill.files import file_name, make_folder, taken_error, write_whole
+from drill.files import file_name, make_folder, taken_error
 from drill.opening.saving import STDOUT
 from drill.opening.tools import Tools
+from drill.reports.classpages import nameless
 from drill.reports.classroom import Classroom, classroom
 from drill.reports.finding import files_in
 from drill.reports.gathering import When, gather, tasks
 from drill.reports.people import Person, read_roster
-from drill.reports.reading import is_results, start_of
 from drill.reports.results import name_key
 from drill.reports.rosterfile import roster_text
 from drill.reports.study import Study
 from drill.shown import counted, harmless
-
-if TYPE_CHECKING:
-    from drill.reports.report import Report
 
 EXAMPLES = """\
 examples:
@@ -78,12 +73,14 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     Raises UsageError, DataError where no file could be read.
     """
     files = (args.html, args.csv, args.csv_cells)
-    if files.count(STDOUT) + args.json > 1:
-        raise UsageError("only one of the reports can go to standard output")
+    need_one_output(*files, as_json=args.json)
     room = room_of(args, tools)
     printed = STDOUT not in files and not args.quiet
-    _print(args, room, tools, printed=printed)
-    _say_bad(room, tools, said=printed and not args.json and not args.anonymous)
+    shown = nameless(room, args.anonymous) if args.anonymous else room
+    _print(args, shown, tools, printed=printed)
+    if not printed or args.json or args.anonymous:  # the report does not show it
+        for remark in room.unreadable:
+            tools.say(str(remark))
     return ExitCode.BAD_DATA if room.unreadable else ExitCode.OK
 
 
@@ -98,17 +95,13 @@ def room_of(args: argparse.Namespace, tools: Tools) -> Classroom:
         when.instant,
         roster=roster,
         remarks=remarks,
-        day=when.day.isoformat() if when.day else _today(tools).isoformat(),
+        day=when.day.isoformat() if when.day else tools.today.isoformat(),
         since=args.since.isoformat() if args.since else "",
         wanted=_wanted(args),
     )
     if not room.started and not (roster and room.students):
         said = [str(each) for each in room.remarks]
         raise DataError("\n".join(said or [_nobody(args, bool(files))]))
-    if args.anonymous:
-        from drill.reports.classpages import nameless
-
-        room = nameless(room, args.anonymous)
     return room
 
 
@@ -128,13 +121,9 @@ def _nobody(args: argparse.Namespace, any_file: bool) -> str:
     return "no results files"
 
 
-def _today(tools: Tools) -> dt.date:
-    return tools.now().astimezone(tools.house.zone).date()
-
-
 def when_of(args: argparse.Namespace, tools: Tools) -> When:
     """The instants of the report.  Raises UsageError for days that cannot be."""
-    now, today = tools.now(), _today(tools)
+    now, today = tools.now(), tools.today
     until, since = args.as_of, args.since
     if until and until > today:
         raise UsageError(f"--as-of {until}: that day is still to come")
@@ -175,29 +164,6 @@ def _wanted(args: argparse.Namespace) -> Callable[[Study], bool] | None:
 # -- the reports
 
 
-@dataclass(frozen=True, slots=True)
-class Out:
-    """How reports are written."""
-
-    tools: Tools
-    shared: bool
-    """Whether others on this machine may read them."""
-    replace: bool = True
-    """Whether an older report may go."""
-
-    def write(self, name: str, pieces: Iterable[str]) -> None:
-        """Write a report; what a student handed in may never go.  Raises TakenError."""
-        if name == STDOUT:
-            self.tools.out.writelines(pieces)
-            return
-        path = Path(name)
-        if is_results(start_of(path)):
-            raise UsageError(f"{harmless(str(path))} is a results file: name another file")
-        data = "".join(pieces).encode()
-        write_whole(path, data, private=not self.shared, replace=self.replace)
-        self.tools.say(f"{harmless(str(path))} written")
-
-
 def _print(args: argparse.Namespace, room: Classroom, tools: Tools, *, printed: bool) -> None:
     from drill.reports.classreport import class_report
     from drill.reports.data import csv_lines
@@ -207,18 +173,16 @@ def _print(args: argparse.Namespace, room: Classroom, tools: Tools, *, printed: 
     if args.json or printed:
         give(report, tools, as_json=args.json)
     if args.html:
-        from drill.reports.html import page
-
-        out.write(args.html, [page(report)])
+        out.page(args.html, report)
     if args.csv:
         out.write(args.csv, csv_lines(report.table("students")))
     if args.csv_cells:
         out.write(args.csv_cells, csv_lines(report.table("cells")))
     if args.pages:
-        _pages(Path(args.pages), room, out)
+        student_files(Path(args.pages), room, out)
 
 
-def _pages(folder: Path, room: Classroom, out: Out) -> None:
+def student_files(folder: Path, room: Classroom, out: Out) -> None:
     """A page for each student, and one file with all of them to print."""
     from drill.reports.classpages import student_pages
     from drill.reports.html import page
@@ -227,23 +191,15 @@ def _pages(folder: Path, room: Classroom, out: Out) -> None:
     if not out.replace and every.exists():  # before any of them is written
         raise taken_error(every)
     make_folder(folder, private=not out.shared)
-    whole: Report = student_pages(room, out.tools.house.zone)
+    whole = student_pages(room, out.tools.house.zone)
     taken = {"all"}
     for student, report in zip(room.students, whole.inner, strict=True):
-        plain = file_name(f"{student.name} {student.id}") or "student"
-        name = plain if plain not in taken else f"{plain}-{len(taken)}"
+        name = plain = file_name(f"{student.name} {student.id}") or "student"
+        number = len(taken)
+        while name in taken:
+            name, number = f"{plain}-{number}", number + 1
         taken.add(name)
-        data = page(report).encode()
-        file = folder / f"{name}.html"
-        write_whole(file, data, private=not out.shared, replace=out.replace)
-    data = page(whole).encode()
-    write_whole(every, data, private=not out.shared, replace=out.replace)
+        out.keep(folder / f"{name}.html", page(report))
+    out.keep(every, page(whole))
     pages, where = counted(len(whole.inner), "page"), harmless(str(folder))
     out.tools.say(f"{pages}, and all.html to print them, in {where}")
-
-
-def _say_bad(room: Classroom, tools: Tools, *, said: bool) -> None:
-    """Name on standard error what was left out, where the report does not show it."""
-    if not said:
-        for remark in room.unreadable:
-            tools.say(str(remark))

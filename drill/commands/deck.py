@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import argparse
-import json
 import shlex
 from pathlib import Path
 
+from drill.commands.giving import Out
 from drill.commands.options import day
 from drill.decks.load import SUFFIX, find, listing, load, loads, names_files
 from drill.decks.schema import Deck
@@ -109,22 +109,22 @@ def _new(args: argparse.Namespace, tools: Tools) -> ExitCode:
 
     deck, out = new_deck(args, tools)
     heading = ("Written by drill deck new. Edit it freely: drill check FILE says what is wrong.",)
-    return _give(write(deck, heading=heading), out, args.replace, tools)
+    _give(write(deck, heading=heading), out, args.replace, tools)
+    return ExitCode.OK
 
 
-def _give(text: str, out: str | None, replaced: bool, tools: Tools) -> ExitCode:
+def _give(text: str, out: str | None, replaced: bool, tools: Tools) -> None:
     """Print the deck, or write it to a file; it is read back first."""
     loads(text, out or "deck")
     if out is None or out == STDOUT:
         tools.out.write(text)
-        return ExitCode.OK
+        return
     path = Path(out)
     if not path.name.endswith(SUFFIX):
         path = path.with_name(path.name + SUFFIX)
     write_whole(path, text.encode(), replace=replaced)
     tools.say(f"{harmless(str(path))} written; give it to students, who take it in with")
     tools.say(f"  drill deck add {shlex.quote(harmless(str(path)))}")
-    return ExitCode.OK
 
 
 # -- tricky
@@ -132,14 +132,17 @@ def _give(text: str, out: str | None, replaced: bool, tools: Tools) -> ExitCode:
 
 def _tricky(args: argparse.Namespace, tools: Tools) -> ExitCode:
     """A deck of what a class, a student or the player gets wrong, or one for each."""
-    from drill.commands.deck_tricky import tricky_decks, write_all
+    from drill.commands.deck_tricky import tricky_decks
 
     made, code = tricky_decks(args, tools)
     if args.out_dir:
-        write_all(made, args, tools)
+        out = Out(tools, shared=True, replace=args.replace)
+        for path in out.decks(Path(args.out_dir), made):
+            tools.say(f"{harmless(str(path))} written")
         return code
-    out, text = made[0]
-    return code or _give(text, out or None, args.replace, tools)
+    name, text = made[0]
+    _give(text, name or None, args.replace, tools)
+    return code
 
 
 # -- show
@@ -154,8 +157,7 @@ def _show(args: argparse.Namespace, tools: Tools) -> ExitCode:
     engine = tools.house.engine()
     found = deck_choices(deck, engine)
     if args.json:
-        json.dump(deck_object(deck, found), tools.out, ensure_ascii=False)
-        tools.out.write("\n")
+        tools.give(deck_object(deck, found))
         return ExitCode.OK
     tools.out.writelines(f"{line}\n" for line in deck_lines(deck, found))
     return ExitCode.OK

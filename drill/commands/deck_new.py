@@ -38,8 +38,7 @@ def _need_cells(deck: Deck, tools: Tools) -> None:
         syllabus(deck, tools.house.engine())
     except DataError as error:
         raise FaultsError((Fault("deck new", 0, 0, str(error)),)) from None
-    today = tools.now().astimezone(tools.house.zone).date()
-    if deck.due and deck.due < today:
+    if deck.due and deck.due < tools.today:
         tools.say(f"look: it was due on {deck.due}, which has passed")
 
 
@@ -198,9 +197,7 @@ def _check_one(values: Mapping[str, Any], name: str) -> None:
 
 
 def _reply(tools: Tools, question: str) -> str:
-    tools.err.write(question)
-    tools.err.flush()
-    line = tools.source.readline()
+    line = tools.ask(question)
     if not line:
         raise UsageError("the questions were broken off: nothing was written")
     return line.strip()

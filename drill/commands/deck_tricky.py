@@ -8,11 +8,9 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from drill.commands.class_ import roster_of
-from drill.decks.load import SUFFIX, loads
 from drill.decks.schema import Deck
 from drill.decks.write import write
 from drill.errors import DataError, ExitCode, UsageError
-from drill.files import file_name, make_folder, write_whole
 from drill.memory.levels import ByHeart
 from drill.memory.repair import without_wrong_dates
 from drill.opening.tools import Tools
@@ -24,7 +22,7 @@ from drill.reports.reading import deck_of
 from drill.reports.study import Study, Task
 from drill.reports.tally import study
 from drill.reports.tricky import tricky
-from drill.shown import counted, harmless
+from drill.shown import counted
 from drill.terms import Instrument
 from drill.theory.instruments import OWN, find_instrument
 from drill.wording.desk import TRICKY_TITLE
@@ -52,17 +50,18 @@ class _Answers:
 
 
 def tricky_decks(args: argparse.Namespace, tools: Tools) -> tuple[list[tuple[str, str]], ExitCode]:
-    """Each deck's text with the file it goes to (empty: printed); 65 where a file could not be
-    read.  Raises UsageError, DataError."""
+    """Each deck's text with the file it goes to (empty: printed), or with ``--by`` what it is
+    called; 65 where a file could not be read.  Raises UsageError, DataError."""
     if (args.by is None) != (args.out_dir is None):
         raise UsageError("--by and --out-dir go together: one deck for each, in that folder")
+    if args.by and not args.results:
+        raise UsageError("--by goes with results files: your own answers make one deck")
     if not args.results:
         found, code = _of_log(tools), ExitCode.OK
         return [_deck(found, args, tools, "")], code
     gathered, code = _of_results(args, tools)
     if args.by is None:
         return [_deck(_together(gathered, tools), args, tools, "")], code
-    folder = Path(args.out_dir)
     made = []
     for name, some in _apart(gathered, args.by).items():
         found = _together(some, tools)
@@ -74,19 +73,10 @@ def tricky_decks(args: argparse.Namespace, tools: Tools) -> tuple[list[tuple[str
         )
         shown = horn_text(name) if args.by == "horn" else name
         _, text = _deck(found, own, tools, shown)
-        made.append((str(folder / f"{file_name(name) or 'deck'}{SUFFIX}"), text))
+        made.append((name, text))
     if not made:
         raise UsageError("nothing was answered wrong, so nothing is tricky yet")
     return made, code
-
-
-def write_all(made: Sequence[tuple[str, str]], args: argparse.Namespace, tools: Tools) -> None:
-    """Write one deck for each, in the folder named."""
-    make_folder(Path(args.out_dir))
-    for name, text in made:
-        loads(text, name)
-        write_whole(Path(name), text.encode(), replace=args.replace)
-        tools.say(f"{harmless(name)} written")
 
 
 def _deck(found: _Answers, args: argparse.Namespace, tools: Tools, name: str) -> tuple[str, str]:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import json
 from typing import Any
 
 from drill.decks.schema import Deck
@@ -25,14 +24,12 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     """Every deck with its title and horn; files that cannot be read are named apart."""
     good, bad = tools.house.decks()
-    out = tools.out
     if args.json:
-        json.dump({"decks": [_deck_object(deck) for deck in good]}, out, ensure_ascii=False)
-        out.write("\n")
+        tools.give({"decks": [_deck_object(deck) for deck in good]})
     else:
         width = max((len(deck.name) for deck in good), default=0)
         for deck in good:
-            out.write(f"{deck.name:<{width}}  {deck.title} ({deck.horn.name})\n")
+            tools.out.write(f"{deck.name:<{width}}  {deck.title} ({deck.horn.name})\n")
     for error in bad:
         tools.err.write(f"{error}\n")
     return ExitCode.BAD_DATA if bad else ExitCode.OK

@@ -63,9 +63,7 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     """Write the file and say what is in it.  Raises UsageError, DataError, StoreError."""
     if not tools.house.log_there:
         raise UsageError(handing.NOTHING_YET)
-    with tools.house.reading() as store:
-        for notice in store.notices:
-            tools.say(notice)
+    with tools.log() as store:
         answers, items = tuple(store.answers()), store.items()
     path, deck = _deck(args.deck, answers, tools)
     given = deck.assignment
@@ -116,9 +114,7 @@ def _name(given: str | None, tools: Tools) -> str:
     if name is None:
         name = load(tools.house.places, tools.environment, project=Path()).settings.student
     if not name.strip() and given is None and tools.source.isatty():
-        tools.err.write(handing.YOUR_NAME)
-        tools.err.flush()
-        name = tools.source.readline()
+        name = tools.ask(handing.YOUR_NAME)
     if not name.strip():
         raise UsageError(handing.WHOSE)
     try:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import json
 
 from drill.errors import ExitCode
 from drill.opening.listing import Listed, found, lines
@@ -42,8 +41,7 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
             }
             for row in shown
         ]
-        json.dump({args.what: objects}, tools.out, ensure_ascii=False)
-        tools.out.write("\n")
+        tools.give({args.what: objects})
     else:
         tools.out.writelines(f"{line}\n" for line in lines(shown))
     if not shown:

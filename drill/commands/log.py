@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import json
 from typing import Any
 
 from drill.errors import ExitCode, UsageError
@@ -44,14 +43,11 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
         return check(tools, repair=args.repair)
     if not tools.house.log_there:
         return ExitCode.OK
-    with tools.house.reading() as store:
-        for notice in store.notices:
-            tools.say(notice)
+    with tools.log() as store:
         items = store.items()
         for answer in store.answers():
             if args.json:
-                value = answer_object(answer, items.get(answer.item))
-                tools.out.write(json.dumps(value, ensure_ascii=False) + "\n")
+                tools.give(answer_object(answer, items.get(answer.item)))
             else:
                 tools.out.write(_answer_line(answer, tools) + "\n")
     return ExitCode.OK
@@ -71,7 +67,7 @@ def answer_object(answer: Answer, item: Item | None) -> dict[str, Any]:
         "scale": scale,
         "shape": item.shape if item else shape,
         "direction": shape.rpartition("/")[2],
-        "degree": int(place) if place.lstrip("-").isdecimal() else None,
+        "degree": int(place) if place.removeprefix("-").isdecimal() else None,
         "help": answer.kind,
         "typed": answer.typed,
         "right": answer.right,

@@ -17,13 +17,10 @@ def check(tools: Tools, *, repair: bool) -> ExitCode:
 
     ``repair`` sets that aside.  Raises StoreError.
     """
-    house = tools.house
-    if not house.log_there:
+    if not tools.house.log_there:
         tools.say(logs.NO_LOG)
         return ExitCode.OK
-    with house.store() if repair else house.reading() as store:
-        for notice in store.notices:
-            tools.say(notice)
+    with tools.log(written=repair) as store:
         found = checked(store, tools.now())
         for line in _lines(found):
             tools.out.write(f"{line}\n")

@@ -31,9 +31,7 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
 
     A row that this program cannot have written is left out, with a line.  Raises StoreError.
     """
-    with tools.house.store() as store:
-        for notice in store.notices:
-            tools.say(notice)
+    with tools.log(written=True) as store:
         counts = merge(store, Path(args.other))
         total = store.count()
     shown = harmless(args.other)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import json
 
 from drill.errors import ExitCode
 from drill.opening.tools import Tools
@@ -32,7 +31,7 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
         "error reports": house.places.log,
     }
     if args.json:
-        tools.out.write(json.dumps({name: str(path) for name, path in rows.items()}) + "\n")
+        tools.give({name: str(path) for name, path in rows.items()})
         return ExitCode.OK
     for name, path in rows.items():
         tools.out.write(f"{name + ':':<15}{path}\n")

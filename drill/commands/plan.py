@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from drill.commands.class_ import roster_of, when_of
-from drill.commands.giving import give
+from drill.commands.giving import Out, give, need_one_output
 from drill.commands.options import day
 from drill.decks.load import SUFFIX, load
 from drill.decks.schema import Deck
@@ -88,8 +88,12 @@ class PlanRow:
 
 def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     """Print the plan; 65 where a deck or a results file could not be read.  Raises UsageError."""
+    need_one_output(args.html, as_json=args.json)
     report, unread = plan_of(args, tools)
-    _give(report, args, tools)
+    if args.html != STDOUT:
+        give(report, tools, as_json=args.json)
+    if args.html:
+        Out(tools).page(args.html, report)
     for said in unread:
         tools.err.write(f"{said}\n")
     return ExitCode.BAD_DATA if unread else ExitCode.OK
@@ -107,7 +111,7 @@ def plan_of(args: argparse.Namespace, tools: Tools) -> tuple[Report, tuple[str, 
     own = folder / ROSTER
     roster = roster_of(args.roster or (str(own) if own.is_file() else None))
     when = when_of(args, tools)
-    today = when.day or tools.now().astimezone(tools.house.zone).date()
+    today = when.day or tools.today
     decks, bad = _decks(folder)
     planned = _planned(decks, roster)
     if not planned:
@@ -267,14 +271,3 @@ def _report(rows: Sequence[PlanRow], today: dt.date, tools: Tools) -> Report:
 
 def _iso(date: dt.date | None) -> str | None:
     return date.isoformat() if date else None
-
-
-def _give(report: Report, args: argparse.Namespace, tools: Tools) -> None:
-    from drill.commands.class_ import Out
-
-    if args.json or args.html != STDOUT:
-        give(report, tools, as_json=args.json)
-    if args.html:
-        from drill.reports.html import page
-
-        Out(tools, shared=False).write(args.html, [page(report)])

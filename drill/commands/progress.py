@@ -7,10 +7,9 @@ from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
 
-from drill.commands.giving import give
+from drill.commands.giving import Out, give, need_one_output
 from drill.decks.schema import Deck
 from drill.errors import ExitCode, UsageError
-from drill.files import write_whole
 from drill.memory.items import Answer, clocked, practice_day
 from drill.memory.model import replay
 from drill.memory.pool import Pool
@@ -56,8 +55,7 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
 
     Without any answer it says so, which is no failure.
     """
-    if args.json and args.html == STDOUT:
-        raise UsageError("only one of the reports can go to standard output")
+    need_one_output(args.html, as_json=args.json)
     deck = tools.house.deck(args.deck) if args.deck is not None else None
     made = report(deck, tools)
     if made is None:
@@ -77,9 +75,7 @@ def report(deck: Deck | None, tools: Tools) -> Progress | None:
     house, now = tools.house, tools.now()
     if not house.log_there:
         return None
-    with house.reading() as store:
-        for notice in store.notices:
-            tools.say(notice)
+    with tools.log() as store:
         answers, items = tuple(clocked(tuple(store.answers()), now)), store.items()
     if not answers:
         return None
@@ -133,16 +129,9 @@ def _print(made: Progress, tools: Tools, *, as_json: bool) -> None:
 
 
 def _page(made: Progress, name: str, tools: Tools) -> None:
-    from drill.reports.html import page
-
-    source = page(progress_report(made, UNICODE.levels))
-    if name == STDOUT:
-        tools.out.write(source)
-        return
     path = Path(name)
-    if path.exists() and path.suffix.lower() not in (".html", ".htm"):
+    if name != STDOUT and path.exists() and path.suffix.lower() not in (".html", ".htm"):
         raise UsageError(
             f"{harmless(str(path))} exists and is not a page: name a file ending .html"
         )
-    write_whole(path, source.encode(), private=True)
-    tools.say(f"{harmless(str(path))} written")
+    Out(tools).page(name, progress_report(made, UNICODE.levels))

@@ -33,9 +33,7 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     shown = harmless(args.file)
     if not source.is_file():
         raise UsageError(logs.no_file(shown))
-    with tools.house.store() as store:
-        for notice in store.notices:
-            tools.say(notice)
+    with tools.log(written=True) as store:
         before = store.count()
         if before and not args.yes and not _agreed(before, shown, tools):
             tools.say(logs.UNCHANGED)
@@ -52,6 +50,4 @@ def _agreed(count: int, shown: str, tools: Tools) -> bool:
     """Asks on a terminal; raises UsageError elsewhere."""
     if not tools.source.isatty():
         raise UsageError(logs.SAY_YES)
-    tools.err.write(logs.restore_asked(count, shown))
-    tools.err.flush()
-    return tools.source.readline().strip().casefold() in ("yes", "y")
+    return tools.ask(logs.restore_asked(count, shown)).strip().casefold() in ("yes", "y")

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import json
 import math
 from collections.abc import Callable
 from pathlib import Path
@@ -74,8 +73,7 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
         player.stop()
         player.close()
     if args.json:
-        json.dump(report_object(report), tools.out, ensure_ascii=False)
-        tools.out.write("\n")
+        tools.give(report_object(report))
     else:
         lines = [line.partition(" The drill")[0] for line in report.lines()]
         tools.out.write("\n".join([*lines, CAUTION]) + "\n")
@@ -125,7 +123,7 @@ def calibrated(way: Way, player: Player, volume: float, tools: Tools, *, as_json
         player.close()
     if as_json:
         told = {"kept": found is not None, "latency_s": found, "output": player.state.output}
-        tools.out.write(json.dumps(told, ensure_ascii=False) + "\n")
+        tools.give(told)
     return ExitCode.OK if found is not None else ExitCode.FAILURE
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import json
 from typing import Any
 
 from drill.commands.options import add_names, language_of
@@ -49,17 +48,16 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     """Print the runs asked for.  Raises UsageError for what does not exist or does not fit."""
-    engine, out = tools.house.engine(), tools.out
+    engine = tools.house.engine()
     language = language_of(args)
     direction = Direction.DOWN if args.down else Direction.UP
     found = pattern_choices(args, engine, (direction,), joined=args.joined)
     if args.json:
         runs = [_object(each.run, each.concert, found.horn, language) for each in found.choices]
-        json.dump({"runs": runs}, out, ensure_ascii=False)
-        out.write("\n")
+        tools.give({"runs": runs})
         return ExitCode.OK
     texts = [_text(each.run, each.concert, found.horn, language) for each in found.choices]
-    out.write("\n".join(texts))
+    tools.out.write("\n".join(texts))
     return ExitCode.OK
 
 

@@ -36,7 +36,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     add = parser.add_argument
     add("places", nargs="+", metavar="FOLDER|FILE", help="where the files lie; nothing is moved")
     add("--into", metavar="FOLDER", help="keep them there (else in the program's own folder)")
-    add("--roster", metavar="FILE", help="say who is on the roster and who is still missing")
+    add("--roster", metavar="FILE", help="say who of the roster is not among the new files")
     add("--json", action="store_true", help="print what is new as JSON")
 
 
@@ -58,9 +58,10 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     if args.into and not folder.is_dir():
         raise UsageError(f"{harmless(str(folder))}: there is no such folder: make it first")
     files, remarks = files_in([Path(each) for each in args.places])
-    bad = [each for each in remarks if each.why is WhyNot.UNREADABLE and files]
     if not files:
         raise DataError("\n".join(map(str, remarks)) or "no results files")
+    bad = [each for each in remarks if each.why is WhyNot.UNREADABLE]
+    before = 0
     make_folder(folder, private=True)
     known = {_mark(path) for path in folder.glob(f"*{SUFFIX}")}
     new: list[_NewFile] = []
@@ -72,6 +73,7 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
             continue
         taken = _take(results, source, folder, known)
         new += [taken] if taken else []
+        before += taken is None
     ids = {each.results.id.casefold() for each in new if each.results.id}
     names = {name_key(each.results.student) for each in new if not each.results.id}
     absent = [
@@ -79,7 +81,7 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
         for person in roster
         if person.id.casefold() not in ids and name_key(person.name) not in names
     ]
-    _say(new, len(files) - len(new) - len(bad), absent, bad, args, tools)
+    _say(new, before, absent, bad, args, tools)
     return ExitCode.BAD_DATA if bad else ExitCode.OK
 
 

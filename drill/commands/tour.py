@@ -62,9 +62,7 @@ class _Tour:
     def wait(self) -> None:
         """Enter goes on, where a person sits at a terminal."""
         if self.tools.source.isatty() and self.tools.out.isatty():
-            self.tools.err.write("\n(Enter goes on) ")
-            self.tools.err.flush()
-            self.tools.source.readline()
+            self.tools.ask("\n(Enter goes on) ")
 
     def command(self, module: ModuleType, words: Sequence[str], tools: Tools) -> ExitCode:
         """Run a command of the program as a teacher or student would."""

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import json
 import textwrap
 from dataclasses import dataclass
 from pathlib import Path
@@ -66,8 +65,7 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     """Say why.  Raises UsageError, FaultsError, StoreError."""
     reason = reason_for(args.deck, args.seed, tools)
     if args.json:
-        value = json.dumps(_object(reason, args.seed), ensure_ascii=False, allow_nan=False)
-        tools.out.write(value + "\n")
+        tools.give(_object(reason, args.seed))
         return ExitCode.OK
     lines = [began_now(reason.deck.title), *reason.sentences]
     for line in lines:
@@ -81,9 +79,7 @@ def reason_for(named: str | None, seed: int, tools: Tools) -> ChosenFirst:
     house, now = tools.house, tools.now()
     state, deck = State(), house.deck(named) if named is not None else None
     if house.log_there:
-        with house.reading() as store:
-            for notice in store.notices:
-                tools.say(notice)
+        with tools.log() as store:
             answers = clocked(tuple(store.answers()), now)
             state = replay(answers, store.items())
         deck = deck or (last_deck(answers, house) if answers else None)

@@ -4,18 +4,23 @@ from __future__ import annotations
 
 import contextlib
 import io
+import json
 import os
 import sys
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import AbstractContextManager, contextmanager
 from dataclasses import dataclass, replace
-from datetime import datetime
-from typing import Any, TextIO, cast
+from datetime import date, datetime
+from typing import TYPE_CHECKING, Any, TextIO, cast
 
 from drill.errors import DrillError
 from drill.opening.house import House, house
 from drill.shown import printable
 from drill.tui.glyphs import ASCII
 from drill.wording.machine import clock_wrong, program_says
+
+if TYPE_CHECKING:
+    from drill.memory.store import Store
 
 WIDEST = 79
 """Columns of a line of data at most."""
@@ -58,10 +63,39 @@ class Tools:
         except (OSError, ValueError):  # no file, or none that is a terminal
             return WIDEST
 
+    @property
+    def today(self) -> date:
+        """The present day where the player is."""
+        return self.now().astimezone(self.house.zone).date()
+
     def say(self, text: str) -> None:
         """A line to the person, apart from the data."""
         self.err.write(program_says(text) + "\n")
         self.err.flush()
+
+    def ask(self, question: str) -> str:
+        """What the person answers, with the end of its line; empty where nobody does."""
+        self.err.write(question)
+        self.err.flush()
+        return self.source.readline()
+
+    def give(self, value: object) -> None:
+        """Data as JSON, on one line."""
+        self.out.write(json.dumps(value, ensure_ascii=False) + "\n")
+
+    @contextmanager
+    def log(self, *, written: bool = False) -> Iterator[Store]:
+        """The answer log, to be read or ``written``; what it says of itself is said.
+
+        Raises StoreError.
+        """
+        opened: AbstractContextManager[Store] = (
+            self.house.store() if written else self.house.reading()
+        )
+        with opened as store:
+            for notice in store.notices:
+                self.say(notice)
+            yield store
 
 
 class _Printable:

@@ -25,7 +25,7 @@ from drill.commands import assign, class_, hand_in, plan, sheet, take_in
 from drill.commands import deck as deck_command
 from drill.commands.invented import Invented, house_of, practise
 from drill.decks.load import load, loads
-from drill.errors import DataError, ExitCode, FaultsError, UsageError
+from drill.errors import DataError, ExitCode, FaultsError, TakenError, UsageError
 from drill.memory.items import Item, practice_day
 from drill.memory.levels import ByHeart, Level, level
 from drill.memory.model import learn
@@ -483,6 +483,9 @@ def test_each_file_is_taken_in_once(band: Band, tmp_path: Path) -> None:
     assert "2 new files" in got.out
     assert "Not among them (3)" in got.out.replace("\n  ", " ")
     assert ran(take_in, [str(inbox)], home).out.splitlines()[0] == "Taken in: 0 new files"
+    (tmp_path / "empty").mkdir()
+    got = ran(take_in, [str(inbox), str(tmp_path / "empty")], home)
+    assert "taken in before 3; not readable 1." in got.out  # of the three, one stands there twice
     (inbox / "bad.drill-results").write_bytes(paths[2].read_bytes()[:-9])
     got = ran(take_in, [str(inbox)], home)
     assert got.code is ExitCode.BAD_DATA
@@ -512,6 +515,8 @@ def test_the_plan_says_what_is_out_due_in_and_missing(band: Band, tmp_path: Path
     assert "Otto Ottava" in said
     with pytest.raises(UsageError, match="no such folder"):
         ran(plan, [str(tmp_path / "none")], tmp_path / "home")
+    with pytest.raises(UsageError, match="only one of the reports"):
+        ran(plan, [*words, "--html", "-"], tmp_path / "home")
 
 
 def test_a_line_goes_both_ways(tmp_path: Path) -> None:
@@ -619,6 +624,35 @@ def test_a_deck_of_what_goes_wrong_for_each_student(band: Band, tmp_path: Path) 
     assert set(found) <= {"anna-smith-11", "anna-smith-12", "anna-smith-13", "bo-barline-14"}
     assert len(found) >= 3
     assert all(deck.concert_keys for deck in found.values())
+    sizes = {path: path.stat().st_mtime_ns for path in out.iterdir()}
+    last = max(sizes)
+    for path in sizes.keys() - {last}:
+        path.unlink()
+    with pytest.raises(TakenError, match=f"{last.name} exists already"):
+        band.run(deck_command, "tricky", band.inbox, "--by", "student", "--out-dir", out)
+    assert list(out.iterdir()) == [last]  # none of the others was written
+
+
+def test_a_deck_is_written_where_one_of_the_files_cannot_be_read(
+    band: Band, tmp_path: Path
+) -> None:
+    bad = tmp_path / "bad.drill-results"
+    bad.write_bytes(next(band.inbox.iterdir()).read_bytes()[:-9])
+    got = band.run(deck_command, "tricky", band.inbox, bad)
+    assert got.code is ExitCode.BAD_DATA
+    assert "damaged" in got.err
+    assert "concert_keys" in got.out
+
+
+def test_two_decks_are_never_written_to_one_file(band: Band, tmp_path: Path) -> None:
+    roster = tmp_path / "r.csv"
+    groups = iter(("Brass", "Brass!", "Winds", "Winds", "Winds"))
+    rows = (f"{p.id},{p.name},{next(groups)},{p.horn}\n" for p in band.players)
+    roster.write_text("id,name,group,horn\n" + "".join(rows), encoding="utf-8")
+    words = ("tricky", band.inbox, "--roster", roster, "--by", "group", "--out-dir", tmp_path / "g")
+    with pytest.raises(UsageError, match="two files would be called brass.toml"):
+        band.run(deck_command, *words, "--replace")
+    assert not (tmp_path / "g").exists()
 
 
 def test_a_line_of_the_roster_names_a_horn_only_where_it_goes_by_horn(tmp_path: Path) -> None:

@@ -15,11 +15,14 @@ from desk_tools import NOW, ran
 
 from drill.cli import main
 from drill.commands import class_, deck, hand_in, tour
+from drill.commands.giving import Out
 from drill.commands.invented import STUDENTS, house_of, practise
 from drill.commands.table import COMMANDS
 from drill.errors import DataError, ExitCode, UsageError
 from drill.opening.tools import Tools
+from drill.reports.classroom import classroom
 from drill.reports.gathering import When
+from drill.reports.people import read_roster
 from drill.theory.engine import Engine
 
 
@@ -106,6 +109,10 @@ def test_a_bad_file_among_good_ones_is_named_and_the_code_says_so(
     got = ran(class_, (str(good), str(bad), "--json"), tmp_path)
     assert "bad.drill-results: left out: damaged" in got.err
     assert len(json.loads(got.out)["files"]) == 1
+    got = ran(class_, (str(good), str(bad), "--anonymous"), tmp_path)
+    assert got.code is ExitCode.BAD_DATA
+    assert "bad.drill-results: left out: damaged" in got.err
+    assert "bad" not in got.out
     with pytest.raises(DataError, match="damaged"):
         ran(class_, (str(bad),), tmp_path)
 
@@ -139,14 +146,29 @@ def test_the_command_line_knows_the_desk(capsys: pytest.CaptureFixture[str]) -> 
     assert "no such file" in capsys.readouterr().err
 
 
+def test_every_student_has_a_page_of_their_own_whatever_the_names(tmp_path: Path) -> None:
+    roster = tmp_path / "r.csv"
+    roster.write_text("name,horn\nA,tuba\nA 3,tuba\nA!,tuba\n", encoding="utf-8")
+    pages = tmp_path / "pages"
+    places = SimpleNamespace(results=tmp_path)
+    room = classroom((), NOW, roster=read_roster(roster.read_text(encoding="utf-8")))
+    tools = cast("Tools", SimpleNamespace(house=SimpleNamespace(zone=None, places=places),
+                                          say=lambda _: None))  # fmt: skip
+    class_.student_files(pages, room, Out(tools))
+    assert sorted(path.name for path in pages.iterdir()) == [
+        "a-3.html", "a-4.html", "a.html", "all.html",
+    ]  # fmt: skip
+
+
 def test_now_is_not_read_from_the_air(toured: tuple[Path, str]) -> None:
     assert f"Class report: {NOW.date()}" in toured[1]
 
 
 def test_a_day_of_a_report_ends_at_its_midnight_and_today_is_not_over() -> None:
     zone = timezone(timedelta(hours=-5))
-    tools = cast("Tools", SimpleNamespace(now=lambda: NOW, house=SimpleNamespace(zone=zone)))
     today = NOW.astimezone(zone).date()
+    house = SimpleNamespace(zone=zone)
+    tools = cast("Tools", SimpleNamespace(now=lambda: NOW, house=house, today=today))
     before, earlier = today - timedelta(days=3), today - timedelta(days=9)
 
     def when(until: date | None, since: date | None) -> When:

@@ -193,6 +193,11 @@ def test_tricky_from_one_s_own_log(tmp_path: Path, checkout: Path) -> None:
     assert f"{len(counted):,} answers of your own" in out
 
 
+def test_one_s_own_log_makes_one_deck(tmp_path: Path) -> None:
+    with pytest.raises(UsageError, match="--by goes with results files"):
+        ran(deck, ("tricky", "--by", "horn", "--out-dir", str(tmp_path / "x")), tmp_path)
+
+
 def test_tricky_needs_results(tmp_path: Path) -> None:
     with pytest.raises(DataError, match="expected results files"):
         ran(deck, ("tricky", str(tmp_path)), tmp_path)
