@@ -6,6 +6,7 @@ import argparse
 from pathlib import Path
 from typing import Any
 
+from drill.commands.giving import picked
 from drill.decks.load import MOST_BYTES, load, load_bytes
 from drill.decks.schema import Deck
 from drill.errors import DataError, ExitCode, Fault, FaultsError
@@ -36,7 +37,7 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
         faults: tuple[Fault, ...] = ()
         try:
             deck = _load(file, tools)
-            _need_cells(deck, file, tools)
+            need_cells(deck, file, tools)
         except FaultsError as error:
             deck, faults, code = None, error.faults, ExitCode.BAD_DATA
         if args.json:
@@ -62,7 +63,7 @@ def _load(file: str, tools: Tools) -> Deck:
     return load_bytes(tools.source.read(MOST_BYTES + 1).encode(), STDIN)
 
 
-def _need_cells(deck: Deck, file: str, tools: Tools) -> None:
+def need_cells(deck: Deck, file: str, tools: Tools) -> None:
     """Raises FaultsError for a deck that has nothing to ask."""
     from drill.practice.syllabus import build
 
@@ -86,13 +87,5 @@ def _object(file: str, deck: Deck | None, faults: tuple[Fault, ...]) -> dict[str
         "good": deck is not None,
         "title": deck.title if deck else None,
         "runs": _runs(deck) if deck else None,
-        "faults": [
-            {
-                "line": fault.line,
-                "column": fault.column,
-                "message": fault.message,
-                "hint": fault.hint,
-            }
-            for fault in faults
-        ],
+        "faults": [picked(fault, "line", "column", "message", "hint") for fault in faults],
     }

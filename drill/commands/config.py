@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
+from drill.commands.giving import picked
 from drill.errors import ExitCode, Fault
 from drill.places import Places
 from drill.settings.describe import SettingRow, describe
@@ -70,15 +71,8 @@ def show(
     """
     rows = describe(loaded.settings, loaded.origins)
     if as_json:
-        json.dump(
-            {
-                "settings": [_row_object(row) for row in rows],
-                "faults": [_fault_object(fault) for fault in loaded.faults],
-            },
-            out,
-            ensure_ascii=False,
-        )
-        out.write("\n")
+        said = {"settings": list(map(_row, rows)), "faults": list(map(_fault, loaded.faults))}
+        out.write(json.dumps(said, ensure_ascii=False) + "\n")
     else:
         names = max(len(row.name) for row in rows)
         values = max(len(row.shown) for row in rows)
@@ -104,20 +98,11 @@ def path(places: Places, out: TextIO) -> ExitCode:
     return ExitCode.OK
 
 
-def _row_object(row: SettingRow) -> dict[str, object]:
-    return {
-        "name": row.name,
-        "value": row.value,
-        "origin": row.origin.level.value,
-        "place": row.origin.place or None,
-    }
+def _row(row: SettingRow) -> dict[str, object]:
+    made = picked(row, "name", "value", origin="origin.level.value")
+    return {**made, "place": row.origin.place or None}
 
 
-def _fault_object(fault: Fault) -> dict[str, object]:
-    return {
-        "file": harmless(fault.file),
-        "line": fault.line,
-        "column": fault.column,
-        "message": fault.message,
-        "hint": fault.hint,
-    }
+def _fault(fault: Fault) -> dict[str, object]:
+    made = picked(fault, "line", "column", "message", "hint")
+    return {"file": harmless(fault.file), **made}

@@ -7,7 +7,7 @@ import shlex
 from pathlib import Path
 
 from drill.commands.giving import Out
-from drill.commands.options import day
+from drill.commands.options import day, whole
 from drill.decks.load import SUFFIX, find, listing, load, loads, names_files
 from drill.decks.schema import Deck
 from drill.decks.write import write
@@ -68,7 +68,7 @@ def _new_arguments(parser: argparse.ArgumentParser) -> None:
 def _tricky_arguments(parser: argparse.ArgumentParser) -> None:
     add = parser.add_argument
     add("results", nargs="*", metavar="RESULTS", help="results files or folders (else your log)")
-    add("--worst", type=_worst, default=5, metavar="N", help="how many keys (5 if left out)")
+    add("--worst", type=whole(1, 15), default=5, metavar="N", help="how many keys (5 if left out)")
     add("--title", metavar="TEXT", help="what it is called")
     add("--instrument", metavar="ID", help="the horn (else that of the answers' deck)")
     add("--concert", action="store_true", help="count concert keys, over all horns")
@@ -83,12 +83,6 @@ def _tricky_arguments(parser: argparse.ArgumentParser) -> None:
 def _out_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--out", metavar="FILE", help="write it there (else it is printed)")
     parser.add_argument("--replace", action="store_true", help="write over a file that exists")
-
-
-def _worst(text: str) -> int:
-    if text.isdecimal() and 1 <= int(text) <= 15:
-        return int(text)
-    raise argparse.ArgumentTypeError(f"{text!r} is not a number from 1 to 15")
 
 
 def run(args: argparse.Namespace, tools: Tools) -> ExitCode:

@@ -7,11 +7,13 @@ import datetime as dt
 from collections.abc import Callable, Mapping
 from typing import Any
 
+from drill.commands.check import need_cells
+from drill.commands.options import read_day
 from drill.decks.build import build
 from drill.decks.keychoice import keys_value
 from drill.decks.load import SUFFIX
 from drill.decks.schema import Deck
-from drill.errors import DataError, Fault, FaultsError, UsageError
+from drill.errors import FaultsError, UsageError
 from drill.files import file_name
 from drill.opening.listing import Listed, found, lines
 from drill.opening.tools import Tools
@@ -26,20 +28,10 @@ def new_deck(args: argparse.Namespace, tools: Tools) -> tuple[Deck, str | None]:
     if tools.source.isatty() and not _complete(values):
         values, out = _asked(values, out, tools)
     deck = build(values, "deck new")
-    _need_cells(deck, tools)
-    return deck, out
-
-
-def _need_cells(deck: Deck, tools: Tools) -> None:
-    """Raises FaultsError for a deck that would have nothing to ask."""
-    from drill.practice.syllabus import build as syllabus
-
-    try:
-        syllabus(deck, tools.house.engine())
-    except DataError as error:
-        raise FaultsError((Fault("deck new", 0, 0, str(error)),)) from None
+    need_cells(deck, "deck new", tools)
     if deck.due and deck.due < tools.today:
         tools.say(f"look: it was due on {deck.due}, which has passed")
+    return deck, out
 
 
 def _complete(values: Mapping[str, object]) -> bool:
@@ -94,19 +86,9 @@ def _share(text: str) -> float | int | str:
 def _day_or_text(text: str) -> dt.date | str:
     """The day, or the text, which the checker of decks then names with all other faults."""
     try:
-        return day(text)
+        return read_day(text)
     except UsageError:
         return text
-
-
-def day(text: str) -> dt.date:
-    """The day that a person wrote.  Raises UsageError."""
-    try:
-        return dt.date.fromisoformat(text.strip())
-    except ValueError:
-        raise UsageError(
-            f"{text!r} is not a day: write year-month-day, such as 2030-06-14"
-        ) from None
 
 
 _QUESTIONS: tuple[tuple[str, str, str, Callable[[str], Any]], ...] = (
@@ -125,7 +107,7 @@ _QUESTIONS: tuple[tuple[str, str, str, Callable[[str], Any]], ...] = (
     ),
     ("scales", "Scales? (major, dorian, harmonic_minor ...; ? lists them)", "major", _listed),
     ("keys", "Written keys? (all; Db, Gb; up to 4 sharps, up to 2 flats ...)", "all", keys_value),
-    ("due", "By which day should it be known? (year-month-day, or nothing)", "", day),
+    ("due", "By which day should it be known? (year-month-day, or nothing)", "", read_day),
     ("note", "A note to the student? (or nothing)", "", str),
 )
 """Name, question, what nothing means, and how the answer is read."""

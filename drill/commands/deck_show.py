@@ -6,6 +6,7 @@ import textwrap
 from collections.abc import Iterable
 from typing import Any
 
+from drill.commands.giving import picked
 from drill.decks.schema import Deck
 from drill.opening.choosing import Chosen
 from drill.terms import Run
@@ -50,18 +51,10 @@ def _run_lines(run: Run, concert: str) -> list[str]:
 def deck_object(deck: Deck, found: Chosen) -> dict[str, Any]:
     """The same as an object of JSON."""
     return {
-        "name": deck.name,
-        "title": deck.title,
-        "instrument": deck.instrument,
-        "fingerprint": deck.fingerprint,
+        **picked(deck, "name", "title", "instrument", "fingerprint"),
         "due": deck.due.isoformat() if deck.due else None,
         "note": deck.note,
-        "goal": {
-            "right": deck.goal.right,
-            "tempo": deck.goal.tempo,
-            "days": deck.goal.days,
-            "ask": [each.value for each in deck.goal.ask],
-        },
+        "goal": picked(deck.goal, "right", "tempo", "days", "ask"),
         "remarks": [PLAIN.text(remark) for remark in found.remarks],
         "runs": [
             {

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import Any
 
+from drill.commands.giving import picked
 from drill.decks.schema import Deck
 from drill.errors import ExitCode
 from drill.opening.tools import Tools
@@ -37,14 +38,11 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
 
 def _deck_object(deck: Deck) -> dict[str, Any]:
     return {
-        "name": deck.name,
-        "title": deck.title,
+        **picked(deck, "name", "title"),
         "file": str(deck.path),
         "instrument": deck.instrument,
         "patterns": [pattern.id for pattern in deck.patterns],
-        "scales": list(deck.scales),
-        "keys": [str(key) for key in deck.keys],
-        "directions": [direction.value for direction in deck.directions],
-        "span": deck.span.value,
-        "fingerprint": deck.fingerprint,
+        "scales": deck.scales,
+        "keys": list(map(str, deck.keys)),
+        **picked(deck, "directions", "span", "fingerprint"),
     }

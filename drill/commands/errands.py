@@ -118,11 +118,10 @@ class CommandErrands:
         from drill.commands.take import said_of
         from drill.hearing.hear import hear
         from drill.opening.asked_line import told_to_the_ear
-        from drill.settings.load import load
         from drill.sound.capture import RATE
         from drill.tui.outside import Taken
 
-        settings = load(self.tools.house.places, self.tools.environment, {}, Path()).settings
+        settings = self.tools.settings()
         heard = hear(
             samples, RATE, told_to_the_ear(line, deck.instrument, settings.a4, first_beat_s)
         )

@@ -108,11 +108,7 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
 
 def _name(given: str | None, tools: Tools) -> str:
     """The student's name: as given, from the settings, or asked on a terminal."""
-    from drill.settings.load import load
-
-    name = given
-    if name is None:
-        name = load(tools.house.places, tools.environment, project=Path()).settings.student
+    name = tools.settings().student if given is None else given
     if not name.strip() and given is None and tools.source.isatty():
         name = tools.ask(handing.YOUR_NAME)
     if not name.strip():

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass, replace
-from itertools import zip_longest
+from dataclasses import replace
 from pathlib import Path
 
 from drill.clock import monotonic, sleep
@@ -13,13 +12,12 @@ from drill.commands.options import add_names
 from drill.decks.schema import Deck
 from drill.errors import ExitCode, UsageError
 from drill.files import write_whole
-from drill.opening.choosing import Chosen, RunChoice, add_directions, add_keys, chosen
+from drill.opening.choosing import Chosen, RunChoice, add_directions, add_keys, chosen, phrases
 from drill.opening.saving import STDOUT, put
 from drill.opening.tools import Tools
 from drill.paper.midi import midi_bytes
 from drill.paper.wav import wav_bytes
 from drill.settings.at_hand import sound_environment
-from drill.settings.load import load
 from drill.settings.values import Settings
 from drill.sound.phrasing import TEMPO_HIGH, TEMPO_LOW, Manner, Phrase, phrase_take, read_swing
 from drill.sound.player import Player
@@ -98,8 +96,8 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     """Play the runs, or write them.  Raises UsageError for what does not exist or does not fit."""
-    settings = _settings(args, tools)
-    found = _found(args, tools)
+    settings = tools.settings(said=True, a4=args.a4, volume=args.volume, names=args.names)
+    found = chosen(args, tools.house, tools.house.engine())
     manner = manner_of(args, settings, found.deck)
     horn = found.horn
     if not 0 <= args.times <= MOST_TIMES:
@@ -116,11 +114,11 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
         if args.times == 0:
             raise UsageError("--times 0 never ends: name how often for a file")
         take = joined(tuple(turns))
-        title = f"{args.what}"
-        program = horn.program if horn else 0
-        _write(args.wav, lambda: wav_bytes(take), tools, tell)
-        metre = metre_of(args, found.deck)
-        _write(args.midi, lambda: midi_bytes(take, program, title, played_in=metre), tools, tell)
+        if args.wav is not None:
+            _write(args.wav, wav_bytes(take), tools, tell)
+        if args.midi is not None:
+            program, metre = horn.program if horn else 0, metre_of(args, found.deck)
+            _write(args.midi, midi_bytes(take, program, args.what, played_in=metre), tools, tell)
         return ExitCode.OK
     environment = sound_environment(settings.backend, tools.environment)
     player = Player(
@@ -168,19 +166,6 @@ def _played(
     if player.beginning.slipped_s:
         say(f"the sound fell behind by {player.beginning.slipped_s * 1000:.0f} ms: too busy")
     return ExitCode.OK
-
-
-def _settings(args: argparse.Namespace, tools: Tools) -> Settings:
-    flags = {"a4": args.a4, "volume": args.volume, "names": args.names}
-    loaded = load(tools.house.places, tools.environment, flags, Path())
-    for fault in loaded.faults:
-        tools.say(str(fault))
-    return loaded.settings
-
-
-def _found(args: argparse.Namespace, tools: Tools) -> Chosen:
-    engine = tools.house.engine()
-    return chosen(args, tools.house, engine)
 
 
 # How it is played.
@@ -241,32 +226,12 @@ def takes(
         turn += 1
 
 
-def phrases(found: Chosen) -> tuple[Phrase, ...]:
-    """The runs as they sound; in joined ones the top tonic is played once."""
-    made = []
-    for choice, after in zip_longest(found.choices, found.choices[1:]):
-        *cells, (close,) = found.sounding(choice)
-        first = found.sounding(after)[0][0] if after else None
-        goes_on = found.joined and after and after.run.key == choice.run.key and first == close
-        turns = goes_on and after.run.direction is not choice.run.direction
-        made.append(Phrase(tuple(cells), choice.run.direction, None if turns else close))
-    return tuple(made)
-
-
 # What is said and written.
-
-
-@dataclass(frozen=True, slots=True)
-class _Names:
-    language: Language
-
-    def notes(self, notes: tuple[Note, ...]) -> str:
-        return " ".join(show_name(note.name, self.language) for note in notes)
 
 
 def told(found: Chosen, manner: Manner, language: Language) -> list[str]:
     """What is played, a line for each run and one for the manner."""
-    lines = [_line(choice, found, _Names(language)) for choice in found.choices]
+    lines = [_line(choice, found, language) for choice in found.choices]
     remarks = found.remarks or dict.fromkeys(
         remark_told(remark, each.run) for each in found.choices for remark in each.run.remarks
     )
@@ -280,23 +245,22 @@ def told(found: Chosen, manner: Manner, language: Language) -> list[str]:
     return lines
 
 
-def _line(choice: RunChoice, found: Chosen, names: _Names) -> str:
+def _line(choice: RunChoice, found: Chosen, language: Language) -> str:
+    def names(notes: Iterable[Note]) -> str:
+        return " ".join(show_name(note.name, language) for note in notes)
+
     run = choice.run
     head = f"{key_label(run.key)}, {run.pattern.called}, {run.direction.value}"
     if found.horn is not None:
         head += f"; {found.horn.name}, sounds {key_label(choice.concert)}"
-    cells = " | ".join(names.notes(cell.notes) for cell in run.cells)
-    return f"{head}: {cells} | {names.notes((run.close,))}"
+    cells = " | ".join(names(cell.notes) for cell in run.cells)
+    return f"{head}: {cells} | {names((run.close,))}"
 
 
-def _write(
-    name: str | None, data: Callable[[], bytes], tools: Tools, tell: Callable[[str], None]
-) -> None:
+def _write(name: str, data: bytes, tools: Tools, tell: Callable[[str], None]) -> None:
     """Write a file whole, or nothing of it.  Raises DrillError."""
-    if name is None:
+    if name == STDOUT:
+        put(tools.out, data)
         return
-    if name != STDOUT:
-        write_whole(Path(name), data())
-        tell(f"written: {name}")
-        return
-    put(tools.out, data())
+    write_whole(Path(name), data)
+    tell(f"written: {name}")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 
+from drill.commands.giving import picked
 from drill.errors import ExitCode
 from drill.opening.listing import Listed, found, lines
 from drill.opening.tools import Tools
@@ -31,17 +32,8 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     word = " ".join(args.word)
     shown = found(Listed(args.what), word)
     if args.json:
-        objects = [
-            {
-                "id": row.id,
-                "name": row.name,
-                "what": row.what,
-                "kind": row.kind,
-                "aliases": list(row.aliases),
-            }
-            for row in shown
-        ]
-        tools.give({args.what: objects})
+        names = ("id", "name", "what", "kind", "aliases")
+        tools.give({args.what: [picked(row, *names) for row in shown]})
     else:
         tools.out.writelines(f"{line}\n" for line in lines(shown))
     if not shown:

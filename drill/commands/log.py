@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import Any
 
+from drill.commands.giving import picked
 from drill.errors import ExitCode, UsageError
 from drill.memory.items import Answer, Item
 from drill.opening.tools import Tools
@@ -59,25 +60,15 @@ def answer_object(answer: Answer, item: Item | None) -> dict[str, Any]:
     return {
         "uuid": answer.uuid,
         "at": answer.at.isoformat(),
-        "day": answer.day,
-        "deck": answer.deck_name,
-        "fingerprint": answer.deck,
-        "item": answer.item,
+        **picked(answer, "day", deck="deck_name", fingerprint="deck", item="item"),
         "tonic": tonic,
         "scale": scale,
         "shape": item.shape if item else shape,
         "direction": shape.rpartition("/")[2],
         "degree": int(place) if place.removeprefix("-").isdecimal() else None,
         "help": answer.kind,
-        "typed": answer.typed,
-        "right": answer.right,
-        "outcomes": list(answer.outcomes),
-        "slip": answer.slip,
-        "hypotheses": list(answer.hypotheses),
-        "seconds": answer.seconds,
-        "keystrokes": answer.keystrokes,
-        "again": answer.again,
-        "tempo": answer.tempo,
+        **picked(answer, "typed", "right", "outcomes", "slip", "hypotheses", "seconds"),
+        **picked(answer, "keystrokes", "again", "tempo"),
     }
 
 

@@ -4,9 +4,14 @@ from __future__ import annotations
 
 import argparse
 import datetime as dt
+from collections.abc import Callable
+from typing import TypeVar
 
 from drill.errors import UsageError
 from drill.theory.language import Language
+from drill.wording.options import out_of
+
+_T = TypeVar("_T")
 
 
 def add_names(parser: argparse.ArgumentParser) -> None:
@@ -29,11 +34,37 @@ def language_of(args: argparse.Namespace) -> Language:
         raise UsageError(f"{args.names!r} is not a language of note names: {known}") from None
 
 
-def day(text: str) -> dt.date:
-    """The day that a person wrote."""
+def typed(read: Callable[[str], _T]) -> Callable[[str], _T]:
+    """The reader as the type of an option, whose UsageError is the option's."""
+
+    def option(text: str) -> _T:
+        try:
+            return read(text)
+        except UsageError as error:
+            raise argparse.ArgumentTypeError(str(error)) from None
+
+    return option
+
+
+def read_day(text: str) -> dt.date:
+    """The day that a person wrote.  Raises UsageError."""
     try:
         return dt.date.fromisoformat(text.strip())
     except ValueError:
-        raise argparse.ArgumentTypeError(
+        raise UsageError(
             f"{text!r} is not a day: write year-month-day, such as 2030-06-14"
         ) from None
+
+
+day = typed(read_day)
+
+
+def whole(least: int, most: int) -> Callable[[str], int]:
+    """The type of a whole number within bounds."""
+
+    def number(text: str) -> int:
+        if text.isdecimal() and least <= int(text) <= most:
+            return int(text)
+        raise argparse.ArgumentTypeError(out_of(text, least, most))
+
+    return number

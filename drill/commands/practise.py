@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import argparse
 import contextlib
-from collections.abc import Callable
 
-from drill.commands.options import add_names
+from drill.commands.options import add_names, typed, whole
 from drill.errors import UsageError
 from drill.memory.items import PLAYED, Kind
 from drill.opening.once import add_once
@@ -123,37 +122,27 @@ def run(args: argparse.Namespace, tools: Tools) -> int:
     return on_screens(args, loaded, asked, tools, CommandErrands(tools))
 
 
-def _count(text: str) -> int:
-    if text.isdecimal() and int(text) <= MOST_PROMPTS:
-        return int(text)
-    raise argparse.ArgumentTypeError(f"{text!r} is not a number from 0 to {MOST_PROMPTS}")
+_count = whole(0, MOST_PROMPTS)
 
 
 def _keys(text: str) -> int:
-    if text == "all":
-        return 0
-    if text.isdecimal() and int(text) <= MOST_KEYS:
-        return int(text)
-    raise argparse.ArgumentTypeError(f"{text!r} is not a number from 0 to {MOST_KEYS}, nor all")
+    try:
+        return 0 if text == "all" else whole(0, MOST_KEYS)(text)
+    except argparse.ArgumentTypeError as error:
+        raise argparse.ArgumentTypeError(f"{error}, nor all") from None
 
 
 def _click(text: str) -> str:
     from drill.theory.metre import read_click
 
-    return _understood(text, read_click)
+    typed(read_click)(text)
+    return text
 
 
 def _metre(text: str) -> str:
     from drill.theory.metre import read_metre
 
-    return _understood(text, read_metre)
-
-
-def _understood(text: str, read: Callable[[str], object]) -> str:
-    try:
-        read(text)
-    except UsageError as error:
-        raise argparse.ArgumentTypeError(str(error)) from None
+    typed(read_metre)(text)
     return text
 
 

@@ -25,7 +25,6 @@ from drill.reports.progress import Progress, ProgressSource, progress
 from drill.reports.progressreport import Signs, progress_report
 from drill.reports.progresstrips import Spot
 from drill.settings.at_hand import ascii_only
-from drill.settings.load import load
 from drill.shown import harmless
 from drill.tui.glyphs import ASCII, UNICODE
 
@@ -117,8 +116,7 @@ def spots_of(syllabus: Syllabus) -> tuple[Spot, ...]:
 
 def _signs(tools: Tools) -> tuple[Tools, Signs]:
     """The tools and level signs that the settings and the output's encoding allow."""
-    settings = load(tools.house.places, tools.environment, project=Path()).settings
-    if ascii_only(settings.glyphs, getattr(tools.out, "encoding", None) or "utf-8"):
+    if ascii_only(tools.settings().glyphs, getattr(tools.out, "encoding", None) or "utf-8"):
         return tools.ascii_only(), ASCII.levels
     return tools, UNICODE.levels
 

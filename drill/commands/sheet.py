@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from drill.commands.options import add_names, language_of
+from drill.commands.options import add_names, language_of, whole
 from drill.decks.schema import Swing
 from drill.errors import ExitCode, TakenError, UsageError
 from drill.opening.choosing import Chosen, add_directions, add_keys, chosen, phrases, swing_of
@@ -46,6 +46,7 @@ BPM = 100
 LONGEST_LINE = 200
 """Characters of a title or name."""
 LONGEST_NOTE = 4000
+_tempo = whole(SLOWEST, FASTEST)
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -181,12 +182,6 @@ def _band(args: argparse.Namespace) -> list[tuple[str, str]]:
     if word == "students":
         return [(person.horn, person.name) for person in people]
     return [(horn, "") for horn in dict.fromkeys(person.horn for person in people)]
-
-
-def _tempo(text: str) -> int:
-    if text.isdecimal() and SLOWEST <= int(text) <= FASTEST:
-        return int(text)
-    raise argparse.ArgumentTypeError(options.out_of(text, SLOWEST, FASTEST))
 
 
 def _check(args: argparse.Namespace) -> None:

@@ -5,14 +5,12 @@ from __future__ import annotations
 import argparse
 import math
 from collections.abc import Callable
-from pathlib import Path
 from typing import Any
 
 from drill.clock import monotonic, sleep
 from drill.errors import ExitCode
 from drill.opening.tools import Tools
 from drill.settings.at_hand import sound_environment
-from drill.settings.load import load
 from drill.sound.latency import Calibrations
 from drill.sound.player import Player
 from drill.sound.report import SoundTest, sound_report
@@ -51,11 +49,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     """Play a second of A4 and report on the output; 1 where it made no sound."""
-    flags = {"a4": args.a4, "volume": args.volume}
-    loaded = load(tools.house.places, tools.environment, flags, Path())
-    for fault in loaded.faults:
-        tools.say(str(fault))
-    settings = loaded.settings
+    settings = tools.settings(said=True, a4=args.a4, volume=args.volume)
     environment = sound_environment(settings.backend, tools.environment)
     player = Player(
         monotonic,

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import Any
 
+from drill.commands.giving import picked
 from drill.commands.options import add_names, language_of
 from drill.errors import ExitCode
 from drill.opening.choosing import add_keys, pattern_choices
@@ -74,13 +75,9 @@ def _object(run: Run, concert: Key, horn: Instrument | None, language: Language)
         "scale": run.key.scale,
         "written_key": key_label(run.key),
         "concert_key": key_label(concert),
-        "instrument": run.instrument,
-        "pattern": run.pattern.id,
-        "cell": run.pattern.text,
-        "descent": run.pattern.descent.value,
-        "ending": run.pattern.ending.value,
-        "span": run.span.value,
-        "direction": run.direction.value,
+        **picked(run, "instrument", pattern="pattern.id", cell="pattern.text"),
+        **picked(run, descent="pattern.descent", ending="pattern.ending"),
+        **picked(run, "span", "direction"),
         "cells": [_cell_object(cell, shift, language) for cell in _played(run)],
         "remarks": [PLAIN.text(remark_told(each, run)) for each in run.remarks],
     }
@@ -89,10 +86,7 @@ def _object(run: Run, concert: Key, horn: Instrument | None, language: Language)
 def _cell_object(cell: Cell, shift: tuple[int, int], language: Language) -> dict[str, Any]:
     sounding = [moved_note(note, *shift) for note in cell.notes]
     return {
-        "degree": cell.degree,
-        "label": cell.label,
-        "symbol": cell.symbol,
-        "function": cell.function,
+        **picked(cell, "degree", "label", "symbol", "function"),
         "notes": [_shown(note, language) for note in cell.notes],
         "sounding": [_shown(note, language) for note in sounding],
         "midi": [note.midi for note in sounding],

@@ -8,6 +8,7 @@ from datetime import UTC
 from pathlib import Path
 from typing import Any
 
+from drill.commands.giving import picked
 from drill.commands.options import add_names
 from drill.commands.take_log import keep_tempo, prepared, runs_of, tempo_of
 from drill.decks.schema import Deck
@@ -31,7 +32,6 @@ from drill.reports.takes import (
     kept_takes,
     takes_text,
 )
-from drill.settings.load import load
 from drill.sound.capture import LARGEST, RATE, decoded, regular
 from drill.theory.language import Language
 from drill.wording.take import take_told
@@ -84,8 +84,7 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     """Say what was heard.  Raises UsageError and DataError with one line."""
     prepared(args, tools)
     line, tempo = asked_line(args, tools.house, tools.house.engine())
-    flags = {"a4": args.a4, "names": args.names}
-    settings = load(tools.house.places, tools.environment, flags, Path()).settings
+    settings = tools.settings(a4=args.a4, names=args.names)
     first_beat_s = None
     if args.record:
         from drill.commands.recording import record_take  # opens the microphone
@@ -207,17 +206,11 @@ def take_object(line: Line, heard: Heard, told: list[str]) -> dict[str, Any]:
     return {
         "notes": [_note(line, note) for note in heard.notes],
         "doubts": [
-            {"at_s": _rounded(each.at_s, 3), "after": each.after, "kind": each.kind.value}
-            for each in heard.doubts
+            {**_figures(each, at_s=3), **picked(each, "after", "kind")} for each in heard.doubts
         ],
         "restarts": list(heard.restarts),
-        "tune_cents": _rounded(heard.tune_cents, 1),
-        "spread_ms": _rounded(heard.spread_ms, 1),
-        "lead_ms": _rounded(heard.lead_ms, 1),
-        "drift_percent": _rounded(heard.drift_percent, 2),
-        "swing": _rounded(heard.swing, 2),
-        "shape_r": _rounded(heard.shape_r, 2),
-        "slurred_share": _rounded(heard.slurred_share, 2),
+        **_figures(heard, tune_cents=1, spread_ms=1, lead_ms=1, drift_percent=2, swing=2),
+        **_figures(heard, shape_r=2, slurred_share=2),
         "say": told,
     }
 
@@ -228,13 +221,15 @@ def _note(line: Line, note: NoteHeard) -> dict[str, Any]:
         "asked": line.places[note.index].pitch,
         "heard": note.heard,
         "verdict": note.outcome.value,
-        "on_s": _rounded(note.on_s, 3),
-        "off_s": _rounded(note.off_s, 3),
-        "cents": _rounded(note.cents, 1),
-        "db": _rounded(note.db, 1),
+        **_figures(note, on_s=3, off_s=3, cents=1, db=1),
         "slurred": note.slurred,
     }
 
 
-def _rounded(value: float | None, digits: int) -> float | None:
-    return None if value is None else round(float(value), digits)
+def _figures(value: object, **digits: int) -> dict[str, float | None]:
+    """Figures of a value, each to so many decimals; None where it cannot be said."""
+    found = {name: getattr(value, name) for name in digits}
+    return {
+        name: None if each is None else round(float(each), digits[name])
+        for name, each in found.items()
+    }

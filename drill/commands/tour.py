@@ -6,7 +6,6 @@ import argparse
 import importlib
 import io
 import shutil
-from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import timedelta
 from pathlib import Path
@@ -64,15 +63,24 @@ class _Tour:
         if self.tools.source.isatty() and self.tools.out.isatty():
             self.tools.ask("\n(Enter goes on) ")
 
-    def command(self, module: ModuleType, words: Sequence[str], tools: Tools) -> ExitCode:
-        """Run a command of the program as a teacher or student would."""
+    def run(self, module: ModuleType, *words: str, home: Path | None = None) -> list[str]:
+        """Run a command as the teacher, or a student with a home of their own, would; the lines
+        that it says to them.  What it prints is printed."""
+        said = io.StringIO()
         parser = argparse.ArgumentParser(exit_on_error=False)
         module.arguments(parser)
-        run: Callable[[argparse.Namespace, Tools], ExitCode] = module.run
-        return run(parser.parse_args(list(words)), tools)
+        house = house_of(home) if home else self.tools.house
+        tools = replace(self.tools, house=house, source=io.StringIO(), err=said)
+        module.run(parser.parse_args(words), tools)
+        return said.getvalue().splitlines()
 
-    def shown(self, path: Path) -> str:
-        return harmless(str(path))
+    def path(self, *names: str) -> str:
+        """A file or folder of the tour."""
+        return str(self.folder.joinpath(*names))
+
+    def home(self, student: Invented) -> Path:
+        """Where a student is at home."""
+        return self.folder / "students" / file_name(student.name)
 
 
 def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
@@ -85,16 +93,15 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     home = house_of(folder / "teacher")
     tour = _Tour(folder, replace(tools, house=home), args.seed)
     tour.tell(
-        f"An invented class, in the folder {tour.shown(folder)}.",
+        f"An invented class, in the folder {harmless(str(folder))}.",
         "Nobody in it exists, your own answers and decks are not touched, and you may",
         "delete the folder at any time.",
     )
     for stop in (_deck, _assign, _practice, _hand_in, _report, _plan, _next_deck, _sheet):
         stop(tour)
         tour.wait()
-    tour.tell(
-        "", f"That is all. Everything lies in {tour.shown(folder)}; drill --help has the rest."
-    )
+    lies = harmless(str(folder))
+    tour.tell("", f"That is all. Everything lies in {lies}; drill --help has the rest.")
     return ExitCode.OK
 
 
@@ -115,36 +122,21 @@ def _make_folder(folder: Path) -> None:
         raise DrillError(f"{harmless(str(folder))}: cannot be made: {error.strerror}") from None
 
 
-def _quiet(tools: Tools) -> Tools:
-    """The same tools, with nothing said and nobody to ask."""
-    return replace(tools, source=io.StringIO(), out=io.StringIO(), err=io.StringIO())
-
-
-def _home(tour: _Tour, student: Invented) -> Path:
-    return tour.folder / "students" / file_name(student.name)
-
-
-def _file(student: Invented) -> str:
-    """What drill assign calls a student's file."""
-    return f"{file_name(f'{student.id} {student.name} {_DECK}')}.toml"
-
-
 def _deck(tour: _Tour) -> None:
     """The teacher writes a deck."""
-    path = tour.folder / f"{_DECK}.toml"
-    words = [
-        "new", "--title", "Band warm-up", "--instrument", "own", "--patterns", "1-2-3-1,thirds",
-        "--concert-keys", "Bb,Eb,F,Ab,Db", "--right", "60", "--prompts", "32",
-        "--note", "Say the signature aloud before you type.", "--out", str(path), "--replace",
-    ]  # fmt: skip
+    path = tour.path(f"{_DECK}.toml")
     tour.stop(
         "1. One deck for every horn",
         "A deck says what to drill. This one is for everybody's own horn, in concert keys:",
         '  drill deck new --title "Band warm-up" --instrument own --concert-keys Bb,Eb,...',
         "",
     )
-    tour.command(deck, words, _quiet(tour.tools))
-    lines = path.read_text(encoding="utf-8").splitlines()
+    tour.run(
+        deck, "new", "--title", "Band warm-up", "--instrument", "own", "--patterns",
+        "1-2-3-1,thirds", "--concert-keys", "Bb,Eb,F,Ab,Db", "--right", "60", "--prompts", "32",
+        "--note", "Say the signature aloud before you type.", "--out", path, "--replace",
+    )  # fmt: skip
+    lines = Path(path).read_text(encoding="utf-8").splitlines()
     tour.tell(*(f"    {line}" for line in lines[2:10]))
     tour.tell("", "You may edit it by hand: drill check FILE names every mistake with its line.")
 
@@ -153,21 +145,19 @@ def _assign(tour: _Tour) -> None:
     """An assignment for each student of a roster."""
     write_whole(tour.folder / "roster.csv", roster().encode(), private=True)
     now = tour.tools.now()
-    due, given = (now - timedelta(days=2)).date(), (now - timedelta(days=9)).date()
-    said = io.StringIO()
-    words = [
-        str(tour.folder / f"{_DECK}.toml"), "--roster", str(tour.folder / "roster.csv"), "--id",
-        "week-1", "--given", str(given), "--due", str(due), "--line", "Slow first.", "--out-dir",
-        str(tour.folder / "week-1"), "--replace",
-    ]  # fmt: skip
-    tour.command(assign, words, replace(tour.tools, err=said))
+    due, given = (str((now - timedelta(days=days)).date()) for days in (2, 9))
+    said = tour.run(
+        assign, tour.path(f"{_DECK}.toml"), "--roster", tour.path("roster.csv"), "--id", "week-1",
+        "--given", given, "--due", due, "--line", "Slow first.", "--out-dir", tour.path("week-1"),
+        "--replace",
+    )  # fmt: skip
     tour.stop(
         "2. A roster, and an assignment for each student",
         *(f"    {line}" for line in roster().splitlines()[:4]),
         "    ...",
         "",
         f"drill assign {_DECK}.toml --roster roster.csv --id week-1 --due {due} --out-dir week-1",
-        *(f"  {line}" for line in said.getvalue().splitlines()),
+        *(f"  {line}" for line in said),
     )
 
 
@@ -176,61 +166,54 @@ def _practice(tour: _Tour) -> None:
     engine = tour.tools.house.engine()
     tour.stop("3. Practice", "Invented students take theirs in (drill deck add) and practise:", "")
     for student in STUDENTS:
-        home = _home(tour, student)
-        theirs = replace(_quiet(tour.tools), house=house_of(home))
-        given = tour.folder / "week-1" / _file(student)
-        tour.command(deck, ["add", str(given), "--as", _DECK], theirs)
-        horn = horn_text(student.horn)
-        if not student.practices:
-            tour.tell(f"    {student.name:<14} {horn:<22} has not started")
-            continue
-        kept = practise(
-            student, theirs.house.deck(_DECK), home, engine, tour.tools.now(), tour.seed
-        )
-        tour.tell(f"    {student.name:<14} {horn:<22} {student.practices} days, {kept} answers")
+        home = tour.home(student)
+        file = f"{file_name(f'{student.id} {student.name} {_DECK}')}.toml"  # as drill assign says
+        tour.run(deck, "add", tour.path("week-1", file), "--as", _DECK, home=home)
+        done = "has not started"
+        if student.practices:
+            mine = house_of(home).deck(_DECK)
+            kept = practise(student, mine, home, engine, tour.tools.now(), tour.seed)
+            done = f"{student.practices} days, {kept} answers"
+        tour.tell(f"    {student.name:<14} {horn_text(student.horn):<22} {done}")
 
 
 def _hand_in(tour: _Tour) -> None:
     """The students hand in, and the teacher takes in."""
-    said = io.StringIO()
-    inbox = tour.folder / "inbox"
-    make_folder(inbox)
+    said: list[str] = []
+    make_folder(tour.folder / "inbox")
     for student in STUDENTS:
         if not student.practices:
             continue
-        said = io.StringIO()
-        home = house_of(_home(tour, student))
-        theirs = replace(tour.tools, house=home, err=said, source=io.StringIO())
-        words = ["--deck", _DECK, "--out", str(inbox / f"{student.id}{SUFFIX}")]
+        file = tour.path("inbox", f"{student.id}{SUFFIX}")
         line = ["--line", "D flat is still slow."] if student.aptitude < 0.3 else []
-        tour.command(hand_in, [*words, *line], theirs)
+        words = ("--deck", _DECK, "--out", file, *line)
+        said = tour.run(hand_in, *words, home=tour.home(student))
     tour.stop(
         "4. Handing in, and taking in",
         f"Each runs  drill hand-in --deck {_DECK}  and reads:",
         "",
-        *(f"  {line}" for line in said.getvalue().splitlines()[:6]),
+        *(f"  {line}" for line in said[:6]),
         "",
         "You run  drill take-in inbox  as often as you like; each file is read once:",
         "",
     )
-    tour.command(take_in, [str(inbox)], replace(tour.tools, err=io.StringIO()))
+    tour.run(take_in, tour.path("inbox"))
 
 
 def _report(tour: _Tour) -> None:
     """The teacher reads who knows what."""
-    page, table = tour.folder / "class.html", tour.folder / "grades.csv"
+    page = tour.path("class.html")
     tour.stop(
         "5. The report: who knows what by heart",
         "drill class --roster roster.csv --html class.html --csv grades.csv --pages pages",
         "",
     )
-    words = [
-        "--roster", str(tour.folder / "roster.csv"), "--html", str(page), "--csv", str(table),
-        "--pages", str(tour.folder / "pages"),
-    ]  # fmt: skip
-    tour.command(class_, words, replace(tour.tools, err=io.StringIO()))
+    tour.run(
+        class_, "--roster", tour.path("roster.csv"), "--html", page, "--csv",
+        tour.path("grades.csv"), "--pages", tour.path("pages"),
+    )  # fmt: skip
     tour.tell(
-        "", f"The same as a page to print: {tour.shown(page)}; for a grade book: {table.name};",
+        "", f"The same as a page to print: {harmless(page)}; for a grade book: grades.csv;",
         "for each student: the folder pages.",
     )  # fmt: skip
 
@@ -238,19 +221,17 @@ def _report(tour: _Tour) -> None:
 def _plan(tour: _Tour) -> None:
     """Week by week."""
     tour.stop("6. The plan", "drill plan week-1 --roster roster.csv", "")
-    words = [str(tour.folder / "week-1"), "--roster", str(tour.folder / "roster.csv")]
-    tour.command(plan, words, replace(tour.tools, err=io.StringIO()))
+    tour.run(plan, tour.path("week-1"), "--roster", tour.path("roster.csv"))
 
 
 def _next_deck(tour: _Tour) -> None:
     """The next assignment, from what went wrong."""
-    path = tour.folder / "next-week.toml"
-    words = [
-        "tricky", str(tour.folder / "inbox"), "--worst", "3", "--title", "Next week",
-        "--out", str(path), "--replace",
-    ]  # fmt: skip
-    tour.command(deck, words, _quiet(tour.tools))
-    lines = path.read_text(encoding="utf-8").splitlines()
+    path = tour.path("next-week.toml")
+    tour.run(
+        deck, "tricky", tour.path("inbox"), "--worst", "3", "--title", "Next week", "--out", path,
+        "--replace",
+    )  # fmt: skip
+    lines = Path(path).read_text(encoding="utf-8").splitlines()
     end = next((at for at, line in enumerate(lines) if line.startswith("# Also")), len(lines))
     tour.stop(
         "7. The next deck",
@@ -263,22 +244,20 @@ def _next_deck(tour: _Tour) -> None:
 
 def _sheet(tour: _Tour) -> None:
     """The page on paper."""
-    pdf = tour.folder / "next-week.pdf"
+    pdf = tour.path("next-week.pdf")
     tour.stop(
         "8. The page",
         "drill sheet next-week.toml --horns roster --roster roster.csv --pdf next-week.pdf",
         "",
     )
-    said = io.StringIO()
     try:
         sheet = importlib.import_module("drill.commands.sheet")
-        words = [
-            str(tour.folder / "next-week.toml"), "--horns", "roster", "--roster",
-            str(tour.folder / "roster.csv"), "--pdf", str(pdf),
-        ]  # fmt: skip
-        tour.command(sheet, words, replace(tour.tools, err=said))
+        said = tour.run(
+            sheet, tour.path("next-week.toml"), "--horns", "roster", "--roster",
+            tour.path("roster.csv"), "--pdf", pdf,
+        )  # fmt: skip
     except (DrillError, ImportError) as error:
         tour.tell(f"was not engraved here: {error}")
     else:
-        pages = next((line for line in said.getvalue().splitlines() if " page" in line), "")
-        tour.tell(f"engraved a part for each horn: {tour.shown(pdf)} ({pages[7:]})")
+        pages = next((line for line in said if " page" in line), "")
+        tour.tell(f"engraved a part for each horn: {harmless(pdf)} ({pages[7:]})")

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from drill.commands.giving import picked
 from drill.commands.progress import last_deck
 from drill.decks.schema import Deck
 from drill.errors import DataError, ExitCode
@@ -116,21 +117,16 @@ def _object(reason: ChosenFirst, seed: int) -> dict[str, Any]:
         told["degree"] = entry.cell.called
     return {
         **told,
-        "recall": why.recall,
-        "spread": why.spread,
-        "recall_on_the_day": why.aim_recall,
-        "prompts_since": why.turns,
-        "days_since": why.days_away,
-        "asked": why.asked,
-        "slips": why.slips,
-        "key_asked": why.key_asked,
-        "key_slips": why.key_slips,
-        "prompts_since_its_notes": why.note_turns,
-        "notes_missed": why.notes_missed,
-        "rule": why.rule.value,
-        "chosen_from": why.among,
-        "new_cells_waiting": why.waiting,
-        "place": why.place,
-        "of": why.pool,
+        **picked(why, **_NUMBERS),
         "sentences": list(reason.sentences),
     }
+
+
+_NUMBERS = {
+    "recall": "recall", "spread": "spread", "recall_on_the_day": "aim_recall",
+    "prompts_since": "turns", "days_since": "days_away", "asked": "asked", "slips": "slips",
+    "key_asked": "key_asked", "key_slips": "key_slips", "prompts_since_its_notes": "note_turns",
+    "notes_missed": "notes_missed", "rule": "rule.value", "chosen_from": "among",
+    "new_cells_waiting": "waiting", "place": "place", "of": "pool",
+}  # fmt: skip
+"""What of a reason is given as JSON, and how it is called in the room of memory."""

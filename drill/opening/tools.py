@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import AbstractContextManager, contextmanager
 from dataclasses import dataclass, replace
 from datetime import date, datetime
+from pathlib import Path
 from typing import TYPE_CHECKING, Any, TextIO, cast
 
 from drill.errors import DrillError
@@ -21,6 +22,7 @@ from drill.wording.machine import clock_wrong, program_says
 
 if TYPE_CHECKING:
     from drill.memory.store import Store
+    from drill.settings.values import Settings
 
 WIDEST = 79
 """Columns of a line of data at most."""
@@ -78,6 +80,16 @@ class Tools:
         self.err.write(question)
         self.err.flush()
         return self.source.readline()
+
+    def settings(self, *, said: bool = False, **flags: str | None) -> Settings:
+        """The settings in force with those of a command line; a mistake in them is passed over,
+        and ``said`` or not.  Raises UsageError for a flag that cannot be understood."""
+        from drill.settings.load import load
+
+        loaded = load(self.house.places, self.environment, flags, Path())
+        for fault in loaded.faults if said else ():
+            self.say(str(fault))
+        return loaded.settings
 
     def give(self, value: object) -> None:
         """Data as JSON, on one line."""
