@@ -3,7 +3,8 @@
 One change at a time: a comparison, an and, a sum, a not, a number, a truth, or a call left out.
 The text is changed in place, so that every other line stays what and where it was.
 Left alone are places where nothing that runs would change: annotations, decorators of classes
-(`frozen`, `slots`), `strict=` of zip, sizes of caches, what is for type checkers, `__main__`.
+(`frozen`, `slots`), `strict=` of zip, sizes of caches, what is for type checkers (also how a
+`TypeVar` varies), `__main__`.
 """
 
 from __future__ import annotations
@@ -21,7 +22,7 @@ OPERATORS = {
     ast.And: ("and", "or"), ast.Or: ("or", "and"), ast.Add: (r"\+", "-"), ast.Sub: ("-", "+"),
     ast.Mult: (r"\*", "//"), ast.FloorDiv: ("//", "*"), ast.Mod: ("%", "//"), ast.Div: ("/", "*"),
 }  # fmt: skip
-UNSEEN = {"strict", "maxsize"}
+UNSEEN = {"strict", "maxsize", "covariant", "contravariant"}
 """Keywords whose numbers change nothing that can be seen in a program that is right."""
 
 
