@@ -11,7 +11,6 @@ import keyword
 import re
 import shutil
 import sys
-import textwrap
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from types import ModuleType
@@ -172,7 +171,7 @@ def module_of(command: str) -> ModuleType:
 def parser_of(command: str, module: ModuleType, *, named: bool = True) -> Parser:
     """The parser of a command; ``named`` False for ``practise`` without its name."""
     examples = getattr(module, "EXAMPLES", "").rstrip()
-    purpose = textwrap.fill(f"{COMMANDS[command]}.", WIDTH - 2)
+    purpose = f"{COMMANDS[command]}."
     parser = Parser(
         prog=f"drill {command}" if named else "drill",
         description="\n\n".join(filter(None, (purpose, examples))),

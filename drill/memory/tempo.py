@@ -18,10 +18,12 @@ half, on a grid, one for a pattern as a whole and one for each of its keys.
 from __future__ import annotations
 
 import math
+from bisect import bisect_left
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import lru_cache
+from itertools import accumulate
 from operator import mul
 
 LOW, HIGH = 40.0, 260.0
@@ -170,14 +172,11 @@ class Estimate:
 
 def _quantile(weights: Weights, share: float) -> float:
     """The log2 tempo under which ``share`` of the weight lies, between grid points."""
-    goal = share * sum(weights)
-    below = 0.0
-    for index, weight in enumerate(weights):
-        if below + weight >= goal:
-            inside = (goal - below) / weight if weight else 0.5
-            return _X[index] + (inside - 0.5) * _STEP
-        below += weight
-    return _X[-1]
+    reached = list(accumulate(weights))
+    goal = share * reached[-1]
+    index = bisect_left(reached, goal)
+    inside = 1 - (reached[index] - goal) / weights[index]
+    return _X[index] + (inside - 0.5) * _STEP
 
 
 KEY_TAIL, WHOLE_TAIL = 0.07, 0.19
