@@ -103,3 +103,13 @@ def test_cells_too_close_to_call_are_left_to_the_planner(monkeypatch: pytest.Mon
     assert first_choice(state, pool, START, Options()) is not None
     monkeypatch.setattr(Pool, "lot", lambda _, item: 0.5)
     assert first_choice(state, pool, START, Options()) is None
+
+
+def test_a_cell_asked_at_the_very_first_turn_is_no_new_one() -> None:
+    state = State()
+    learn(state, ITEMS[0], answer(ITEMS[0], True, START))
+    later = START + timedelta(days=1)
+    begun = Options(new=NewLimits(cells=0)).begun(state, later)
+    found = first_choice(state, Pool(state, ITEMS[:2], 1, ORDER), later, begun)
+    assert found is not None
+    assert found.item == ITEMS[0]
