@@ -71,11 +71,11 @@ class Bout:
     """Seconds between two notes as written."""
     notes_per_beat: int
     letters: bool
-    number: int = 1
+    number: int
     """From 1, over the practice."""
-    tapped: bool = False
+    tapped: bool
     """Whether time alone is asked."""
-    click: str = "all"
+    click: str
     """Which beats click."""
 
     @property
@@ -120,7 +120,7 @@ def bout_of(
     entries: Sequence[Entry],
     bpm: float,
     setting: Setting,
-    number: int = 1,
+    number: int,
 ) -> Bout:
     """The bout over some cells of one run at a tempo, 20 to 400.  Raises UsageError beyond."""
     entries = _round(entries)

@@ -1,0 +1,51 @@
+"""A command broken at the edge of a page, the picture of a bar, a lesson without a slip."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from drill.hearing.line import LinePlace
+from drill.hearing.values import NoteHeard, Outcome
+from drill.reports import takepage
+from drill.reports.classsquares import ClassSquare, _lesson
+from drill.reports.naming import KeyPlace
+from drill.reports.text import command_lines
+from drill.terms import Note
+from drill.theory.language import Language
+
+
+def test_a_command_is_broken_where_its_backslash_would_not_fit() -> None:
+    """Five columns of margin, a space before each word, two at the end for the backslash."""
+    assert command_lines("drill " + "x" * 10, 25) == ["      drill " + "x" * 10]
+    assert command_lines("drill " + "x" * 11, 25) == ["      drill \\", "         " + "x" * 11]
+
+
+def test_the_sign_of_a_note_stands_over_its_name_under_the_staff() -> None:
+    place = LinePlace(60, Note("C", 0, 4), "1", first=True)
+    heard = NoteHeard(0, Outcome.UNHEARD, None, None, None, None, None, None)
+    drawn = str(
+        takepage._note(
+            place, heard, 40.0, top=66.0, bottom=84.0, middle=34, language=Language.ENGLISH
+        )
+    )
+    texts = re.findall(r'<text[^>]* y="([\d.]+)"[^>]*>([^<]*)<', drawn)
+    heights = {said: float(y) for y, said in texts}
+    sign, _ = takepage._MARKS[Outcome.UNHEARD]
+    assert (heights[sign], heights["C"]) == (66 + 84 - 18, 66 + 84 - 4)
+
+
+@pytest.mark.parametrize(
+    ("height", "lines"), [(5, []), (6, [6]), (7, [6]), (8, [6, 8]), (-5, []), (-6, [-6])]
+)
+def test_a_note_beyond_the_staff_has_its_own_lines(height: int, lines: list[int]) -> None:
+    assert list(takepage._ledgers(height)) == lines
+
+
+def test_a_lesson_without_a_slip_has_none_counted() -> None:
+    square = ClassSquare(KeyPlace("", "G:major", ""), "1-2-3-1/up", 1, 0, 0.0, 1, 0, 2, 2, 0.9)
+    made = _lesson(square, [], {}, {})
+    assert (made.slip, made.slip_count) == ("", 0)
+    made = _lesson(square, [], {"degree": 2, "swap": 3, "extra": 3}, {})
+    assert (made.slip, made.slip_count) == ("swap", 3)

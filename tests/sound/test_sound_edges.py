@@ -1,0 +1,90 @@
+"""A sound ended twice, how long a recording may last, and the soft edges of notes."""
+
+from __future__ import annotations
+
+import sys
+from types import ModuleType
+from typing import Any
+
+import numpy as np
+import pytest
+
+from drill.errors import DataError
+from drill.sound import capture, tone
+from drill.sound.device import FADE_S, SIMPLEAUDIO_AHEAD_S, SimpleaudioOutput
+from drill.sound.tone import RATE
+
+
+class Sounding:
+    """What simpleaudio gives for a sound that it plays."""
+
+    def __init__(self) -> None:
+        self.stops = 0
+
+    def is_playing(self) -> bool:
+        return not self.stops
+
+    def stop(self) -> None:
+        self.stops += 1
+
+
+class Clock:
+    def __init__(self) -> None:
+        self.now = 100.0
+
+    def __call__(self) -> float:
+        return self.now
+
+
+@pytest.fixture
+def played(monkeypatch: pytest.MonkeyPatch) -> list[tuple[Any, Sounding]]:
+    """What was played by a simpleaudio of the test's own: the samples and the sound."""
+    found: list[tuple[Any, Sounding]] = []
+
+    def play_buffer(samples: Any, channels: int, width: int, rate: int) -> Sounding:
+        assert (channels, width, rate) == (1, 2, RATE)
+        found.append((samples, Sounding()))
+        return found[-1][1]
+
+    library = ModuleType("simpleaudio")
+    library.play_buffer = play_buffer  # type: ignore[attr-defined]
+    monkeypatch.setitem(sys.modules, "simpleaudio", library)
+    return found
+
+
+def test_a_sound_is_stopped_when_its_fade_was_heard(played: list[tuple[Any, Sounding]]) -> None:
+    clock = Clock()
+    output = SimpleaudioOutput(clock)
+    output.stop()  # nothing sounds yet
+    assert output.start(np.full(2 * RATE, 1000, "<i2").tobytes()) == 100.0
+    ((samples, sound),) = played
+    clock.now = 100.5
+    output.stop()
+    output.stop()  # once more is nothing
+    left = np.frombuffer(samples, "<i2")
+    at, end = round(0.65 * RATE), round(0.665 * RATE)
+    assert set(left[:at]) == {1000}
+    assert 0 < left[(at + end) // 2] < 1000
+    assert not left[end + 1 :].any()
+    clock.now = 100.5 + 2 * SIMPLEAUDIO_AHEAD_S + FADE_S - 0.001
+    assert not output.rest()
+    assert sound.stops == 0
+    clock.now += 0.002
+    assert output.rest()
+    assert sound.stops == 1
+    assert not output.playing()
+
+
+def test_how_long_a_recording_may_last_is_told_in_minutes() -> None:
+    with pytest.raises(DataError, match="^x lasts 11 minutes; a recording may last 10$"):
+        raise capture._too_long("x", 660.0)
+
+
+def test_an_edge_rises_by_a_cosine_and_a_cross_fade_by_a_quarter_sine() -> None:
+    """So that the energies of two notes that meet add up to that of one."""
+    for length in (1, 2, 9, 100):
+        plain, crossed = tone._rise(length, False), tone._rise(length, True)
+        assert plain + plain[::-1] == pytest.approx(1.0, abs=1e-6)
+        assert crossed**2 + crossed[::-1] ** 2 == pytest.approx(1.0, abs=1e-6)
+        assert (np.diff(plain) > 0).all()
+        assert (np.diff(crossed) > 0).all()
