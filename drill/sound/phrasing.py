@@ -285,7 +285,7 @@ def _sounded(
             slot.midi,
             start_s + onset,
             written * mark.fraction + slur_out,
-            max(1, min(127, velocity)),
+            min(127, velocity),
             slur_in,
             slur_out,
             written,

@@ -38,3 +38,13 @@ def test_a_horn_sounds_where_it_can_be_heard(low: str, high: str, heard: bool) -
     if not heard:
         assert "is out of hearing" in faults[0]
         assert "expected 12 to 120" in faults[0]
+
+
+@pytest.mark.parametrize(("count", "refused"), [(200, False), (201, True)])
+def test_a_list_has_at_most_two_hundred(count: int, refused: bool) -> None:
+    degrees = ", ".join(["1"] * count)
+    text = f'title = "x"\npatterns = ["1-2-3-1"]\nkeys = ["C"]\ndegrees = [{degrees}]\n'
+    with pytest.raises(FaultsError) as caught:  # 1 stands there twice in any case
+        loads(text, "deck.toml")
+    said = [str(fault) for fault in caught.value.faults]
+    assert any(f"at most 200 in a list, found {count}" in fault for fault in said) is refused

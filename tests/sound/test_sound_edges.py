@@ -11,7 +11,7 @@ import pytest
 
 from drill.errors import DataError
 from drill.sound import capture, tone
-from drill.sound.device import FADE_S, SIMPLEAUDIO_AHEAD_S, SimpleaudioOutput
+from drill.sound.device import FADE_S, SIMPLEAUDIO_AHEAD_S, MiniaudioOutput, SimpleaudioOutput
 from drill.sound.tone import RATE
 
 
@@ -88,3 +88,62 @@ def test_an_edge_rises_by_a_cosine_and_a_cross_fade_by_a_quarter_sine() -> None:
         assert crossed**2 + crossed[::-1] ** 2 == pytest.approx(1.0, abs=1e-6)
         assert (np.diff(plain) > 0).all()
         assert (np.diff(crossed) > 0).all()
+
+
+class Device:
+    """A miniaudio device of the test's own: it asks for samples when it is told to."""
+
+    backend = "test"
+
+    def __init__(self, **_: Any) -> None:
+        self.running = False
+        self._feed: Any = None
+
+    def start(self, feed: Any) -> None:
+        self.running, self._feed = True, feed
+
+    def stop(self) -> None:
+        self.running = False
+
+    def close(self) -> None:
+        self.running = False
+
+    def pull(self, frames: int) -> np.ndarray:
+        return np.frombuffer(bytes(self._feed.send(frames)), "<i2")
+
+
+@pytest.fixture
+def fed(monkeypatch: pytest.MonkeyPatch) -> tuple[MiniaudioOutput, Device, Clock]:
+    import miniaudio
+
+    monkeypatch.setattr(miniaudio, "PlaybackDevice", Device)
+    clock = Clock()
+    output = MiniaudioOutput(clock, 20)
+    return output, output._device, clock
+
+
+def test_a_device_plays_on_until_what_it_holds_was_heard(
+    fed: tuple[MiniaudioOutput, Device, Clock],
+) -> None:
+    output, device, clock = fed
+    assert not output.playing()  # nothing was ever asked for
+    assert output.start(np.full(100, 7, "<i2").tobytes()) == clock.now + 0.02
+    assert output.playing()
+    assert list(device.pull(60)) == [7] * 60
+    assert list(device.pull(60)) == [7] * 40 + [0] * 20
+    assert output.playing()
+    device.pull(round(0.03 * RATE))
+    assert output.playing()  # three periods of 20 ms are on their way
+    device.pull(round(0.04 * RATE))
+    assert not output.playing()
+
+
+def test_a_new_take_fades_the_old_one_out(fed: tuple[MiniaudioOutput, Device, Clock]) -> None:
+    output, device, _ = fed
+    output.start(np.full(RATE, 1000, "<i2").tobytes())
+    assert set(device.pull(100)) == {1000}
+    output.start(np.full(RATE, 0, "<i2").tobytes())
+    cut = device.pull(round(FADE_S * RATE))
+    assert cut[0] > 900
+    assert (np.diff(cut.astype(int)) <= 0).all()
+    assert cut[-1] < 100

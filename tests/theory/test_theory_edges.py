@@ -8,6 +8,7 @@ import pytest
 
 from drill.theory.library import read_line
 from drill.theory.patterns import Turns, free_pattern, turns_of
+from drill.theory.scales import SCALES
 
 
 @pytest.mark.parametrize(
@@ -41,3 +42,16 @@ def test_a_file_of_music_that_is_read_leaves_nothing_behind(tmp_path: Path) -> N
     assert read_line(path, 1, 1).notes
     assert set(kept.glob("*.p*")) == before
     assert [each.name for each in tmp_path.iterdir()] == ["study.musicxml"]
+
+
+@pytest.mark.parametrize(
+    ("formula", "fifths"),
+    [
+        # Counted by hand: what is left to print under each signature of C.
+        ("1-b2-2-b3-4-5", -3),  # D flat and D: one sign under three flats and under two
+        ("1-2-3-#4-5-6-7", 1),  # F sharp alone is a signature
+        ("1-2-b3-4-5-b6-b7", -3),  # the minor one
+    ],
+)
+def test_a_scale_of_a_formula_is_read_in_its_nearest_signature(formula: str, fifths: int) -> None:
+    assert SCALES[formula].shift == fifths
