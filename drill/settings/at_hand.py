@@ -9,8 +9,9 @@ from collections.abc import Mapping
 from drill.errors import UsageError
 from drill.settings.catalogue import SOUND_VARIABLE
 from drill.settings.reading import OFF, ON
-from drill.settings.values import BackendChoice, GlyphChoice
+from drill.settings.values import GlyphChoice
 from drill.shown import quoted
+from drill.sound.limits import Backend
 from drill.theory.language import Language
 
 _SAMPLE = "♯♭♮─●✓"
@@ -56,18 +57,18 @@ def names_here(environment: Mapping[str, str]) -> Language:
     return _NAMES.get(place) or _NAMES.get(place.partition("_")[0]) or Language.ENGLISH
 
 
-def sound_environment(backend: BackendChoice, environment: Mapping[str, str]) -> dict[str, str]:
+def sound_environment(backend: Backend, environment: Mapping[str, str]) -> dict[str, str]:
     """The environment for the sound helper: the variable forces the backend chosen, or is gone.
 
     Gone too where it says on or off, which the helper does not know.  Raises UsageError where
     it says what nobody knows: sound must not come from another library than was asked for.
     """
     word = environment.get(SOUND_VARIABLE, "").strip().casefold()
-    known = [choice.value for choice in BackendChoice]
+    known = [choice.value for choice in Backend]
     if word and word not in (*known, *ON, *OFF):
         expected = ", ".join(("on", "off", *known))
         raise UsageError(f"{SOUND_VARIABLE} is {quoted(word)}; expected one of {expected}")
     found = {name: text for name, text in environment.items() if name != SOUND_VARIABLE}
-    if backend is not BackendChoice.AUTO:
+    if backend is not Backend.AUTO:
         found[SOUND_VARIABLE] = backend.value
     return found

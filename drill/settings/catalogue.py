@@ -10,7 +10,6 @@ from enum import Enum, StrEnum, auto
 
 from drill.memory.items import Kind
 from drill.settings.values import (
-    BackendChoice,
     Color,
     GlyphChoice,
     Motion,
@@ -18,7 +17,7 @@ from drill.settings.values import (
     Settings,
     Theme,
 )
-from drill.sound.limits import A4_HIGH, A4_LOW
+from drill.sound.limits import A4_HIGH, A4_LOW, Backend
 from drill.theory.language import Language
 
 PREFIX = "DRILL_"
@@ -153,7 +152,7 @@ FIELDS: tuple[Field, ...] = (
         "backend",
         Shape.WORD,
         "the audio library; auto lets the machine decide, silent keeps time without sound",
-        BackendChoice,
+        Backend,
         variable=SOUND_VARIABLE,
     ),
     Field("in_time", Shape.FLAG, "allow drills in time with the metronome where a deck asks"),

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from drill.memory.items import Kind
-from drill.sound.limits import VOLUME
+from drill.sound.limits import VOLUME, Backend
 from drill.terms import Instrument
 from drill.theory.instruments import NO_HORN
 from drill.theory.language import Language
@@ -53,17 +53,6 @@ class Motion(StrEnum):
     FULL = "full"
     REDUCED = "reduced"
     """Nothing slides, fades or blinks."""
-
-
-class BackendChoice(StrEnum):
-    """The audio library: the words that the sound room's variable understands."""
-
-    AUTO = "auto"
-    """The machine decides."""
-    SIMPLEAUDIO = "simpleaudio"
-    MINIAUDIO = "miniaudio"
-    SILENT = "silent"
-    """No sound, but time is kept."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,7 +107,7 @@ class Settings:
     """Whether notes sound in a little room."""
     a4: float = A4
     """Hertz, 430 to 450."""
-    backend: BackendChoice = BackendChoice.AUTO
+    backend: Backend = Backend.AUTO
     in_time: bool = True
     """False never asks to play in time, whatever the deck wants."""
     horn: Instrument = NO_HORN

@@ -16,7 +16,8 @@ from collections.abc import Callable, Generator, Mapping
 from typing import Any
 
 from drill.errors import UsageError
-from drill.sound.output import Backend, Clock, Output, SilentOutput, SoundError
+from drill.sound.limits import Backend
+from drill.sound.output import Clock, Output, SilentOutput, SoundError
 from drill.sound.tone import RATE
 
 VARIABLE = "DRILL_SOUND"
@@ -314,26 +315,24 @@ def _short(fault: Exception) -> str:
     return " ".join(words.split())[:80].rstrip(". ") or type(fault).__name__
 
 
-def forced(environment: Mapping[str, str]) -> Backend | None:
-    """The backend that the environment forces, or None; raises UsageError on another word."""
+def forced(environment: Mapping[str, str]) -> Backend:
+    """The backend that the environment forces; raises UsageError on another word."""
     word = environment.get(VARIABLE, "").strip().lower()
-    if word in {"", "auto"}:
-        return None
     try:
-        return Backend(word)
+        return Backend(word or Backend.AUTO)
     except ValueError:
-        expected = ", ".join(["auto", *Backend])
+        expected = ", ".join(Backend)
         raise UsageError(f"{VARIABLE} is {word!r}; expected one of {expected}") from None
 
 
 def candidates(
-    force: Backend | None,
+    force: Backend,
     *,
     version: tuple[int, int] | None = None,
     installed: Callable[[str], bool] | None = None,
 ) -> tuple[Backend, ...]:
-    """The backends to try, in order.  None in ``force`` lets the machine decide."""
-    if force is not None:
+    """The backends to try, in order."""
+    if force is not Backend.AUTO:
         return (force,)
     version = version or (sys.version_info[0], sys.version_info[1])
     installed = installed or (lambda name: importlib.util.find_spec(name) is not None)
@@ -346,7 +345,7 @@ def candidates(
 
 
 def open_output(
-    force: Backend | None, clock: Clock, skip: tuple[Backend, ...] = (), *, steady: bool = False
+    force: Backend, clock: Clock, skip: tuple[Backend, ...] = (), *, steady: bool = False
 ) -> Output:
     """The first output of ``candidates`` that opens, without those in ``skip``; ``steady`` one
     that rather comes late than stumbles.

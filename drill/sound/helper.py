@@ -21,7 +21,8 @@ from drill.errors import DrillError
 from drill.sound import protocol
 from drill.sound.device import MiniaudioOutput, forced, open_output
 from drill.sound.latency import Asker, asked, card_latency, server_latency, server_sink
-from drill.sound.output import Backend, Output, SoundError
+from drill.sound.limits import Backend
+from drill.sound.output import Output, SoundError
 from drill.sound.render import render
 from drill.sound.take import verdict_take
 from drill.sound.tone import RATE
@@ -52,7 +53,7 @@ class Opener(Protocol):
 
     def __call__(
         self,
-        force: Backend | None,
+        force: Backend,
         clock: Callable[[], float],
         skip: tuple[Backend, ...] = (),
         *,
@@ -69,7 +70,7 @@ class Helper:
         reply: Callable[[protocol.Reply], None],
         clock: Callable[[], float],
         *,
-        force: Backend | None = None,
+        force: Backend = Backend.AUTO,
         skip: tuple[Backend, ...] = (),
         opener: Opener = open_output,
         ask: Asker | None = None,
@@ -176,7 +177,7 @@ class Helper:
                 if output is None:
                     break
                 # A device that was lost may come back; a library that cannot is left out.
-                if self._force is None and output.backend is Backend.SIMPLEAUDIO:
+                if self._force is Backend.AUTO and output.backend is Backend.SIMPLEAUDIO:
                     skip = self._skip = (*skip, Backend.SIMPLEAUDIO)
                 self._drop()
             else:

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from enum import StrEnum
 from typing import Protocol
 
 from drill.errors import DrillError
+from drill.sound.limits import Backend
 from drill.sound.tone import RATE
 
 Clock = Callable[[], float]
@@ -21,18 +21,11 @@ class SoundError(DrillError):
         self.innards = innards
 
 
-class Backend(StrEnum):
-    """An audio library, or none."""
-
-    SIMPLEAUDIO = "simpleaudio"
-    MINIAUDIO = "miniaudio"
-    SILENT = "silent"
-
-
 class Output(Protocol):
     """An open way to the loudspeaker; one sound at a time."""
 
     backend: Backend
+    """Never ``AUTO``."""
     device: str
     """The device or host interface, as far as the library says."""
     latency_s: float

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Protocol
 
 from drill.sound.latency import UNCERTAIN_S, LatencySource
-from drill.sound.output import Backend
+from drill.sound.limits import Backend
 from drill.sound.roundtrip import CLICKS, Echo
 
 LISTENING = "the microphone is open: some clicks, then it is closed again"

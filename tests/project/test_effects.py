@@ -41,7 +41,8 @@ from drill.practice.course import Plan, carried
 from drill.practice.effects import Prompt
 from drill.practice.room import Room
 from drill.settings.catalogue import FIELDS
-from drill.settings.values import BackendChoice, Motion, Overrides, Settings
+from drill.settings.values import Motion, Overrides, Settings
+from drill.sound.limits import Backend
 from drill.sound.take import Take
 from drill.theory.engine import Engine
 
@@ -493,7 +494,7 @@ def test_sound_backend_and_room_reach_the_player(
 
     monkeypatch.setattr(player_room, "Player", make)
     plain = Settings()
-    wished = replace(plain, sound=False, room=not plain.room, backend=BackendChoice.SILENT)
+    wished = replace(plain, sound=False, room=not plain.room, backend=Backend.SILENT)
     for settings in (plain, wished):
         player_for(settings, tools_at(tmp_path))
     first, second = made

@@ -16,7 +16,8 @@ from hypothesis import strategies as st
 
 from drill.errors import DataError
 from drill.sound.helper import Helper, Meter
-from drill.sound.output import Backend, SoundError
+from drill.sound.limits import Backend
+from drill.sound.output import SoundError
 from drill.sound.protocol import (
     Bye,
     Ended,

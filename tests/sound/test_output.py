@@ -11,7 +11,8 @@ from sound_probe import cents, equal_tempered, pitch
 
 from drill.errors import UsageError
 from drill.sound.device import _faded, candidates, forced, open_output
-from drill.sound.output import Backend, SilentOutput, SoundError
+from drill.sound.limits import Backend
+from drill.sound.output import SilentOutput, SoundError
 from drill.sound.player import Player
 from drill.sound.take import Event, Take, verdict_take
 from drill.sound.tone import RATE
@@ -19,19 +20,22 @@ from drill.sound.tone import RATE
 
 def test_simpleaudio_only_where_it_is_safe() -> None:
     """On Python 3.12 and later it crashes when a sound ends (its issues 72 and 74)."""
-    both = {"installed": lambda name: True}
-    assert candidates(None, version=(3, 11), **both) == (Backend.SIMPLEAUDIO, Backend.MINIAUDIO)
-    assert candidates(None, version=(3, 12), **both) == (Backend.MINIAUDIO,)
-    assert candidates(None, version=(3, 11), installed=lambda name: name == "miniaudio") == (
+    any_one, both = Backend.AUTO, {"installed": lambda name: True}
+    assert candidates(any_one, version=(3, 11), **both) == (
+        Backend.SIMPLEAUDIO,
         Backend.MINIAUDIO,
     )
-    assert candidates(None, version=(3, 11), installed=lambda name: False) == ()
+    assert candidates(any_one, version=(3, 12), **both) == (Backend.MINIAUDIO,)
+    assert candidates(
+        Backend.AUTO, version=(3, 11), installed=lambda name: name == "miniaudio"
+    ) == (Backend.MINIAUDIO,)
+    assert candidates(any_one, version=(3, 11), installed=lambda name: False) == ()
     assert candidates(Backend.SILENT) == (Backend.SILENT,)
 
 
 def test_the_environment_forces_a_backend() -> None:
-    assert forced({}) is None
-    assert forced({"DRILL_SOUND": "auto"}) is None
+    assert forced({}) is Backend.AUTO
+    assert forced({"DRILL_SOUND": "auto"}) is Backend.AUTO
     assert forced({"DRILL_SOUND": " Silent "}) is Backend.SILENT
     with pytest.raises(UsageError, match="expected one of auto, simpleaudio, miniaudio, silent"):
         forced({"DRILL_SOUND": "loud"})
