@@ -364,9 +364,8 @@ def sounds_told(concert: Key) -> Sentence:
     return sentence("sounds in concert ", tonic(concert.tonic))
 
 
-def heard_times(times: int) -> str:
-    """How often a prompt by ear was heard."""
-    return f"heard {times} times"
+heard_times = "heard {} times".format
+"""How often a prompt by ear was heard."""
 
 
 def progress_told(number: int, of: str, right: int | None, *, closing: bool) -> list[str]:

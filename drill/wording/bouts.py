@@ -63,9 +63,8 @@ def manner_told(bout: Set) -> list[str]:
     return [*([way] if way else []), each.get(bout.notes_per_beat, "four notes a beat")]
 
 
-def remembered_told(bpm: float) -> str:
-    """The tempo that was locked in before."""
-    return f"locked in at {bpm:.0f} before"
+remembered_told = "locked in at {:.0f} before".format
+"""The tempo that was locked in before."""
 
 
 def stumbled_told(by_s: float) -> str:
@@ -105,14 +104,10 @@ def jitter_told(jitter_s: float) -> str:
     return f"keys and terminal add about {jitter_s * 1000:.0f} ms"
 
 
-def tempo_told(bpm: int) -> str:
-    """The tempo now."""
-    return f"tempo {bpm}"
-
-
-def goal_tempo(bpm: int) -> str:
-    """The tempo that a deck wants."""
-    return f"goal {bpm}"
+tempo_told = "tempo {}".format
+"""The tempo now."""
+goal_tempo = "goal {}".format
+"""The tempo that a deck wants."""
 
 
 def four_of_five(estimate: Estimate) -> str:
@@ -138,9 +133,10 @@ def how_in_time(jitter_s: float | None, language: Language) -> tuple[str, ...]:
     return (how, small_b, measured) if language is Language.ENGLISH else (how, measured)
 
 
-def too_fast_told(limit: int) -> str:
-    """Said where a beat that is only seen is faster than so many a minute."""
-    return f"the sound is off, and above {limit} a beat that is only seen is too fast to follow"
+too_fast_told = (
+    "the sound is off, and above {} a beat that is only seen is too fast to follow"
+).format
+"""Said where a beat that is only seen is faster than so many a minute."""
 
 
 # Calibrating.
@@ -151,9 +147,8 @@ def tapping_asked(taps: int, warm_up: int) -> str:
     return f"tap along with the click, {taps} times: the first {warm_up} only find the beat"
 
 
-def too_few_taps(count: int) -> str:
-    """So many could be used."""
-    return f"only {count} taps could be used: nothing was kept"
+too_few_taps = "only {} taps could be used: nothing was kept".format
+"""So many could be used."""
 
 
 def uneven_taps(spread_s: float) -> str:

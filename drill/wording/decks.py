@@ -7,7 +7,7 @@ from datetime import date
 
 from drill.decks.schema import Deck
 from drill.shown import counted
-from drill.terms import Direction, Key, Note, Pattern, Run
+from drill.terms import Direction, Key, Pattern, Run
 from drill.wording.figures import in_percent
 from drill.wording.sentence import Sentence, figures, joined, sentence, written
 from drill.wording.settings import KINDS_SHORT
@@ -30,9 +30,8 @@ def nothing_to_ask(title: str, remarks: Sequence[Sentence], *, runs: bool) -> st
     return f"the deck {title!r} has nothing to ask: {why}"
 
 
-def nothing_in_time(title: str) -> str:
-    """All that it asks are questions the other way round."""
-    return f"the deck {title!r} has no cells to play in time"
+nothing_in_time = "the deck {!r} has no cells to play in time".format
+"""All that it asks are questions the other way round."""
 
 
 def no_run_told(title: str, wanted: Sequence[str | None]) -> str:
@@ -89,6 +88,5 @@ def run_told(label: str, run: Run, concert: str) -> str:
     return f"{label}, {run.pattern.called} {run.direction.value}{sounds}"
 
 
-def ends_on(note: Note) -> str:
-    """The note that is held at the end."""
-    return f"end: {note}"
+ends_on = "end: {}".format
+"""The note that is held at the end."""

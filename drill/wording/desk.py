@@ -75,9 +75,8 @@ def on_roster(count: int, file: str) -> str:
     return f"{count} on the roster {file}"
 
 
-def results_of(name: str) -> str:
-    """The title over the results of a file or folder."""
-    return f"Results of {name}"
+results_of = "Results of {}".format
+"""The title over the results of a file or folder."""
 
 
 # A roster that is written.
@@ -106,14 +105,10 @@ def roster_title(file: str) -> str:
     return f"Roster: {file}" if file else ROWS["enrol"][0]
 
 
-def taken_off(name: str) -> str:
-    """A student was taken off; it is not kept yet."""
-    return f"{name} is off the roster, once it is kept"
-
-
-def column_told(column: str) -> str:
-    """A column that every student has now."""
-    return f"each student has {column} now"
+taken_off = "{} is off the roster, once it is kept".format
+"""A student was taken off; it is not kept yet."""
+column_told = "each student has {} now".format
+"""A column that every student has now."""
 
 
 COLUMN_THERE = "there is that column already"
@@ -233,9 +228,8 @@ ABOVE = "the folder above"
 A_FILE = ("a file elsewhere", "choose it from its folder")
 
 
-def folder_about(folder: str) -> str:
-    """Over the list of a folder."""
-    return f"In {folder}: type to find, or a whole path."
+folder_about = "In {}: type to find, or a whole path.".format
+"""Over the list of a folder."""
 
 
 def in_folder(told: str, folder: str) -> str:
@@ -248,14 +242,10 @@ def new_told(*, folder: bool, there: bool = False) -> str:
     return f"a new {'folder' if folder else 'file'} {'there' if there else 'here'}"
 
 
-def unread_told(reason: str | None) -> str:
-    """A folder that the system does not show."""
-    return f"cannot be read: {reason}"
-
-
-def each_told(column: str) -> str:
-    """A file for each value of a column."""
-    return f"each {column}"
+unread_told = "cannot be read: {}".format
+"""A folder that the system does not show."""
+each_told = "each {}".format
+"""A file for each value of a column."""
 
 
 # Handing in, and printing.

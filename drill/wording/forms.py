@@ -96,19 +96,12 @@ MOVING: Mapping[str, tuple[str, str]] = {
 """Chords over moving roots: what they are called in the list, and in the deck."""
 
 
-def arpeggio_told(kind: str) -> str:
-    """A kind of chord in the list of patterns."""
-    return f"arpeggio: {kind}"
-
-
-def in_key(key: str) -> str:
-    """Over a preview."""
-    return f"in {key}"
-
-
-def kept_told(name: str) -> str:
-    """The deck was written."""
-    return f"kept as {name}: it is among your decks"
+arpeggio_told = "arpeggio: {}".format
+"""A kind of chord in the list of patterns."""
+in_key = "in {}".format
+"""Over a preview."""
+kept_told = "kept as {}: it is among your decks".format
+"""The deck was written."""
 
 
 # Settings.
@@ -122,14 +115,10 @@ def setting_help(told: str, name: str) -> str:
     return f"{told[:1].upper()}{told[1:]}.\nIn the settings file: {name}"
 
 
-def outweighed(origin: str, value: str) -> str:
-    """A setting was kept, and something that goes before the file says otherwise."""
-    return f"kept; but {origin} goes before it, and says {value}"
-
-
-def from_next_start(told: str) -> str:
-    """A setting that takes effect later."""
-    return f"{told}, from the next start on"
+outweighed = "kept; but {} goes before it, and says {}".format
+"""A setting was kept, and something that goes before the file says otherwise."""
+from_next_start = "{}, from the next start on".format
+"""A setting that takes effect later."""
 
 
 # The first questions.
@@ -148,9 +137,8 @@ FIRST: Mapping[str, tuple[str, str]] = {
 """Title and question of each list."""
 
 
-def clef_told(clef: str) -> str:
-    """The clef that a horn reads."""
-    return f"{clef} clef"
+clef_told = "{} clef".format
+"""The clef that a horn reads."""
 
 
 # What the key that changes a row does.

@@ -78,19 +78,12 @@ def earlier_left_out(count: int, deck: str) -> str:
     return f"{given}, and {'is' if count == 1 else 'are'} not in it: --earlier takes them too"
 
 
-def last_deck_told(deck: str) -> str:
-    """Which deck it is where none was named."""
-    return f"the deck practised last is {deck}"
-
-
-def changed_while_read(file: str) -> str:
-    """A file that another program wrote meanwhile."""
-    return f"{file}: it changed while it was read: try again"
-
-
-def cannot_be_handed_in(why: object) -> str:
-    """Answers that would not be read."""
-    return f"these answers cannot be handed in: {why}"
+last_deck_told = "the deck practised last is {}".format
+"""Which deck it is where none was named."""
+changed_while_read = "{}: it changed while it was read: try again".format
+"""A file that another program wrote meanwhile."""
+cannot_be_handed_in = "these answers cannot be handed in: {}".format
+"""Answers that would not be read."""
 
 
 def file_written(file: str, size: int) -> str:
@@ -98,9 +91,8 @@ def file_written(file: str, size: int) -> str:
     return f"{file} written ({max(1, size // 1024)} KiB)"
 
 
-def lies_in(folder: str) -> str:
-    """Where it is, and that nobody has it yet."""
-    return f"It lies in {folder}. Nothing was sent."
+lies_in = "It lies in {}. Nothing was sent.".format
+"""Where it is, and that nobody has it yet."""
 
 
 # -- to the teacher
@@ -120,12 +112,10 @@ def several_horns(horns: Iterable[str]) -> str:
     )
 
 
-def several_people(number: int, name: str) -> str:
-    """A name that several people have, in a file without an id."""
-    return (
-        f"{number} people on the roster are called {name}, and the file has no id: counted for "
-        "none of them"
-    )
+several_people = (
+    "{} people on the roster are called {}, and the file has no id: counted for none of them"
+).format
+"""A name that several people have, in a file without an id."""
 
 
 def same_answers(file: str, name: str = "") -> str:
@@ -134,13 +124,11 @@ def same_answers(file: str, name: str = "") -> str:
     return f"the same answers as {file}{by}"
 
 
-def in_newer(file: str) -> str:
-    return f"every answer is in the newer {file}"
+in_newer = "every answer is in the newer {}".format
 
 
-def nothing_in_common(file: str) -> str:
-    """Two files of one name and deck that share nothing."""
-    return (
-        f"no answer in common with {file}, which gives the same name: if these are two people, "
-        "have one choose another name"
-    )
+nothing_in_common = (
+    "no answer in common with {}, which gives the same name: if these are two people, have one "
+    "choose another name"
+).format
+"""Two files of one name and deck that share nothing."""

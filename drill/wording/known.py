@@ -22,9 +22,8 @@ MEASURES: Mapping[str, str] = {
 """The figures of the Map's squares."""
 
 
-def map_heading(title: str) -> str:
-    """The Map's first line."""
-    return f"Map: {title}"
+map_heading = "Map: {}".format
+"""The Map's first line."""
 
 
 NOT_ASKED = "the deck does not ask this key"
@@ -93,9 +92,8 @@ NOTHING_YET = "nothing to practise here yet"
 NO_LONGER_ASKED = "the deck no longer asks these cells"
 
 
-def trips_heading(title: str) -> str:
-    """The screen's first line."""
-    return f"What trips me: {title}"
+trips_heading = "What trips me: {}".format
+"""The screen's first line."""
 
 
 def known_told(tried: int, cells: int, answers: int, recall: float) -> str:
@@ -131,9 +129,8 @@ def taken_told(mixed: int, asked: int, others: Sequence[tuple[Sentence, int]]) -
     return sentence(out_of(mixed, asked), "; for " if others else "", told)
 
 
-def slow_told(seconds: float, times: float) -> str:
-    """How long a cell takes, and beside the usual."""
-    return f"{seconds:.0f} s, {times:.1f} times the usual"
+slow_told = "{:.0f} s, {:.1f} times the usual".format
+"""How long a cell takes, and beside the usual."""
 
 
 def weeks_told(right: int, asked: int, tempo: float | None) -> str:

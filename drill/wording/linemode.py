@@ -38,9 +38,8 @@ def end_told(right: int, asked: int, *, in_time: bool = False) -> str:
     return f"end: {locked_told(right, asked) if in_time else out_of(right, asked, 'right')}"
 
 
-def in_time_hint(deck: str) -> str:
-    """How to play the runs in time that were asked in lines."""
-    return f"to play these runs in time: drill --plain --ask time --deck {deck}"
+in_time_hint = "to play these runs in time: drill --plain --ask time --deck {}".format
+"""How to play the runs in time that were asked in lines."""
 
 
 # The first questions.
@@ -65,6 +64,5 @@ def no_choice_told(text: str, choices: int) -> str:
     return f"type a number from 1 to {choices}, not {text!r}"
 
 
-def no_language_told(text: str) -> str:
-    """What was typed in place of a language of note names."""
-    return f"there is no language of note names {text!r}"
+no_language_told = "there is no language of note names {!r}".format
+"""What was typed in place of a language of note names."""

@@ -29,9 +29,8 @@ def answer_told(*, right: bool, again: bool) -> str:
 # Copies and other logs.
 
 
-def backup_there(file: str) -> str:
-    """A backup is never written over anything."""
-    return f"{file} exists already: name a new file for the backup"
+backup_there = "{} exists already: name a new file for the backup".format
+"""A backup is never written over anything."""
 
 
 def backed_up(count: int, path: str, name: str) -> str:
@@ -42,9 +41,8 @@ def backed_up(count: int, path: str, name: str) -> str:
     )
 
 
-def no_file(file: str) -> str:
-    """A backup that is not there."""
-    return f"there is no file {file}"
+no_file = "there is no file {}".format
+"""A backup that is not there."""
 
 
 def restore_asked(count: int, file: str) -> str:
@@ -60,19 +58,12 @@ def restored(count: int, file: str) -> str:
     return f"the log now holds the {counted(count, 'answer')} of {file}"
 
 
-def kept_aside(count: int, path: str) -> str:
-    """Where the answers are that it held before."""
-    return f"the {count} it held before are kept in {path}; drill merge takes them in again"
-
-
-def left_out(file: str, row: str) -> str:
-    """A row of another log that was not taken."""
-    return f"{file}: {row}: left out"
-
-
-def more_left_out(file: str, count: int) -> str:
-    """Those that are not told one by one."""
-    return f"{file}: {count} more were left out"
+kept_aside = "the {} it held before are kept in {}; drill merge takes them in again".format
+"""Where the answers are that it held before."""
+left_out = "{}: {}: left out".format
+"""A row of another log that was not taken."""
+more_left_out = "{}: {} more were left out".format
+"""Those that are not told one by one."""
 
 
 def merged(added: int, known: int, total: int, file: str) -> str:
@@ -89,9 +80,8 @@ def holds(answers: int, cells: int) -> str:
     return f"{counted(answers, 'answer')}, {counted(cells, 'cell')}"
 
 
-def unfit(what: str) -> str:
-    """A row that this program cannot have written."""
-    return f"cannot be right: {what}"
+unfit = "cannot be right: {}".format
+"""A row that this program cannot have written."""
 
 
 def more_unfit(count: int) -> str:
@@ -111,6 +101,5 @@ def misdated(count: int) -> str:
     return f"{told}: kept, and without a date where one is needed"
 
 
-def set_aside(aside: str, whole: str) -> str:
-    """Where a repair put what cannot be right."""
-    return f"set aside as {aside}; the log as it was is kept as {whole}"
+set_aside = "set aside as {}; the log as it was is kept as {}".format
+"""Where a repair put what cannot be right."""

@@ -10,16 +10,9 @@ def stdout_closed(fault: OSError) -> str:
     return f"standard output cannot be written: {fault.strerror}"
 
 
-def no_zone(named: str) -> str:
-    """A time zone of the environment that the system does not know."""
-    return f"the time zone {named!r} (TZ) cannot be used: name one such as Europe/Berlin, or none"
-
-
-def clock_wrong(day: str) -> str:
-    """A clock that no date can be reckoned with."""
-    return f"this computer's clock says {day}: set it right"
-
-
-def program_says(text: str) -> str:
-    """A message as it stands on the terminal."""
-    return f"drill: {text}"
+no_zone = "the time zone {!r} (TZ) cannot be used: name one such as Europe/Berlin, or none".format
+"""A time zone of the environment that the system does not know."""
+clock_wrong = "this computer's clock says {}: set it right".format
+"""A clock that no date can be reckoned with."""
+program_says = "drill: {}".format
+"""A message as it stands on the terminal."""

@@ -24,29 +24,16 @@ DIRECTIONS = {
 }
 
 
-def one_run_told(runs: int) -> str:
-    """A take is of one run, and so many are named."""
-    return f"a take is of one run; {runs} are named: choose with --key and one pattern"
-
-
-def tempo_out(tempo: float) -> str:
-    """A tempo outside of what can be."""
-    return f"--tempo is {tempo:g}; expected 20 to 400 beats a minute"
-
-
-def neither_told(no_deck: object, no_pattern: object) -> str:
-    """A word that is neither a deck nor a pattern, with both reasons."""
-    return f"{no_deck}; nor a pattern: {no_pattern}"
-
-
-def steps_out(steps: int) -> str:
-    """A start that moves too far."""
-    return f"the start moves by 1 to 7 steps, not {steps}"
-
-
-def groups_out(notes: int) -> str:
-    """Groups that are too small or too large."""
-    return f"groups have 2 to 12 notes, not {notes}"
+one_run_told = "a take is of one run; {} are named: choose with --key and one pattern".format
+"""A take is of one run, and so many are named."""
+tempo_out = "--tempo is {:g}; expected 20 to 400 beats a minute".format
+"""A tempo outside of what can be."""
+neither_told = "{}; nor a pattern: {}".format
+"""A word that is neither a deck nor a pattern, with both reasons."""
+steps_out = "the start moves by 1 to 7 steps, not {}".format
+"""A start that moves too far."""
+groups_out = "groups have 2 to 12 notes, not {}".format
+"""Groups that are too small or too large."""
 
 
 def horn_told(low: object, high: object, clef: str) -> str:
@@ -77,9 +64,8 @@ ONE_TO_STDOUT = "only one file can go to standard output"
 NAME_THE_PICTURES = "the sheet has several pages: name a file for --svg"
 
 
-def horns_need_roster(word: str) -> str:
-    """Horns that a roster names, and no roster."""
-    return f"--horns {word} needs --roster FILE"
+horns_need_roster = "--horns {} needs --roster FILE".format
+"""Horns that a roster names, and no roster."""
 
 
 def no_horn_for(names: Sequence[str]) -> str:
@@ -87,19 +73,12 @@ def no_horn_for(names: Sequence[str]) -> str:
     return f"the roster names no horn for {', '.join(names)}"
 
 
-def with_worksheet(option: str) -> str:
-    """An option that only a worksheet has."""
-    return f"--{option} goes with --worksheet"
-
-
-def control_in(option: str, code: str) -> str:
-    """A text that cannot be printed."""
-    return f"--{option} has a control character, {code}"
-
-
-def too_long(option: str, most: int) -> str:
-    """A text that finds no room."""
-    return f"--{option} is longer than {most} characters"
+with_worksheet = "--{} goes with --worksheet".format
+"""An option that only a worksheet has."""
+control_in = "--{} has a control character, {}".format
+"""A text that cannot be printed."""
+too_long = "--{} is longer than {} characters".format
+"""A text that finds no room."""
 
 
 def out_of(text: str, least: int, most: int) -> str:
@@ -107,14 +86,10 @@ def out_of(text: str, least: int, most: int) -> str:
     return f"{text!r} is not a number from {least} to {most}"
 
 
-def file_there(file: str) -> str:
-    """A file that is not written over."""
-    return f"{file} exists already: name another file"
-
-
-def wrote(file: object) -> str:
-    """A file was written."""
-    return f"wrote {file}"
+file_there = "{} exists already: name another file".format
+"""A file that is not written over."""
+wrote = "wrote {}".format
+"""A file was written."""
 
 
 def pages_told(pages: int, parts: int) -> str:
@@ -128,11 +103,7 @@ def long_told(*, answers: bool) -> str:
     return f"{shorter}, --no-answers leaves the answers out" if answers else shorter
 
 
-def one_picture(pages: int) -> str:
-    """Several pictures to standard output."""
-    return f"the sheet has {pages} pages: standard output takes one picture"
-
-
-def swing_told(ratio: object) -> str:
-    """The swing over a page."""
-    return f"swing {ratio}:1"
+one_picture = "the sheet has {} pages: standard output takes one picture".format
+"""Several pictures to standard output."""
+swing_told = "swing {}:1".format
+"""The swing over a page."""

@@ -15,9 +15,8 @@ def engraver_missing(packages: Sequence[str], python: str) -> str:
     return f"engraving needs {' and '.join(packages)}: {install}"
 
 
-def engraver_broken(fault: object) -> str:
-    """They are installed and of no use here."""
-    return f"verovio and typst are installed but do not load: {fault}"
+engraver_broken = "verovio and typst are installed but do not load: {}".format
+"""They are installed and of no use here."""
 
 
 MUSIC_UNREAD = "the engraver could not read the music: please report this"
@@ -30,6 +29,5 @@ def page_failed(fault: object) -> str:
     )
 
 
-def midi_note_out(midi: int) -> str:
-    """A MIDI file has no such note."""
-    return f"MIDI note {midi} cannot be written; expected 0 to 127"
+midi_note_out = "MIDI note {} cannot be written; expected 0 to 127".format
+"""A MIDI file has no such note."""

@@ -49,11 +49,7 @@ def known_told(known: Known) -> str:
     return f"Heard: {abs(cents)} cents {'sharp' if cents > 0 else 'flat'}; cells are heard so."
 
 
-def typed_instead(fault: object) -> str:
-    """Nothing can be heard: the practice goes on by typing."""
-    return f"{fault}; answers are typed"
-
-
-def heard_told(text: str) -> str:
-    """What was played, as it was read."""
-    return f"heard: {text}"
+typed_instead = "{}; answers are typed".format
+"""Nothing can be heard: the practice goes on by typing."""
+heard_told = "heard: {}".format
+"""What was played, as it was read."""

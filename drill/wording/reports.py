@@ -244,9 +244,8 @@ def slip_times(slip: str, number: int) -> str:
     return times(slip_label(slip), number)
 
 
-def then_head(day: str) -> str:
-    """Over what was known on an earlier day."""
-    return f"On {day}"
+then_head = "On {}".format
+"""Over what was known on an earlier day."""
 
 
 # -- a take
@@ -260,13 +259,9 @@ def marks_how(marks: Iterable[tuple[str, str]], clef: str) -> str:
     return f"{signs}; as written, in the {clef} clef"
 
 
-def notes_label(first: int, last: int) -> str:
-    """What a line of staff shows."""
-    return f"Notes {first} to {last}"
-
-
-def loudness(decibels: float) -> str:
-    return f"Loudness, {decibels:.0f} dB from the softest note to the loudest."
+notes_label = "Notes {} to {}".format
+"""What a line of staff shows."""
+loudness = "Loudness, {:.0f} dB from the softest note to the loudest.".format
 
 
 # -- the class
@@ -363,8 +358,7 @@ def wrong_of(wrong: int, asked: int) -> str:
 COUNTED_IN_CONCERT = "Keys are concert keys, counted over all horns."
 
 
-def made_from(source: str) -> str:
-    return f"Made from {source}: what was answered wrong most often."
+made_from = "Made from {}: what was answered wrong most often.".format
 
 
 def nearly_all(direction: Direction) -> str:
@@ -372,8 +366,7 @@ def nearly_all(direction: Direction) -> str:
     return f"Nearly all of it {going(direction)}."
 
 
-def by_students(number: int) -> str:
-    return f", {number} students"
+by_students = ", {} students".format
 
 
 def most_often(slip: str, number: int) -> str:

@@ -33,9 +33,8 @@ def tempo_line(tempo: float, clicks: bool) -> str:
     return f"One bar at {tempo:g} is counted in{after}."
 
 
-def ends_told(quiet_s: float) -> str:
-    """How a take ends."""
-    return f"Once you have played, {quiet_s:g} seconds of silence end it, or Enter."
+ends_told = "Once you have played, {:g} seconds of silence end it, or Enter.".format
+"""How a take ends."""
 
 
 def open_told(tempo: float, title: str, quiet_s: float) -> str:
@@ -56,9 +55,8 @@ def recorded_told(seconds: float) -> str:
     return f"recording  {clock(seconds)}"
 
 
-def kept_told(file: str) -> str:
-    """Where a take was kept."""
-    return f"kept: {file}"
+kept_told = "kept: {}".format
+"""Where a take was kept."""
 
 
 def place_in(first: int, last: int, count: int) -> str:

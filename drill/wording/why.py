@@ -18,9 +18,8 @@ NOTHING_NEW = (
 )
 
 
-def began_now(deck: str) -> str:
-    """Of which deck the two sentences are."""
-    return f"{deck}, if a practice began now:"
+began_now = "{}, if a practice began now:".format
+"""Of which deck the two sentences are."""
 
 
 def asked_told(run: Run, cell: Cell, kind: str) -> tuple[str, str]:
