@@ -6,15 +6,14 @@ Both front ends record through it; they only show the level and say what is goin
 
 from __future__ import annotations
 
-import io
 import threading
-import wave
 from collections.abc import Callable
 from enum import StrEnum
 
 import numpy as np
 
 from drill.errors import DrillError
+from drill.paper.wav import wav_file
 from drill.practice.time.echoes import Held, OpenMicrophone, nobody_knows
 from drill.sound.capture import LONGEST_S, QUIETEST_DB, RATE, Samples, level_of
 from drill.sound.latency import LatencySource
@@ -165,11 +164,5 @@ def bars_of(notes: int, beat_notes: int) -> int:
 
 
 def wav_of(samples: Samples) -> bytes:
-    """A WAV file (RIFF, linear PCM, 16 bits, one channel) of samples at ``RATE``."""
-    buffer = io.BytesIO()
-    with wave.open(buffer, "wb") as out:
-        out.setnchannels(1)
-        out.setsampwidth(2)
-        out.setframerate(RATE)
-        out.writeframes((np.clip(samples, -1, 1) * 32767).astype("<i2").tobytes())
-    return buffer.getvalue()
+    """A WAV file of samples at ``RATE``."""
+    return wav_file((np.clip(samples, -1, 1) * 32767).astype(np.int16), RATE)
