@@ -10,7 +10,17 @@ from typing import Any
 
 import pytest
 from real_house import RealHouse, errands
-from tui_desk import MORNING, at_the_desk, golden, play, press_row, screen_text, to_row, until
+from tui_desk import (
+    MORNING,
+    at_the_desk,
+    choose,
+    golden,
+    play,
+    press_row,
+    screen_text,
+    to_row,
+    until,
+)
 
 from drill.commands.errands import CommandErrands
 from drill.commands.table import module_of, parser_of
@@ -144,8 +154,7 @@ def test_a_file_for_each_value_of_a_column(trainer: Trainer, work: Path) -> None
     async def scenario() -> None:
         async with trainer.run_test(size=(80, 24)) as pilot:
             await at_the_desk(pilot, trainer)
-            await press_row(pilot, trainer, "Roster")
-            await pilot.press(*"roster", "enter")
+            await choose(pilot, trainer, "Roster", "roster")
             await until(pilot, trainer, "The teacher's desk", "3 on the roster roster.csv")
             await press_row(pilot, trainer, "Assign a deck")
             await choose_deck(pilot, trainer, "monday")
@@ -170,13 +179,11 @@ def test_a_roster_with_faults_is_opened_or_told_and_not_kept(trainer: Trainer, w
     async def scenario() -> None:
         async with trainer.run_test(size=(80, 24)) as pilot:
             await at_the_desk(pilot, trainer)
-            await press_row(pilot, trainer, "Roster")
-            await pilot.press(*"bad", "enter")
+            await choose(pilot, trainer, "Roster", "bad")
             await until(pilot, trainer, "Roster: bad.csv", 'the id "1"')  # where it can be mended
             await pilot.press("escape")
             await press_row(pilot, trainer, "Assign a deck")
-            await press_row(pilot, trainer, "Roster")
-            await pilot.press(*"bad", "enter")
+            await choose(pilot, trainer, "Roster", "bad")
             await until(pilot, trainer, "bad.csv:3")
             assert "roster" not in trainer.studio.desk
             await press_row(pilot, trainer, "Write the assignments")
@@ -325,22 +332,19 @@ def test_answers_are_backed_up_brought_back_and_added(real: RealHouse, work: Pat
             await pilot.press("escape", "escape")
             await until(pilot, trainer, "The teacher's desk")
             practise_badly(real)
-            await press_row(pilot, trainer, "Bring a backup back")
-            await pilot.press(*"second", "enter")
+            await choose(pilot, trainer, "Bring a backup back", "second")
             await until(pilot, trainer, "Put this backup in the place of your answers?")
             await pilot.press("escape")
             await until(pilot, trainer, "The teacher's desk")
             assert count(real) == 12
-            await press_row(pilot, trainer, "Bring a backup back")
-            await pilot.press(*"second", "enter")
+            await choose(pilot, trainer, "Bring a backup back", "second")
             await until(pilot, trainer, "Put this backup in the place of your answers?")
             await pilot.press("enter")
             await until(pilot, trainer, "holds the 6 answers of")
             assert count(real) == 6
             await pilot.press("escape")
             await until(pilot, trainer, "The teacher's desk")
-            await press_row(pilot, trainer, "Add another log's answers")
-            await pilot.press(*"second", "enter")
+            await choose(pilot, trainer, "Add another log's answers", "second")
             await until(pilot, trainer, "0 answers taken in", "already;", "holds 6")
             await pilot.press("escape", "escape")
             await until(pilot, trainer, "Today", "due")
@@ -473,8 +477,7 @@ def test_a_page_for_each_horn_or_student_of_the_roster(
             golden("desk-print-80x24", screen_text(trainer))
             await press_row(pilot, trainer, "Print it")
             await until(pilot, trainer, "choose the roster first")
-            await press_row(pilot, trainer, "Roster")
-            await pilot.press(*"roster", "enter")
+            await choose(pilot, trainer, "Roster", "roster")
             await until(pilot, trainer, "roster.csv")
             await press_row(pilot, trainer, "Print it")
             await until(pilot, trainer, "3 pages for 3 parts")
@@ -508,8 +511,7 @@ def test_answers_handed_in_and_assignments_taken_in_replace_nothing_unasked(
             await at_the_desk(pilot, trainer)
             await press_row(pilot, trainer, "Hand in my answers")
             await choose_deck(pilot, trainer, "monday")
-            await press_row(pilot, trainer, "Your name")
-            await pilot.press(*"Ada", "enter")
+            await choose(pilot, trainer, "Your name", "Ada")
             await press_row(pilot, trainer, "Write it")
             await until(pilot, trainer, "ada-monday.drill-results is there already")
             assert file.read_text(encoding="utf-8") == "another's"
@@ -517,8 +519,7 @@ def test_answers_handed_in_and_assignments_taken_in_replace_nothing_unasked(
             await pilot.press(*"second", "enter")
             await until(pilot, trainer, "second.drill-results written")
             await pilot.press("escape", "escape")
-            await press_row(pilot, trainer, "Take in an assignment")
-            await pilot.press(*"monday", "enter")
+            await choose(pilot, trainer, "Take in an assignment", "monday")
             await until(pilot, trainer, "monday.toml is there already")
             await pilot.press("enter")
             await until(pilot, trainer, "Take in an assignment", "type to")

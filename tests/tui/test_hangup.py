@@ -70,46 +70,15 @@ def test_it_says_nothing_while_the_terminal_is_there() -> None:
 @posix
 @pytest.mark.slow
 def test_screens_whose_terminal_is_closed_without_a_signal_end_with_129(tmp_path: Path) -> None:
-    ours, theirs = os.openpty()
-    environment = {
-        **os.environ, "DRILL_HOME": str(tmp_path), "TERM": "xterm-256color",
-        "PYTHONPATH": str(LAUNCH.parents[2]),
-    }  # fmt: skip
-    child = subprocess.Popen(
-        [sys.executable, str(LAUNCH), "major-returning-cells"],
-        stdin=theirs, stdout=theirs, stderr=theirs, env=environment, start_new_session=True,
-    )  # fmt: skip
-    os.close(theirs)
-    seen, end = b"", monotonic() + 60
-    while b"cell on" not in seen and monotonic() < end:
-        if select.select([ours], [], [], 1.0)[0]:
-            seen += os.read(ours, 65536)
-    os.close(ours)
-    assert b"cell on" in seen
+    child = left_without_terminal(tmp_path, str(LAUNCH), "major-returning-cells", shows=b"cell on")
     assert child.wait(30) == CODE
 
 
 @posix
 def test_the_program_itself_keeps_its_code_where_its_terminal_is_gone(tmp_path: Path) -> None:
     """With buffers as a shell starts it: what Python could not write any more made it 120."""
-    ours, theirs = os.openpty()
-    environment = {
-        **os.environ, "DRILL_HOME": str(tmp_path), "TERM": "xterm-256color",
-        "PYTHONPATH": str(LAUNCH.parents[2]), "PYTHONUNBUFFERED": "",
-    }  # fmt: skip
-    child = subprocess.Popen(
-        [sys.executable, "-m", "drill", "--deck", "thirds", "--mute"],
-        stdin=theirs, stdout=theirs, stderr=theirs, env=environment, start_new_session=True,
-    )  # fmt: skip
-    os.close(theirs)
-    seen, end = b"", monotonic() + 60
-    while monotonic() < end:
-        if select.select([ours], [], [], 1.0)[0]:
-            seen += os.read(ours, 65536)
-        elif b"answer" in seen:  # it is drawn, and still
-            break
-    os.close(ours)
-    assert b"answer" in seen
+    words = ("-m", "drill", "--deck", "thirds", "--mute")
+    child = left_without_terminal(tmp_path, *words, shows=b"answer", PYTHONUNBUFFERED="")
     assert child.wait(30) == CODE
 
 
@@ -117,11 +86,6 @@ def test_the_program_itself_keeps_its_code_where_its_terminal_is_gone(tmp_path: 
 def test_a_reader_of_keys_that_is_never_told_to_stop_keeps_nobody(tmp_path: Path) -> None:
     """As where the terminal goes in the middle of leaving: the program was found an hour later,
     at a third of a core."""
-    ours, theirs = os.openpty()
-    environment = {
-        **os.environ, "DRILL_HOME": str(tmp_path), "TERM": "xterm-256color",
-        "PYTHONPATH": str(LAUNCH.parents[2]),
-    }  # fmt: skip
     code = (
         "import runpy, sys\n"
         "from textual.drivers.linux_driver import LinuxDriver\n"
@@ -129,18 +93,33 @@ def test_a_reader_of_keys_that_is_never_told_to_stop_keeps_nobody(tmp_path: Path
         f"sys.argv = ['launch', 'major-returning-cells']\n"
         f"runpy.run_path({str(LAUNCH)!r}, run_name='__main__')\n"
     )
-    child = subprocess.Popen(
-        [sys.executable, "-c", code],
-        stdin=theirs, stdout=theirs, stderr=theirs, env=environment, start_new_session=True,
-    )  # fmt: skip
-    os.close(theirs)
-    seen, end = b"", monotonic() + 60
-    while b"cell on" not in seen and monotonic() < end:
-        if select.select([ours], [], [], 1.0)[0]:
-            seen += os.read(ours, 65536)
-    os.close(ours)
-    assert b"cell on" in seen
+    child = left_without_terminal(tmp_path, "-c", code, shows=b"cell on")
     try:
         assert child.wait(30) == CODE
     finally:
         child.kill()
+
+
+def left_without_terminal(
+    home: Path, *words: str, shows: bytes, **environment: str
+) -> subprocess.Popen[bytes]:
+    """A Python whose terminal is closed, with no signal, once what it shows is drawn and still."""
+    ours, theirs = os.openpty()
+    child = subprocess.Popen(
+        [sys.executable, *words],
+        stdin=theirs, stdout=theirs, stderr=theirs, start_new_session=True,
+        env={
+            **os.environ, "DRILL_HOME": str(home), "TERM": "xterm-256color",
+            "PYTHONPATH": str(LAUNCH.parents[2]), **environment,
+        },
+    )  # fmt: skip
+    os.close(theirs)
+    seen, end = b"", monotonic() + 60
+    while monotonic() < end:
+        if select.select([ours], [], [], 0.5)[0]:
+            seen += os.read(ours, 65536)
+        elif shows in seen:
+            break
+    os.close(ours)
+    assert shows in seen
+    return child

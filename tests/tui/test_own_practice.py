@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from real_house import RealHouse
-from tui_desk import golden, play, to_row, until
+from tui_desk import golden, play, press_row, to_row, until
 
 from drill.decks.load import listing, load
 from drill.decks.schema import Deck
@@ -50,8 +50,7 @@ def test_a_tenor_player_practises_four_sharps_to_four_flats_and_widens_by_two_ke
             golden("own-80x24", await until(pilot, trainer, "up to 4 sharps and 4 flats, 9 keys"))
             await to_row(pilot, trainer, "Minutes")
             await pilot.press("enter", "2", "0", "enter")
-            await to_row(pilot, trainer, "Practise it now")
-            await pilot.press("enter")
+            await press_row(pilot, trainer, "Practise it now")
             await until(pilot, trainer, "The cell on", ", 20 min")
             deck = practised(trainer)
             assert deck.instrument == "tenor_sax"
@@ -61,8 +60,7 @@ def test_a_tenor_player_practises_four_sharps_to_four_flats_and_widens_by_two_ke
             await to_row(pilot, trainer, "how many")
             await pilot.press("right", "right")
             await until(pilot, trainer, "up to 5 sharps and 5 flats, 11 keys")
-            await to_row(pilot, trainer, "Keep it as a deck")
-            await pilot.press("enter")
+            await press_row(pilot, trainer, "Keep it as a deck")
             await until(pilot, trainer, "kept as my-own-practice")
             await pilot.press("escape")
             await until(pilot, trainer, "▸ My own practice")
@@ -86,8 +84,7 @@ def test_the_form_at_60_by_20_has_its_rows_and_a_fault_in_place(trainer: Trainer
             shown = await until(pilot, trainer, "expected a day, such as 2030-06-14")
             assert "quotes" not in shown  # as in a file, where nothing is typed in quotes here
             await pilot.press("enter", "ctrl+u", "enter")
-            await to_row(pilot, trainer, "Practise it now")
-            await pilot.press("enter")
+            await press_row(pilot, trainer, "Practise it now")
             await until(pilot, trainer, "expected beats a minute", "A practice of your own")
             await to_row(pilot, trainer, "Tempo")
             await pilot.press("enter", "ctrl+u", *"72", "enter")
@@ -100,8 +97,7 @@ def test_patterns_are_searched_shown_on_the_staff_heard_and_typed(trainer: Train
     async def scenario() -> None:
         async with trainer.run_test(size=(80, 24)) as pilot:
             await own(pilot, trainer)
-            await to_row(pilot, trainer, "Patterns")
-            await pilot.press("enter")
+            await press_row(pilot, trainer, "Patterns")
             await until(pilot, trainer, "Patterns", "1 chosen")
             await pilot.press(*"thirds")
             golden(
@@ -114,8 +110,7 @@ def test_patterns_are_searched_shown_on_the_staff_heard_and_typed(trainer: Train
             await until(pilot, trainer, "▸   1-2-4-1", "the cell as typed", "2 chosen")
             await pilot.press("tab", "ctrl+u", *"ii-v-i", "tab", "enter")
             await until(pilot, trainer, "1-2-3-1, 1-3, 1-2-4-1, ii-V-I")
-            await to_row(pilot, trainer, "Practise it now")
-            await pilot.press("enter")
+            await press_row(pilot, trainer, "Practise it now")
             await until(pilot, trainer, "prompt 1 of 20")
             texts = [pattern.text for pattern in practised(trainer).patterns]
             assert texts[:3] == ["1-2-3-1", "1-3", "1-2-4-1"]
@@ -137,8 +132,7 @@ def test_a_shipped_deck_is_changed_as_a_copy_of_one_s_own(
             await to_row(pilot, trainer, "Directions")
             await pilot.press("right")
             await until(pilot, trainer, "Directions", "up")
-            await to_row(pilot, trainer, "Keep it as a deck")
-            await pilot.press("enter")
+            await press_row(pilot, trainer, "Keep it as a deck")
             await until(pilot, trainer, "kept as thirds")
 
     play(scenario())
@@ -164,8 +158,7 @@ def test_another_deck_is_not_written_over_without_a_question(
     async def scenario() -> None:
         async with trainer.run_test(size=(80, 24)) as pilot:
             await own(pilot, trainer)
-            await to_row(pilot, trainer, "Keep it as a deck")
-            await pilot.press("enter")
+            await press_row(pilot, trainer, "Keep it as a deck")
             await until(pilot, trainer, "my-own-practice.toml is there already")
             await pilot.press("escape")
             await until(pilot, trainer, "A practice of your own")
@@ -265,8 +258,7 @@ def test_what_is_in_no_deck_yet_is_not_left_without_a_question(
             await until(pilot, trainer, "Leave it without keeping it?", "enter leave it")
             await pilot.press("escape")
             await until(pilot, trainer, "up to 4 sharps and 5 flats")
-            await to_row(pilot, trainer, "Keep it as a deck")
-            await pilot.press("enter")
+            await press_row(pilot, trainer, "Keep it as a deck")
             await until(pilot, trainer, "kept as my-own-practice")
             await pilot.press("escape")
             await until(pilot, trainer, "▸ My own practice")

@@ -6,7 +6,17 @@ from pathlib import Path
 
 import pytest
 from real_house import RealHouse
-from tui_desk import at_the_desk, golden, play, press_row, screen_text, text_of, to_row, until
+from tui_desk import (
+    at_the_desk,
+    choose,
+    golden,
+    play,
+    press_row,
+    screen_text,
+    text_of,
+    to_row,
+    until,
+)
 
 from drill.commands.class_ import roster_of
 from drill.tui.trainer import Trainer
@@ -35,8 +45,7 @@ def test_a_teacher_writes_a_roster_and_the_whole_desk_knows_it(
             await pilot.press("enter", *"Bo Lark, kazzoo", "enter")
             shown = await until(pilot, trainer, "Bo Lark", "kazzoo")
             assert "▸ Add a student" in shown  # ready for the next
-            await press_row(pilot, trainer, "A column of yours")
-            await pilot.press(*"level", "enter")
+            await choose(pilot, trainer, "A column of yours", "level")
             await until(pilot, trainer, "each student has level now")
             await press_row(pilot, trainer, "Keep the roster")
             await until(pilot, trainer, "▸ Keep the roster", "there is no instrument")
@@ -50,8 +59,7 @@ def test_a_teacher_writes_a_roster_and_the_whole_desk_knows_it(
             golden("student-60x20", text_of(trainer.screen.set_page(60, 20)))  # type: ignore[attr-defined]
             await pilot.press("enter", *"tuba", "enter")
             await until(pilot, trainer, "▸ Horn", "Tuba")
-            await press_row(pilot, trainer, "level")
-            await pilot.press(*"b", "enter")
+            await choose(pilot, trainer, "level", "b")
             await until(pilot, trainer, "level", "b")
             await pilot.press("escape")
             await press_row(pilot, trainer, "Keep the roster")
@@ -79,8 +87,7 @@ def test_a_roster_with_faults_is_opened_to_mend_them(
     async def scenario() -> None:
         async with trainer.run_test(size=(60, 20)) as pilot:
             await at_the_desk(pilot, trainer)
-            await press_row(pilot, trainer, "Roster")
-            await pilot.press(*"band", "enter")
+            await choose(pilot, trainer, "Roster", "band")
             await until(pilot, trainer, "Roster: band.csv")
             await press_row(pilot, trainer, "Bo")
             await to_row(pilot, trainer, "Id")

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 from real_house import RealHouse
-from tui_desk import golden, play, screen_text, to_row, until
+from tui_desk import golden, play, press_row, screen_text, to_row, until
 
 from drill.opening.desk_settings import SettingsFile
 from drill.settings.catalogue import FIELDS, Shape
@@ -45,8 +45,7 @@ def test_note_names_are_read_and_shown_at_once(real: RealHouse, trainer: Trainer
     async def scenario() -> None:
         async with trainer.run_test(size=(80, 24)) as pilot:
             await settings(pilot, trainer)
-            await to_row(pilot, trainer, "Note names")
-            await pilot.press("enter")
+            await press_row(pilot, trainer, "Note names")
             await until(pilot, trainer, "▸ English")
             await pilot.press(*"german", "enter")
             await until(pilot, trainer, "Settings", "Note names: German")
@@ -81,8 +80,7 @@ def test_colours_sound_and_hold_change_at_once(real: RealHouse, trainer: Trainer
             await pilot.press("enter")
             await until(pilot, trainer, "Sound: off")
             assert (before, trainer.studio.muted) == (False, True)
-            await to_row(pilot, trainer, "Wait after a right answer")
-            await pilot.press("enter")
+            await press_row(pilot, trainer, "Wait after a right answer")
             await until(pilot, trainer, "Wait after a right answer: yes")
             assert trainer.studio.wishes.hold
             await to_row(pilot, trainer, "Audio output")
@@ -106,8 +104,7 @@ def test_a_value_is_typed_and_a_mistake_is_told(real: RealHouse, trainer: Traine
             assert trainer.studio.wishes.volume == 0.2
             await pilot.press("enter", *"9", "escape")
             await until(pilot, trainer, "20 %")
-            await to_row(pilot, trainer, "Kinds of prompt")
-            await pilot.press("enter")
+            await press_row(pilot, trainer, "Kinds of prompt")
             await until(pilot, trainer, "as the deck says", "1 chosen")
             await pilot.press("down", "tab", "down", "tab", "enter")
             await until(pilot, trainer, "Kinds of prompt: next cell, cell on a degree")

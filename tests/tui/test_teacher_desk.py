@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 from real_house import RealHouse, errands
-from tui_desk import at_the_desk, golden, play, press_row, screen_text, text_of, until
+from tui_desk import at_the_desk, choose, golden, play, press_row, screen_text, text_of, until
 
 from drill.commands.errands import CommandErrands
 from drill.decks.load import load
@@ -55,8 +55,7 @@ def test_a_teacher_writes_a_deck_and_prints_its_page(
             await until(pilot, trainer, "Which deck?")
             await pilot.press(*"low-brass", "enter")
             await until(pilot, trainer, "▸ Deck", "low-brass.pdf")
-            await press_row(pilot, trainer, "Deck")
-            await pilot.press(*"week-3", "enter")
+            await choose(pilot, trainer, "Deck", "week-3")
             await until(pilot, trainer, "▸ Deck", "week-3.pdf")
             await press_row(pilot, trainer, "As")
             await press_row(pilot, trainer, "As")
@@ -101,8 +100,7 @@ def test_an_assignment_is_taken_in_and_answers_are_handed_in(
             await until(pilot, trainer, "Hand in my answers", "Your name")
             await press_row(pilot, trainer, "Write it")
             await until(pilot, trainer, "say your name first")
-            await press_row(pilot, trainer, "Your name")
-            await pilot.press(*"Mara Quill", "enter")
+            await choose(pilot, trainer, "Your name", "Mara Quill")
             await until(pilot, trainer, "mara-quill-")
             await press_row(pilot, trainer, "Write it")
             # Nothing was practised: the command says so, and writes nothing.

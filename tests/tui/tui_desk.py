@@ -199,6 +199,12 @@ async def press_row(pilot: Any, trainer: Trainer, label: str) -> None:
     await pilot.press("enter")
 
 
+async def choose(pilot: Any, trainer: Trainer, label: str, text: str) -> None:
+    """Press the row of a form that begins so, and type what is asked for there."""
+    await press_row(pilot, trainer, label)
+    await pilot.press(*text, "enter")
+
+
 async def at_the_desk(pilot: Any, trainer: Trainer) -> None:
     """From Today to the teacher's desk."""
     await until(pilot, trainer, "Today", "due")
