@@ -17,7 +17,6 @@ import sys
 import tempfile
 import threading
 import time
-from collections.abc import Callable
 from contextlib import closing
 from pathlib import Path
 from statistics import median
@@ -36,6 +35,7 @@ from beat_players import (  # noqa: E402
     strokes,
     sung,
 )
+from timing import timed  # noqa: E402
 
 from drill.practice.time.bout import result_of  # noqa: E402
 from drill.practice.time.course import begin, played  # noqa: E402
@@ -55,15 +55,6 @@ RUN = [LETTERS[(at + step) % 7] for at in range(7) for step in (0, 1, 2, 0)]
 """C major, 1-2-3-1 going up: letters alone."""
 
 
-def timed(work: Callable[[], object], times: int) -> float:
-    found = []
-    for _ in range(times):
-        begun = time.perf_counter()
-        work()
-        found.append(time.perf_counter() - begun)
-    return median(found)
-
-
 def bench_judging() -> None:
     with tempfile.TemporaryDirectory() as folder:
         room = room_at(Path(folder))
@@ -73,8 +64,8 @@ def bench_judging() -> None:
             assert state.bout is not None
             bout = state.bout
             notes = sung(bout, strokes(bout, steady(-0.02, 0.02, 1)))
-            alone = timed(lambda: desk.marker.mark(bout.questions[0], "Gb Ab Bb Gb"), 200)
-            judging = timed(lambda: result_of(bout, notes, BEGAN, desk.marker), 50)
+            alone = median(timed(lambda: desk.marker.mark(bout.questions[0], "Gb Ab Bb Gb"), 200))
+            judging = median(timed(lambda: result_of(bout, notes, BEGAN, desk.marker), 50))
             print(f"judge a bout of 28 notes: {judging * 1000:.2f} ms")
             print(f"  marking one cell {alone * 1000:.3f} ms, ratio {judging / alone:.0f}")
             begun = time.perf_counter()
@@ -82,7 +73,7 @@ def bench_judging() -> None:
                 state, _ = keep(room, desk, played(desk, state, notes, BEGAN, NOON))
             whole = (time.perf_counter() - begun) / 40
             answers = list(room.answers())
-            again = timed(lambda: book_of(answers), 3)
+            again = median(timed(lambda: book_of(answers), 3))
             print(f"play, log and learn: {whole * 1000:.1f} ms a bout; "
                   f"tempi from {len(answers)} answers: {again * 1000:.0f} ms")  # fmt: skip
 

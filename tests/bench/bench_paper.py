@@ -18,6 +18,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "paper"))
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 from paper_runs import all_keys, runs
+from timing import timed
 
 from drill.paper.engrave import Engraver, line_spaces
 from drill.paper.layout import Given, Style, sections
@@ -28,14 +29,10 @@ from drill.theory.instruments import INSTRUMENTS
 TIMES = 7
 
 
-def timed(what: Callable[[], object]) -> tuple[float, float]:
-    """The least and the median of several runs, in milliseconds."""
-    found = []
-    for _ in range(TIMES):
-        begin = time.perf_counter()
-        what()
-        found.append((time.perf_counter() - begin) * 1000)
-    return min(found), statistics.median(found)
+def least_and_median(what: Callable[[], object]) -> tuple[float, float]:
+    """Of several runs, in milliseconds."""
+    spent = [1000 * seconds for seconds in timed(what, TIMES)]
+    return min(spent), statistics.median(spent)
 
 
 def main() -> None:
@@ -61,7 +58,7 @@ def main() -> None:
     sheet = Score(
         "Returning cell", horn, sections(made, horn, open_), worksheet=True, answers=score.sections
     )
-    base, _ = timed(alone)
+    base, _ = least_and_median(alone)
     rows: list[tuple[str, Callable[[], object]]] = [
         ("the engraver alone (baseline)", alone),
         ("layout of 30 runs", lambda: sections(made, horn, style)),
@@ -71,7 +68,7 @@ def main() -> None:
         ("worksheet with answers, PDF", lambda: engraver.pdf(sheet)),
     ]
     for name, what in rows:
-        least, median = timed(what)
+        least, median = least_and_median(what)
         print(
             f"{name:<31} {least:7.1f} ms least {median:7.1f} median {least / base:6.2f} x baseline"
         )

@@ -10,17 +10,18 @@ from __future__ import annotations
 import queue
 import sys
 import tempfile
-from collections.abc import Callable
 from functools import partial
 from pathlib import Path
 from statistics import median
-from time import perf_counter, sleep
+from time import sleep
 from typing import Any
 
 import numpy as np
 
 HERE = Path(__file__).resolve().parent
 sys.path[:0] = [str(HERE.parents[1]), str(HERE.parent / "sound")]
+
+from timing import timed  # noqa: E402
 
 from drill.clock import monotonic  # noqa: E402
 from drill.sound.phrasing import BY_TEMPO, Manner, Phrase, phrase_take  # noqa: E402
@@ -38,15 +39,6 @@ def spread_of(values: list[float]) -> str:
     ordered = sorted(values)
     at = [ordered[min(len(ordered) - 1, int(share * len(ordered)))] for share in (0.5, 0.95)]
     return f"median {at[0] * 1000:8.3f} ms, p95 {at[1] * 1000:8.3f} ms"
-
-
-def timed(work: Callable[[], object], times: int) -> list[float]:
-    found = []
-    for _ in range(times):
-        begun = perf_counter()
-        work()
-        found.append(perf_counter() - begun)
-    return found
 
 
 def long_take() -> Take:

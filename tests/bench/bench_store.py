@@ -37,6 +37,7 @@ if __name__ == "__main__":
 
 from log_killer import ITEM, Death, judge, live_and_die, numbered
 from memory_log import START, answer, deck
+from timing import timed
 from torture_damage import ITEMS, given
 from torture_program import LINES, Player, preload, start
 
@@ -123,14 +124,9 @@ def damage(folder: Path, tries: int, rng: random.Random) -> int:
     return wrong
 
 
-def timed(job: Callable[[], object], times: int) -> float:
+def taking(job: Callable[[], object], times: int) -> float:
     """Median seconds of a job."""
-    spent = []
-    for _ in range(times):
-        begun = time.perf_counter()
-        job()
-        spent.append(time.perf_counter() - begun)
-    return median(spent)
+    return median(timed(job, times))
 
 
 def ratio(what: str, seconds: float, bare: str, base: float) -> None:
@@ -159,7 +155,7 @@ def appending(folder: Path, answers: int) -> bool:
             begun = time.perf_counter()
             store.append(row, item)
             spent.append(time.perf_counter() - begun)
-        safe, quick = timed(write, 200), timed(lambda: write(False), 200)
+        safe, quick = taking(write, 200), taking(lambda: write(False), 200)
     ratio("an answer kept, median", median(spent), "a bare write and fsync", safe)
     ratio("the same", median(spent), "a bare write", quick)
     ratio("an answer kept, 99th of 100", sorted(spent)[len(spent) * 99 // 100], "fsync", safe)
@@ -196,8 +192,8 @@ def long_log(folder: Path, answers: int) -> None:
         )
         for n in range(answers)
     ]  # fmt: skip
-    seconds = timed(lambda: replay(rows, items), 1)
-    plain = timed(lambda: sum(1 for row in rows if row.right and row.seconds), 3)
+    seconds = taking(lambda: replay(rows, items), 1)
+    plain = taking(lambda: sum(1 for row in rows if row.right and row.seconds), 3)
     ratio(f"{answers} answers replayed", seconds, "a bare loop over them", plain)
     path = folder / "many" / "answers.db"
     with Store.open(path) as store, transaction(store.link) as link:
@@ -219,21 +215,21 @@ def long_log(folder: Path, answers: int) -> None:
         os.fsync(handle)
         os.close(handle)
 
-    opening = timed(lambda: Store.open(path).close(), 5)
+    opening = taking(lambda: Store.open(path).close(), 5)
     ratio("that file opened and closed", opening, "opened bare, its rows counted",
-          timed(bare_count, 5))  # fmt: skip
-    base, all_rows = timed(copied, 5), timed(bare_rows, 3)
+          taking(bare_count, 5))  # fmt: skip
+    base, all_rows = taking(copied, 5), taking(bare_rows, 3)
     with Store.open(path) as store:
-        reading = timed(lambda: sum(1 for _ in store.answers()), 1)
+        reading = taking(lambda: sum(1 for _ in store.answers()), 1)
         ratio("all of them read", reading, "their bare rows", all_rows)
         now = START + timedelta(minutes=answers)
         found = checked(store, now)
         assert found.answers == answers
         assert (found.unfit, found.misdated) == ((), 0)
-        ratio("checked, as drill log --check does", timed(lambda: checked(store, now), 1),
+        ratio("checked, as drill log --check does", taking(lambda: checked(store, now), 1),
               "their bare rows", all_rows)  # fmt: skip
         days = iter(range(1, 28))
-        daily = timed(lambda: keep_copy(store.link, path, f"2031-02-{next(days):02}"), 5)
+        daily = taking(lambda: keep_copy(store.link, path, f"2031-02-{next(days):02}"), 5)
         ratio("the copy of a day", daily, "a bare copy and fsync", base)
 
 
@@ -247,8 +243,8 @@ def choosing() -> None:
             at += timedelta(hours=1)
             asked = items_in[n * 7919 % len(items_in)]
             learn(state, asked, answer(asked, n % 3 > 0, at, n))
-        choice = timed(lambda s=state, p=pool, t=at: next_item(s, p, t), 100)  # type: ignore[misc]
-        bare_scan = timed(lambda i=items_in: max(i, key=lambda item: item.place), 20)  # type: ignore[misc]
+        choice = taking(lambda s=state, p=pool, t=at: next_item(s, p, t), 100)  # type: ignore[misc]
+        bare_scan = taking(lambda i=items_in: max(i, key=lambda item: item.place), 20)  # type: ignore[misc]
         ratio(f"next of {len(items_in)} cells", choice, "a bare maximum over them", bare_scan)
 
 

@@ -26,6 +26,8 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT))
 
+from timing import timed  # noqa: E402
+
 from drill.errors import TheoryError  # noqa: E402
 from drill.terms import Direction, Key, Span  # noqa: E402
 from drill.theory.engine import Engine  # noqa: E402
@@ -43,12 +45,7 @@ MAJORS = [Key(tonic, "major") for tonic in tonics("major")]
 
 def best(work: Callable[[], object], times: int = 5) -> float:
     """Seconds of the quickest of several goes."""
-    taken = []
-    for _ in range(times):
-        start = time.perf_counter()
-        work()
-        taken.append(time.perf_counter() - start)
-    return min(taken)
+    return min(timed(work, times))
 
 
 def row(what: str, seconds: float, baseline: float, beside: str) -> None:

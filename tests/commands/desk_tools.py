@@ -19,7 +19,7 @@ NOW = datetime(2031, 3, 14, 18, 30, tzinfo=UTC)
 
 
 class Terminal(io.StringIO):
-    """A source of typed lines that says it is a terminal."""
+    """A stream that says it is a terminal."""
 
     def isatty(self) -> bool:
         return True
@@ -34,13 +34,22 @@ class Ran:
     err: str
 
 
-def ran(module: ModuleType, words: Sequence[str], home: Path, typed: str | None = None) -> Ran:
-    """Run a command with its home in a folder; ``typed`` None is a source that is no terminal."""
+def ran(
+    module: ModuleType,
+    words: Sequence[str],
+    home: Path,
+    typed: str | None = None,
+    columns: int | None = None,
+) -> Ran:
+    """Run a command with its home in a folder; ``typed`` None is a source that is no terminal,
+    ``columns`` the width of the terminal that it prints to, None a pipe."""
     parser = argparse.ArgumentParser()
     module.arguments(parser)
     source = io.StringIO() if typed is None else Terminal(typed)
     house = House(places({"DRILL_HOME": str(home)}), UTC)
-    tools = Tools(house, source, io.StringIO(), io.StringIO(), lambda: NOW, {})
+    out = io.StringIO() if columns is None else Terminal()
+    environment = {"COLUMNS": str(columns or 33)}  # a pipe has no width, whatever this says
+    tools = Tools(house, source, out, io.StringIO(), lambda: NOW, environment)
     code = module.run(parser.parse_args(list(words)), tools)
     assert isinstance(tools.out, io.StringIO)
     assert isinstance(tools.err, io.StringIO)

@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-import argparse
-import io
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import UTC
 from pathlib import Path
 from types import ModuleType
 
@@ -17,9 +14,6 @@ from desk_tools import NOW, ran
 from drill.commands import class_, hand_in, log, plan, progress, take_in
 from drill.commands import deck as deck_command
 from drill.commands.invented import Invented, house_of, practise
-from drill.opening.house import House
-from drill.opening.tools import Tools
-from drill.places import places
 from drill.reports.widths import set_apart, width
 from drill.theory.engine import Engine
 
@@ -34,11 +28,6 @@ prompts = 30
 """
 
 
-class Screen(io.StringIO):
-    def isatty(self) -> bool:
-        return True
-
-
 @dataclass(frozen=True, slots=True)
 class Desk:
     """A student's home and what was handed in from it."""
@@ -48,14 +37,7 @@ class Desk:
 
     def said(self, module: ModuleType, *words: object, columns: int | None) -> str:
         """What a command puts on a terminal of so many columns; None is a pipe."""
-        parser = argparse.ArgumentParser()
-        module.arguments(parser)
-        out = Screen() if columns else io.StringIO()
-        house = House(places({"DRILL_HOME": str(self.home)}), UTC)
-        environment = {"COLUMNS": str(columns or 33)}
-        tools = Tools(house, io.StringIO(), out, io.StringIO(), lambda: NOW, environment)
-        module.run(parser.parse_args([str(word) for word in words]), tools)
-        return out.getvalue()
+        return ran(module, [str(word) for word in words], self.home, columns=columns).out
 
 
 @pytest.fixture(scope="module")

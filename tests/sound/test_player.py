@@ -47,6 +47,14 @@ def sounding(player: Player) -> bool:
     return until(lambda: player.playing() is not None)
 
 
+def helper_of(player: Player) -> int:
+    """The helper's process, once a long take sounds in it."""
+    assert player.play(LONG, stale_s=0)
+    assert sounding(player)
+    assert player.pid is not None
+    return player.pid
+
+
 def test_nothing_starts_before_it_is_needed(silent: Player) -> None:
     assert silent.pid is None
     silent.stop()
@@ -93,15 +101,10 @@ def test_muting_before_the_helper_is_up_leaves_nothing_to_sound(silent: Player) 
 
 @posix
 def test_a_killed_helper_is_started_once_more_and_nobody_is_troubled(silent: Player) -> None:
-    silent.play(LONG)
-    assert sounding(silent)
-    first = silent.pid
-    assert first is not None
+    first = helper_of(silent)
     os.kill(first, signal.SIGKILL)
     assert until(lambda: silent.pid != first)
-    assert silent.play(LONG, stale_s=0)
-    assert sounding(silent)
-    assert silent.pid not in {None, first}
+    assert helper_of(silent) != first
     assert silent.poll() is None
 
 
@@ -124,10 +127,7 @@ def test_a_take_in_which_the_helper_died_was_cut_off(silent: Player, deaths: int
 @posix
 def test_a_helper_that_dies_again_gives_one_notice_then_silence(silent: Player) -> None:
     for _ in range(2):
-        silent.play(LONG, stale_s=0)
-        assert sounding(silent)
-        pid = silent.pid
-        assert pid is not None
+        pid = helper_of(silent)
         os.kill(pid, signal.SIGKILL)
         assert until(lambda: silent.pid != pid)  # noqa: B023 - asked at once
     assert until(lambda: silent.failed)
@@ -142,10 +142,7 @@ def test_a_helper_that_dies_again_gives_one_notice_then_silence(silent: Player) 
 
 @posix
 def test_a_hung_helper_is_replaced(silent: Player) -> None:
-    silent.play(LONG)
-    assert sounding(silent)
-    first = silent.pid
-    assert first is not None
+    first = helper_of(silent)
     os.kill(first, signal.SIGSTOP)
     silent.play(LONG, stale_s=0)
     assert until(lambda: silent.pid not in {None, first})
@@ -198,10 +195,7 @@ def test_a_helper_that_talks_nonsense_is_given_up(tmp_path: Path) -> None:
 @posix
 def test_a_short_stop_and_going_on_is_no_fault(silent: Player) -> None:
     """Both are stopped and go on, as when a machine sleeps."""
-    silent.play(LONG)
-    assert sounding(silent)
-    pid = silent.pid
-    assert pid is not None
+    pid = helper_of(silent)
     os.kill(pid, signal.SIGSTOP)
     os.kill(pid, signal.SIGCONT)
     silent.play(LONG, stale_s=0)
@@ -322,10 +316,7 @@ def test_the_helper_dies_with_a_killed_drill(tmp_path: Path, hangs: bool) -> Non
 def test_the_helper_has_neither_the_terminal_nor_its_signals(
     tmp_path: Path, silent: Player
 ) -> None:
-    silent.play(LONG)
-    assert sounding(silent)
-    pid = silent.pid
-    assert pid is not None
+    pid = helper_of(silent)
     assert os.getsid(pid) != os.getsid(0)
     if Path("/proc/self/fd").exists():
         assert os.readlink(f"/proc/{pid}/fd/2") == os.devnull
