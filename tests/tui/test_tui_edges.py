@@ -1,0 +1,259 @@
+"""The screens' small steps: lists and tables at their edges, staffs sign by sign, and what a form
+or screen does with one key."""
+
+from __future__ import annotations
+
+from collections import Counter
+from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
+
+import pytest
+from tui_desk import DECK, MORNING, golden, text_of
+
+from drill.decks.load import loads
+from drill.memory.items import Answer, practice_day
+from drill.memory.state import State
+from drill.practice.syllabus import build
+from drill.theory.engine import Engine
+from drill.tui import charts
+from drill.tui.draft import Draft
+from drill.tui.edges import EndingApp
+from drill.tui.formed.deckdraft import widened
+from drill.tui.formed.printing import PrintForm
+from drill.tui.formed.settings import SettingsForm
+from drill.tui.glyphs import ASCII, UNICODE, Glyphs
+from drill.tui.rehearsal import Rehearsal
+from drill.tui.screens import stand
+from drill.tui.screens.form import FormScreen
+from drill.tui.screens.map import MapScreen
+from drill.tui.screens.stand import StandScreen
+from drill.tui.staff import Group, NoteColumn, Staff, draw
+from drill.tui.text import plain
+from drill.tui.views.form import Form, Kind, Row, form_lines
+from drill.tui.views.map import Map
+from drill.tui.views.pick import Choice, Pick, pick_lines
+
+# What a square opens.
+
+
+def test_the_slips_of_a_cell_are_its_own(spelling_engine: Engine) -> None:
+    syllabus = build(loads(DECK, "two-keys.toml"), spelling_engine)
+    mine, other, bare = list(syllabus.entries)[:3]
+    log = [
+        Answer(f"{n}", MORNING, practice_day(MORNING), item, False, slip=slip, again=again)
+        for n, (item, slip, again) in enumerate(
+            [(mine, "degree", False), (mine, "degree", False), (mine, "swap", False),
+             (other, "letter", False), (mine, "letter", True), (bare, "key", False)]
+        )
+    ]  # fmt: skip
+    found = charts.opened(syllabus, [mine, other], State(), MORNING, log)
+    assert [cell.named for cell in found] == [(("degree", 2), ("swap", 1)), (("letter", 1),)]
+
+
+# Keys of the library underneath.
+
+
+def test_no_key_of_the_library_s_own_is_left() -> None:
+    """Textual has ctrl+q and ctrl+c for every program: ours are in one table.  Its ctrl+p, of the
+    list of commands, comes with no inheritance."""
+    assert set(EndingApp()._bindings.key_to_bindings) <= {"ctrl+p"}
+
+
+# Forms.
+
+
+class Desk:
+    """Settings of which one is weighed down by the environment."""
+
+    def __init__(self, origin: str) -> None:
+        self.origin = origin
+
+    def put(self, name: str, text: str) -> str:
+        return ""
+
+    def settings(self) -> list[Any]:
+        return [SimpleNamespace(name="a4", value="442", origin=self.origin)]
+
+
+@pytest.mark.parametrize(
+    ("origin", "weighed"),
+    [
+        ("environment variable DRILL_A4", True),
+        ("settings file", False),
+        ("default", False),
+        ("", False),
+    ],
+)
+def test_a_setting_that_something_else_outweighs_is_told(origin: str, weighed: bool) -> None:
+    program: Any = SimpleNamespace(follow=lambda: None)
+    desk: Any = Desk(origin)
+    told = SettingsForm(program, desk).put("a4", "440")
+    assert (origin in told and origin != "") is weighed
+    same = SettingsForm(program, desk).put("a4", "442")
+    assert "442" in same
+    assert not weighed or told != same
+
+
+def test_where_a_page_goes_is_chosen_among_files(tmp_path: Path) -> None:
+    went: list[object] = []
+    program: Any = SimpleNamespace(go=went.append, studio=None, back=lambda: None)
+    form = PrintForm(program, tmp_path / "x.toml")
+    assert form.press("file") == ""
+    assert len(went) == 1
+
+
+@pytest.mark.parametrize(
+    ("window", "name", "by", "then"),
+    [
+        ((0, 0), "flats", -1, (0, 0)), ((0, 1), "flats", -1, (0, 0)), ((7, 7), "flats", 1, (7, 7)),
+        ((0, 0), "sharps", -1, (0, 0)), ((7, 3), "sharps", 1, (7, 3)),
+        ((3, 3), "window", 1, (4, 3)), ((4, 3), "window", 1, (4, 4)),
+        ((4, 4), "window", -1, (4, 3)), ((4, 3), "window", -1, (3, 3)),
+        ((7, 7), "window", 1, (7, 7)), ((0, 0), "window", -1, (0, 0)),
+        ((2, 7), "window", 1, (3, 7)), ((0, 4), "window", -1, (0, 3)),
+    ],
+)  # fmt: skip
+def test_a_window_of_keys_is_widened_by_one_to_the_side_whose_turn_it_is(
+    window: tuple[int, int], name: str, by: int, then: tuple[int, int]
+) -> None:
+    assert widened(window, name, by) == then
+
+
+def test_a_row_that_is_typed_into_shows_what_stands_there_at_once() -> None:
+    drawn: list[str] = []
+    row = Row("title", "Title", "Keys", Kind.TEXT, text="Keys")
+    screen: Any = SimpleNamespace(
+        _view=Form("x", (row,)), answer=SimpleNamespace(draft=Draft(), open=False)
+    )
+    screen.redraw = lambda: drawn.append(screen._view.editing)
+    screen.typed = lambda draft: FormScreen.typed(screen, draft)
+    FormScreen._change(screen)
+    assert (screen.answer.open, screen.answer.draft.text) == (True, "Keys")
+    FormScreen.typed(screen, Draft("Keyss"))
+    assert drawn == ["Keys", "Keyss"]
+
+
+def test_what_the_map_has_to_say_is_seen_at_once() -> None:
+    drawn: list[str] = []
+    screen: Any = SimpleNamespace(_view=Map(None, 0, 0))
+    screen.redraw = lambda: drawn.append(screen._view.notice)
+    MapScreen.say(screen, "one\ntwo")
+    assert drawn == ["one"]
+
+
+@pytest.mark.parametrize(("reading", "left"), [("Bb Eb", "Bb Eb"), (None, "bbeb")])
+def test_a_digit_chooses_among_the_readings_and_is_no_part_of_the_answer(
+    monkeypatch: pytest.MonkeyPatch, reading: str | None, left: str
+) -> None:
+    asked: list[object] = []
+
+    def chosen(text: str, number: int, ways: object) -> str | None:
+        asked.append((text, number, ways))
+        return reading
+
+    monkeypatch.setattr(stand, "chosen", chosen)
+    monkeypatch.setattr(stand, "ways_of", lambda sitting: "ways")
+    monkeypatch.setattr(stand, "read_draft", lambda sitting, draft: draft.text)
+    sitting = SimpleNamespace(held=False, choices=("a", "b"), problem="x", notice="x")
+    screen: Any = SimpleNamespace(
+        sitting=sitting, answer=SimpleNamespace(draft=None), page=SimpleNamespace(update=list)
+    )
+    StandScreen.typed(screen, Draft("bbeb2"))
+    assert asked == [("bbeb", 2, "ways")]
+    assert screen.answer.draft.text == screen._reading == left
+    assert (sitting.problem, sitting.choices, sitting.notice) == ("", (), "")
+
+
+def test_how_late_taps_are_is_said_when_there_are_enough() -> None:
+    said: list[str] = []
+    tapping: Any = SimpleNamespace(over=lambda: False, told=lambda: "40 ms late")
+    bout: Any = SimpleNamespace(_tapping=tapping, beat=None, say=said.append)
+    assert Rehearsal.tick(bout) is False
+    assert said == []
+    tapping.over = lambda: True
+    assert Rehearsal.tick(bout) is True
+    assert said == ["40 ms late"]
+    assert bout._tapping is None
+
+
+# Lists.
+
+
+def choices(count: int) -> tuple[Choice, ...]:
+    return tuple(Choice(f"{n}", f"row {n}") for n in range(count))
+
+
+@pytest.mark.parametrize(("count", "searched"), [(6, False), (7, True)])
+def test_a_list_of_more_than_six_can_be_searched(count: int, searched: bool) -> None:
+    shown = text_of(pick_lines(Pick("Horn", choices(count)), ASCII, 60, 20))
+    assert ("type to search" in shown.lower()) is searched
+
+
+@pytest.mark.parametrize(
+    ("chosen", "first"), [(0, 0), (3, 0), (4, 1), (5, 2), (6, 3), (16, 13), (19, 13)]
+)
+def test_the_row_stood_on_is_in_the_middle_of_a_long_list(chosen: int, first: int) -> None:
+    """Eleven rows: four of the title and the search, seven of the list."""
+    rows = pick_lines(Pick("Horn", choices(20), chosen=chosen), ASCII, 60, 11)
+    listed = [plain(row).split()[-1] for row in rows if "row" in plain(row)]
+    assert len(rows) == 11
+    assert listed[0] == f"{first}"
+    assert f"{chosen}" in listed
+
+
+def test_rows_of_a_form_that_do_something_stand_apart() -> None:
+    rows = (
+        Row("a", "Title", "x", Kind.TEXT), Row("b", "Keys", "", Kind.OPEN),
+        Row("c", "Keep it", kind=Kind.ACT), Row("d", "Begin", kind=Kind.ACT),
+    )  # fmt: skip
+    lines = form_lines(Form("A form", rows, 1), ASCII, 40, 12)
+    golden("form-edges", text_of(lines))
+
+
+# Staffs.
+
+
+def group(*notes: tuple[str, int, str]) -> Group:
+    return Group(tuple(NoteColumn(label, step, sign) for label, step, sign in notes))
+
+
+TWO_BARS = Staff(
+    "treble",
+    2,
+    (
+        group(("G", 32, ""), ("A", 33, ""), ("B", 34, "")),
+        group(("F#", 38, "#"), ("E", 37, "")),
+    ),
+)
+STAFFS = (
+    (TWO_BARS, 50, 9, ASCII),
+    (TWO_BARS, 50, 12, UNICODE),
+    (Staff("tenor", 4, (group(("C", 28, ""), ("D", 29, "")),)), 30, 9, ASCII),
+    (Staff("treble", 0, (group(("C", 42, ""), ("D", 43, "")),)), 40, 12, ASCII),
+    (Staff("treble", 0, (group(("C", 28, "")),)), 24, 10, ASCII),
+    (Staff("treble", -1, (group(("E", 44, ""), ("F", 45, "b")),)), 40, 9, ASCII),
+    (Staff("bass", -3, (group(("Ab", 19, ""), ("C", 21, ""), ("Bb", 27, "b")),)), 44, 12, ASCII),
+    (Staff("treble 8va", 3, (group(("C", 28, "x"), ("G", 25, "")),)), 40, 13, UNICODE),
+)
+
+
+def test_staffs_sign_by_sign() -> None:
+    """Bar lines, ledger lines, stems on their side, signs before heads, marks of octaves: each
+    was read by eye against common practice."""
+    drawn: list[str] = []
+    for staff, width, rows, glyphs in STAFFS:
+        lines = draw(staff, width, rows, glyphs)
+        assert len(lines) == rows + 1
+        assert all(len(plain(row)) <= width for row in lines)
+        drawn.append(text_of(lines))
+    golden("staffs-edges", "\n\n".join(drawn))
+
+
+@pytest.mark.parametrize("glyphs", [ASCII, UNICODE])
+def test_every_cell_of_a_staff_has_one_sign(glyphs: Glyphs) -> None:
+    lines = draw(TWO_BARS, 50, 9, glyphs)
+    counted = Counter(sign for row in lines[:-1] for sign in plain(row))
+    assert counted[glyphs.head] == 5
+    # each end of nine rows, and the bar line of nine
+    assert counted[glyphs.bar] >= 2 * 9 + 9
