@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import json
 from datetime import UTC, datetime, timedelta
 
 import pytest
 
 from drill.practice.length import Spent, seconds_an_answer
 from drill.practice.machine import PromptState
+from drill.practice.time.tempi import read_kept
 
 BEGAN = datetime(2026, 3, 2, 17, 0, tzinfo=UTC)
 
@@ -22,3 +24,16 @@ def test_the_pace_is_that_of_the_answers_and_two_of_twelve_seconds(
     spent = Spent(asked=typed, missed=0, typed=typed, closed=0)
     now = BEGAN + timedelta(seconds=seconds)
     assert seconds_an_answer(PromptState(began=BEGAN), spent, now) == pace
+
+
+def test_a_bout_of_an_older_log_was_heard_on_the_beat_and_known_to_the_millisecond() -> None:
+    """What logs did not have at first stands for how it was then."""
+    old = {
+        "bout": "b", "practice": "p", "pattern": "1-2-3-1/up", "key": "G:major", "cell": 0,
+        "cells": 2, "outcome": "locked-in", "passed": True, "right": 8, "notes": 8,
+        "lead_ms": 1.0, "spread_ms": 2.0, "drift_ms": 0.0, "jitter_ms": 1.0, "off_ms": [0.0, 1.0],
+    }  # fmt: skip
+    kept = read_kept(json.dumps(old))
+    assert kept is not None
+    assert (kept.notes_per_beat, kept.letters, kept.sound, kept.uncertain_ms) == (1, False, True, 0)
+    assert json.loads(kept.text())["uncertain_ms"] == 0

@@ -15,6 +15,7 @@ from drill.decks.load import loads
 from drill.memory.items import Answer, practice_day
 from drill.memory.state import State
 from drill.practice.syllabus import build
+from drill.reports.report import Column, Report, Table
 from drill.theory.engine import Engine
 from drill.tui import charts
 from drill.tui.draft import Draft
@@ -23,16 +24,18 @@ from drill.tui.formed.deckdraft import widened
 from drill.tui.formed.printing import PrintForm
 from drill.tui.formed.settings import SettingsForm
 from drill.tui.glyphs import ASCII, UNICODE, Glyphs
-from drill.tui.rehearsal import Rehearsal
+from drill.tui.rehearsal import Rehearsal, Tapping
 from drill.tui.screens import stand
 from drill.tui.screens.form import FormScreen
 from drill.tui.screens.map import MapScreen
 from drill.tui.screens.stand import StandScreen
+from drill.tui.sheet import too_small
 from drill.tui.staff import Group, NoteColumn, Staff, draw
 from drill.tui.text import plain
 from drill.tui.views.form import Form, Kind, Row, form_lines
 from drill.tui.views.map import Map
 from drill.tui.views.pick import Choice, Pick, pick_lines
+from drill.tui.views.report import Shown, report_lines
 
 # What a square opens.
 
@@ -257,3 +260,50 @@ def test_every_cell_of_a_staff_has_one_sign(glyphs: Glyphs) -> None:
     assert counted[glyphs.head] == 5
     # each end of nine rows, and the bar line of nine
     assert counted[glyphs.bar] >= 2 * 9 + 9
+
+
+def test_a_click_of_something_else_is_not_tapped_along_with() -> None:
+    """The output may still hold an older take when the taps are looked at."""
+    mine, other = (SimpleNamespace(take=SimpleNamespace(clicks=at)) for at in (1, 2))
+    sounds: list[Any] = [other]
+    now = [0.0]
+    studio = SimpleNamespace(
+        player=SimpleNamespace(playing=lambda: sounds[0]),
+        context=SimpleNamespace(monotonic=lambda: now[0]),
+    )
+    tapping: Any = SimpleNamespace(
+        _studio=studio, _take=mine.take, _playing=None, _asked_at=0.0, taps=[]
+    )
+    followed: list[object] = []
+    for sounds[0] in (other, mine):
+        assert not Tapping.over(tapping)
+        followed.append(tapping._playing)
+    assert followed == [None, mine]
+    sounds[0] = None
+    assert Tapping.over(tapping)
+    tapping._playing, now[0] = None, 1000.0
+    assert Tapping.over(tapping)  # it never came
+
+
+def test_a_screen_that_is_too_small_says_how_large_it_should_be() -> None:
+    told = too_small(30, 9)
+    assert told is not None
+    assert "60" in text_of(told)
+    assert "20" in text_of(told)
+    assert too_small(36, 10) is None
+    assert too_small(35, 10) is not None
+    assert too_small(36, 9) is not None
+
+
+@pytest.mark.parametrize(("letters", "cut"), [(24, False), (25, True)])
+def test_a_name_in_a_table_has_24_columns_where_others_need_the_room(
+    letters: int, cut: bool
+) -> None:
+    columns = (
+        Column("name", "Name", str),
+        *(Column(f"c{n}", "x" * 18, lambda item: "y" * 18) for n in range(3)),
+    )
+    table = Table("t", "Table", columns, ["a" * letters])
+    report = Report("Report", "test", MORNING, (), (table,))
+    shown = text_of(report_lines(Shown("Report", report), ASCII, 60, 20))
+    assert ("a" * letters in shown) is not cut
