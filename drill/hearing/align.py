@@ -15,7 +15,7 @@ OCTAVE, OCTAVE_UNTOLD = 1.2, 0.4
 whose notes are often taken for their octaves."""
 FURTHEST_BACK = 12
 """Notes that a new start may go back."""
-IMPOSSIBLE = 1e6
+IMPOSSIBLE = np.inf
 
 
 @dataclass(frozen=True, slots=True)

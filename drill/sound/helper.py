@@ -127,7 +127,7 @@ class Helper:
         try:
             output = self._output = self._opened(steady=False)
         except SoundError as fault:
-            print(fault, fault.innards, file=sys.stderr, flush=True)
+            print(fault, fault.innards, file=sys.stderr)
             self._reply(protocol.Ready("", "", 0.0))
         else:
             name = self._meter.output(output)
@@ -172,7 +172,7 @@ class Helper:
                 self._output = output
                 at = output.start(pcm)
             except SoundError as fault:
-                print(fault, fault.innards, file=sys.stderr, flush=True)
+                print(fault, fault.innards, file=sys.stderr)
                 why = why or str(fault)
                 if output is None:
                     break
@@ -356,7 +356,7 @@ def main() -> int:
             while (order := protocol.receive(source)) is not None:
                 orders.put(order)
         except DrillError as fault:
-            print(fault, file=sys.stderr, flush=True)
+            print(fault, file=sys.stderr)
         orders.put(None)
         time.sleep(CLOSE_S)
         os._exit(0)  # the device hangs; the drill has gone

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import argparse
 import json
+from collections.abc import Callable
 from datetime import UTC, timedelta
 from pathlib import Path
 from random import Random
+from types import SimpleNamespace
+from typing import Any, cast
 
 import pytest
 from desk_tools import NOW, Terminal, ran
@@ -183,3 +186,28 @@ def test_a_deck_is_for_a_student_a_group_or_everybody(assignment: str, names: li
     text = PLAIN + (f"\n[assignment]\n{assignment}\n" if assignment else "")
     made = loads(text, "week.toml")
     assert [person.name for person in plan._people(made, ROSTER)] == names
+
+
+@pytest.mark.parametrize("as_json", [False, True])
+@pytest.mark.parametrize("found", [0.04, None])
+def test_the_caution_comes_before_a_calibration_in_words(
+    tmp_path: Path, as_json: bool, found: float | None
+) -> None:
+    out, err = Terminal(), Terminal()
+    house = House(places({"DRILL_HOME": str(tmp_path)}), UTC)
+    tools = Tools(house, Terminal(), out, err, lambda: NOW, {})
+    player = SimpleNamespace(
+        warm=lambda: None, stop=lambda: None, close=lambda: None, state=SimpleNamespace(output="x")
+    )
+
+    def way(player: object, volume: float, say: Callable[[str], None]) -> float | None:
+        say("tap")
+        return found
+
+    code = sound.calibrated(way, cast("Any", player), 0.5, tools, as_json=as_json)
+    assert code is (ExitCode.OK if found else ExitCode.FAILURE)
+    if as_json:
+        told = json.loads(out.getvalue())
+        assert told == {"kept": found is not None, "latency_s": found, "output": "x"}
+    else:
+        assert out.getvalue() == f"{sound.CAUTION}\ntap\n"

@@ -8,7 +8,7 @@ from typing import Any, cast
 import numpy as np
 import pytest
 
-from drill.hearing import figures, onsets, sift
+from drill.hearing import figures, onsets, path, sift
 from drill.hearing.align import OCTAVE, WRONG, Pairing, paired
 from drill.hearing.frames import Array, Ear, hertz
 from drill.hearing.judge import DUE, NEAR_DUE, due
@@ -17,6 +17,7 @@ from drill.hearing.live import CHECK_S, CellEar
 from drill.hearing.partials import presence
 from drill.hearing.path import CHANGE, STRANGE, HeardSound, Path, Scene, measured
 from drill.hearing.path import stretches as sounding
+from drill.hearing.values import Known
 
 RATE = 44100
 
@@ -279,3 +280,46 @@ def test_frames_are_the_same_however_the_sound_comes() -> None:
         assert len(again) == len(pitch)
         assert again == pytest.approx(pitch, abs=1e-3)
         assert fine == pytest.approx(cents, abs=0.5)
+
+
+@pytest.mark.parametrize(("tune", "again"), [(12.0, 0), (-12.0, 0), (12.5, 1), (-12.5, 1)])
+def test_a_player_is_read_anew_from_twelve_cents_off(
+    monkeypatch: pytest.MonkeyPatch, tune: float, again: int
+) -> None:
+    moved: list[float] = []
+
+    def retuned(pitch: Array, cents: Array, tune: float) -> tuple[Array, Array]:
+        moved.append(tune)
+        return pitch, cents
+
+    monkeypatch.setattr(path, "retuned", retuned)
+    path.scene(Ear((60,), RATE), tune)
+    assert moved == [tune] * again
+
+
+def test_an_ear_that_knows_nobody_takes_the_pitch_for_what_it_is() -> None:
+    assert CellEar((60, 62), RATE)._tune == 0.0
+    known = Known(pitch=69, tune_cents=17.0, level_db=-20.0, own_db=12.0, upper_db=0.0)
+    assert CellEar((60, 62), RATE, known=known)._tune == 17.0
+
+
+def test_partials_are_found_a_little_off_where_they_should_be() -> None:
+    """Twenty cents sharp: the eleventh partial is 57 Hz off, within an eighth of the tone."""
+    t = np.arange(RATE) / RATE
+    tone = hertz(69.2, 440.0)
+    partials = [np.sin(2 * np.pi * k * tone * t) / k for k in range(1, 12)]
+    here = scene(sound=np.sum(partials, axis=0).astype(np.float32))
+    off, on_pitch = presence(here, 0.1, 0.15, 69), presence(here, 0.1, 0.15, 57)
+    assert off is not None
+    assert on_pitch is not None
+    assert off > 15
+    assert on_pitch < 0
+
+
+def test_two_pitches_meet_at_the_edge_of_what_is_looked_at() -> None:
+    """Looked for 45 ms either way: here they meet 44 ms before the boundary, and after it."""
+    t = np.arange(RATE) / RATE
+    one, other = (np.sin(2 * np.pi * hertz(midi, 440.0) * t) for midi in (60, 67))
+    here = scene(sound=np.where(t < 0.5, one, other).astype(np.float32))
+    for at in (0.544, 0.456):
+        assert onsets.meeting(here, at, 60, 67) == pytest.approx(0.5, abs=1 / 261)

@@ -10,6 +10,7 @@ from paper_runs import all_keys, one, runs
 from drill.paper.layout import Style, sections
 from drill.paper.musicxml import musicxml_bytes, section_text
 from drill.paper.score import Score
+from drill.terms import Tonguing
 
 QUARTERS = {"eighth": 0.5, "quarter": 1.0, "half": 2.0, "whole": 4.0}
 
@@ -42,3 +43,15 @@ def test_the_engraver_numbers_no_bars() -> None:
     assert [each.findtext("print/measure-numbering") for each in measures] == ["none"] * len(
         measures
     )
+
+
+def test_slurs_at_random_are_those_of_seed_0_unless_said() -> None:
+    drawn = [
+        section_text(one("1-2-3-1", "G", style), None)
+        for style in (
+            Style(tonguing=Tonguing.RANDOM),
+            Style(tonguing=Tonguing.RANDOM, seed=0),
+            Style(tonguing=Tonguing.RANDOM, seed=1),
+        )
+    ]
+    assert drawn[0] == drawn[1] != drawn[2]

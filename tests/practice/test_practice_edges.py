@@ -3,13 +3,19 @@
 from __future__ import annotations
 
 import json
+import math
 from datetime import UTC, datetime, timedelta
+from types import SimpleNamespace
+from typing import Any
 
+import numpy as np
 import pytest
 
 from drill.practice.length import Spent, seconds_an_answer
 from drill.practice.machine import PromptState
+from drill.practice.playing import SETTLED_S, Horn
 from drill.practice.time.tempi import read_kept
+from drill.sound.capture import RATE
 
 BEGAN = datetime(2026, 3, 2, 17, 0, tzinfo=UTC)
 
@@ -37,3 +43,23 @@ def test_a_bout_of_an_older_log_was_heard_on_the_beat_and_known_to_the_milliseco
     assert kept is not None
     assert (kept.notes_per_beat, kept.letters, kept.sound, kept.uncertain_ms) == (1, False, True, 0)
     assert json.loads(kept.text())["uncertain_ms"] == 0
+
+
+def test_a_note_has_died_away_after_some_quiet_and_not_at_its_first_sample() -> None:
+    """The last note at -20 dB, then quiet in blocks of two hundredths."""
+    heard: list[str] = []
+    horn: Any = SimpleNamespace(
+        _settling_until=1000.0, _loudest=-20.0, _quiet_s=0.0, again=lambda: heard.append("anew")
+    )
+    quiet, loud = np.zeros(RATE // 50, np.float32), np.full(RATE // 50, 0.1, np.float32)
+    needed = math.ceil(SETTLED_S / 0.02 - 1e-9)
+    assert needed > 2
+    for _ in range(needed - 1):
+        assert not Horn._settled(horn, quiet, 0.0)
+    assert not Horn._settled(horn, loud, 0.0)  # it was a gap
+    for _ in range(needed - 1):
+        assert not Horn._settled(horn, quiet, 0.0)
+    assert heard == []
+    assert Horn._settled(horn, quiet, 0.0)
+    assert heard == ["anew"]
+    assert Horn._settled(horn, loud, 0.0)  # over: whatever comes is played

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import re
+from datetime import UTC, datetime
 
 import pytest
 
 from drill.hearing.line import LinePlace
 from drill.hearing.values import NoteHeard, Outcome
-from drill.reports import takepage
+from drill.reports import html, takepage, text
 from drill.reports.classsquares import ClassSquare, _lesson
 from drill.reports.naming import KeyPlace
+from drill.reports.report import Column, Form, Report, Table
 from drill.reports.text import command_lines
 from drill.terms import Note
 from drill.theory.language import Language
@@ -49,3 +51,18 @@ def test_a_lesson_without_a_slip_has_none_counted() -> None:
     assert (made.slip, made.slip_count) == ("", 0)
     made = _lesson(square, [], {"degree": 2, "swap": 3, "extra": 3}, {})
     assert (made.slip, made.slip_count) == ("swap", 3)
+
+
+def test_a_name_takes_at_most_half_of_the_width() -> None:
+    columns = (Column("name", "Name", str), Column("n", "N", lambda item: 1, Form.COUNT))
+    table = Table("t", "Table", columns, ["a" * 30])
+    report = Report("Report", "test", datetime(2026, 3, 2, tzinfo=UTC), (), (table,))
+    rows = list(text._columns(table, report, 20))
+    assert rows == ["Name        N", "aaaaaaaaa…  1"]
+
+
+def test_a_key_is_drawn_with_its_signs_and_none_is_empty() -> None:
+    column = Column("key", "Key", str, Form.KEY)
+    report = Report("Report", "test", datetime(2026, 3, 2, tzinfo=UTC), (), ())
+    assert "♭" in str(html._value("Bb:major", column, report, 1.0))
+    assert "None" not in str(html._value(None, column, report, 1.0))

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import sys
-from types import ModuleType
+from collections import deque
+from types import ModuleType, SimpleNamespace
 from typing import Any
 
 import numpy as np
@@ -11,7 +12,13 @@ import pytest
 
 from drill.errors import DataError
 from drill.sound import capture, tone
+from drill.sound.capture import FIRST_S, LOST_S
 from drill.sound.device import FADE_S, SIMPLEAUDIO_AHEAD_S, MiniaudioOutput, SimpleaudioOutput
+from drill.sound.output import SoundError
+from drill.sound.render import click_sound
+from drill.sound.roundtrip import CLICKS, clicks_take
+from drill.sound.spectra import Colour, harmonics
+from drill.sound.take import Click
 from drill.sound.tone import RATE
 
 
@@ -147,3 +154,54 @@ def test_a_new_take_fades_the_old_one_out(fed: tuple[MiniaudioOutput, Device, Cl
     assert cut[0] > 900
     assert (np.diff(cut.astype(int)) <= 0).all()
     assert cut[-1] < 100
+
+
+def test_a_note_has_ninety_six_harmonics_at_most_and_none_above_hearing() -> None:
+    assert len(harmonics(next(iter(Colour)), 21, 90)) == 96  # 27.5 Hz
+    assert len(harmonics(next(iter(Colour)), 69, 90)) == 36  # 16,000 / 440
+
+
+def test_a_click_ends_in_silence() -> None:
+    for click in Click:
+        wave = click_sound(click)
+        assert wave[-1] == 0.0
+        assert np.abs(wave[-20:]).max() < 0.1 * np.abs(wave).max()
+
+
+def test_the_clicks_that_a_microphone_hears_take_some_seven_seconds() -> None:
+    clicks = [each.onset_s for each in clicks_take().clicks]
+    gaps = np.diff(clicks)
+    assert 6.5 < clicks[-1] < 7.0
+    assert len(clicks) == CLICKS == 12
+    assert len({round(float(gap), 3) for gap in gaps}) == len(gaps)
+    assert 0.4 < min(gaps) < max(gaps) < 0.8
+
+
+class Lock:
+    def __enter__(self) -> None: ...
+
+    def __exit__(self, *_: object) -> None: ...
+
+
+@pytest.mark.parametrize(
+    ("blocks", "last", "now", "fault"),
+    [
+        (0, None, 100.0 + FIRST_S, ""),
+        (0, None, 100.1 + FIRST_S, "gives no sound"),
+        (0, 100.0, 100.0 + LOST_S, ""),
+        (0, 100.0, 100.1 + LOST_S, "was lost"),
+        (2, 100.0, 200.0, ""),
+    ],
+)
+def test_a_microphone_is_lost_when_nothing_comes(
+    blocks: int, last: float | None, now: float, fault: str
+) -> None:
+    block = np.ones(4, np.float32).tobytes()
+    microphone: Any = SimpleNamespace(
+        _lock=Lock(), _blocks=deque([block] * blocks), _last=last, _opened=100.0, _clock=lambda: now
+    )
+    if fault:
+        with pytest.raises(SoundError, match=fault):
+            capture.Microphone.take(microphone)
+    else:
+        assert len(capture.Microphone.take(microphone)) == 4 * blocks
