@@ -110,12 +110,7 @@ def paced(here: Scene, asked_s: float | None) -> float:
 
 
 def _nothing(asked: Asked) -> Heard:
-    return Heard(
-        tuple(
-            NoteHeard(at, Outcome.UNHEARD, None, None, None, None, None, None)
-            for at in range(len(asked.pitches))
-        )
-    )
+    return Heard(tuple(NoteHeard(at, Outcome.UNHEARD) for at in range(len(asked.pitches))))
 
 
 def with_meetings(here: Scene, sifted: Sifted, joins: dict[int, bool]) -> Sifted:
@@ -182,7 +177,7 @@ def _note(
 ) -> NoteHeard:
     sound = sifted.sounds.get(place)
     if sound is None:
-        return NoteHeard(place, Outcome.UNHEARD, None, None, None, None, None, None)
+        return NoteHeard(place, Outcome.UNHEARD)
     apart = abs(sound.midi - pitch)
     whole = sound.length >= PLAIN_PART * note_s
     if place in sifted.octaves:

@@ -79,14 +79,14 @@ class NoteHeard:
     index: int
     """Its place in the line, from 0."""
     outcome: Outcome
-    heard: int | None
+    heard: int | None = None
     """The pitch heard; None where nothing was."""
-    on_s: float | None
-    off_s: float | None
-    cents: float | None
+    on_s: float | None = None
+    off_s: float | None = None
+    cents: float | None = None
     """Off the pitch heard; None where the note is too short to say."""
-    db: float | None
-    slurred: bool | None
+    db: float | None = None
+    slurred: bool | None = None
     """Joined to the note before without a tongue stroke; None for the first and the unheard."""
 
 

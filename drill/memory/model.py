@@ -111,7 +111,7 @@ def _facts(state: State, weights: tuple[tuple[int, float], ...], now: float) -> 
 
 
 _View = tuple[tuple[float, ...], float, float, float, float, float, list[float]]
-"""A cell seen at one instant: its global inputs, one for each of ``INPUTS``; log odds, and
+"""A cell seen at one instant: its global inputs, one for each of ``Priors.weights``; log odds, and
 their variance; the variances of its key, its shape, itself and its facts."""
 
 

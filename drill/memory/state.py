@@ -15,15 +15,6 @@ from typing import Any
 
 from drill.memory.items import LADDER, TURNED, Item, Kind
 
-INPUTS = (
-    "level", "right answers", "answers", "days away", "days away, early",
-    "answers in the key", "days away from the key", "accidentals",
-    "right notes of the weakest fact", "days away from the facts", "strength of the facts",
-)  # fmt: skip
-"""What the global weights weigh.  All but the level and the accidentals are kept at 0 or
-more, so that practice never lowers a chance and time away never raises one."""
-
-
 _LADDER = frozenset(kind.value for kind in LADDER)
 
 
@@ -32,7 +23,11 @@ class Priors:
     """The hand-set starting values; halving or doubling them changes little."""
 
     weights: tuple[float, ...] = (0.0, 0.3, 0.8, 0.1, 0.05, 0.12, 0.2, 0.2, 0.3, 0.2, 1.5)
-    """One for each of ``INPUTS``."""
+    """What each of the inputs of ``model._view`` weighs: level, right answers, answers, days away,
+    the same early on, answers in the key, days away from the key, accidentals, right notes of the
+    weakest fact, days away from the facts, strength of the facts.  All but the level and the
+    accidentals are kept at 0 or more, so that practice never lowers a chance and time away never
+    raises one."""
     weight_variances: tuple[float, ...] = (
         2.0, 0.1, 0.3, 0.012, 0.004, 0.02, 0.02, 0.004, 0.03, 0.02, 0.5,
     )  # fmt: skip

@@ -112,47 +112,30 @@ class Engraver:
     ) -> tuple[str, ...]:
         """The lines of music of a section, each an SVG picture as wide as the page's text."""
         width = (PAPERS[self._paper][1] - 2 * MARGIN_MM) * _UNITS_PER_MM
-        self._options(
-            page_width=width * _UNIT_STAFF / _UNITS_PER_MM / staff_mm,
-            # Bars to be filled in are as wide on the last line as on the others.
-            last=0.0 if any(note.open for bar in section.bars for note in bar.notes) else 0.5,
+        open_ = any(note.open for bar in section.bars for note in bar.notes)
+        self._toolkit.setOptions(
+            {
+                "pageWidth": round(width * _UNIT_STAFF / _UNITS_PER_MM / staff_mm),
+                "pageHeight": 100,
+                "adjustPageHeight": True,
+                "pageMarginTop": 0,
+                "pageMarginBottom": 0,
+                "pageMarginLeft": 0,
+                "pageMarginRight": 0,
+                "breaks": "encoded",
+                # How full a last line must be to be stretched.  Bars to be filled in are as wide
+                # on it as on the others.
+                "minLastJustification": 0.0 if open_ else 0.5,
+                "header": "none",
+                "footer": "none",
+                "xmlIdSeed": 1,  # the same page twice is the same bytes
+            }
         )
         return tuple(
             picture
             for part in _by_clef(section)
             for picture in self._pictures(section_text(part, horn))
         )
-
-    def _options(self, *, page_width: float, last: float = 1.0, natural: bool = False) -> None:
-        """``last`` is how full the last line must be for it to be stretched, 0 to 1."""
-        self._toolkit.setOptions(
-            {
-                "pageWidth": round(page_width),
-                "pageHeight": 100,
-                "adjustPageHeight": True,
-                "adjustPageWidth": natural,
-                "noJustification": natural,
-                "pageMarginTop": 0,
-                "pageMarginBottom": 0,
-                "pageMarginLeft": 0,
-                "pageMarginRight": 0,
-                "breaks": "encoded",
-                "minLastJustification": last,
-                "header": "none",
-                "footer": "none",
-                "xmlIdSeed": 1,  # the same page twice is the same bytes
-            }
-        )
-
-    def natural_widths(self, section: Section, horn: Instrument | None) -> tuple[float, ...]:
-        """The room that each line of music would take if nothing stretched it, in staff spaces."""
-        self._options(page_width=60_000, natural=True)
-        pictures = self._pictures(section_text(section, horn))
-        widths = []
-        for picture in pictures:
-            words = picture.split("<svg ", 1)[1].split('width="', 1)[1]
-            widths.append(float(words.split("px", 1)[0]) / _UNIT_STAFF * 4)
-        return tuple(widths)
 
     def _pictures(self, text: str) -> tuple[str, ...]:
         toolkit = self._toolkit

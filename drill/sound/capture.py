@@ -20,7 +20,7 @@ import numpy as np
 import numpy.typing as npt
 
 from drill.errors import DataError, UsageError
-from drill.sound.output import SoundError
+from drill.sound.output import HOSTS, SoundError
 
 RATE = 22050
 """Samples a second that the ear is given."""
@@ -70,16 +70,6 @@ def level_of(samples: Samples) -> float:
     if not len(samples):
         return QUIETEST_DB
     return float(20 * np.log10(np.sqrt(np.mean(samples.astype(np.float64) ** 2)) + 1e-6))
-
-
-def read_recording(path: Path) -> Samples:
-    """The samples of a sound file.  Raises UsageError and DataError with one clear line."""
-    regular(path)
-    try:
-        data = path.read_bytes()
-    except OSError as fault:
-        raise UsageError(f"{path} cannot be read: {fault.strerror or fault}") from None
-    return decoded(data, str(path))
 
 
 def decoded(data: bytes, name: str) -> Samples:
@@ -165,10 +155,6 @@ class Microphone:
         self._last: float | None = None
         self._frames = 0
         self._zero: float | None = None
-        hosts = {
-            "darwin": ("COREAUDIO",),
-            "win32": ("WASAPI", "DSOUND", "WINMM"),
-        }.get(sys.platform, ("PULSEAUDIO", "ALSA", "JACK", "SNDIO", "AUDIO4", "OSS"))
         _hush()
         self._device: Any = None
         try:
@@ -177,7 +163,7 @@ class Microphone:
                 nchannels=1,
                 sample_rate=RATE,
                 buffersize_msec=BLOCK_MS,
-                backends=[getattr(miniaudio.Backend, name) for name in hosts],
+                backends=[miniaudio.Backend[name] for name in HOSTS],
                 app_name="drill",
             )
             taking = self._taking()

@@ -17,7 +17,7 @@ from typing import Any
 
 from drill.errors import UsageError
 from drill.sound.limits import Backend
-from drill.sound.output import Clock, Output, SilentOutput, SoundError
+from drill.sound.output import HOSTS, Clock, Output, SilentOutput, SoundError
 from drill.sound.tone import RATE
 
 VARIABLE = "DRILL_SOUND"
@@ -193,14 +193,13 @@ class MiniaudioOutput:
         self._cut: _Samples | None = None
         self._idle_frames = 0
         self._last_pull = 0.0
-        names = _HOSTS.get(sys.platform, ("PULSEAUDIO", "ALSA", "JACK", "SNDIO", "AUDIO4", "OSS"))
         try:
             self._device: Any = miniaudio.PlaybackDevice(
                 output_format=miniaudio.SampleFormat.SIGNED16,
                 nchannels=1,
                 sample_rate=RATE,
                 buffersize_msec=period_ms,
-                backends=[miniaudio.Backend[name] for name in names],
+                backends=[miniaudio.Backend[name] for name in HOSTS],
                 app_name="drill",
             )
         except Exception as fault:
@@ -303,10 +302,6 @@ def _faded(old: memoryview, new: bytes | memoryview) -> bytes:
 
 _LOST_S = 1.2
 _LONGEST_S = 10.0
-_HOSTS = {
-    "darwin": ("COREAUDIO",),
-    "win32": ("WASAPI", "DSOUND", "WINMM"),
-}
 
 
 def _short(fault: Exception) -> str:

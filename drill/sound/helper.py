@@ -150,7 +150,7 @@ class Helper:
             case protocol.Play():
                 self._end()
                 if order.stale_s and self._clock() - order.sent > order.stale_s:
-                    self._reply(protocol.Ended(order.id, stale=True))
+                    self._reply(protocol.Ended(order.id))
                 else:
                     self._play(order)
             case protocol.Stop():

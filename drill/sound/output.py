@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Callable
 from typing import Protocol
 
@@ -10,6 +11,13 @@ from drill.sound.limits import Backend
 from drill.sound.tone import RATE
 
 Clock = Callable[[], float]
+
+HOSTS: tuple[str, ...] = {
+    "darwin": ("COREAUDIO",),
+    "win32": ("WASAPI", "DSOUND", "WINMM"),
+}.get(sys.platform, ("PULSEAUDIO", "ALSA", "JACK", "SNDIO", "AUDIO4", "OSS"))
+"""What miniaudio goes through on this system, by its own names, in the order in which it is tried;
+none of them is silent."""
 
 
 class SoundError(DrillError):

@@ -17,7 +17,7 @@ from drill.sound.limits import VOLUME
 from drill.sound.metronome import click_track
 from drill.sound.take import TAIL_S, Event, Take
 from drill.sound.tone import Colour
-from drill.sound.tonguing import MARKS, SLUR_S, Articulation, Slot, articulations, slurs
+from drill.sound.tonguing import SLUR_S, SLURRED, Slot, articulations, slurs
 from drill.terms import Contour, Direction, Tonguing
 from drill.theory.metre import Metronome
 
@@ -275,11 +275,11 @@ def _sounded(
     marks = articulations(slots, manner.tonguing)
     joins = slurs(slots, manner.tonguing, rng)
     slur_in = 0.0
-    for index, (slot, articulation) in enumerate(zip(slots, marks, strict=True)):
+    for index, slot in enumerate(slots):
         onset = _swung(slot.beat, manner) * beat_s
         written = _swung(slot.beat + slot.length, manner) * beat_s - onset
         slur_out = min(SLUR_S, written / 5) if joins[index] else 0.0
-        mark = MARKS[Articulation.SLURRED if joins[index] else articulation]
+        mark = SLURRED if joins[index] else marks[index]
         velocity = slot.velocity + (0 if slur_in else mark.velocity)
         yield Event(
             slot.midi,
@@ -288,6 +288,5 @@ def _sounded(
             min(127, velocity),
             slur_in,
             slur_out,
-            written,
         )
         slur_in = slur_out

@@ -99,10 +99,9 @@ class Lost:
 
 @dataclass(frozen=True, slots=True)
 class Ended:
-    """The take ``id`` is over, was stopped, or (``stale``) came too late."""
+    """The take ``id`` is over, was stopped, or came too late."""
 
     id: int
-    stale: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -56,13 +56,6 @@ class Event:
     """Seconds of cross-fade from the note before: no new attack.  0: tongued."""
     slur_out_s: float = 0.0
     """Seconds of cross-fade into the note after.  0: it is released."""
-    written_s: float = 0.0
-    """The written length, for the reader of a score; 0 when there is none."""
-
-    @property
-    def slurred(self) -> bool:
-        """Whether it is reached without a new attack."""
-        return self.slur_in_s > 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,10 +135,7 @@ def verdict_take(
     ``midi`` are sounding pitches; ``program`` is the horn's General MIDI program, from 0, and
     picks the colour.
     """
-    events = tuple(
-        Event(pitch, index * note_s, note_s * 0.92, written_s=note_s)
-        for index, pitch in enumerate(midi)
-    )
+    events = _in_a_row(midi, 0.0, note_s)
     length = len(midi) * note_s + TAIL_S if midi else 0.0
     return Take(events, length, colour=colour_of(program), volume=volume, a4=a4)
 
@@ -161,10 +151,10 @@ def ear_take(
 ) -> Take:
     """The tonic, held, a breath, then the notes of a cell: a prompt by ear."""
     start = 2.5 * note_s
-    held = Event(tonic, 0.0, 2 * note_s, written_s=2 * note_s)
-    cell = tuple(
-        Event(pitch, start + index * note_s, note_s * 0.92, written_s=note_s)
-        for index, pitch in enumerate(midi)
-    )
+    events = (Event(tonic, 0.0, 2 * note_s), *_in_a_row(midi, start, note_s))
     length = start + len(midi) * note_s + TAIL_S
-    return Take((held, *cell), length, colour=colour_of(program), volume=volume, a4=a4)
+    return Take(events, length, colour=colour_of(program), volume=volume, a4=a4)
+
+
+def _in_a_row(midi: tuple[int, ...], start: float, note_s: float) -> tuple[Event, ...]:
+    return tuple(Event(each, start + at * note_s, note_s * 0.92) for at, each in enumerate(midi))

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import random
 from dataclasses import dataclass
-from enum import StrEnum
 from itertools import pairwise
 
 from drill.sound.take import MF
@@ -12,21 +11,6 @@ from drill.terms import Tonguing
 
 SLUR_S = 0.02
 """Overlap of slurred notes; 10 to 30 ms is common practice."""
-
-
-class Articulation(StrEnum):
-    """How one note is played."""
-
-    TONGUED = Tonguing.TONGUED.value
-    SLURRED = Tonguing.SLURRED.value
-    TENUTO = Tonguing.TENUTO.value
-    STACCATO = Tonguing.STACCATO.value
-    STACCATISSIMO = Tonguing.STACCATISSIMO.value
-    PORTATO = Tonguing.PORTATO.value
-    ACCENT = Tonguing.ACCENT.value
-    MARCATO = Tonguing.MARCATO.value
-    REPEATED = "repeated"
-    """The same pitch again, tongued so that both are heard."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,18 +23,21 @@ class MarkEffect:
     """Added to the velocity."""
 
 
-MARKS: dict[Articulation, MarkEffect] = {
-    Articulation.TONGUED: MarkEffect(0.88),
-    Articulation.SLURRED: MarkEffect(1.0),
-    Articulation.TENUTO: MarkEffect(1.0),
-    Articulation.STACCATO: MarkEffect(0.5, 4),
-    Articulation.STACCATISSIMO: MarkEffect(0.3, 6),
-    Articulation.PORTATO: MarkEffect(0.7),
-    Articulation.ACCENT: MarkEffect(0.95, 20),
-    Articulation.MARCATO: MarkEffect(0.7, 30),
-    Articulation.REPEATED: MarkEffect(0.85),
+TONGUED = MarkEffect(0.88)
+SLURRED = TENUTO = MarkEffect(1.0)
+ACCENT = MarkEffect(0.95, 20)
+REPEATED = MarkEffect(0.85)
+"""The same pitch again, tongued so that both are heard."""
+EVERY = {
+    Tonguing.TENUTO: TENUTO,
+    Tonguing.STACCATO: MarkEffect(0.5, 4),
+    Tonguing.STACCATISSIMO: MarkEffect(0.3, 6),
+    Tonguing.PORTATO: MarkEffect(0.7),
+    Tonguing.ACCENT: ACCENT,
+    Tonguing.MARCATO: MarkEffect(0.7, 30),
 }
-"""Common practice, in line with measured piano and saxophone playing."""
+"""What marks every note; the others are tongued or slurred.  The values are common practice, in
+line with measured piano and saxophone playing."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,28 +54,18 @@ class Slot:
     velocity: int = MF
 
 
-_EVERY = {
-    Tonguing.TENUTO: Articulation.TENUTO,
-    Tonguing.STACCATO: Articulation.STACCATO,
-    Tonguing.STACCATISSIMO: Articulation.STACCATISSIMO,
-    Tonguing.PORTATO: Articulation.PORTATO,
-    Tonguing.ACCENT: Articulation.ACCENT,
-    Tonguing.MARCATO: Articulation.MARCATO,
-}
-
-
-def articulations(slots: list[Slot], tonguing: Tonguing) -> list[Articulation]:
+def articulations(slots: list[Slot], tonguing: Tonguing) -> list[MarkEffect]:
     """How each note ends and is struck when no slur joins it to the next."""
-    every = _EVERY.get(tonguing, Articulation.TONGUED)
+    every = EVERY.get(tonguing, TONGUED)
     marks = [every] * len(slots)
     for index, slot in enumerate(slots):
         if slot.cell < 0:
             # The held tonic is held, whatever came before.
-            marks[index] = Articulation.TENUTO
+            marks[index] = TENUTO
         elif tonguing is Tonguing.FIRST_ACCENTED and slot.place == 0:
-            marks[index] = Articulation.ACCENT
-        elif every is Articulation.TONGUED and _repeats(slots, index):
-            marks[index] = Articulation.REPEATED
+            marks[index] = ACCENT
+        elif every is TONGUED and _repeats(slots, index):
+            marks[index] = REPEATED
     return marks
 
 

@@ -12,6 +12,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from desk_tools import Ran, ran
+from kept_takes import read_recording
 from scipy.io import wavfile
 
 from drill.commands import progress, take
@@ -21,7 +22,7 @@ from drill.memory.store import Store
 from drill.places import places
 from drill.practice.time.tempi import ON_HORN, book_of, read_kept
 from drill.reports.takes import kept_takes
-from drill.sound.capture import RATE, read_recording
+from drill.sound.capture import RATE
 
 TAKES = Path(__file__).parents[1] / "hearing" / "takes"
 RUN = ("--pattern", "1-2-3-1", "--key", "E", "--instrument", "alto_sax", "--up", "--tempo", "100")

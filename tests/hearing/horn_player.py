@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import numpy as np
-from kept_takes import one
+from kept_takes import one, read_recording
 
-from drill.sound.capture import RATE, read_recording
+from drill.sound.capture import RATE
 
 BLOCK = RATE // 100
 _TAKE = one("alto-swung")

@@ -13,6 +13,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from drill.sound.capture import Samples, decoded, regular
+
 FOLDER = Path(__file__).parent / "takes"
 ALTO_E = ([55, 57, 59, 55, 57, 59, 60, 57, 59, 60, 62, 59, 60, 62, 64, 60,
            62, 64, 66, 62, 64, 66, 67, 64, 66, 67, 69, 66, 67], 4)  # fmt: skip
@@ -34,6 +36,12 @@ class Kept:
     notes: tuple[dict[str, Any], ...]
     errors: dict[int, str]
     horn: str
+
+
+def read_recording(path: Path) -> Samples:
+    """The samples of a sound file.  Raises UsageError and DataError with one clear line."""
+    regular(path)
+    return decoded(path.read_bytes(), str(path))
 
 
 def kept() -> list[Kept]:

@@ -7,12 +7,12 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from kept_takes import FIVE, Kept, kept, one
+from kept_takes import FIVE, Kept, kept, one, read_recording
 
 from drill.hearing.hear import hear
 from drill.hearing.horns import octaves_told
 from drill.hearing.values import Asked, DoubtKind, Heard, Outcome
-from drill.sound.capture import RATE, read_recording
+from drill.sound.capture import RATE
 
 BAD = (Outcome.WRONG, Outcome.UNHEARD, Outcome.UNSURE)
 

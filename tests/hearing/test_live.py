@@ -7,11 +7,11 @@ from collections.abc import Iterable, Iterator
 
 import numpy as np
 import pytest
-from kept_takes import kept, one
+from kept_takes import kept, one, read_recording
 
 from drill.hearing.live import CellEar, HeardCell, WhyEnded, learned
 from drill.hearing.values import Outcome
-from drill.sound.capture import RATE, read_recording
+from drill.sound.capture import RATE
 
 BLOCK = RATE // 100
 

@@ -14,8 +14,9 @@ from paper_runs import all_keys, one, runs
 from drill.errors import DrillError
 from drill.paper import engrave
 from drill.paper.layout import Given, Style, sections
+from drill.paper.musicxml import section_text
 from drill.paper.score import Score, Section
-from drill.terms import Direction, Span, Tonguing
+from drill.terms import Direction, Instrument, Span, Tonguing
 from drill.theory.instruments import INSTRUMENTS
 
 pytest.importorskip("verovio")
@@ -85,6 +86,25 @@ def test_open_cells_are_not_drawn(engraver: engrave.Engraver) -> None:
     assert drawn(pictures, "rest") == 0
 
 
+def natural_widths(section: Section, horn: Instrument) -> list[float]:
+    """The room that each line of music would take if nothing stretched it, in staff spaces."""
+    import verovio
+
+    toolkit = verovio.toolkit()
+    toolkit.setOptions(
+        {
+            "pageWidth": 60_000, "pageHeight": 100, "adjustPageWidth": True,
+            "noJustification": True, "pageMarginLeft": 0, "pageMarginRight": 0,
+            "breaks": "encoded", "header": "none", "footer": "none",
+        }
+    )  # fmt: skip
+    assert toolkit.loadData(section_text(section, horn))
+    pictures = map(toolkit.renderToSVG, range(1, toolkit.getPageCount() + 1))
+    widths = [re.search(r'<svg width="([0-9.]+)px"', picture) for picture in pictures]
+    staff = 72.0  # of the engraver at its default unit of 9
+    return [float(width[1]) / staff * 4 for width in widths if width]
+
+
 @pytest.mark.parametrize("pattern", ["scale", "thirds", "1-2-3-1", "encl_cc", "ninths5"])
 def test_no_line_is_longer_than_the_page(engraver: engrave.Engraver, pattern: str) -> None:
     """The room that the layout reckons with is what the engraver takes, or a little more."""
@@ -92,7 +112,7 @@ def test_no_line_is_longer_than_the_page(engraver: engrave.Engraver, pattern: st
     for horn in ("alto_sax", "flute", "tuba"):
         for key, scale in (("C", "major"), ("Cb", "major"), ("G#", "harmonic_minor")):
             section = one(pattern, key, style(), horn=horn, scale=scale, span=Span.FULL)
-            widths = engraver.natural_widths(section, INSTRUMENTS[horn])
+            widths = natural_widths(section, INSTRUMENTS[horn])
             assert len(widths) == section.systems
             assert max(widths) <= room * 1.04
 

@@ -7,10 +7,11 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from kept_takes import read_recording
 from scipy.io import wavfile
 
 from drill.errors import DataError, UsageError
-from drill.sound.capture import LONGEST_S, RATE, Microphone, read_recording
+from drill.sound.capture import LONGEST_S, RATE, Microphone
 from drill.sound.output import SoundError
 
 

@@ -12,7 +12,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from kept_takes import one
+from kept_takes import one, read_recording
 from real_house import RealHouse
 from silent_player import SilentPlayer
 from tui_desk import MORNING, golden, play, screen_text, text_of, until
@@ -21,7 +21,7 @@ from drill.commands.errands import CommandErrands
 from drill.opening.tools import Tools
 from drill.practice.recording import BEATS, QUIET_S, Recording, RecordingStage
 from drill.reports.takes import kept_takes
-from drill.sound.capture import RATE, Samples, level_of, read_recording
+from drill.sound.capture import RATE, Samples, level_of
 from drill.sound.output import SoundError
 from drill.theory.engine import Engine
 from drill.tui.glyphs import ASCII
