@@ -39,8 +39,8 @@ _MOST = 10**7
 def unfit(answer: Answer) -> str:
     """Why this program cannot have written the answer, in a few words; empty where it can."""
     reasons = (
-        _stamp(answer.stamp),
-        _name("id", answer.uuid, _UUID),
+        "" if FIRST_STAMP <= answer.stamp <= LAST_STAMP else "its stamp is out of bounds",
+        "" if _UUID.fullmatch(answer.uuid) else "its id is none",
         _day(answer.day),
         *(
             _text(what, text)
@@ -71,14 +71,6 @@ def unfit_item(item: Item) -> str:
         _number("place", abs(item.place), _MOST),
     )
     return next(filter(None, reasons), "")
-
-
-def _stamp(stamp: int) -> str:
-    return "" if FIRST_STAMP <= stamp <= LAST_STAMP else "its stamp is out of bounds"
-
-
-def _name(what: str, text: str, form: re.Pattern[str]) -> str:
-    return "" if form.fullmatch(text) else f"its {what} is none"
 
 
 def _day(text: str) -> str:

@@ -17,6 +17,7 @@ from pathlib import Path
 
 from drill.errors import StoreError
 from drill.files import whole
+from drill.memory.items import Answer, Item
 from drill.memory.schema import (
     ANSWER_COLUMNS,
     APPLICATION_ID,
@@ -25,6 +26,8 @@ from drill.memory.schema import (
     PAGE_SIZE,
     BadRowError,
     Row,
+    answer_row,
+    item_row,
     read_answer,
     read_item,
 )
@@ -126,7 +129,7 @@ def _prepare(link: Link, path: Path, migrations: Migrations, rows: bool) -> None
         (verdict,) = link.execute("PRAGMA integrity_check(1)").fetchone()
         if verdict != "ok":
             raise DamagedError(str(verdict).splitlines()[0])
-    if rows and (size <= _ROWS_CHECKED_BYTES or doubted):
+    if tables and rows and (size <= _ROWS_CHECKED_BYTES or doubted):
         _check_rows(link)
     if tables:
         _check_numbers(link)
@@ -170,23 +173,17 @@ def _layout_made_by(migrations: tuple[tuple[str, ...], ...]) -> list[tuple[str, 
 
 def _check_rows(link: Link) -> None:
     """Raises DamagedError when a row's checksum does not fit."""
-    tables = {name for (name,) in link.execute("SELECT name FROM sqlite_master")}
     try:
-        if "items" in tables:
-            for row in link.execute(f"SELECT {ITEMS} FROM items"):
-                read_item(row)
-        if "answers" in tables:
-            for row in link.execute(f"SELECT {ANSWERS} FROM answers"):
-                read_answer(row)
+        for row in link.execute(f"SELECT {ITEMS} FROM items"):
+            read_item(row)
+        for row in link.execute(f"SELECT {ANSWERS} FROM answers"):
+            read_answer(row)
     except (BadRowError, ValueError, OverflowError) as error:
         raise DamagedError(str(error)) from error
 
 
 def _check_numbers(link: Link) -> None:
     """Raises DamagedError when an answer is gone: they are numbered without a gap, from 1."""
-    tables = {name for (name,) in link.execute("SELECT name FROM sqlite_master")}
-    if "answers" not in tables:
-        return
     count, last = link.execute("SELECT count(*), coalesce(max(seq), 0) FROM answers").fetchone()
     if count != last:
         raise DamagedError(f"it holds {count} answers where there were {last}")
@@ -237,6 +234,13 @@ def transaction(link: Link) -> Iterator[Link]:
 def count_new(link: Link, statement: str, rows: Iterable[Row]) -> int:
     """How many of the rows were new, all of them written."""
     return sum(link.execute(statement, row).rowcount for row in rows)
+
+
+def put_all(link: Link, answers: Iterable[Answer], items: Iterable[Item]) -> tuple[int, int]:
+    """Write cleaned answers and their items, all or none; how many of each were new."""
+    with transaction(link):
+        new_items = count_new(link, PUT_ITEM, map(item_row, items))
+        return count_new(link, PUT_ANSWER, map(answer_row, answers)), new_items
 
 
 def copy_to(link: Link, target: Path) -> None:

@@ -22,7 +22,6 @@ from drill.memory.database import (
     ANSWERS,
     ITEMS,
     PUT_ANSWER,
-    PUT_ITEM,
     DamagedError,
     DatabaseError,
     Link,
@@ -33,6 +32,7 @@ from drill.memory.database import (
     faults,
     free_name,
     one_line,
+    put_all,
     transaction,
 )
 from drill.memory.items import Answer, Item
@@ -42,8 +42,6 @@ from drill.memory.schema import (
     HEADER,
     MIGRATIONS,
     BadRowError,
-    answer_row,
-    item_row,
     put,
     read_answer,
     read_item,
@@ -81,9 +79,8 @@ def merge(store: Store, other: Path) -> MergeCounts:
     with _copied(Path(other), rows=False) as theirs:
         theirs.text_factory = _read_text
         answers, items, refused = _fitting(theirs)
-    with faults(store.path), transaction(store.link) as link:
-        new_items = count_new(link, PUT_ITEM, map(item_row, items))
-        added = count_new(link, PUT_ANSWER, map(answer_row, answers))
+    with faults(store.path):
+        added, new_items = put_all(store.link, answers, items)
     return MergeCounts(added, len(answers) - added, new_items, refused)
 
 
@@ -92,7 +89,6 @@ def backup(store: Store, target: Path) -> Path:
 
     Safe while programs write.  Raises StoreError.
     """
-    target = Path(target)
     if os.path.lexists(target):
         shown = harmless(str(target))
         raise StoreError(f"{shown} exists already: name a new file for the backup")
@@ -147,9 +143,7 @@ def set_aside(store: Store) -> tuple[Path, Path] | None:
                 count_new(link, PUT_ANSWER, bad)
             copy_to(link, aside)
         with closing(connect(Path(folder) / FILE_NAME, MIGRATIONS)[0]) as link:
-            with transaction(link):
-                count_new(link, PUT_ITEM, map(item_row, items))
-                count_new(link, PUT_ANSWER, map(answer_row, answers))
+            put_all(link, answers, items)
             store.become(link)
     return kept, aside
 

@@ -20,26 +20,23 @@ from drill.files import whole, write_whole
 from drill.memory.copies import copies_of
 from drill.memory.database import (
     BESIDE,
-    PUT_ANSWER,
-    PUT_ITEM,
     DamagedError,
     DatabaseError,
     Link,
     Migrations,
     UnwritableError,
     connect,
-    count_new,
     explained,
     free_name,
     one_line,
+    put_all,
     remove,
     suspect,
-    transaction,
     unwritable,
 )
 from drill.memory.lastseen import forget, note_path, noted
 from drill.memory.salvage import Salvage, joined, pages_of_log, read_wal, salvage
-from drill.memory.schema import APPLICATION_ID, HEADER, answer_row, item_row, put
+from drill.memory.schema import APPLICATION_ID, HEADER, put
 from drill.shown import counted, harmless
 
 MOST_SEARCHED = 256 * 1024 * 1024
@@ -203,9 +200,7 @@ def _complete(
         link.close()
         found = _all_found(path, ahead)
         link, _ = connect(path, migrations)
-    with transaction(link):
-        count_new(link, PUT_ITEM, map(item_row, found.items))
-        back = count_new(link, PUT_ANSWER, map(answer_row, found.answers))
+    back, _ = put_all(link, found.answers, found.items)
     (count,) = link.execute("SELECT count(*) FROM answers").fetchone()
     lost = max(0, seen.seq - count) if seen is not None else 0
     forget(path)
@@ -263,9 +258,7 @@ def _rebuilt(path: Path, migrations: Migrations, reason: str, ahead: bytes) -> s
     try:
         remove(fresh)
         link, _ = connect(fresh, migrations)
-        with transaction(link):
-            count_new(link, PUT_ITEM, map(item_row, kept.items))
-            count_new(link, PUT_ANSWER, map(answer_row, kept.answers))
+        put_all(link, kept.answers, kept.items)
         link.execute("PRAGMA wal_checkpoint(TRUNCATE)")
         link.close()
         _move_aside(path, aside)

@@ -24,7 +24,6 @@ from drill.memory.schema import (
     ITEM_COLUMNS,
     OLD_PAGE_SIZE,
     PAGE_SIZE,
-    BadRowError,
     Row,
     Value,
     read_answer,
@@ -63,15 +62,13 @@ def salvage(path: Path | None, wal: bytes | None = None) -> Salvage:
     answers: dict[str, Answer] = {}
     items: dict[str, Item] = {}
     for row in _rows(path, written_ahead):
-        try:
+        with suppress(ValueError, OverflowError):  # BadRowError is a ValueError
             if len(row) == len(ANSWER_COLUMNS) + 2:
                 answer = read_answer(_with_reals(row[1:]))
                 answers.setdefault(answer.uuid, answer)
             elif len(row) == len(ITEM_COLUMNS) + 2:
                 item = read_item(row[1:])
                 items.setdefault(item.id, item)
-        except (BadRowError, ValueError, OverflowError):
-            continue
     return joined(answers.values(), items.values())
 
 
