@@ -323,3 +323,18 @@ def test_two_pitches_meet_at_the_edge_of_what_is_looked_at() -> None:
     here = scene(sound=np.where(t < 0.5, one, other).astype(np.float32))
     for at in (0.544, 0.456):
         assert onsets.meeting(here, at, 60, 67) == pytest.approx(0.5, abs=1 / 261)
+
+
+def test_an_octave_above_is_held_against_how_both_usually_are(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """The note's own partials as they are at its pitch, and as they seem to be an octave up."""
+    usual = {(60, 60): 12.0, (72, 60): 0.0}
+    octaves = sift._Octaves(scene(), [heard(60, 1.0, 1.5), heard(60, 2.0, 2.5)])
+    monkeypatch.setattr(octaves, "usual", lambda pitch, lower: usual[pitch, lower])
+    looked = {1.0: 12.0, 2.0: 11.0, 3.0: -1.0}
+    monkeypatch.setattr(sift, "presence", lambda here, on, off, lower, times=2: looked[on])
+    assert octaves.above(heard(60, 3.0, 3.5))
+    looked[3.0] = 1.0
+    assert not octaves.above(heard(60, 3.0, 3.5))  # it has partials of its own
+    assert not octaves.above(heard(60, 3.0, 3.06))  # too short to say

@@ -7,6 +7,7 @@ from xml.etree import ElementTree as ET
 import pytest
 from paper_runs import all_keys, one, runs
 
+from drill.paper import layout
 from drill.paper.layout import Style, sections
 from drill.paper.musicxml import musicxml_bytes, section_text
 from drill.paper.score import Score
@@ -55,3 +56,11 @@ def test_slurs_at_random_are_those_of_seed_0_unless_said() -> None:
         )
     ]
     assert drawn[0] == drawn[1] != drawn[2]
+
+
+@pytest.mark.parametrize(
+    ("size", "cells", "eighths"),
+    [(2, 1, 2), (2, 2, 4), (3, 8, 3), (4, 8, 4), (5, 8, 4), (6, 8, 6), (7, 8, 4), (8, 4, 4)],
+)
+def test_the_held_tonic_fills_what_its_cells_leave(size: int, cells: int, eighths: int) -> None:
+    assert layout._held_eighths(size, cells) == eighths

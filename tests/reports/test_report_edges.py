@@ -8,7 +8,7 @@ from datetime import UTC, datetime
 import pytest
 
 from drill.hearing.line import LinePlace
-from drill.hearing.values import NoteHeard, Outcome
+from drill.hearing.values import Heard, NoteHeard, Outcome
 from drill.reports import html, takepage, text
 from drill.reports.classsquares import ClassSquare, _lesson
 from drill.reports.naming import KeyPlace
@@ -66,3 +66,15 @@ def test_a_key_is_drawn_with_its_signs_and_none_is_empty() -> None:
     report = Report("Report", "test", datetime(2026, 3, 2, tzinfo=UTC), (), ())
     assert "♭" in str(html._value("Bb:major", column, report, 1.0))
     assert "None" not in str(html._value(None, column, report, 1.0))
+
+
+def test_the_loudest_note_stands_at_the_top_of_its_picture_and_the_softest_below() -> None:
+    """Six units of margin in a height of 90."""
+    notes = tuple(
+        NoteHeard(at, Outcome.RIGHT, 60, None, None, None, db, None)
+        for at, db in enumerate((-10.0, -20.0, -15.0))
+    )
+    picture, _ = takepage._levels(Heard(notes))
+    path = re.search(r' d="M([^"]*)"', str(picture))
+    assert path is not None
+    assert [float(y) for y in re.findall(r" ([\d.]+)(?: L|$)", path[1])] == [6.0, 84.0, 45.0]

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from drill.errors import UsageError
 from drill.places import places
 from drill.settings.load import load
 
@@ -23,3 +24,14 @@ def test_a_volume_that_reads_as_a_percentage_is_told(tmp_path: Path, value: str,
     assert "volume: expected" in str(fault)
     assert ("percent is" in str(fault)) is bool(hint)
     assert hint in str(fault)
+
+
+@pytest.mark.parametrize(("text", "hint"), [("yess", ""), ("noo", ""), ("ture", "true")])
+def test_a_truth_is_offered_in_the_words_that_are_written(
+    tmp_path: Path, text: str, hint: str
+) -> None:
+    """Yes and no are read as well, and are not what drill.toml has."""
+    with pytest.raises(UsageError) as fault:
+        load(places({"DRILL_HOME": str(tmp_path)}), {}, {"words": text}, None)
+    assert ("did you mean" in str(fault.value)) is bool(hint)
+    assert hint in str(fault.value)

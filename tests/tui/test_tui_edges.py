@@ -9,25 +9,30 @@ from types import SimpleNamespace
 from typing import Any
 
 import pytest
-from tui_desk import DECK, MORNING, golden, text_of
+from tui_desk import DECK, MORNING, golden, prompt_of, text_of
 
 from drill.decks.load import loads
+from drill.marking.typed import Reading
 from drill.memory.items import Answer, practice_day
 from drill.memory.state import State
 from drill.practice.syllabus import build
 from drill.reports.report import Column, Report, Table
 from drill.theory.engine import Engine
+from drill.theory.language import Language
 from drill.tui import charts
 from drill.tui.draft import Draft
 from drill.tui.edges import EndingApp
 from drill.tui.formed.deckdraft import widened
+from drill.tui.formed.handing import HandInForm
 from drill.tui.formed.printing import PrintForm
 from drill.tui.formed.settings import SettingsForm
+from drill.tui.formed.tricky import TrickyForm
 from drill.tui.glyphs import ASCII, UNICODE, Glyphs
 from drill.tui.rehearsal import Rehearsal, Tapping
 from drill.tui.screens import stand
 from drill.tui.screens.form import FormScreen
 from drill.tui.screens.map import MapScreen
+from drill.tui.screens.report import ReportScreen
 from drill.tui.screens.stand import StandScreen
 from drill.tui.sheet import too_small
 from drill.tui.staff import Group, NoteColumn, Staff, draw
@@ -36,6 +41,10 @@ from drill.tui.views.form import Form, Kind, Row, form_lines
 from drill.tui.views.map import Map
 from drill.tui.views.pick import Choice, Pick, pick_lines
 from drill.tui.views.report import Shown, report_lines
+from drill.tui.views.stand import Stand
+from drill.tui.views.stand import stand as draw_stand
+from drill.tui.words import Words
+from drill.wording.desk import HAND_ROWS
 
 # What a square opens.
 
@@ -307,3 +316,58 @@ def test_a_name_in_a_table_has_24_columns_where_others_need_the_room(
     report = Report("Report", "test", MORNING, (), (table,))
     shown = text_of(report_lines(Shown("Report", report), ASCII, 60, 20))
     assert ("a" * letters in shown) is not cut
+
+
+def test_sorting_goes_through_the_columns_and_back_to_their_own_order() -> None:
+    columns = (Column("a", "A", str), Column("b", "B", str))
+    report = Report("Report", "test", MORNING, (), (Table("t", "Table", columns, ["x", "y"]),))
+    screen: Any = SimpleNamespace(_view=Shown("Report", report, row=1), redraw=lambda: None)
+    sorts = []
+    for _ in range(4):
+        ReportScreen._sort(screen)
+        sorts.append(screen._view.sort)
+    assert sorts == [0, 1, None, 0]
+    assert screen._view.row == 0
+
+
+@pytest.mark.parametrize(
+    ("beat", "tapping", "said"), [(None, None, []), (1, None, ["over"]), (None, 1, ["over"])]
+)
+def test_what_is_broken_off_is_said_where_there_was_something(
+    beat: int | None, tapping: int | None, said: list[str]
+) -> None:
+    told: list[str] = []
+    bout: Any = SimpleNamespace(
+        _studio=SimpleNamespace(player=None), beat=beat, _tapping=tapping, say=told.append
+    )
+    Rehearsal.stop(bout, "over")
+    assert told == said
+    assert (bout.beat, bout._tapping) == (None, None)
+
+
+def test_rows_of_handing_in_have_their_labels() -> None:
+    program: Any = SimpleNamespace(studio=SimpleNamespace(context=SimpleNamespace(settings=None)))
+    rows = {row.name: row.label for row in HandInForm(program, Path("x.toml")).rows()}
+    assert rows == {name: HAND_ROWS[name][0] for name in ("deck", "name", "line", "file", "do")}
+
+
+def test_a_deck_of_what_is_tricky_lies_among_the_player_s_own() -> None:
+    """The first of the folders is the player's own; the next one's decks ship with the program."""
+    folders = (Path("mine"), Path("shipped"))
+    form: Any = SimpleNamespace(
+        texts={"title": "Flats"}, paths={}, _several=False,
+        _program=SimpleNamespace(studio=SimpleNamespace(context=SimpleNamespace(folders=folders))),
+    )  # fmt: skip
+    target: Any = vars(TrickyForm)["_target"]
+    assert target.fget(form).parent == Path("mine")
+
+
+@pytest.mark.parametrize(("width", "brief"), [(69, True), (70, False)])
+def test_the_way_is_told_in_short_below_seventy_columns(
+    monkeypatch: pytest.MonkeyPatch, spelling_engine: Engine, width: int, brief: bool
+) -> None:
+    monkeypatch.setattr(Words, "way", lambda self, prompt, *, brief=False: f"in short: {brief}")
+    prompt = prompt_of(spelling_engine, "G", 2)
+    words = Words(Language.ENGLISH, ASCII)
+    view = Stand("Two keys", prompt, None, Draft(), Reading())
+    assert f"in short: {brief}" in text_of(draw_stand(view, words, width, 23))

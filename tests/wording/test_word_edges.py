@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from drill.decks.load import loads
 from drill.hearing.line import Line, LinePlace
 from drill.hearing.values import Heard
 from drill.sound.roundtrip import Echo
@@ -11,6 +12,7 @@ from drill.terms import Note
 from drill.theory.language import Language
 from drill.wording import take
 from drill.wording.calibrating import echo_told
+from drill.wording.decks import shown_told
 from drill.wording.handing import earlier_left_out
 from drill.wording.paper import page_failed
 from drill.wording.voice import Script, Voice
@@ -61,3 +63,11 @@ def test_a_lead_is_told_in_steps_of_five_milliseconds(lead_ms: float, said: str)
     line = Line("x", (place,), shift=0, key=None)
     heard = Heard((), note_s=0.3, spread_ms=10.0, lead_ms=lead_ms)
     assert said in Voice(Language.ENGLISH, Script.TYPED).text(take._time(line, heard, 100.0))
+
+
+def test_what_a_deck_wants_is_told_with_its_tempo_and_its_prompts() -> None:
+    deck = 'title = "x"\ninstrument = "alto_sax"\npatterns = ["1-2-3-1"]\nkeys = ["C"]\n'
+    plain = shown_told(loads(deck, "x.toml"))
+    assert "beats a minute" not in plain
+    told = shown_told(loads(deck + "[goal]\ntempo = 90\ndays = 2\nright = 90\n", "x.toml"))
+    assert told.endswith("goal: 90 % right on 2 days, at 90 beats a minute")
