@@ -12,10 +12,12 @@ Lines and columns count from 1, columns in characters, a tab as one.
 
 from __future__ import annotations
 
+import contextlib
 import re
 import tomllib
 from bisect import bisect_right
 from dataclasses import dataclass
+from itertools import count
 
 Path = tuple[str | int, ...]
 
@@ -24,14 +26,14 @@ MAX_DEPTH = 16
 
 _WS = re.compile(r"[ \t]*")
 _BLANK = re.compile(r"(?:[ \t\n]|#[^\n]*)*+")
-_COMMENT = re.compile(r"(?:#[^\n]*)?")
-_BARE_KEY = re.compile(r"[A-Za-z0-9_-]+")
-_BARE_VALUE = re.compile(r"[^,\]}#\n\"'\[{]+")
-_TEXTS = (
-    ('"""', re.compile(r'"""(?:[^\\"]++|\\[\s\S]|"(?!""))*+""""{0,2}')),
-    ("'''", re.compile(r"'''[\s\S]*?''''{0,2}")),
-    ('"', re.compile(r'"(?:[^"\\\n]++|\\.)*+"')),
-    ("'", re.compile(r"'[^'\n]*'")),
+_LINE_END = re.compile(r"[ \t]*(?:#[^\n]*)?(?=\n|\Z)")
+_ON_A_LINE = r""""(?:[^"\\\n]++|\\.)*+"|'[^'\n]*'"""
+_KEY = re.compile(rf"[A-Za-z0-9_-]+|{_ON_A_LINE}")
+_VALUE = re.compile(
+    r'"""(?:[^\\"]++|\\[\s\S]|"(?!""))*+""""{0,2}'
+    r"|'''[\s\S]*?''''{0,2}"
+    rf"|(?!\"\"\"|\'\'\')(?:{_ON_A_LINE})"
+    r"""|[^,\]}#\n"'\[{]+"""
 )
 
 
@@ -99,8 +101,10 @@ def locate(text: str) -> Spots:
     Of a text that is no TOML, the places up to where it stops being one.
     """
     scanner = _Scanner(text.replace("\r\n", "\n"))
-    scanner.run()
-    return scanner.places()
+    with contextlib.suppress(_StopError):
+        scanner.run()
+    opened = scanner.opened[-1] if scanner.opened else None
+    return Spots(scanner.keys, scanner.values, scanner.twice, opened, scanner.too_deep)
 
 
 class _StopError(Exception):
@@ -111,209 +115,147 @@ class _Scanner:
     def __init__(self, text: str) -> None:
         self.text = text
         self.pos = 0
-        self._end = 0
-        self.keys: dict[Path, int] = {(): 0}
-        self.values: dict[Path, int] = {}
-        self.lengths: dict[Path, int] = {}
-        self.assigned: dict[Path, int] = {}
-        self.twice: tuple[Path, int, int] | None = None
-        self.stack: list[tuple[str, int]] = []
-        self.too_deep: int | None = None
-
-    # -- the result
-
-    def places(self) -> Spots:
-        starts = [0, *(found.end() for found in re.finditer("\n", self.text))]
-
-        def place(offset: int) -> LineColumn:
-            line = bisect_right(starts, offset)
-            return LineColumn(line, offset - starts[line - 1] + 1)
-
-        again = self.twice
-        return Spots(
-            {path: place(offset) for path, offset in self.keys.items()},
-            {path: place(offset) for path, offset in self.values.items()},
-            Twice(again[0], place(again[1]), place(again[2])) if again else None,
-            Open(self.stack[-1][0], place(self.stack[-1][1])) if self.stack else None,
-            None if self.too_deep is None else place(self.too_deep),
-        )
-
-    # -- statements
+        self.lines = [0, *(found.end() for found in re.finditer("\n", text))]
+        self.keys: dict[Path, LineColumn] = {(): LineColumn(1, 1)}
+        self.values: dict[Path, LineColumn] = {}
+        self.last: dict[Path, int] = {}
+        """The index of the latest table of each array of tables."""
+        self.assigned: dict[Path, LineColumn] = {}
+        self.twice: Twice | None = None
+        self.opened: list[Open] = []
+        self.too_deep: LineColumn | None = None
 
     def run(self) -> None:
         base: Path = ()
-        try:
-            while True:
-                self.skip(_BLANK)
-                if self.pos >= len(self.text):
-                    return
-                base = self.header() if self.here("[") else self.assignment(base)
-                self.skip(_WS)
-                self.skip(_COMMENT)
-                if self.pos < len(self.text) and not self.here("\n"):
-                    raise _StopError
-        except _StopError:
-            return
+        while True:
+            self.take(_BLANK)
+            if self.pos == len(self.text):
+                return
+            if self.here("["):
+                base = self.header()
+            else:
+                self.assignment(base)
+            self.take(_LINE_END)
+
+    # -- the grammar
 
     def header(self) -> Path:
-        start = self.pos
-        array = self.text.startswith("[[", start)
-        self.pos += 2 if array else 1
-        parts = self.dotted_key(0)
-        self.expect("]]" if array else "]")
-        path: Path = ()
-        for place, (part, offset) in enumerate(parts):
-            path = (*path, part)
-            self.keys.setdefault(path, offset)
-            self.values.setdefault(path, start)
-            last = place == len(parts) - 1
-            if last and array:
-                self.lengths[path] = self.lengths.get(path, 0) + 1
-            if path in self.lengths:
-                path = (*path, self.lengths[path] - 1)
-                if last and array:
-                    self.keys[path] = self.values[path] = start
-        if not array:
-            self.assign(path, parts[-1][1])
-            self.stop_if_twice()
+        start = self.place()
+        close = "]]" if self.here("[[") else "]"
+        self.pos += len(close)
+        path, named = self.dotted_key((), start)
+        self.sign(close)
+        if path not in self.last or close == "]":
+            self.assign(path, named)
+        if close == "]":
+            return path
+        self.last[path] = self.last.get(path, -1) + 1
+        path = (*path, self.last[path])
+        self.keys[path] = self.values[path] = start
         return path
 
-    def assignment(self, base: Path) -> Path:
-        parts = self.dotted_key(len(base))
-        path = base
-        for part, offset in parts:
-            path = (*path, part)
-            self.keys.setdefault(path, offset)
-            self.values.setdefault(path, offset)
-        self.assign(path, parts[-1][1])
-        self.skip(_WS)
-        self.expect("=")
-        self.skip(_WS)
+    def assignment(self, base: Path) -> None:
+        path, named = self.dotted_key(base)
+        self.sign("=")
+        self.take(_WS)
         self.value(path)
-        self.stop_if_twice()
-        return base
+        self.assign(path, named)
 
-    def assign(self, path: Path, offset: int) -> None:
-        if self.assigned.setdefault(path, offset) != offset and self.twice is None:
-            self.twice = (path, self.assigned[path], offset)
-
-    def stop_if_twice(self) -> None:
-        """No reader goes on from there: a text of nothing else is not worth all its places."""
-        if self.twice is not None:
+    def assign(self, path: Path, place: LineColumn) -> None:
+        """Notes that a path has its value.  No reader goes on where it had one, and a text of
+        nothing else is not worth all its places."""
+        first = self.assigned.setdefault(path, place)
+        if first is not place:
+            self.twice = Twice(path, first, place)
             raise _StopError
 
-    def dotted_key(self, depth: int) -> list[tuple[str, int]]:
-        parts: list[tuple[str, int]] = []
+    def dotted_key(self, base: Path, start: LineColumn | None = None) -> tuple[Path, LineColumn]:
+        """The path of a key, and where its last part stands; tables are at ``start``, None for
+        where their own key is."""
+        path, depth = base, len(base)
         while True:
-            self.skip(_WS)
-            parts.append((self.key_part(), self.pos))
-            self.check_depth(depth + len(parts))
-            self.pos = self._end
-            after = _WS.match(self.text, self.pos)
-            assert after is not None  # the expression matches the empty text too
-            if not self.text.startswith(".", after.end()):
-                self.pos = after.end()
-                return parts
-            self.pos = after.end() + 1
-
-    def key_part(self) -> str:
-        """The key that begins here; leaves its end in ``_end``."""
-        bare = _BARE_KEY.match(self.text, self.pos)
-        if bare:
-            self._end = bare.end()
-            return bare[0]
-        for quote, expression in _TEXTS[2:]:
-            if self.here(quote):
-                found = expression.match(self.text, self.pos)
-                if not found:
-                    self.stack.append(("text", self.pos))
-                    raise _StopError
-                self._end = found.end()
-                return _unquoted(found[0])
-        raise _StopError
-
-    # -- values
+            self.take(_WS)
+            depth += 1
+            place = self.place(depth)
+            part = _unquoted(self.word(_KEY))
+            if path in self.last:
+                path = (*path, self.last[path])
+            path = (*path, part)
+            self.keys.setdefault(path, place)
+            self.values.setdefault(path, start or place)
+            self.take(_WS)
+            if not self.here("."):
+                return path, place
+            self.pos += 1
 
     def value(self, path: Path) -> None:
-        self.values[path] = self.pos
+        self.values[path] = self.place()
         if self.here("["):
-            self.array(path)
+            self.nested(path, "list", "]")
         elif self.here("{"):
-            self.inline_table(path)
-        elif not self.quoted():
-            found = _BARE_VALUE.match(self.text, self.pos)
-            if not found:
-                raise _StopError
-            self.pos = found.end()
+            self.nested(path, "table", "}")
+        else:
+            self.word(_VALUE)
 
-    def quoted(self) -> bool:
-        for quote, expression in _TEXTS:
-            if self.here(quote):
-                found = expression.match(self.text, self.pos)
-                if not found:
-                    self.stack.append(("text", self.pos))
-                    raise _StopError
-                self.pos = found.end()
-                return True
-        return False
-
-    def array(self, path: Path) -> None:
-        self.enter("list")
-        index = 0
-        self.skip(_BLANK)
-        while not self.here("]"):
-            self.value((*path, index))
-            index += 1
-            self.skip(_BLANK)
-            if not self.here("]"):
-                self.expect(",")
-                self.skip(_BLANK)
-        self.leave()
-
-    def inline_table(self, path: Path) -> None:
-        self.enter("table")
-        self.skip(_BLANK)
-        while not self.here("}"):
-            self.assignment(path)
-            self.skip(_BLANK)
-            if not self.here("}"):
-                self.expect(",")
-                self.skip(_BLANK)
-        self.leave()
-
-    def enter(self, kind: str) -> None:
-        self.stack.append((kind, self.pos))
-        self.check_depth(len(self.stack))
+    def nested(self, path: Path, kind: str, close: str) -> None:
+        self.opened.append(Open(kind, self.place(len(self.opened) + 1)))
         self.pos += 1
-
-    def leave(self) -> None:
-        self.stack.pop()
+        self.take(_BLANK)
+        for index in count():
+            if self.here(close):
+                break
+            if kind == "list":
+                self.value((*path, index))
+            else:
+                self.assignment(path)
+            self.take(_BLANK)
+            if not self.here(close):
+                self.sign(",")
+                self.take(_BLANK)
+        self.opened.pop()
         self.pos += 1
 
     # -- small steps
 
+    def place(self, depth: int = 0) -> LineColumn:
+        """Where the scan is; it stops there at a depth that is too large."""
+        line = bisect_right(self.lines, self.pos)
+        place = LineColumn(line, self.pos - self.lines[line - 1] + 1)
+        if depth > MAX_DEPTH:
+            self.too_deep = place
+            raise _StopError
+        return place
+
     def here(self, text: str) -> bool:
         return self.text.startswith(text, self.pos)
 
-    def expect(self, text: str) -> None:
+    def sign(self, text: str) -> None:
         if not self.here(text):
             raise _StopError
         self.pos += len(text)
 
-    def skip(self, expression: re.Pattern[str]) -> None:
+    def take(self, expression: re.Pattern[str]) -> str:
         found = expression.match(self.text, self.pos)
-        if found:
-            self.pos = found.end()
-
-    def check_depth(self, depth: int) -> None:
-        if depth > MAX_DEPTH:
-            self.too_deep = self.pos
+        if not found:
             raise _StopError
+        self.pos = found.end()
+        return found[0]
+
+    def word(self, expression: re.Pattern[str]) -> str:
+        """A key or a value; what begins with a quote and is none was never closed."""
+        if not self.text.startswith(('"', "'"), self.pos):
+            return self.take(expression)
+        self.opened.append(Open("text", self.place()))
+        found = self.take(expression)
+        self.opened.pop()
+        return found
 
 
-def _unquoted(literal: str) -> str:
-    """The text of a quoted key; as it stands where its escapes are wrong."""
+def _unquoted(key: str) -> str:
+    """The text of a key; as it stands where its escapes are wrong."""
+    if key[0] not in "\"'":
+        return key
     try:
-        return str(tomllib.loads(f"key = {literal}")["key"])
+        return str(tomllib.loads(f"key = {key}")["key"])
     except ValueError:
-        return literal
+        return key

@@ -206,6 +206,13 @@ def test_a_key_given_twice_is_found_with_both_places() -> None:
     assert (again.first, again.second) == (LineColumn(1, 1), LineColumn(3, 3))
 
 
+@pytest.mark.parametrize("text", ["[t]\n[[t]]\n[t]\n", "[[t]]\n[t]\n[[t]]\n"])
+def test_a_table_that_is_also_several_is_given_twice(text: str) -> None:
+    again = locate(text).twice
+    assert again is not None
+    assert (again.path, again.second.line) == (("t",), 2)
+
+
 def test_nothing_is_located_behind_what_is_given_twice() -> None:
     """No reader goes on from there, and a text of nothing else (seed "1 decks", input 192 of the
     fuzzing bench) took eleven times as long as a whole deck."""

@@ -15,7 +15,6 @@ LONGER_FILES = {
 }
 LARGER_CLASSES = {
     "decks/fields.py:FileTable": (18, "a kind of value a method, all read with their place"),
-    "decks/locate.py:_Scanner": (19, "a rule of the grammar a method"),
     "hearing/frames.py:Ear": (16, "figures of a frame, each worked out once when asked for"),
     "marking/case.py:Case": (16, "what the tests of slips ask of an answer, each worked out once"),
     "memory/store.py:Store": (18, "one open log"),
