@@ -75,7 +75,12 @@ class Fault:
 
     def __str__(self) -> str:
         where = f"{self.file}:{self.line}:{self.column}: " if self.line else f"{self.file}: "
-        return where + self.message + (f" ({self.hint})" if self.hint else "")
+        return where + self.told
+
+    @property
+    def told(self) -> str:
+        """What is wrong and what would mend it, without the place."""
+        return self.message + (f" ({self.hint})" if self.hint else "")
 
 
 class FaultsError(DataError):

@@ -1,4 +1,4 @@
-"""The one writer of files: whole or not at all.
+"""The one writer of files: whole or not at all; and the reader of small ones.
 
 A file is written under a name of its own in the folder of its target (``mkstemp``, so nobody's
 file is met by chance), flushed to the disk, and takes the target's place at one stroke.  The
@@ -52,6 +52,36 @@ def decoded(data: bytes, file: str, hint: str) -> str:
             column = len(data[begin : error.start].decode()) + 1
             message = f"byte 0x{data[error.start]:02X} is not UTF-8 text"
     raise FaultsError((Fault(harmless(file), line, column, message, hint),))
+
+
+def small_file(path: Path, most: int, what: str) -> bytes | None:
+    """The bytes of an ordinary file that is ``what``, a deck, and has no more than so many; None
+    where there is none.  Devices and pipes are not opened.
+
+    Raises FaultsError with the one reason why it cannot be read.
+    """
+    try:
+        status = os.stat(path)
+        said = "this is not an ordinary file"
+        if stat.S_ISDIR(status.st_mode):
+            said = f"this is a folder, not {what}"
+        elif stat.S_ISREG(status.st_mode):
+            with open(path, "rb") as file:
+                data = file.read(most + 1)
+            if len(data) <= most:
+                return data
+            said = f"larger than {what} may be ({most // 1024} KiB)"
+    except FileNotFoundError:
+        return None
+    except (OSError, ValueError) as error:  # ValueError: a zero byte in the name
+        said = f"cannot be read: {_reason(error)}"
+    raise FaultsError((Fault(harmless(str(path)), 0, 0, said),))
+
+
+def _reason(fault: OSError | ValueError) -> str:
+    """What the system says, as the end of a sentence."""
+    said = fault.strerror if isinstance(fault, OSError) and fault.strerror else str(fault)
+    return said[:1].lower() + said[1:]
 
 
 def file_name(text: str) -> str:
@@ -127,8 +157,7 @@ def _said(path: Path, what: str = "cannot be written") -> Iterator[None]:
     try:
         yield
     except (OSError, ValueError) as fault:  # ValueError: a zero byte in the name
-        said = fault.strerror if isinstance(fault, OSError) and fault.strerror else str(fault)
-        reason = f"{said[:1].lower()}{said[1:]}"
+        reason = _reason(fault)
         if isinstance(fault, FileNotFoundError) and not path.parent.is_dir():
             reason = f"there is no folder {harmless(str(path.parent))}: make it first"
         raise DrillError(f"{harmless(str(path))}: {what}: {reason}") from fault

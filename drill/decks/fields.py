@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterable, Mapping
 from enum import StrEnum
 from typing import TYPE_CHECKING, TypeVar
 
-from drill.errors import Fault, FaultsError
+from drill.errors import Fault, FaultsError, TheoryError, UsageError
 from drill.shown import code_point, first_harmful, harmless, quoted
 
 if TYPE_CHECKING:
@@ -29,6 +29,7 @@ _ABOUT = 0.04
 """Difference of similarity (0 to 1) below which two words are about as near."""
 
 _Word = TypeVar("_Word", bound=StrEnum)
+_Parsed = TypeVar("_Parsed")
 
 
 class FaultReport:
@@ -62,18 +63,27 @@ class FaultReport:
             return
         self._faults.append((find, path, harmless(message), harmless(hint)))
 
-    def raise_if_any(self) -> None:
-        """Raises FaultsError with every fault, in the order of the file; nothing if none."""
-        if not self._faults:
-            return
+    @property
+    def faults(self) -> tuple[Fault, ...]:
+        """Every fault, in the order of the file."""
         placed = ((find(path), message, hint) for find, path, message, hint in self._faults)
-        faults = sorted(
+        found = sorted(
             (Fault(self.file, at.line, at.column, *said) for at, *said in placed),
             key=lambda fault: (fault.line, fault.column),
         )
         if self._more:
-            faults.append(Fault(self.file, 0, 0, "there are more faults; mend these first"))
-        raise FaultsError(tuple(faults))
+            found.append(Fault(self.file, 0, 0, "there are more faults; mend these first"))
+        return tuple(found)
+
+    def raise_if_any(self) -> None:
+        """Raises FaultsError with every fault; nothing if there is none."""
+        if self._faults:
+            raise FaultsError(self.faults)
+
+    def refuse_if_any(self) -> None:
+        """Raises UsageError with the first fault, for what comes from no file."""
+        if self._faults:
+            raise UsageError(self.faults[0].told)
 
 
 def type_word(value: object) -> str:
@@ -187,6 +197,19 @@ class FileTable:
             return None
         return self._word_at(self.at(key), key, value, words)
 
+    def parsed(
+        self, key: str, parse: Callable[[str], _Parsed], what: str, hint: str
+    ) -> _Parsed | None:
+        """The text of a key as ``parse`` reads it; None where absent, or not ``what``: a note."""
+        text = self.text(key)
+        if text is None:
+            return None
+        try:
+            return parse(text)
+        except TheoryError:
+            self.wrong(key, f"{key}: {quoted(text)} is not {what}", hint)
+            return None
+
     # -- lists and tables
 
     def items(self, key: str, example: str) -> list[tuple[Path, object]] | None:
@@ -277,6 +300,12 @@ class FileTable:
                 f"there is no key {quoted(key)} here",
                 hint or f"known are {', '.join(known)}",
             )
+
+    def refuse(self, keys: Iterable[str], why: str, hint: str = "leave it out") -> None:
+        """Notes each of the keys that stands here: ``roots belongs to a cell``."""
+        for key in keys:
+            if key in self:
+                self.report.at_key(self.at(key), f"{key} {why}", hint)
 
     def _word_at(self, path: Path, key: str, value: object, words: type[_Word]) -> _Word | None:
         choices = [word.value for word in words]

@@ -38,14 +38,7 @@ def read_chords(
 
 def read_home(table: FileTable) -> Name | None:
     """The tonic that a table names with ``in``; None where it names none."""
-    text = table.text("in")
-    if text is None:
-        return None
-    try:
-        return parse_name(text)
-    except TheoryError:
-        table.wrong("in", f"in: {quoted(text)} is not a tonic", 'such as in = "C"')
-        return None
+    return table.parsed("in", parse_name, "a tonic", 'such as in = "C"')
 
 
 _BARS = re.compile(r"([0-9]{1,4})(?:\s*-\s*([0-9]{1,4}))?")
@@ -53,11 +46,7 @@ _BARS = re.compile(r"([0-9]{1,4})(?:\s*-\s*([0-9]{1,4}))?")
 
 def read_excerpt(table: FileTable) -> Pattern | None:
     """A line out of a file of music that lies beside the deck."""
-    for key in ("moves_by", "roots"):
-        if key in table:
-            table.report.at_key(
-                table.at(key), f"{key} does not belong to a file of music", "leave it out"
-            )
+    table.refuse(("moves_by", "roots"), "does not belong to a file of music")
     name = table.text("from")
     bars = _bars(table)
     part = table.whole("part", 1, 99, "a part") or 1
@@ -74,11 +63,10 @@ def read_excerpt(table: FileTable) -> Pattern | None:
 
     path = table.report.folder / name
     try:
-        found = excerpt(path, bars, part=part, tonic=home, mode=mode, name=called)
+        return excerpt(path, bars, part=part, tonic=home, mode=mode, name=called)
     except TheoryError as error:
         table.wrong("from", f"from: {error}")
         return None
-    return found
 
 
 def _bars(table: FileTable) -> tuple[int, int] | None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import stat
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 
@@ -13,7 +12,7 @@ from drill.decks.mend import all_faults
 from drill.decks.schema import Deck
 from drill.decks.syntax import parse
 from drill.errors import Fault, FaultsError, UsageError
-from drill.files import BOM, decoded
+from drill.files import BOM, decoded, small_file
 from drill.shown import first_harmful, harmless, quoted
 
 SUFFIX = ".toml"
@@ -53,7 +52,10 @@ def load(path: Path) -> Deck:
     """
     if first_harmful(path.name) is not None:
         raise _fault(str(path), "the file's name has control characters", "rename it")
-    return load_bytes(_read(path), str(path))
+    data = small_file(path, MOST_BYTES, "a deck")
+    if data is None:
+        raise _fault(str(path), "cannot be read: no such file or directory")
+    return load_bytes(data, str(path))
 
 
 def load_bytes(data: bytes, file: str) -> Deck:
@@ -64,24 +66,6 @@ def load_bytes(data: bytes, file: str) -> Deck:
     if len(data) > MOST_BYTES:
         raise _fault(file, _too_large())
     return loads(decoded(data.removeprefix(BOM), file, "save the deck as UTF-8"), file)
-
-
-def _read(path: Path) -> bytes:
-    """The bytes of an ordinary file of a deck's size; devices and pipes are not opened."""
-    try:
-        status = os.stat(path)
-        if stat.S_ISDIR(status.st_mode):
-            raise _fault(str(path), "this is a folder, not a deck")
-        if not stat.S_ISREG(status.st_mode):
-            raise _fault(str(path), "this is not an ordinary file")
-        with open(path, "rb") as file:
-            data = file.read(MOST_BYTES + 1)
-    except (OSError, ValueError) as error:
-        reason = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
-        raise _fault(str(path), f"cannot be read: {reason[:1].lower()}{reason[1:]}") from None
-    if len(data) > MOST_BYTES:
-        raise _fault(str(path), _too_large())
-    return data
 
 
 def _too_large() -> str:

@@ -9,7 +9,6 @@ from __future__ import annotations
 import re
 
 from drill.decks.fields import FileTable, nearest
-from drill.errors import TheoryError
 from drill.shown import quoted
 from drill.terms import Instrument, Note
 from drill.theory.instruments import CLEFS, FAMILIES, INSTRUMENTS, OWN, program_of
@@ -78,30 +77,16 @@ def _word(table: FileTable, key: str, words: tuple[str, ...]) -> str | None:
 
 def _interval(table: FileTable) -> tuple[int, int] | None:
     """Letters and semitones from written to sounding; as written where nothing is said."""
-    text = table.text("sounds")
     if "sounds" not in table:
         return 0, 0
-    if text is None:
-        return None
-    try:
-        return parse_interval(text)
-    except TheoryError:
-        hint = 'such as "M6 down", "P8 up", or "P1" for as written'
-        table.wrong("sounds", f"sounds: {quoted(text)} is not an interval", hint)
-        return None
+    hint = 'such as "M6 down", "P8 up", or "P1" for as written'
+    return table.parsed("sounds", parse_interval, "an interval", hint)
 
 
 def note_in(table: FileTable, key: str) -> Note | None:
     """The note that stands there; None where there is none, or none that can be read."""
-    text = table.text(key)
-    if text is None:
-        return None
-    try:
-        return parse_note(text)
-    except TheoryError:
-        hint = 'a name and an octave, such as "Bb3"; C4 is middle C'
-        table.wrong(key, f"{key}: {quoted(text)} is not a note", hint)
-        return None
+    hint = 'a name and an octave, such as "Bb3"; C4 is middle C'
+    return table.parsed(key, parse_note, "a note", hint)
 
 
 def _fits(table: FileTable, low: Note, high: Note, first: Note, shift: tuple[int, int]) -> bool:

@@ -37,6 +37,7 @@ PATTERN_KEYS = (
 
 _KEYED = ("begin", "finish", "groups_of")
 """What only a pattern that counts degrees of a key has."""
+_IN_A_KEY = "belongs to a pattern in a key"
 
 _SOURCES = ("id", "cell", "cells", "progression", "from")
 """Of which a table has one."""
@@ -191,32 +192,21 @@ def _from_table(table: FileTable, wanted: _OfAll) -> tuple[Pattern, ...]:
         )
         return ()
     if given == ["progression"]:
-        _refuse_keyed(table)
+        table.refuse(_KEYED, _IN_A_KEY)
         pattern = _progression(table, own)
         return (own.on(pattern),) if pattern else ()
-    for key in ("in", "voice_leading", "guide_tones"):
-        if key in table and (key != "in" or given != ["from"]):
-            table.report.at_key(table.at(key), f"{key} belongs to a progression", "leave it out")
-    for key in ("bars", "part"):
-        if key in table and given != ["from"]:
-            table.report.at_key(table.at(key), f"{key} belongs to a file of music", "leave it out")
+    table.refuse(("voice_leading", "guide_tones"), "belongs to a progression")
     if given == ["from"]:
         pattern = read_excerpt(table)
     else:
+        table.refuse(("in",), "belongs to a progression")
+        table.refuse(("bars", "part"), "belongs to a file of music")
         pattern = _from_catalogue(table) if given == ["id"] else _own(table, given[0], own)
     if pattern is None:
         return ()
     if pattern.mode is Mode.ROOT:
-        _refuse_keyed(table)
+        table.refuse(_KEYED, _IN_A_KEY)
     return tuple(own.on(each) for each in _all_of(table, pattern))
-
-
-def _refuse_keyed(table: FileTable) -> None:
-    for key in _KEYED:
-        if key in table:
-            table.report.at_key(
-                table.at(key), f"{key} belongs to a pattern in a key", "leave it out"
-            )
 
 
 def _all_of(table: FileTable, pattern: Pattern) -> tuple[Pattern, ...]:
@@ -233,11 +223,7 @@ def _all_of(table: FileTable, pattern: Pattern) -> tuple[Pattern, ...]:
 
 def _progression(table: FileTable, own: _OfAll) -> Pattern | None:
     """A progression with what its table says of it."""
-    for key in ("moves_by", "mode", "roots", "ending"):
-        if key in table:
-            table.report.at_key(
-                table.at(key), f"{key} does not belong to a progression", "leave it out"
-            )
+    table.refuse(("moves_by", "mode", "roots", "ending"), "does not belong to a progression")
     home = read_home(table)
     line = table.text("progression", longest=LONGEST)
     if line is None:
@@ -249,13 +235,8 @@ def _progression(table: FileTable, own: _OfAll) -> Pattern | None:
 
 def _from_catalogue(table: FileTable) -> Pattern | None:
     """The catalogue's pattern of an id, on the roots that its table names."""
-    for key in ("name", "moves_by", "mode"):
-        if key in table:
-            table.report.at_key(
-                table.at(key),
-                f"{key} belongs to a cell of your own, not to an id",
-                "leave it out, or write the cell",
-            )
+    hint = "leave it out, or write the cell"
+    table.refuse(("name", "moves_by", "mode"), "belongs to a cell of your own, not to an id", hint)
     text = table.text("id")
     roots = _roots(table)
     pattern = _from_text(table.report, table.at("id"), text) if text is not None else None

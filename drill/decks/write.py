@@ -12,9 +12,9 @@ from dataclasses import dataclass
 
 from drill.decks.keychoice import group, group_names
 from drill.decks.patternwrite import pattern_lines
-from drill.decks.schema import Assignment, Compass, Deck, Goal, Practice, Swing
+from drill.decks.schema import Assignment, Compass, Deck, Goal, Practice
 from drill.decks.toml_text import comment, list_text, text_literal
-from drill.terms import Contour, Direction, Key, Span
+from drill.terms import Direction, Key, Span
 from drill.theory.instruments import OWN
 from drill.theory.scales import key_label
 from drill.theory.spelling import interval_name
@@ -46,6 +46,8 @@ _OTHERS = (
     ("contour", 'shape = "level"                # "rise-and-fall" if left out'),
 )
 """Settings shown as comments where the deck leaves them at their defaults."""
+_PLAIN = Deck("", "", (), ())
+"""A deck that leaves all else at its default."""
 
 
 def write(deck: Deck, *, heading: Sequence[str] = (), reasons: Sequence[Reason] = ()) -> str:
@@ -64,7 +66,7 @@ def write(deck: Deck, *, heading: Sequence[str] = (), reasons: Sequence[Reason] 
     how = _how(deck)
     if how:
         lines += ["", "# How it sounds", *how]
-    untouched = [line for name, line in _OTHERS if getattr(deck, name) == _default(name)]
+    untouched = [line for name, line in _OTHERS if getattr(deck, name) == getattr(_PLAIN, name)]
     if untouched:
         lines += ["", "# Also possible:", *(comment(line) for line in untouched)]
     for table in (
@@ -78,19 +80,6 @@ def write(deck: Deck, *, heading: Sequence[str] = (), reasons: Sequence[Reason] 
         if table:
             lines += ["", *table]
     return "\n".join(lines) + "\n"
-
-
-def _default(name: str) -> object:
-    plain = {"directions": tuple(Direction), "degrees": (), "span": Span.ONE, "joined": False}
-    more = {
-        "compass": Compass(),
-        "swing": Swing.STRAIGHT,
-        "contour": Contour.RISE_AND_FALL,
-        "metre": "4/4",
-        "click": "all",
-        "count_in": 1,
-    }
-    return {**plain, **more, "due": None, "tempo": None, "articulation": "slurred"}[name]
 
 
 def _horn(deck: Deck) -> list[str]:
@@ -210,23 +199,18 @@ def _compass(compass: Compass) -> str:
 
 
 def _how(deck: Deck) -> list[str]:
-    lines = []
-    if deck.tempo is not None:
-        lines.append(f"tempo = {deck.tempo} # beats a minute to begin at")
-    if deck.articulation != _default("articulation"):
-        lines.append(f'articulation = "{deck.articulation}"')
-    if isinstance(deck.swing, float):
-        lines.append(f"swing = {deck.swing!r} # the first eighth to the second")
-    elif deck.swing is not Swing.STRAIGHT:
-        lines.append(f'swing = "{deck.swing}"')
-    if deck.contour is not Contour.RISE_AND_FALL:
-        lines.append(f'shape = "{deck.contour}"')
-    for key, value in (("metre", deck.metre), ("click", deck.click)):
-        if value != _default(key):
-            lines.append(f"{key} = {text_literal(value)}")
-    if deck.count_in != _default("count_in"):
-        lines.append(f"count_in = {deck.count_in} # bars")
-    return lines
+    swing = repr(deck.swing) if isinstance(deck.swing, float) else text_literal(deck.swing)
+    ratio = " # the first eighth to the second" if isinstance(deck.swing, float) else ""
+    lines = {
+        "tempo": f"tempo = {deck.tempo} # beats a minute to begin at",
+        "articulation": f"articulation = {text_literal(deck.articulation)}",
+        "swing": f"swing = {swing}{ratio}",
+        "contour": f"shape = {text_literal(deck.contour)}",
+        "metre": f"metre = {text_literal(deck.metre)}",
+        "click": f"click = {text_literal(deck.click)}",
+        "count_in": f"count_in = {deck.count_in} # bars",
+    }
+    return [line for name, line in lines.items() if getattr(deck, name) != getattr(_PLAIN, name)]
 
 
 # -- tables

@@ -116,8 +116,7 @@ class RosterFile:
             read_roster(self.text())
         except FaultsError as error:
             for each in error.faults:
-                told = each.message + (f" ({each.hint})" if each.hint else "")
-                found.setdefault(each.line, told)
+                found.setdefault(each.line, each.told)
         told_of = []
         line = 1
         for row in self._rows:

@@ -12,7 +12,7 @@ import string
 import unicodedata
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import combinations
+from itertools import product
 
 from drill.decks.fields import FaultReport, nearest, type_word
 from drill.decks.locate import Path
@@ -271,26 +271,24 @@ def granted(
 def _clash(
     chosen: Mapping[str, Wish], known: Sequence[KnownAction]
 ) -> tuple[Wish, str, KnownAction] | None:
-    """The first wish that cannot stand, with the key and the action that it clashes with."""
+    """The first wish that cannot stand, with the key and the action that it clashes with.
+
+    A key that an action had before is not what made the clash.  One with a key that the program
+    gives comes first: a wish that cannot be granted must not push out another.
+    """
     own = {each.id: {_own(key) for key in each.keys} for each in known}
-    holders: dict[str, list[KnownAction]] = {}
-    for each in known:
-        wish = chosen.get(each.id)
-        for key in wish.remap.keys if wish else sorted(own[each.id]):
-            holders.setdefault(key, []).append(each)
+    keys = {each.id: own[each.id] for each in known}
+    keys |= {action: set(wish.remap.keys) for action, wish in chosen.items()}
     place = {action: index for index, action in enumerate(chosen)}
     between_wishes = None
-    for key, actions in holders.items():
-        for one, two in combinations(actions, 2):
-            # A key that an action had before is not what made the clash.
-            new = [each for each in (one, two) if key not in own[each.id]]
-            if not new or not _meet(one, two):
-                continue
-            loser = max(new, key=lambda each: place[each.id])
-            clash = chosen[loser.id], key, two if loser is one else one
-            if not (one.id in chosen and two.id in chosen):
-                return clash  # a wish that cannot be granted must not push out another
-            between_wishes = between_wishes or clash
+    for one, two in product(known, known):
+        if one is two or one.id not in chosen or not _meet(one, two):
+            continue
+        for key in sorted((keys[one.id] - own[one.id]) & keys[two.id]):
+            if two.id not in chosen:
+                return chosen[one.id], key, two
+            if key in own[two.id] or place[one.id] > place[two.id]:
+                between_wishes = between_wishes or (chosen[one.id], key, two)
     return between_wishes
 
 

@@ -8,14 +8,14 @@ passed over, and the fault says where it stands and what was expected.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from drill.decks.fields import FaultReport, FileTable, nearest
-from drill.errors import Fault, FaultsError, UsageError
+from drill.errors import Fault, FaultsError
 from drill.places import Places
 from drill.settings.catalogue import BY_NAME, FIELDS, KEYS, PRACTICE, PREFIX, Field
 from drill.settings.file import MOST_BYTES, read_text
@@ -102,12 +102,7 @@ class _Spoken:
 
     def all_faults(self) -> tuple[Fault, ...]:
         """What is wrong at this level, in the order of its file."""
-        try:
-            if self.report:
-                self.report.raise_if_any()
-        except FaultsError as error:
-            return (*self.faults, *error.faults)
-        return self.faults
+        return (*self.faults, *(self.report.faults if self.report else ()))
 
 
 def load(
@@ -187,12 +182,7 @@ def value_of_text(own: Field, text: str) -> object:
     """The value that a text means for a setting.  Raises UsageError that says what was expected."""
     report = text_report(own.name)
     value = from_text(own, text, report)
-    try:
-        report.raise_if_any()
-    except FaultsError as error:
-        fault = error.faults[0]
-        said = fault.message + (f" ({fault.hint})" if fault.hint else "")
-        raise UsageError(said) from None
+    report.refuse_if_any()
     return value
 
 
@@ -226,9 +216,7 @@ def _from_variable(
             return ()
     faults = refused.all_faults()
     if len(fields) > 1:
-        return tuple(
-            Fault(f.file, 0, 0, f.message, "on and off are understood too") for f in faults
-        )
+        return tuple(replace(each, hint="on and off are understood too") for each in faults)
     return faults
 
 
@@ -261,7 +249,9 @@ def check_text(
     """The settings in a TOML text alone, and every mistake in it; never raises."""
     try:
         if len(text) > MOST_BYTES:
-            raise FaultsError((Fault(harmless(file), 0, 0, "larger than settings may be"),))
+            raise FaultsError(
+                (Fault(harmless(file), 0, 0, "larger than a file of settings may be"),)
+            )
         spoken = _from_toml(Layer.USER, text, file, known)
     except FaultsError as error:
         return Settings(), error.faults
@@ -314,7 +304,7 @@ def _own_example(fault: Fault) -> Fault:
     if "title =" not in fault.hint and fault.hint != 'such as ["C", "G"]':
         return fault
     hint = 'such as names = "german"' if "quotes" in fault.message else _EXAMPLE
-    return Fault(fault.file, fault.line, fault.column, fault.message, hint)
+    return replace(fault, hint=hint)
 
 
 def _at(report: FaultReport, path: KeyPath) -> str:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from drill.decks.fields import nearest, type_word
 from drill.decks.syntax import parse
-from drill.errors import DrillError, FaultsError, UsageError
+from drill.errors import DrillError, UsageError
 from drill.files import make_folder, write_whole
 from drill.settings.catalogue import BY_NAME, KEYS
 from drill.settings.file import MOST_BYTES, Text, read_text
@@ -55,11 +55,7 @@ def _meant(
         action = name.removeprefix(f"{KEYS}.")
         report = text_report(name)
         keys = keys_from_text(action, text, report, known)
-        try:
-            report.raise_if_any()
-        except FaultsError as error:
-            fault = error.faults[0]
-            raise UsageError(f"{fault.message} ({fault.hint})") from None
+        report.refuse_if_any()
         return (KEYS, action), keys[0] if len(keys) == 1 else list(keys)
     own = BY_NAME.get(name)
     if own is None:
@@ -83,7 +79,7 @@ def _refuse_new_clash(
     old = {fault.message for fault in check_text(text, path.name, known)[1]}
     for fault in check_text(changed, path.name, known)[1]:
         if fault.message not in old:
-            raise UsageError(f"{fault.message} ({fault.hint})")
+            raise UsageError(fault.told)
 
 
 def _existing(values: dict[str, Any], where: tuple[str, ...]) -> tuple[str, ...]:

@@ -73,7 +73,7 @@ def test_a_settings_file_that_cannot_be_read_is_named_and_the_drill_goes_on(
         (b'names = "klingon"\nnmaes = "x"\n', b"settings.toml:1:9: names: expected"),
         (b"names = \n", b"settings.toml:1:"),
         (b"\xff\xfe\x00", b"UTF-16"),
-        (b"x" * 2_000_000, b"larger than settings may be"),
+        (b"x" * 2_000_000, b"larger than a file of settings may be"),
     ):
         (drill / "settings.toml").write_bytes(bad)
         done = run(tmp_path, *LINES, typed=TYPED, code=0)

@@ -266,7 +266,7 @@ def test_a_bad_value_leaves_the_word_to_the_next(house: Places, tmp_path: Path) 
     [
         (b"\xff\xfen\x00", "this is UTF-16 text"),
         (b'names = "german"\nstudent = "Jos\xe9"\n', "byte 0xE9 is not UTF-8 text"),
-        (b"# " + b"x" * 70_000, "larger than settings may be (16 KiB)"),
+        (b"# " + b"x" * 70_000, "larger than a file of settings may be (16 KiB)"),
         (b"\x00\x01\x02", "the control character U+0000 cannot stand here"),
         (b"a = " + b"[" * 5000, "nested more than 16 deep"),
         (b"a = 1" + b"0" * 5000, "this number is too long to read"),
@@ -300,13 +300,11 @@ def test_a_byte_order_mark_and_windows_lines_are_fine(house: Places) -> None:
 def test_a_folder_a_pipe_and_a_dead_link_are_no_files(house: Places) -> None:
     house.settings.mkdir(parents=True)
     assert [f.message for f in load(house, {}).faults] == [
-        "this is a folder; expected a file of settings"
+        "this is a folder, not a file of settings"
     ]
     house.settings.rmdir()
     os.mkfifo(house.settings)  # opening it would wait for ever
-    assert [f.message for f in load(house, {}).faults] == [
-        "this is not an ordinary file; expected a file of settings"
-    ]
+    assert [f.message for f in load(house, {}).faults] == ["this is not an ordinary file"]
     house.settings.unlink()
     house.settings.symlink_to("nowhere.toml")
     assert [f.message for f in load(house, {}).faults] == ["this link leads nowhere"]

@@ -81,9 +81,7 @@ class DeckDraft:
         try:
             self.deck()
         except FaultsError as error:
-            return tuple(
-                each.message + (f" ({each.hint})" if each.hint else "") for each in error.faults
-            )
+            return tuple(each.told for each in error.faults)
         return ()
 
     def get(self, name: str, default: Any = None) -> Any:
