@@ -180,6 +180,11 @@ class Digit:
     """True for ``7.'``: the note below, an octave (or ``octave`` octaves) up.  It writes the
     last notes of a scale of more than seven; in one of seven it is the plain 7."""
 
+    @property
+    def degree_text(self) -> str:
+        """The degree of the major scale in root mode, ``b3``; neighbour signs are no part of it."""
+        return f"{self.modifier if self.modifier[:1] in ('b', '#') else ''}{self.degree}"
+
     def __str__(self) -> str:
         marks = "'" * self.octave if self.octave > 0 else "." * -self.octave
         return f"{self.modifier}{self.degree}{'.' if self.below else ''}{marks}"

@@ -12,11 +12,10 @@ from collections.abc import Iterator
 
 from drill.marking.case import Case
 from drill.marking.facts import Forgotten, Keyed, OtherLanguage, Unaltered
-from drill.marking.forms import NEIGHBOURS
 from drill.terms import Direction, Key, Name
 from drill.theory.language import Language
 from drill.theory.scales import SCALES, fifths_of, name_of_fifths, signature
-from drill.theory.spelling import degree_interval, moved
+from drill.theory.spelling import NEIGHBOURS, degree_interval, moved
 
 _MINOR = ("harmonic_minor", "dorian", "melodic_minor_classical", "phrygian", "major")
 _MELODIC = ("natural_minor", "harmonic_minor", "dorian", "major")

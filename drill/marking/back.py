@@ -13,11 +13,11 @@ from enum import StrEnum
 from drill.decks.schema import AskKind
 from drill.errors import TheoryError
 from drill.marking.different import different_unanswered, mark_different
-from drill.marking.facts import Bare, Keyed, OnOther
+from drill.marking.facts import Keyed, OnOther
 from drill.marking.question import Question
 from drill.marking.read import read
 from drill.marking.typed import Problem, Unread
-from drill.marking.verdict import Hypothesis, Marked, Outcome, Slip, Verdict
+from drill.marking.verdict import Hypothesis, Marked, Outcome, Slip, Verdict, missed, unread
 from drill.terms import Instrument, Key, Name
 from drill.theory.cells import LARGEST_DEGREE
 from drill.theory.keys import concert_key, written_key
@@ -76,7 +76,7 @@ def back_unanswered(question: Question, back: Back, language: Language) -> Verdi
     """The verdict where the player asks to see the answer."""
     if back is Back.DIFFERENT:
         return different_unanswered(question)
-    return _wrong(Marked(None, wanted(question, back), Outcome.MISSING), Slip.UNANSWERED)
+    return missed((Marked(None, wanted(question, back), Outcome.MISSING),), Slip.UNANSWERED)
 
 
 def wanted(question: Question, back: Back) -> str:
@@ -140,17 +140,17 @@ def _mark_tonic(
     """A tonic; the scale may follow it and is not needed."""
     reading = read(_tonic_alone(text, question.run.key.scale), language)
     if reading.problem is not None:
-        return _unread(reading.problem)
+        return unread(reading.problem)
     if len(reading.notes) != 1:
-        return _unread(Problem(Unread.ONE_KEY))
+        return unread(Problem(Unread.ONE_KEY))
     got, want = reading.notes[0].name, right[0]
     if got in right:
         mark = Marked(str(got), str(want), Outcome.RIGHT)
         return Verdict(True, (mark,), (), None, usual=got == want)
     if got.pitch_class == want.pitch_class:
-        return _wrong(Marked(str(got), str(want), Outcome.NAME), Slip.NAME)
+        return missed((Marked(str(got), str(want), Outcome.NAME),), Slip.NAME)
     mark = Marked(str(got), str(want), Outcome.WRONG)
-    return _wrong(mark, *_tonic_slips(question, back, got))
+    return missed((mark,), *_tonic_slips(question, back, got))
 
 
 def _tonic_alone(text: str, scale: str) -> str:
@@ -202,15 +202,15 @@ def _mark_degree(question: Question, text: str) -> Verdict:
     got = _ordinal(text.strip().casefold().removeprefix("on ").removeprefix("the ").strip())
     size = len(SCALES[question.run.key.scale].up)
     if not re.fullmatch(r"[0-9]{1,2}\.{0,2}", got):
-        return _unread(Problem(Unread.NO_DEGREE, number=size))
+        return unread(Problem(Unread.NO_DEGREE, number=size))
     # Names alone do not tell octaves: 8 and 1 are the same tonic, and 7. is 7.
     number, asked = int(got.rstrip(".")), int(want.rstrip("."))
     if not 1 <= number <= max(LARGEST_DEGREE, *(cell.degree for cell in question.run.cells)):
-        return _unread(Problem(Unread.NO_DEGREE, number=size))
+        return unread(Problem(Unread.NO_DEGREE, number=size))
     if (number - asked) % size == 0:
         return Verdict(True, (Marked(got, want, Outcome.RIGHT),), (), None)
     slip = Hypothesis(Slip.DEGREE, OnOther(got))
-    return _wrong(Marked(got, want, Outcome.WRONG), slip)
+    return missed((Marked(got, want, Outcome.WRONG),), slip)
 
 
 def _ordinal(text: str) -> str:
@@ -238,7 +238,7 @@ def _mark_signature(question: Question, text: str, language: Language) -> Verdic
     else:
         reading = read(text, language)
         if reading.problem is not None:
-            return _unread(replace(reading.problem, or_number=True))
+            return unread(replace(reading.problem, or_number=True))
         plain = " ".join(str(note.name) for note in reading.notes)
         typed = {note.name for note in reading.notes}
         for fifth in range(-7, 8):
@@ -248,10 +248,10 @@ def _mark_signature(question: Question, text: str, language: Language) -> Verdic
         return Verdict(True, (Marked(plain, want, Outcome.RIGHT),), (), None)
     mark = Marked(plain, want, Outcome.WRONG)
     if got_fifths is not None and got_fifths == -fifths:
-        return _wrong(mark, Slip.SIGNS)
+        return missed((mark,), Slip.SIGNS)
     if got_fifths is not None and abs(got_fifths - fifths) == 1:
-        return _wrong(mark, Slip.NEIGHBOUR)
-    return _wrong(mark, Slip.SIGNATURE)
+        return missed((mark,), Slip.NEIGHBOUR)
+    return missed((mark,), Slip.SIGNATURE)
 
 
 _LONGEST_NAME = 12
@@ -286,7 +286,7 @@ def _mark_chord(question: Question, text: str, language: Language) -> Verdict:
     want = read_symbol(question.cell.symbol)
     got = _symbol(text, language)
     if got is None:
-        return _unread(Problem(Unread.NO_CHORD))
+        return unread(Problem(Unread.NO_CHORD))
     # Alterations in another order, or C9sus for C9sus4, make no other chord.
     same_kind = read_kind(got.chord, str(got)) == read_kind(want.chord, str(want))
     if got.root == want.root and same_kind and got.bass in (None, want.bass):
@@ -297,16 +297,5 @@ def _mark_chord(question: Question, text: str, language: Language) -> Verdict:
         return Verdict(True, (mark,), (), None, usual=False)
     mark = Marked(str(got), str(want), Outcome.WRONG)
     if got.root == want.root:
-        return _wrong(mark, Slip.INVERSION if same_kind else Slip.QUALITY)
-    return _wrong(mark, Slip.ROOT)
-
-
-def _unread(problem: Problem) -> Verdict:
-    return Verdict(False, (), (), Slip.UNREADABLE, problem=problem)
-
-
-def _wrong(mark: Marked, *found: Slip | Hypothesis) -> Verdict:
-    told = tuple(
-        each if isinstance(each, Hypothesis) else Hypothesis(each, Bare()) for each in found
-    )
-    return Verdict(False, (mark,), (), told[0].slip, told)
+        return missed((mark,), Slip.INVERSION if same_kind else Slip.QUALITY)
+    return missed((mark,), Slip.ROOT)

@@ -11,8 +11,8 @@ from collections.abc import Iterator
 from drill.marking.case import Case
 from drill.marking.facts import Chorded
 from drill.marking.forms import chord_forms, root_form
-from drill.marking.slips import played_up, root_intervals
-from drill.terms import Direction, Name
+from drill.marking.slips import root_intervals, upward
+from drill.terms import Direction
 from drill.theory.chords import ChordKind
 from drill.theory.spelling import parse_name
 
@@ -47,22 +47,13 @@ def inversion(case: Case) -> Iterator[Chorded]:
     kind, asked = (None, 0) if case.keyed else _asked(case)
     if case.keyed and not (_stacked(case) and case.cell.direction is Direction.UP):
         return
-    played, wanted = played_up(case), _written_up(case)
+    played, wanted = upward(case, case.answer), upward(case, case.expected)
     for turn in range(1, len(wanted)):
         if played == wanted[turn:] + wanted[:turn]:
             root = wanted[0] if case.keyed else parse_name(case.cell.label)
             many = len(wanted)
             yield Chorded(root, kind, (asked + turn) % many, kind, asked)
             return
-
-
-def _written_up(case: Case) -> tuple[Name, ...]:
-    """The cell expected, turned as the answer is."""
-    return (
-        case.expected[::-1]
-        if played_up(case) == case.answer[::-1] != case.answer
-        else case.expected
-    )
 
 
 def _stacked(case: Case) -> bool:
@@ -81,8 +72,7 @@ def quality(case: Case) -> Iterator[Chorded]:
     if kind is None:
         return
     own = parse_name(case.cell.label)
-    first = played_up(case)[0]
-    for root in dict.fromkeys((own, first, *played_up(case))):
+    for root in dict.fromkeys((own, *upward(case, case.answer))):
         above = root_intervals(case, root)
         for turn in range(len(above)):
             found = chord_forms().get(_turned(above, turn))

@@ -8,11 +8,10 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from drill.marking.facts import Bare
 from drill.marking.question import Altered, Question
 from drill.marking.read import read
 from drill.marking.typed import Problem, Typed, Unread
-from drill.marking.verdict import Hypothesis, Marked, Outcome, Slip, Verdict
+from drill.marking.verdict import Marked, Outcome, Slip, Verdict, missed, unread
 from drill.terms import Cell, Name, Note, Scale
 from drill.theory.language import Language
 
@@ -52,31 +51,30 @@ def mark_different(question: Question, text: str, language: Language) -> Verdict
     """The verdict on a place or a spelling; what can mean two places is asked again."""
     altered, count = question.altered, len(question.cell.notes)
     if altered is None:
-        return _unread(Problem(Unread.NOTHING_ALTERED))
+        return unread(Problem(Unread.NOTHING_ALTERED))
     plain = text.strip()
     if plain.isascii() and plain.isdecimal():
         number = int(plain[:4])
         if not 1 <= number <= count:
-            return _unread(Problem(Unread.PLACE, number=count))
+            return unread(Problem(Unread.PLACE, number=count))
         return _verdict(altered, plain, number - 1)
     reading = read(text, language, question.run.key)
     if reading.problem is not None:
-        return _unread(replace(reading.problem, or_place=count))
+        return unread(replace(reading.problem, or_place=count))
     names = [note.name for note in reading.notes]
     if len(names) == 1:
         return _one(question, altered, names[0])
     if len(names) == count:
         return _whole(question, altered, reading.notes)
-    return _unread(Problem(Unread.PLACE_OR_CELL, number=count))
+    return unread(Problem(Unread.PLACE_OR_CELL, number=count))
 
 
 def different_unanswered(question: Question) -> Verdict:
     """The verdict where the player asks to see it."""
     if question.altered is None:
-        return _unread(Problem(Unread.NOTHING_ALTERED))
+        return unread(Problem(Unread.NOTHING_ALTERED))
     want = str(question.altered.place + 1)
-    found = Hypothesis(Slip.UNANSWERED, Bare())
-    return Verdict(False, (Marked(None, want, Outcome.MISSING),), (), found.slip, (found,))
+    return missed((Marked(None, want, Outcome.MISSING),), Slip.UNANSWERED)
 
 
 def _one(question: Question, altered: Altered, name: Name) -> Verdict:
@@ -89,7 +87,7 @@ def _one(question: Question, altered: Altered, name: Name) -> Verdict:
         if note.name.pitch_class == name.pitch_class
     ]
     if len(at) > 1:
-        return _unread(Problem(Unread.TWICE, name=name))
+        return unread(Problem(Unread.TWICE, name=name))
     place = at[0] if at else -1
     return _verdict(altered, str(name), place)
 
@@ -110,9 +108,4 @@ def _verdict(altered: Altered, got: str, place: int) -> Verdict:
     want = str(altered.place + 1)
     if place == altered.place:
         return Verdict(True, (Marked(got, want, Outcome.RIGHT),), (), None)
-    found = Hypothesis(Slip.UNEXPLAINED, Bare())
-    return Verdict(False, (Marked(got, want, Outcome.WRONG),), (), found.slip, (found,))
-
-
-def _unread(problem: Problem) -> Verdict:
-    return Verdict(False, (), (), Slip.UNREADABLE, problem=problem)
+    return missed((Marked(got, want, Outcome.WRONG),), Slip.UNEXPLAINED)

@@ -14,7 +14,6 @@ from functools import cache
 
 from drill.terms import (
     Descent,
-    Digit,
     Direction,
     Key,
     Mode,
@@ -28,14 +27,11 @@ from drill.theory.engine import Engine
 from drill.theory.layout import cell_on
 from drill.theory.patterns import PATTERNS
 from drill.theory.scales import fifths_of
-from drill.theory.spelling import degree_interval, moved
+from drill.theory.spelling import NEIGHBOURS, degree_name, moved
 
 Names = tuple[Name, ...]
 Form = tuple[tuple[int, str], ...]
 """For each note: positions above the start, 0 to the scale's size - 1, and a neighbour's sign."""
-
-NEIGHBOURS = {"l": (-1, -1), "ll": (-1, -2), "u": (1, 1), "uu": (1, 2)}
-"""Chromatic neighbours as (letters, semitones), as players write them in a cell."""
 
 
 class Forms:
@@ -144,12 +140,11 @@ def root_form(shape: Shape) -> tuple[int, ...] | None:
     """The notes of a root-mode shape as fifths above the root; None with neighbour signs."""
     if any(item.modifier in NEIGHBOURS for item in shape):
         return None
-    return tuple(_fifths(item) for item in shape)
+    return tuple(_fifths(item.degree_text) for item in shape)
 
 
-def _fifths(item: Digit) -> int:
-    accidental = item.modifier if item.modifier[:1] in ("b", "#") else ""
-    return fifths_of(moved(Name("C"), *degree_interval(f"{accidental}{item.degree}")))
+def _fifths(degree: str) -> int:
+    return fifths_of(degree_name(Name("C"), degree))
 
 
 @cache
@@ -157,8 +152,7 @@ def chord_forms() -> dict[tuple[int, ...], ChordKind]:
     """The chord types by their notes as fifths above the root, rising from it."""
     found: dict[tuple[int, ...], ChordKind] = {}
     for kind in CHORDS.values():
-        notes = tuple(fifths_of(moved(Name("C"), *degree_interval(t))) for t in kind.formula)
-        found.setdefault(notes, kind)
+        found.setdefault(tuple(map(_fifths, kind.formula)), kind)
     return found
 
 

@@ -5,11 +5,10 @@ from __future__ import annotations
 from drill.marking.back import Back, back_unanswered, mark_back
 from drill.marking.compare import compare
 from drill.marking.diagnose import Diagnoser, Order
-from drill.marking.facts import Bare
 from drill.marking.question import Question
 from drill.marking.read import read
 from drill.marking.typed import Reading
-from drill.marking.verdict import Hypothesis, Marked, Outcome, Slip, Verdict
+from drill.marking.verdict import Marked, Outcome, Slip, Verdict, missed, unread
 from drill.terms import Key
 from drill.theory.engine import Engine
 from drill.theory.language import Language
@@ -48,7 +47,7 @@ class Marker:
         expected = question.cell.notes
         reading = self.read(text, question.run.key, len(expected))
         if reading.problem is not None:
-            return Verdict(False, (), expected, Slip.UNREADABLE, problem=reading.problem)
+            return unread(reading.problem, expected)
         by_sound = question.cell.by_sound or (False,) * len(expected)
         marked = compare(reading.notes, expected, by_sound)
         for other in question.cell.also:
@@ -61,7 +60,7 @@ class Marker:
             )
             return Verdict(True, marked, expected, None, usual=usual)
         hypotheses = self._diagnoser.hypotheses(question, reading.notes, marked)
-        return Verdict(False, marked, expected, hypotheses[0].slip, hypotheses)
+        return missed(marked, *hypotheses, expected=expected)
 
     def unanswered(self, question: Question) -> Verdict:
         """The verdict where the player asks to see the cell: every note is missing."""
@@ -69,5 +68,4 @@ class Marker:
             return back_unanswered(question, Back(question.back), self.language)
         expected = question.cell.notes
         marked = tuple(Marked(None, str(note), Outcome.MISSING) for note in expected)
-        shown = Hypothesis(Slip.UNANSWERED, Bare())
-        return Verdict(False, marked, expected, shown.slip, (shown,))
+        return missed(marked, Slip.UNANSWERED, expected=expected)

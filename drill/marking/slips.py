@@ -299,17 +299,13 @@ def _root_shape(case: Case) -> Iterator[OtherShape]:
 
 def root_intervals(case: Case, root: Name) -> tuple[int, ...]:
     """The answer as fifths above a root, in the order in which the cell is written upward."""
-    return tuple(fifths_of(note) - fifths_of(root) for note in played_up(case))
+    return tuple(fifths_of(note) - fifths_of(root) for note in upward(case, case.answer))
 
 
-def played_up(case: Case) -> Names:
-    """The answer as the cell is written upward: turned round where the run comes down so."""
+def upward(case: Case, names: Names) -> Names:
+    """The notes as the cell is written upward: turned round where the run comes down so."""
     down = case.cell.direction is Direction.DOWN
-    return (
-        case.answer[::-1]
-        if down and case.pattern.descent is not Descent.SAME_SHAPE
-        else case.answer
-    )
+    return names[::-1] if down and case.pattern.descent is not Descent.SAME_SHAPE else names
 
 
 def one_letter(case: Case) -> Iterator[Pair]:

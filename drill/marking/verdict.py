@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
-from drill.marking.facts import Fact
+from drill.marking.facts import Bare, Fact
 from drill.marking.typed import Problem
 from drill.terms import Key, Note
 
@@ -108,3 +108,18 @@ class Verdict:
     def readable(self) -> bool:
         """Whether the answer could be read."""
         return self.slip is not Slip.UNREADABLE
+
+
+def unread(problem: Problem, expected: tuple[Note, ...] = ()) -> Verdict:
+    """The verdict on an answer that is neither right nor wrong, for it could not be read."""
+    return Verdict(False, (), expected, Slip.UNREADABLE, problem=problem)
+
+
+def missed(
+    marked: tuple[Marked, ...], *found: Slip | Hypothesis, expected: tuple[Note, ...] = ()
+) -> Verdict:
+    """The verdict on a wrong answer, or on none, with what explains it, the one to name first."""
+    told = tuple(
+        each if isinstance(each, Hypothesis) else Hypothesis(each, Bare()) for each in found
+    )
+    return Verdict(False, marked, expected, told[0].slip, told)

@@ -89,6 +89,6 @@ def _in_key(
     scale = Engine().scale(Key(home, "natural_minor" if line.minor else "major"))
     own = {degree_between(home, name) for name in scale.up}
     for item in shape:
-        if f"{item.modifier}{item.degree}" not in own:
+        if item.degree_text not in own:
             raise faults.outside_key(_where(path, bars))
     return tuple(Digit(item.degree, item.octave) for item in shape)

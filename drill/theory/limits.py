@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from drill.terms import Fit, Instrument, Note, Remark
@@ -31,6 +32,15 @@ def limits_of(horn: Instrument | None, *, extended: bool = False) -> Limits:
     if extended:
         return Limits(horn.low_extended, horn.high_extended)
     return Limits(horn.low, horn.high)
+
+
+def usual_first(
+    octaves: Sequence[int], begins: Callable[[int], Note], horn: Instrument
+) -> list[int]:
+    """The octaves in the order in which they are tried: from the horn's usual first note up, then
+    down from there; ``begins`` gives the note on which a run in an octave begins."""
+    usual = [octave for octave in octaves if begins(octave).midi >= horn.first.midi]
+    return [*usual, *(octave for octave in reversed(octaves) if octave not in usual)]
 
 
 def left_out(labels: list[str]) -> tuple[Remark, ...]:

@@ -168,7 +168,7 @@ def _home(chords: list[Symbol]) -> Name:
 
 
 def _tokens(shape: Shape) -> set[str]:
-    return {f"{item.modifier}{item.degree}" for item in shape}
+    return {item.degree_text for item in shape}
 
 
 def _is_dominant(shape: Shape) -> bool:
@@ -185,7 +185,7 @@ def guide_tones(shape: Shape, chord: str) -> Shape:
     A fourth or second stands for the third it suspends, a sixth for the seventh; a triad has
     its fifth (our choice, for there is no seventh).
     """
-    by_degree = {item.degree: f"{item.modifier}{item.degree}" for item in shape}
+    by_degree = {item.degree: item.degree_text for item in shape}
     third = next((by_degree[each] for each in (3, 4, 2) if each in by_degree), None)
     seventh = next((by_degree[each] for each in (7, 6, 5) if each in by_degree), None)
     if third is None or seventh is None:

@@ -7,6 +7,7 @@ one before it and an octave nearer where the horn lacks a note.
 from __future__ import annotations
 
 import itertools
+from collections.abc import Sequence
 from dataclasses import replace
 from functools import cache, lru_cache
 
@@ -30,7 +31,7 @@ from drill.terms import (
 from drill.theory import faults
 from drill.theory.chords import inverted
 from drill.theory.keys import respelled
-from drill.theory.limits import HOME_OCTAVE, Limits, left_out
+from drill.theory.limits import HOME_OCTAVE, Limits, left_out, usual_first
 from drill.theory.scales import fifths_of
 from drill.theory.spelling import NEIGHBOURS, degree_interval, degree_name, moved_note
 from drill.theory.symbols import symbol_of
@@ -84,7 +85,7 @@ def _to_read(root: Name, shape: Shape) -> tuple[int, int]:
 
     E sharp, B sharp, F flat and C flat are no roots while another name will do.
     """
-    names = [_item_name(root, item) for item in shape]
+    names = [degree_name(root, item.degree_text) for item in shape]
     heavy = sum(abs(name.alter) + _FEW * (abs(name.alter) > 1) for name in names)
     plain = Name(root.letter, 0).pitch_class
     white = any(Name(letter).pitch_class == root.pitch_class for letter in LETTERS)
@@ -96,17 +97,8 @@ def root_cell(root: Note, shape: Shape) -> tuple[Note, ...]:
     return tuple(_item_note(root, item) for item in shape)
 
 
-def _token(item: Digit) -> str:
-    accidental = item.modifier if item.modifier[:1] in ("b", "#") else ""
-    return f"{accidental}{item.degree}"
-
-
-def _item_name(root: Name, item: Digit) -> Name:
-    return degree_name(root, _token(item))
-
-
 def _item_note(root: Note, item: Digit) -> Note:
-    steps, semitones = degree_interval(_token(item))
+    steps, semitones = degree_interval(item.degree_text)
     note = moved_note(root, steps + 7 * item.octave, semitones + 12 * item.octave)
     if abs(note.alter) > MOST_ACCIDENTALS:
         raise faults.unspelled(item, root.name)
@@ -195,7 +187,7 @@ def symbol_on(pattern: Pattern, index: int, root: Name) -> str:
     chord = pattern.chords[index % len(pattern.chords)]
     if pattern.guide:
         return f"{root}{chord}"
-    bass = degree_name(root, _token(shape[0]))
+    bass = degree_name(root, shape[0].degree_text)
     return symbol_of(root, shape) or f"{root}{chord}" + (f"/{bass}" if bass != root else "")
 
 
@@ -249,14 +241,9 @@ def _placed(
 ) -> tuple[Note, ...] | None:
     """The shape in an octave that fits: from the horn's usual first note up, then down; in the
     middle one where nothing limits it.  None where no octave fits."""
-    octaves = list(range(9)) if limits.low or limits.high else [HOME_OCTAVE]
+    octaves: Sequence[int] = range(9) if limits.low or limits.high else (HOME_OCTAVE,)
     if horn:
-        usual = [
-            octave
-            for octave in octaves
-            if Note(root.letter, root.alter, octave).midi >= horn.first.midi
-        ]
-        octaves = [*usual, *(octave for octave in reversed(octaves) if octave not in usual)]
+        octaves = usual_first(octaves, lambda at: Note(root.letter, root.alter, at), horn)
     middle = _on(root, shape)
     for octave in octaves:
         notes = _lifted(middle, octave - HOME_OCTAVE)

@@ -32,7 +32,7 @@ from drill.theory import faults
 from drill.theory.displacing import displaced
 from drill.theory.engine import Engine
 from drill.theory.layout import Layout, Placed, steps_from
-from drill.theory.limits import HOME_OCTAVE, Limits, left_out, limits_of
+from drill.theory.limits import HOME_OCTAVE, Limits, left_out, limits_of, usual_first
 from drill.theory.roots import build_root_run
 from drill.theory.scales import key_label
 
@@ -67,8 +67,7 @@ def _in_turn(layout: Layout, bases: range, octaves: int, horn: Instrument | None
     horn's usual first one and up, then down from there; for more from the lowest up."""
     if octaves > 1 or horn is None:
         return list(bases)
-    usual = [base for base in bases if layout.note(0, base, Direction.UP).midi >= horn.first.midi]
-    return [*usual, *(base for base in reversed(bases) if base not in usual)]
+    return usual_first(bases, lambda base: layout.note(0, base, Direction.UP), horn)
 
 
 def _ends(layout: Layout, octaves: int) -> tuple[int, int]:

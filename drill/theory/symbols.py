@@ -78,7 +78,7 @@ def over(symbol: Symbol, bass: Name) -> Symbol:
     """The chord over a bass: an inversion, or the bass note below the whole chord."""
     if bass == symbol.root:
         return symbol
-    names = [degree_name(symbol.root, _token(item)) for item in symbol.shape]
+    names = [degree_name(symbol.root, item.degree_text) for item in symbol.shape]
     if bass in names:
         return replace(symbol, shape=inverted(symbol.shape, names.index(bass)), bass=bass)
     token = degree_between(symbol.root, bass)
@@ -198,7 +198,7 @@ def symbol_of(root: Name, shape: Shape) -> str:
     if known is None:
         return ""
     chord, inversion = known
-    bass = f"/{degree_name(root, _token(shape[0]))}" if inversion else ""
+    bass = f"/{degree_name(root, shape[0].degree_text)}" if inversion else ""
     return f"{root}{chord}{bass}"
 
 
@@ -209,7 +209,3 @@ def symbol_parts(symbol: str) -> tuple[Name, str, Name | None]:
     letter, sign, body, bass_letter, bass_sign = match.groups()
     bass = parse_name(bass_letter + bass_sign) if bass_letter else None
     return parse_name(letter + sign), body, bass
-
-
-def _token(item: Digit) -> str:
-    return f"{item.modifier}{item.degree}"
