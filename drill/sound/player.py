@@ -29,6 +29,7 @@ from pathlib import Path
 
 from drill.clock import monotonic
 from drill.sound.latency import LARGEST_S, SMALLEST_S, Calibrations, LatencySource
+from drill.sound.limits import Backend
 from drill.sound.process import HelperProcess, Replied, helper_command
 from drill.sound.protocol import (
     Ended,
@@ -373,8 +374,8 @@ class Player:
         process, self._process = self._process, None
         if process is not None:
             process.end()
-        if self._state.backend == "simpleaudio" and "DRILL_SOUND" not in self._environment:
-            self._skip = ("simpleaudio",)
+        if self._state.backend == Backend.SIMPLEAUDIO and "DRILL_SOUND" not in self._environment:
+            self._skip = (Backend.SIMPLEAUDIO,)
         if self._restarted_at is not None and now - self._restarted_at < RESTART_S:
             self._give_up(why)
             return
