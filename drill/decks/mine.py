@@ -40,22 +40,20 @@ class KnownKeys(StrEnum):
     @property
     def words(self) -> str:
         """As it is asked."""
-        return {
-            KnownKeys.NONE: "none yet: begin with C, G, F and D",
-            KnownKeys.TWO: "up to two sharps and flats",
-            KnownKeys.FOUR: "up to four sharps and flats",
-            KnownKeys.ALL: "all of them",
-        }[self]
+        return _KNOWN[self][0]
 
     @property
     def window(self) -> tuple[int, int]:
         """Most sharps and most flats of the keys that are asked at first."""
-        return {
-            KnownKeys.NONE: (2, 1),
-            KnownKeys.TWO: (2, 2),
-            KnownKeys.FOUR: (4, 4),
-            KnownKeys.ALL: (7, 7),
-        }[self]
+        return _KNOWN[self][1]
+
+
+_KNOWN = {
+    KnownKeys.NONE: ("none yet: begin with C, G, F and D", (2, 1)),
+    KnownKeys.TWO: ("up to two sharps and flats", (2, 2)),
+    KnownKeys.FOUR: ("up to four sharps and flats", (4, 4)),
+    KnownKeys.ALL: ("all of them", (7, 7)),
+}
 
 
 @dataclass(frozen=True, slots=True)

@@ -146,16 +146,14 @@ def _by_function(words: tuple[str, ...]) -> _Made:
 def _by_symbol(words: tuple[str, ...], home: Name | None) -> _Made:
     read = [read_symbol(word) for word in words]
     tonic = home or _home(read)
-    minor = any(each.root == tonic and _is_minor(each.shape) for each in read) and not any(
-        each.root == tonic and not _is_minor(each.shape) for each in read
-    )
+    on_tonic = [_is_minor(each.shape) for each in read if each.root == tonic]
     return (
         tuple(degree_between(tonic, each.root) for each in read),
         tuple(each.chord for each in read),
         tuple(each.shape for each in read),
         (),
         tonic,
-        minor,
+        bool(on_tonic) and all(on_tonic),
     )
 
 

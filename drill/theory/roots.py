@@ -6,6 +6,7 @@ one before it and an octave nearer where the horn lacks a note.
 
 from __future__ import annotations
 
+import contextlib
 import itertools
 from collections.abc import Sequence
 from dataclasses import replace
@@ -136,11 +137,8 @@ def build_root_run(
             lost.append(_function(pattern, index) or symbol or str(root))
             continue
         before = notes
-        cell = replace(
-            _cell(index + 1, root, shape, direction, notes),
-            symbol=symbol,
-            function=_function(pattern, index),
-        )
+        cell = _cell(index + 1, root, shape, direction, notes)
+        cell = replace(cell, symbol=symbol, function=_function(pattern, index))
         cells.append(_turned(cell) if backwards else cell)
     if not cells:
         raise faults.off_horn(pattern.text, dict.fromkeys(lost), limits.low, limits.high)
@@ -201,19 +199,10 @@ def _cell(
     also = []
     for other in other_names(root):
         if other != root:
-            renamed = _renamed(notes[0], root, other, shape)
-            if renamed is not None:
-                also.append(renamed)
+            with contextlib.suppress(TheoryError):  # it cannot be spelled on that name
+                renamed = _on(other, shape)
+                also.append(_lifted(renamed, (notes[0].midi - renamed[0].midi) // 12))
     return Cell(degree, str(root), direction, notes, shape_text(shape), by_sound, tuple(also))
-
-
-def _renamed(first: Note, root: Name, other: Name, shape: Shape) -> tuple[Note, ...] | None:
-    """The cell on another name of its root, at the same pitch; None where it cannot be spelled."""
-    try:
-        notes = _on(other, shape)
-    except TheoryError:
-        return None
-    return _lifted(notes, (first.midi - notes[0].midi) // 12)
 
 
 @lru_cache(maxsize=4096)

@@ -77,6 +77,12 @@ def _ends(layout: Layout, octaves: int) -> tuple[int, int]:
     return low, (pattern.finish or pattern.begin) - 1 + layout.size * octaves
 
 
+def _close_at(layout: Layout, octaves: int, direction: Direction) -> int:
+    """The position of the note on which a run ends, held."""
+    low, top = _ends(layout, octaves)
+    return top if direction is Direction.UP else low
+
+
 def _refuse_ends(layout: Layout, key: Key, span: Span) -> None:
     """Raises TheoryError where a run cannot begin or end on the degrees that its pattern says."""
     pattern, size = layout.pattern, layout.size
@@ -185,15 +191,14 @@ def _key_run(
         return Run(key, pattern, direction, name, span, cells, close, at + 1, below + remarks)
     octaves = 2 if span is Span.TWO else 1
     if span is Span.OCTAVES:
-        octaves = _complete_octaves(layout, bases, limits, direction, joined=joined)
+        octaves = _complete_octaves(layout, bases, limits, directions)
     turns = _in_turn(layout, bases, octaves, horn)
     base, fits = _best_base(layout, turns, limits, octaves, directions)
     plans = _plans(layout, direction, octaves)
     plans, clipped = _kept_in(layout, plans)
     cells = tuple(layout.cell(plan, base) for plan in plans)
     kept = tuple(cell for cell in cells if limits.hold(cell.notes))
-    low, top = _ends(layout, octaves)
-    close_at = top if direction is Direction.UP else low
+    close_at = _close_at(layout, octaves, direction)
     close = layout.note(close_at, base, direction)
     if not cells:
         raise faults.past_octave(pattern.text, key_label(key))
@@ -221,9 +226,8 @@ def _best_base(
         for direction in directions:
             for plan in _plans(layout, direction, octaves):
                 missing += not limits.hold(layout.cell(plan, base).notes)
-            low, top = _ends(layout, octaves)
-            close_at = top if direction is Direction.UP else low
-            missing += not limits.hold((layout.note(close_at, base, direction),))
+            close = layout.note(_close_at(layout, octaves, direction), base, direction)
+            missing += not limits.hold((close,))
         if missing == 0:
             return base, True
         losses[base] = missing
@@ -231,14 +235,12 @@ def _best_base(
 
 
 def _complete_octaves(
-    layout: Layout, bases: range, limits: Limits, direction: Direction, *, joined: bool
+    layout: Layout, bases: range, limits: Limits, directions: tuple[Direction, ...]
 ) -> int:
     """How many complete octaves the run can have: the most that fit whole, and 1 at least."""
-    directions = (Direction.UP, Direction.DOWN) if joined else (direction,)
-    for octaves in range(len(bases), 1, -1):
-        if _best_base(layout, bases, limits, octaves, directions)[1]:
-            return octaves
-    return 1
+    most = range(len(bases), 1, -1)
+    fitting = (each for each in most if _best_base(layout, bases, limits, each, directions)[1])
+    return next(fitting, 1)
 
 
 def _remarks(
@@ -256,41 +258,27 @@ def _full(
     lowest cell and back up to the tonic."""
     if limits.low is None or limits.high is None:
         raise TheoryError(faults.FULL_NEEDS_HORN)
+    step = layout.pattern.moves_by
     if direction is Direction.UP:
-        step = layout.pattern.moves_by
         # A cell that dips below the lowest tonic is not on the horn: begin with the first that is.
-        start = next(
-            (
-                at
-                for at in range(0, layout.size * 9, step)
-                if _fits(layout, direction, base, limits, at)
-            ),
-            None,
-        )
+        start = _first_fit(layout, direction, base, limits, range(0, layout.size * 9, step))
         if start is None:
             raise _no_cell(layout, key, limits)
         cells = tuple(_walk(layout, Direction.UP, base, limits, start, step))
         last = cells[-1].degree - 1
         dropped = [layout.label(at) for at in range(0, start, step)]
         return cells, _nearest_tonic(layout, last, base, limits), left_out(dropped)
-    step = layout.pattern.moves_by
     tops = range(layout.size * 9 // step * step, -layout.size * 2, -step)
-    top = next((at for at in tops if _fits(layout, Direction.DOWN, base, limits, at)), None)
+    top = _first_fit(layout, direction, base, limits, tops)
     if top is None:
         raise _no_cell(layout, key, limits)
     falling = list(_walk(layout, Direction.DOWN, base, limits, top, -step))
     back: list[Cell] = []
     lowest = falling[-1].degree - 1
     if lowest <= 0:
-        start = next(
-            (at for at in range(-layout.size, 0) if _fits(layout, Direction.UP, base, limits, at)),
-            0,
-        )
-        back = [
-            cell
-            for cell in _walk(layout, Direction.UP, base, limits, start, step)
-            if cell.degree < 1
-        ]
+        start = _first_fit(layout, Direction.UP, base, limits, range(-layout.size, 0)) or 0
+        rising = _walk(layout, Direction.UP, base, limits, start, step)
+        back = [cell for cell in rising if cell.degree < 1]
     return (*falling, *back), _nearest_tonic(layout, 0, base, limits), ()
 
 
@@ -298,11 +286,15 @@ def _no_cell(layout: Layout, key: Key, limits: Limits) -> TheoryError:
     return faults.no_cell(layout.pattern.text, key_label(key), limits.low, limits.high)
 
 
-def _fits(layout: Layout, direction: Direction, base: int, limits: Limits, start: int) -> bool:
-    shapes = layout.pattern.cells
-    return all(
-        limits.hold(layout.cell(Placed(start, direction, shape, 0), base).notes) for shape in shapes
-    )
+def _first_fit(
+    layout: Layout, direction: Direction, base: int, limits: Limits, starts: range
+) -> int | None:
+    """The first start on which every cell of the pattern is on the horn; None for none."""
+    for start in starts:
+        plans = (Placed(start, direction, shape, 0) for shape in layout.pattern.cells)
+        if all(limits.hold(layout.cell(plan, base).notes) for plan in plans):
+            return start
+    return None
 
 
 def _walk(
