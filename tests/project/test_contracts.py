@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import ast
 import os
 import shutil
 import subprocess
 import sys
+from graphlib import CycleError, TopologicalSorter
 from pathlib import Path
 
 import pytest
@@ -92,3 +94,47 @@ def test_a_breach_is_seen(
     assert run.returncode == 1
     assert f"{contract} BROKEN" in run.stdout
     assert seen in run.stdout
+
+
+def imports_within(room: Path) -> dict[str, set[str]]:
+    """What each module of a room imports of that room when it runs, also within its functions."""
+    own = f"drill.{room.name}"
+    found: dict[str, set[str]] = {}
+    for file in room.glob("*.py"):
+        tree = ast.parse(file.read_text(encoding="utf-8"))
+        for_types = {
+            id(each)
+            for node in ast.walk(tree)
+            if isinstance(node, ast.If) and ast.unparse(node.test) == "TYPE_CHECKING"
+            for each in ast.walk(node)
+        }
+        found[file.stem] = {
+            name
+            for node in ast.walk(tree)
+            if isinstance(node, ast.ImportFrom) and id(node) not in for_types
+            for name in (
+                [alias.name for alias in node.names]
+                if node.module == own
+                else [(node.module or "").removeprefix(f"{own}.").partition(".")[0]]
+                if (node.module or "").startswith(f"{own}.")
+                else []
+            )
+        }
+    return found
+
+
+def test_no_circle_inside_a_room(checkout: Path) -> None:
+    """Not even one that an import within a function hides."""
+    rooms = [file.parent for file in (checkout / "drill").glob("*/__init__.py")]
+    assert len(rooms) > 10
+    for room in rooms:
+        tuple(TopologicalSorter(imports_within(room)).static_order())  # raises CycleError
+
+
+def test_a_circle_is_seen(tmp_path: Path) -> None:
+    room = tmp_path / "theory"
+    room.mkdir()
+    (room / "one.py").write_text("from drill.theory.two import x\n")
+    (room / "two.py").write_text("def f():\n    from drill.theory import one\n")
+    with pytest.raises(CycleError):
+        tuple(TopologicalSorter(imports_within(room)).static_order())
