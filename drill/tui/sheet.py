@@ -13,14 +13,14 @@ from textual.worker import Worker, WorkerState
 
 from drill.errors import DrillError
 from drill.tui.actions import Place, at, key_line, keys_of
-from drill.tui.draft import Draft
 from drill.tui.glyphs import Glyphs
 from drill.tui.studio import Studio
 from drill.tui.text import BLANK, Line, Lines, Role, Span, cut, line
-from drill.tui.widgets.page import AnswerPage, Page
+from drill.tui.widgets.page import Page
 from drill.wording.screens import too_small_told
 
 if TYPE_CHECKING:
+    from drill.tui.draft import Draft
     from drill.tui.ways import Program
 
 LEAST = (36, 10)
@@ -155,6 +155,8 @@ class TypingSheet(Sheet):
     """True takes every character while the answer is open."""
 
     def make_page(self) -> Page:
+        from drill.tui.widgets.answer import AnswerPage  # no first frame waits for it
+
         self.answer = AnswerPage(self.set_page, self.typed, self.act, anything=self.ANYTHING)
         return self.answer
 

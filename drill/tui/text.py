@@ -1,6 +1,6 @@
 """Lines of text with a role for each stretch: what every view gives and every page draws.
 
-A role names what a stretch *is*; the style sheet says how it looks, and no role is told
+A role names what a stretch *is*; ``themes`` says how it looks, and no role is told
 from another by colour alone.  Widths are terminal cells.
 """
 

@@ -1,4 +1,4 @@
-"""The four themes.  Each defines the same names, which the style sheet gives to roles.
+"""The four themes.  Each defines the same names, by which the roles of text are painted.
 
 ``TERMINAL`` uses the terminal's own colours and background and nothing but the
 sixteen; with NO_COLOR it is the one in use, and leaves bold, dim and reverse.
@@ -6,10 +6,16 @@ sixteen; with NO_COLOR it is the one in use, and leaves bold, dim and reverse.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from types import MappingProxyType
+
 from textual.theme import Theme as Look
 
 from drill.settings.values import Theme
+from drill.tui.text import Role
 
+FAINT = "faint-style"
+"""The theme's name of the style of what is faint."""
 TERMINAL = "ansi-dark"
 """Textual's own theme of the terminal's colours; its background is the terminal's too, so
 that it serves light terminals as well."""
@@ -28,12 +34,33 @@ def variables(theme: Theme) -> dict[str, str]:
 def _variables(faint: str, staff: str, given: str, key: str, faint_style: str) -> dict[str, str]:
     return {
         "faint": faint,
-        "faint-style": faint_style,
+        FAINT: faint_style,
         "staff": staff,
         "given": given,
         "key": key,
     }
 
+
+INKS: Mapping[Role, tuple[str, str]] = MappingProxyType(
+    {
+        Role.PLAIN: ("foreground", ""),
+        Role.DIM: ("faint", FAINT),
+        Role.STRONG: ("foreground", "bold"),
+        Role.TITLE: ("primary", "bold"),
+        Role.STAFF: ("staff", FAINT),
+        Role.HEAD: ("foreground", "bold"),
+        Role.GIVEN: ("given", ""),
+        Role.RIGHT: ("success", "bold"),
+        Role.NEAR: ("warning", "bold"),
+        Role.WRONG: ("error", "bold"),
+        Role.KEY: ("key", "bold"),
+        Role.CHOSEN: ("foreground", "bold"),
+        Role.CARET: ("foreground", "reverse"),
+        Role.NOTICE: ("warning", ""),
+    }
+)
+"""How each role looks: the theme's name of its colour, and its style.  No role is told from another
+by colour alone.  In a style sheet each would be styled three times before the first frame."""
 
 _TERMINAL = _variables("ansi_default", "ansi_default", "ansi_cyan", "ansi_default", "dim")
 

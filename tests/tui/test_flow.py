@@ -13,7 +13,8 @@ from textual import events
 from tui_desk import DECK, MORNING, Setup, golden, play, screen_text, until
 
 from drill.decks.load import loads
-from drill.memory.items import Answer, Kind
+from drill.memory.items import Answer
+from drill.memory.kinds import Kind
 from drill.memory.model import replay
 from drill.memory.store import FILE_NAME, Store
 from drill.practice.course import Plan
@@ -24,7 +25,7 @@ from drill.theory.engine import Engine
 from drill.tui.screens.stand import StandScreen
 from drill.tui.trainer import Trainer
 from drill.tui.ways import ToDecks
-from drill.tui.widgets.page import AnswerPage
+from drill.tui.widgets.answer import AnswerPage
 from drill.wording.slips import marker as marker_of
 
 

@@ -10,20 +10,18 @@ from collections.abc import Callable
 
 from rich.segment import Segment
 from rich.style import Style
-from textual import events
+from textual.color import Color
 from textual.geometry import Region
 from textual.strip import Strip
 from textual.widget import Widget
 
 from drill.shown import in_cells
-from drill.tui.draft import Draft
 from drill.tui.text import Line, Lines, Role
+from drill.tui.themes import INKS
 
 
 class Page(Widget, can_focus=True):
-    """Shows lines; each role has a component class ``page--ROLE`` in the style sheet."""
-
-    COMPONENT_CLASSES = {f"page--{role.value}" for role in Role}  # noqa: RUF012 - as Textual's own
+    """Shows lines, each role as ``themes.INKS`` says."""
 
     def __init__(self, set_page: Callable[[int, int], Lines]) -> None:
         """``set_page`` gives the lines for a width and a height."""
@@ -77,56 +75,15 @@ class Page(Widget, can_focus=True):
     def _ink(self, role: Role | None) -> Style:
         ink = self._inks.get(role)
         if ink is None:
-            named = self.get_component_rich_style
-            ink = self._inks[role] = named(f"page--{role.value}") if role else self.rich_style
+            ink = self._inks[role] = self.rich_style + self._own_ink(role)
         return ink
 
-
-class AnswerPage(Page):
-    """A page on which an answer is typed; with ``anything``, any text, while it is open.
-
-    It keeps the draft and tells ``typed`` of each new one by a plain call and not by a
-    message: a message would take a second round before the key is seen.
-    """
-
-    def __init__(
-        self,
-        set_page: Callable[[int, int], Lines],
-        typed: Callable[[Draft], None],
-        act: Callable[[list[str]], bool],
-        *,
-        anything: bool = False,
-    ) -> None:
-        """``act`` does what a key (by any of its names) is for on the screen, if it is for
-        something there."""
-        super().__init__(set_page)
-        self._typed = typed
-        self._act = act
-        self._anything = anything
-        self.draft = Draft()
-        self.open = False
-        """Whether keys are taken; while no prompt is open they are kept for the next one."""
-
-    def on_key(self, event: events.Key) -> None:
-        """Every key in its turn: a binding would be looked up two queues later, and a quick
-        player's next letters would be before the Enter that they came after."""
-        draft = None
-        if self.open or not self._anything:
-            draft = self.draft.key(event.key, event.character, anything=self._anything)
-        if draft is not None:
-            self.draft = draft
-            if self.open:
-                self._typed(draft)
-        elif not self._act(event.aliases):
-            return
-        event.stop()
-        event.prevent_default()
-
-    def on_paste(self, event: events.Paste) -> None:
-        event.stop()
-        event.prevent_default()
-        if self._anything and not self.open:
-            return
-        self.draft = self.draft.paste(event.text)
-        if self.open:
-            self._typed(self.draft)
+    def _own_ink(self, role: Role | None) -> Style:
+        """What a role has of its own, in the theme in force."""
+        if role is None:
+            return Style.null()
+        names = self.app.theme_variables
+        colour, style = INKS[role]
+        return Style.parse(names.get(style, style)) + Style(
+            color=Color.parse(names[colour]).rich_color
+        )
