@@ -7,7 +7,7 @@ import contextlib
 
 from drill.commands.options import add_names, typed, whole
 from drill.errors import UsageError
-from drill.memory.items import PLAYED, Kind
+from drill.memory.kinds import PLAYED, Kind
 from drill.opening.once import add_once
 from drill.opening.plan import settings_for
 from drill.opening.tools import Tools

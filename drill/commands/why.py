@@ -13,7 +13,8 @@ from drill.commands.progress import last_deck
 from drill.decks.schema import Deck
 from drill.errors import DataError, ExitCode
 from drill.marking.back import Back
-from drill.memory.items import Kind, clocked
+from drill.memory.items import clocked
+from drill.memory.kinds import Kind
 from drill.memory.model import replay
 from drill.memory.planner import choose, kind_for
 from drill.memory.pool import Pool

@@ -14,7 +14,8 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from drill.memory.ahead import Drawn
-from drill.memory.items import Kind, days
+from drill.memory.items import days
+from drill.memory.kinds import Kind
 from drill.memory.levels import GOAL, ByHeart
 from drill.memory.planner import DEFAULTS, Options
 from drill.memory.pool import Pool, asked_before, chances, untried

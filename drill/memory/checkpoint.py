@@ -21,6 +21,7 @@ from typing import Any
 from drill.errors import DrillError
 from drill.files import make_folder, write_whole
 from drill.memory import items as items_module
+from drill.memory import kinds as kinds_module
 from drill.memory import model as model_module
 from drill.memory import state as state_module
 from drill.memory.items import Answer, aware, clocked, instant, microseconds
@@ -31,7 +32,7 @@ from drill.memory.store import Reach, Store
 WORTH_KEEPING = 300
 """Answers beyond the last checkpoint from which a new one is made: some hundredths of a second
 of replay."""
-_SOURCES = (items_module, state_module, model_module)
+_SOURCES = (items_module, kinds_module, state_module, model_module)
 _LEFT_OUT = frozenset({"priors", "items", "wiring"})
 """Made anew by registering the log's items in the same order."""
 

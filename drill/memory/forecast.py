@@ -16,7 +16,7 @@ from datetime import date, datetime
 from statistics import median
 
 from drill.memory.ahead import Day, Drawn, course, known
-from drill.memory.items import Kind
+from drill.memory.kinds import Kind
 from drill.memory.levels import GOAL, ByHeart, cells_wanted
 from drill.memory.planner import DEFAULTS, Options
 from drill.memory.pool import Pool

@@ -16,7 +16,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 
-from drill.memory.items import LADDER, Item, days
+from drill.memory.items import Item, days
+from drill.memory.kinds import LADDER
 from drill.memory.model import KEPT_FROM, KEPT_WITHIN, predict
 from drill.memory.state import Record, State
 

@@ -20,7 +20,8 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from functools import lru_cache
 
-from drill.memory.items import PLAYED, Answer, Item, Kind, Outcome, clocked, days
+from drill.memory.items import Answer, Item, Outcome, clocked, days
+from drill.memory.kinds import PLAYED, Kind
 from drill.memory.state import Priors, State
 
 PROBIT = 0.39

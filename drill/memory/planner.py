@@ -19,7 +19,8 @@ from functools import reduce
 from typing import TYPE_CHECKING
 
 from drill.memory.introducing import NewLimits, may_enter
-from drill.memory.items import LADDER, Answer, Item, Kind, days
+from drill.memory.items import Answer, Item, days
+from drill.memory.kinds import LADDER, Kind
 from drill.memory.model import predict
 from drill.memory.pool import (
     Pool,

@@ -13,7 +13,8 @@ from copy import copy
 from dataclasses import dataclass
 from typing import Any
 
-from drill.memory.items import LADDER, TURNED, Item, Kind
+from drill.memory.items import Item
+from drill.memory.kinds import LADDER, TURNED, Kind
 
 _LADDER = frozenset(kind.value for kind in LADDER)
 

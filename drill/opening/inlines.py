@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from drill.clock import fresh_seed, monotonic, sleep
 from drill.errors import ExitCode
-from drill.memory.items import PLAYED, Kind
+from drill.memory.kinds import PLAYED, Kind
 from drill.opening.house import new_id
 from drill.opening.once import deck_for
 from drill.opening.plan import (

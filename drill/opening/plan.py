@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 from drill.clock import monotonic
 from drill.errors import DrillError
 from drill.files import make_folder
-from drill.memory.items import Kind
+from drill.memory.kinds import Kind
 from drill.opening.house import House
 from drill.opening.tools import Tools
 from drill.settings.at_hand import names_here, sound_environment

@@ -18,7 +18,8 @@ from typing import Protocol, TypeVar
 from drill.marking.mark import Marker
 from drill.marking.verdict import Outcome as Marked
 from drill.marking.verdict import Verdict
-from drill.memory.items import Answer, Item, Kind, Outcome, practice_day
+from drill.memory.items import Answer, Item, Outcome, practice_day
+from drill.memory.kinds import Kind
 from drill.memory.planner import Options
 from drill.memory.pool import Pool
 from drill.memory.state import State as Memory

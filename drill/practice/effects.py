@@ -24,7 +24,7 @@ class Prompt:
     item: Item
     question: Question
     kind: str
-    """``memory.items.Kind``: how much help is given."""
+    """``memory.kinds.Kind``: how much help is given."""
     given: tuple[Note, ...] = ()
     """The previous cell where it is shown, or the right cell where it is typed once more."""
     again: bool = False

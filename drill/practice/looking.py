@@ -12,7 +12,8 @@ from typing import TYPE_CHECKING
 
 from drill.decks.schema import Deck
 from drill.memory import levels
-from drill.memory.items import LADDER, Kind, day_begins, practice_day
+from drill.memory.items import day_begins, practice_day
+from drill.memory.kinds import LADDER, Kind
 from drill.memory.levels import ByHeart
 from drill.memory.pool import Pool
 from drill.memory.state import State as Memory

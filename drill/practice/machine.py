@@ -21,7 +21,8 @@ from drill.marking.question import Altered, AskedBefore
 from drill.marking.verdict import Verdict
 from drill.memory.first import first_choice
 from drill.memory.introducing import NewLimits
-from drill.memory.items import CLOSING, PLAYED, WALK, Answer, Item, Kind
+from drill.memory.items import Answer, Item
+from drill.memory.kinds import CLOSING, PLAYED, WALK, Kind
 from drill.memory.planner import (
     Choice,
     Options,

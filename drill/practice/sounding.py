@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from drill.marking.back import Back
-from drill.memory.items import Kind
+from drill.memory.kinds import Kind
 from drill.practice.effects import Sound
 from drill.sound.limits import VOLUME
 from drill.sound.take import Take, ear_take, verdict_take

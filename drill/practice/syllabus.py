@@ -14,7 +14,8 @@ from drill.errors import DataError, TheoryError
 from drill.marking.back import Back, about_a_cell
 from drill.marking.different import alterations
 from drill.marking.question import Altered, AskedBefore, Question
-from drill.memory.items import TURNED, Item
+from drill.memory.items import Item
+from drill.memory.kinds import TURNED
 from drill.terms import Cell, Descent, Direction, Ending, Instrument, Key, Mode, Pattern, Run, Span
 from drill.theory.engine import Engine
 from drill.theory.keys import concert_key, sounding_shift, written_key

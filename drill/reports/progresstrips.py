@@ -16,7 +16,8 @@ from typing import Any
 from drill.decks.schema import Deck
 from drill.errors import TheoryError
 from drill.marking.verdict import Slip
-from drill.memory.items import Answer, Item, Kind
+from drill.memory.items import Answer, Item
+from drill.memory.kinds import Kind
 from drill.memory.trips import LEAST_MISSES, Rate, trips
 from drill.terms import Direction, Key
 from drill.theory.patterns import find_pattern

@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import Enum, StrEnum, auto
 
-from drill.memory.items import Kind
+from drill.memory.kinds import Kind
 from drill.settings.values import (
     Color,
     GlyphChoice,

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from enum import StrEnum
 
-from drill.memory.items import Kind
+from drill.memory.kinds import Kind
 from drill.sound.limits import VOLUME, Backend
 from drill.terms import Instrument
 from drill.theory.instruments import NO_HORN

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from drill.errors import DrillError
-from drill.memory.items import PLAYED
+from drill.memory.kinds import PLAYED
 from drill.practice.effects import Prompt
 from drill.tui.sitting import Sitting
 from drill.tui.studio import Studio

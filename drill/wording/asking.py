@@ -7,7 +7,7 @@ from typing import Protocol
 
 from drill.marking.back import Back, about_a_cell, concert_of
 from drill.marking.question import Question
-from drill.memory.items import WALK, Kind
+from drill.memory.kinds import WALK, Kind
 from drill.terms import Cell, Descent, Direction, Key, Mode, Note, Pattern, Run
 from drill.theory.scales import SCALES, signature, signature_names
 from drill.theory.spelling import parse_name

@@ -25,7 +25,7 @@ from drill.marking.facts import Fact
 from drill.marking.mark import Marker
 from drill.marking.question import Question
 from drill.marking.verdict import Hypothesis, Slip, Verdict
-from drill.memory.items import Kind as Asked
+from drill.memory.kinds import Kind as Asked
 from drill.theory.engine import Engine
 from drill.theory.language import Language
 from drill.wording import keyslips as key_said

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from drill.errors import TheoryError
-from drill.memory.items import TURNED
+from drill.memory.kinds import TURNED
 from drill.terms import Descent, Key
 from drill.theory.scales import SCALES, key_label
 from drill.theory.spelling import parse_name

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from drill.marking.back import Back
-from drill.memory.items import Kind
+from drill.memory.kinds import Kind
 from drill.memory.planner import RETURNS_EVERY, Rule
 from drill.memory.why import Why
 from drill.shown import counted

@@ -16,7 +16,7 @@ from players import COPY_S, PROMPT_S, Player
 
 from drill.decks.load import loads
 from drill.marking.mark import Marker
-from drill.memory.items import CLOSING, Kind
+from drill.memory.kinds import CLOSING, Kind
 from drill.memory.model import learn
 from drill.memory.pool import Pool
 from drill.memory.state import State as Memory

@@ -9,7 +9,7 @@ import pytest
 from program import LINES, inside, run
 
 from drill.marking.back import Back
-from drill.memory.items import Kind
+from drill.memory.kinds import Kind
 
 SPOKEN = b"C sharp, D, E flat, C\nshow\nB flat C D\nhelp\nmute\nhear\nquit\n"
 KINDS = [kind.value for kind in Kind if kind is not Kind.TIME] + [back.value for back in Back]

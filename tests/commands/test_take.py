@@ -17,7 +17,7 @@ from scipy.io import wavfile
 
 from drill.commands import progress, take
 from drill.errors import DataError, DrillError, UsageError
-from drill.memory.items import PLAYED_IN_TIME
+from drill.memory.kinds import PLAYED_IN_TIME
 from drill.memory.store import Store
 from drill.places import places
 from drill.practice.time.tempi import ON_HORN, book_of, read_kept

@@ -22,7 +22,7 @@ from drill.errors import UsageError
 from drill.lines.intime import TimeLines
 from drill.lines.stamping import StampedLines, stamped
 from drill.lines.tapping import ByMicrophone
-from drill.memory.items import Kind
+from drill.memory.kinds import Kind
 from drill.memory.store import Store
 from drill.practice.machine import plan_for
 from drill.practice.room import Room

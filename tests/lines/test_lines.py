@@ -14,7 +14,7 @@ import pytest
 from lines_of import deck, objects, practise
 from silent_player import SilentPlayer
 
-from drill.memory.items import Kind
+from drill.memory.kinds import Kind
 from drill.memory.store import Store
 from drill.theory.language import Language
 

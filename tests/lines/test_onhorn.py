@@ -19,7 +19,8 @@ from silent_player import SilentPlayer
 from drill.clock import monotonic
 from drill.decks.schema import Deck
 from drill.lines.onhorn import HornLines
-from drill.memory.items import PLAYED, WALK, Answer
+from drill.memory.items import Answer
+from drill.memory.kinds import PLAYED, WALK
 from drill.memory.store import Store
 from drill.practice.machine import plan_for
 from drill.practice.playing import Horn

@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 from memory_log import START, Given, answer, deck, given, log_of
 
 from drill.memory.ahead import known
-from drill.memory.items import LADDER, TURNED, Answer, Item, Kind, day_begins
+from drill.memory.items import Answer, Item, day_begins
+from drill.memory.kinds import LADDER, TURNED, Kind
 from drill.memory.levels import (
     ByHeart,
     Level,

@@ -13,7 +13,8 @@ from hypothesis import settings
 from hypothesis import strategies as st
 from memory_log import START, Given, answer, deck, given, log_of
 
-from drill.memory.items import CLOSING, Answer, Item, Kind, days
+from drill.memory.items import Answer, Item, days
+from drill.memory.kinds import CLOSING, Kind
 from drill.memory.model import learn, predict, replay
 from drill.memory.planner import (
     EAR_FROM,

@@ -17,7 +17,8 @@ from hypothesis import settings
 from hypothesis import strategies as st
 from memory_log import START, Given, answer, deck, given, log_of
 
-from drill.memory.items import CLOSING, Answer, Item, days
+from drill.memory.items import Answer, Item, days
+from drill.memory.kinds import CLOSING
 from drill.memory.model import EVIDENCE, learn, predict, replay
 from drill.memory.pool import Pool, chances
 from drill.memory.state import Priors, State

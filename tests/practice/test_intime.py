@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 from beat_players import BEGAN, NOON, deck_of, desk_at, keep, room_at, steady, strokes, sung
 
-from drill.memory.items import Kind
+from drill.memory.kinds import Kind
 from drill.memory.model import replay
 from drill.practice.room import Room
 from drill.practice.time.bout import Setting

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from drill.decks.schema import AskKind
 from drill.marking.back import Back
-from drill.memory.items import Kind
+from drill.memory.kinds import Kind
 
 
 def test_a_deck_can_ask_for_every_kind_there_is() -> None:

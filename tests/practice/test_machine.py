@@ -20,7 +20,8 @@ from hypothesis import strategies as st
 from practising import START, Player, deck, right, sit_down, wrong
 
 from drill.errors import StoreError
-from drill.memory.items import CLOSING, Answer, Kind
+from drill.memory.items import Answer
+from drill.memory.kinds import CLOSING, Kind
 from drill.memory.model import replay
 from drill.memory.planner import missed
 from drill.practice import machine

@@ -10,7 +10,7 @@ from horn_player import Microphone, cell
 from practising import Player, deck, sit_down
 
 from drill.hearing.values import Heard, Known
-from drill.memory.items import PLAYED
+from drill.memory.kinds import PLAYED
 from drill.practice import machine
 from drill.practice.playing import Horn, HornPhase, Keys, read_played
 from drill.sound.capture import RATE

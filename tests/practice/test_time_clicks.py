@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from beat_players import BEGAN, NOON, deck_of, desk_at, keep, room_at
 
-from drill.memory.items import TAPPED
+from drill.memory.kinds import TAPPED
 from drill.practice.time.bout import Setting
 from drill.practice.time.course import Stumbled, Timed, TimePlan, begin, played
 from drill.practice.time.strokes import TAP, Gatherer, Stroke, Sung

@@ -11,7 +11,7 @@ import pytest
 from practising import Player, deck, right, sit_down, wrong
 
 from drill.errors import UsageError
-from drill.memory.items import WALK
+from drill.memory.kinds import WALK
 from drill.memory.model import replay
 from drill.practice.effects import Sound
 from drill.practice.introduction import introduction

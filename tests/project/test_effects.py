@@ -28,7 +28,7 @@ from drill.commands.table import module_of, parser_of
 from drill.decks.load import loads
 from drill.decks.patternchoice import PATTERN_KEYS
 from drill.decks.schema import Deck, Goal, Practice
-from drill.memory.items import Kind
+from drill.memory.kinds import Kind
 from drill.memory.store import Store
 from drill.opening import inlines
 from drill.opening.house import House

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from drill.errors import Fault, UsageError
-from drill.memory.items import Kind
+from drill.memory.kinds import Kind
 from drill.opening.plan import known_actions
 from drill.places import Places, places
 from drill.settings.catalogue import FIELDS, Field, Shape, value_of

@@ -12,7 +12,7 @@ import pytest
 from drill import cli
 from drill.decks.schema import AskKind
 from drill.errors import ExitCode, UsageError
-from drill.memory.items import Kind
+from drill.memory.kinds import Kind
 from drill.settings.at_hand import ascii_only, dumb, sound_environment
 from drill.settings.catalogue import FIELDS, KEYS, PRACTICE, SOUND_VARIABLE, Shape
 from drill.settings.describe import SettingRow, describe

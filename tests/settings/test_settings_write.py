@@ -16,7 +16,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from drill.errors import DrillError, ExitCode, FaultsError, UsageError
-from drill.memory.items import Kind
+from drill.memory.kinds import Kind
 from drill.places import places
 from drill.settings.catalogue import BY_NAME, FIELDS, Field, Shape, value_of
 from drill.settings.keymap import KnownAction

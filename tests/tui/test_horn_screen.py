@@ -10,7 +10,7 @@ import pytest
 from horn_player import Microphone, cell
 from tui_desk import Setup, play, screen_text, until
 
-from drill.memory.items import PLAYED
+from drill.memory.kinds import PLAYED
 from drill.memory.store import FILE_NAME, Store
 from drill.practice.course import Plan
 from drill.sound.output import SoundError

@@ -9,7 +9,7 @@ from dataclasses import replace
 import pytest
 from tui_desk import Setup, play, until
 
-from drill.memory.items import Kind
+from drill.memory.kinds import Kind
 from drill.memory.pool import Pool
 from drill.tui import trainer as trainers
 from drill.tui.practices import ToPractice

@@ -9,7 +9,8 @@ import pytest
 from tui_desk import DECK, text_of
 
 from drill.decks.load import loads
-from drill.memory.items import PLAYED, Answer, last_played, practice_day
+from drill.memory.items import Answer, last_played, practice_day
+from drill.memory.kinds import PLAYED
 from drill.memory.levels import Level, level
 from drill.memory.model import learn
 from drill.memory.state import State

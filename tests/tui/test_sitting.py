@@ -10,7 +10,7 @@ from tui_desk import Setup, play, until
 from drill.decks.schema import Compass, Deck
 from drill.marking.back import Back
 from drill.marking.typed import Reading
-from drill.memory.items import Kind
+from drill.memory.kinds import Kind
 from drill.memory.state import State
 from drill.practice.course import Plan
 from drill.practice.effects import Prompt

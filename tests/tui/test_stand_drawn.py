@@ -8,7 +8,7 @@ from test_views_drawn import Draw, drawn
 from tui_desk import DECK, prompt_of
 
 from drill.marking.back import Back
-from drill.memory.items import Kind
+from drill.memory.kinds import Kind
 from drill.practice.effects import Judge, Prompt
 from drill.terms import Direction, Key, Name
 from drill.theory.engine import Engine

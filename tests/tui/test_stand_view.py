@@ -13,7 +13,7 @@ from drill.marking.back import Back
 from drill.marking.question import Question
 from drill.marking.read import read
 from drill.marking.typed import Reading
-from drill.memory.items import Kind
+from drill.memory.kinds import Kind
 from drill.practice.effects import Judge, Prompt
 from drill.practice.walk import ReadPage, Stage
 from drill.terms import Direction, Key, Name, Span

@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 from tui_desk import Setup, play, screen_text, until
 
-from drill.memory.items import WALK, Kind
+from drill.memory.kinds import WALK, Kind
 from drill.memory.store import FILE_NAME, Store
 from drill.practice.course import Plan
 from drill.theory.engine import Engine

@@ -16,7 +16,7 @@ from silent_player import SilentPlayer
 
 from drill.decks.load import loads
 from drill.errors import StoreError
-from drill.memory.items import Kind
+from drill.memory.kinds import Kind
 from drill.memory.store import FILE_NAME, Store
 from drill.practice.course import Plan
 from drill.practice.effects import Log, Prompt

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from drill.marking.verdict import Slip
-from drill.memory.items import Kind as Asked
+from drill.memory.kinds import Kind as Asked
 from drill.wording.slips import KEY_SLIPS, KINDS, ORDER, asked_against, slip_label
 
 

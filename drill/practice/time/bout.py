@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from drill.marking.mark import Marker
 from drill.marking.question import Question
 from drill.marking.verdict import Verdict
-from drill.memory.items import Kind
+from drill.memory.kinds import Kind
 from drill.practice.effects import Prompt
 from drill.practice.syllabus import Entry, Syllabus, shape_id
 from drill.practice.time.strokes import Sung, laid

@@ -16,7 +16,8 @@ from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 
 from drill.errors import DataError
-from drill.memory.items import TAPPED, Answer, Kind, practice_day
+from drill.memory.items import Answer, practice_day
+from drill.memory.kinds import TAPPED, Kind
 from drill.memory.planner import block, next_item
 from drill.memory.pool import Pool
 from drill.memory.tempo import HIGH, LOW, Estimate, TempoBook, Try, stair_at

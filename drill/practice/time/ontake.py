@@ -15,7 +15,8 @@ from statistics import median
 from drill.hearing.line import Line
 from drill.hearing.values import Heard
 from drill.hearing.values import Outcome as Told
-from drill.memory.items import PLAYED_IN_TIME, Answer, Item, Outcome
+from drill.memory.items import Answer, Item, Outcome
+from drill.memory.kinds import PLAYED_IN_TIME
 from drill.practice.syllabus import item_of, key_name, shape_id
 from drill.practice.time.tempi import Kept
 from drill.practice.time.timing import Timing, judge

@@ -13,7 +13,8 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from drill.memory.items import PLAYED_IN_TIME, TAPPED, Answer, Kind
+from drill.memory.items import Answer
+from drill.memory.kinds import PLAYED_IN_TIME, TAPPED, Kind
 from drill.memory.tempo import Estimate, TempoBook, Try
 from drill.practice.syllabus import Syllabus, shape_id
 

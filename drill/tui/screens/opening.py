@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from textual import work
 
-from drill.memory.items import Kind
+from drill.memory.kinds import Kind
 from drill.tui.actions import Place
 from drill.tui.practices import ToPractice, ToStand
 from drill.tui.sheet import Acts, TypingSheet, bindings

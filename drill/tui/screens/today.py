@@ -11,16 +11,17 @@ from typing import TYPE_CHECKING
 
 from textual import work
 
-from drill.memory.items import PLAYED, Kind
+from drill.memory.kinds import PLAYED, Kind
 from drill.tui.actions import Place
-from drill.tui.practices import ToPractice
 from drill.tui.sheet import Acts, Sheet, bindings, moved
+from drill.tui.studio import written
 from drill.tui.text import Lines
 from drill.tui.views.today import Today, suggested, today
 from drill.wording.soundwords import mute_label
 from drill.wording.today import past_words
 
 if TYPE_CHECKING:
+    from drill.tui.practices import ToPractice
     from drill.tui.ways import Program, Way
 
 _POLL_S = 0.5
@@ -28,6 +29,8 @@ _POLL_S = 0.5
 
 def ToHorn(deck: Path) -> ToPractice:  # noqa: N802 - one of the ways
     """A practice whose cells are played on the horn."""
+    from drill.tui.practices import ToPractice
+
     return ToPractice(deck, kinds=(Kind.NEXT, Kind.DEGREE, PLAYED))
 
 
@@ -59,9 +62,9 @@ class TodayScreen(Sheet):
 
         Where to stand is settled before anything is counted, and stays.
         """
+        await written()
         studio = self.studio
         studio.wake_player()
-
         seen = await studio.backroom.do(lambda: studio.open_seats().seen())
         paths, last = seen.paths, seen.last
         notice = " ".join(studio.notices) or self._view.notice
@@ -128,6 +131,7 @@ class TodayScreen(Sheet):
 
     def acts(self) -> Acts:
         # No first frame waits for the ways.
+        from drill.tui.practices import ToPractice
         from drill.tui.ways import ToDecks, ToMap, ToOwn, ToSettings, ToTeacher, ToTime, ToTrips
 
         rows = {verb: partial(self._go, verb) for verb in ("up", "down", "first", "last")}

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field, replace
 
 from drill.marking.back import Back, about_a_cell
 from drill.marking.typed import Reading, Row, Typed
-from drill.memory.items import Kind
+from drill.memory.kinds import Kind
 from drill.practice.effects import Judge, Prompt
 from drill.terms import LETTERS, Cell, Direction, Key, Mode, Note
 from drill.theory.scales import signature
