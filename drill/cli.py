@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import contextlib
 import errno
+import gc
 import io
 import os
 import sys
@@ -169,7 +170,11 @@ def _run(args: list[str]) -> int:
     parsed = parser_of(command, module, named=bool(name)).parse_args(rest)
     from drill.opening.tools import open_tools
 
-    return int(module.run(parsed, open_tools(utc_now, asking=not parsed.no_input)))
+    tools = open_tools(utc_now, asking=not parsed.no_input)
+    if not gc.isenabled():  # at rest since ``__main__``
+        gc.freeze()  # what the start brought stays: no look through all of it at once
+        gc.enable()
+    return int(module.run(parsed, tools))
 
 
 def _command(args: list[str]) -> tuple[str, list[str]]:
