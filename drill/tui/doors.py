@@ -8,8 +8,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from drill.tui.practices import ToPractice, ToStand
-
 if TYPE_CHECKING:
     from drill.tui.sheet import Sheet
     from drill.tui.ways import LaterWay, Program, Way
@@ -19,6 +17,8 @@ def first_door(program: Program) -> Sheet:
     """The screen of the start: questions, Today, or the deck that was named."""
     context = program.studio.context
     if context.deck is not None:
+        from drill.tui.practices import ToPractice
+
         return open_door(ToPractice(context.deck, walk=context.walk), program)
     if context.ask_first:
         from drill.tui.ways import ToStart
@@ -31,6 +31,8 @@ def first_door(program: Program) -> Sheet:
 
 def open_door(way: Way, program: Program) -> Sheet:
     """The screen that a way leads to."""
+    from drill.tui.practices import ToPractice, ToStand
+
     match way:
         case ToPractice():
             from drill.tui.screens.opening import OpeningScreen

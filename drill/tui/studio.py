@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import contextlib
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
@@ -160,7 +161,17 @@ class Studio:
                 close()
 
 
+_WRITTEN_S = 0.005
+
+
+async def written() -> None:
+    """Wait until what was painted is written: a thread does that, and would have to wait for its
+    turn behind whatever follows at once."""
+    await asyncio.sleep(_WRITTEN_S)
+
+
 async def make_ready(studio: Studio, seat: Seat) -> None:
     """Once the first prompt is in view: what only later prompts need, and the sound."""
+    await written()
     studio.wake_player()
     await studio.backroom.do(lambda: seat.desk.pool.arrays)

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from datetime import date, datetime, tzinfo
 
-from drill.memory.items import instant
-
 
 def percent(share: float | None) -> str:
     """A share as whole percent without the sign: ``62``; ``-`` for None."""
@@ -32,6 +30,8 @@ def duration(seconds: float) -> str:
 
 def day_of(micros: int, zone: tzinfo | None) -> date:
     """The local date of an instant in microseconds since 1970; ``zone`` None is UTC."""
+    from drill.memory.items import instant  # no first frame waits for the log's words
+
     at = instant(micros)
     return (at.astimezone(zone) if zone else at).date()
 

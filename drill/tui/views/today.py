@@ -6,13 +6,16 @@ import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from drill.tui.glyphs import Glyphs
-from drill.tui.tally import Tally
 from drill.tui.text import BLANK, Line, Lines, Role, Span, cut, indent, line, paragraph, spread
 from drill.wording.assigned import FROM_TEACHER, due_brief, due_words
 from drill.wording.screens import NO_DECKS, READING
 from drill.wording.today import COLUMNS, HELLO, UNUSABLE, deck_told
+
+if TYPE_CHECKING:
+    from drill.tui.tally import Tally
 
 _NOTE = 2
 """Lines of a teacher's note."""
