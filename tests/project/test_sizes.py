@@ -10,7 +10,7 @@ MOST_LINES = 400
 MOST_METHODS = 15
 
 LONGER_FILES = {
-    "practice/machine.py": (404, "one protocol: each event of a practice is a function of a state"),
+    "practice/machine.py": (405, "one protocol: each event of a practice is a function of a state"),
     "setup_env.py": (513, "one file of the standard library, read before there is anything else"),
 }
 LARGER_CLASSES = {
