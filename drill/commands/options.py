@@ -9,7 +9,6 @@ from typing import TypeVar
 
 from drill.errors import UsageError
 from drill.theory.language import Language
-from drill.wording.options import out_of
 
 _T = TypeVar("_T")
 
@@ -65,6 +64,8 @@ def whole(least: int, most: int) -> Callable[[str], int]:
     def number(text: str) -> int:
         if text.isdecimal() and least <= int(text) <= most:
             return int(text)
+        from drill.wording.options import out_of  # the decks come with it
+
         raise argparse.ArgumentTypeError(out_of(text, least, most))
 
     return number

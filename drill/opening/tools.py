@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import contextlib
 import io
-import json
 import os
 import sys
 from collections.abc import Callable, Iterable, Iterator, Mapping
@@ -93,6 +92,8 @@ class Tools:
 
     def give(self, value: object) -> None:
         """Data as JSON, on one line."""
+        import json  # no first frame waits for it
+
         self.out.write(json.dumps(value, ensure_ascii=False) + "\n")
 
     @contextmanager

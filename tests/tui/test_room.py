@@ -56,38 +56,6 @@ def test_no_file_reaches_into_another_object_s_own_but_edges() -> None:
     assert found <= {"edges.py", "hangup.py", "app.py"}  # os._exit: the process ends itself
 
 
-def test_little_is_loaded_before_the_first_screen_is_drawn(tmp_path: Path) -> None:
-    """The model, the log, the decks and numpy wait until something is on the screen."""
-    program = (
-        "import sys\n"
-        "import drill.commands.practise, drill.tui.app, drill.tui.trainer\n"
-        "import drill.tui.screens.today, drill.commands.errands, drill.opening.desk_settings\n"
-        "import drill.opening.onscreens, drill.opening.tools\n"
-        "from drill.places import places\n"
-        "from drill.settings.load import load\n"
-        "home = {'DRILL_HOME': sys.argv[1]}\n"
-        "assert not load(places(home), {'DRILL_SOUND': 'silent'}).faults\n"
-        "print(*sorted(sys.modules))\n"
-    )
-    (tmp_path / "settings.toml").write_text('horn = "alto_sax"\n', encoding="utf-8")
-    done = subprocess.run(
-        [sys.executable, "-c", program, str(tmp_path)],
-        capture_output=True, text=True, check=True, cwd=ROOT.parent,
-    )  # fmt: skip
-    loaded = set(done.stdout.split())
-    late = (
-        "decks.build", "decks.load", "decks.locate", "decks.schema", "decks.unread", "hearing",
-        "lines", "marking", "memory.items", "memory.model", "memory.state", "memory.store",
-        "paper", "practice", "reports", "sound.player", "sound.take", "theory.engine",
-        "theory.runs", "theory.scales", "tui.draft", "tui.formed", "tui.outside", "tui.practices",
-        "tui.screens.stand", "tui.tally", "tui.ways", "tui.widgets.answer", "wording.sentence",
-    )  # fmt: skip
-    early = {each for each in loaded for room in late if f"{each}.".startswith(f"drill.{room}.")}
-    assert early == set()
-    assert loaded.isdisjoint(("numpy", "sqlite3", "music21", "hashlib", "json"))
-    assert "drill.tui.views.today" in loaded
-
-
 def test_leaving_while_a_forecast_is_worked_out_ends_well(tmp_path: Path) -> None:
     """A thread in numpy at the interpreter's end aborts the process: it must not come to that."""
     program = (
