@@ -23,6 +23,8 @@ if __name__ == "__main__":
     if sys.argv[1:2] == ["--lock"]:
         _env = find(_root, TESTS) or make(_root, TESTS)
         sys.exit(become([python_of(_env), os.path.join(_here, "lock.py")] + sys.argv[2:]))
-    # The whole suite runs on every core; what listens to real time comes last (conftest.py).
-    _every_core = ["-n", "auto"] if sys.argv[1:] in ([], ["--slow"]) else []
-    sys.exit(start(_root, TESTS, sys.argv[1:] + _every_core))
+    # The whole suite runs on every core, and one test more while others wait for a program;
+    # what listens to real time comes last, and alone (conftest.py).
+    _cores = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count()
+    _many = ["-n", str((_cores or 1) + 1)] if sys.argv[1:] in ([], ["--slow"]) else []
+    sys.exit(start(_root, TESTS, sys.argv[1:] + _many))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import signal
 import sys
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -54,14 +55,17 @@ def pytest_sessionfinish(session: pytest.Session) -> None:
 
 
 @pytest.fixture(autouse=True)
-def waits_for_quiet(request: pytest.FixtureRequest) -> None:
-    """A test marked quiet begins when none but its like run: nothing keeps a core busy."""
-    if sys.platform != "win32" and request.node.get_closest_marker("quiet"):
-        import fcntl
+def waits_for_quiet(request: pytest.FixtureRequest) -> Iterator[None]:
+    """A test marked quiet runs alone, once no process has a test left that is not."""
+    if sys.platform == "win32" or not request.node.get_closest_marker("quiet"):
+        yield
+        return
+    import fcntl
 
-        held = request.config.stash[NOISE]
-        fcntl.flock(held, fcntl.LOCK_EX)  # gives up its share, and waits for those of the others
-        fcntl.flock(held, fcntl.LOCK_UN)
+    held = request.config.stash[NOISE]
+    fcntl.flock(held, fcntl.LOCK_EX)  # gives up its share, and waits for those of the others
+    yield
+    fcntl.flock(held, fcntl.LOCK_UN)
 
 
 @pytest.fixture(autouse=True)

@@ -1,4 +1,4 @@
-"""What listens to real time begins once nothing else runs, on however many cores."""
+"""What listens to real time runs alone and last, on however many cores."""
 
 from __future__ import annotations
 
@@ -19,12 +19,15 @@ def test_loud(n):
     print("loud", flush=True, file=open({told!r}, "a"))
 """
 QUIET = """
+import time
 import pytest
 
 @pytest.mark.quiet
 @pytest.mark.parametrize("n", range(4))
 def test_quiet(n):
-    print("quiet", flush=True, file=open({told!r}, "a"))
+    for word in ("quiet", "over"):
+        print(word, flush=True, file=open({told!r}, "a"))
+        time.sleep(0.1)
 """
 
 
@@ -43,4 +46,4 @@ def test_quiet_tests_begin_when_the_others_are_over(
         cwd=tmp_path, capture_output=True, text=True, check=False,
     )  # fmt: skip
     assert ran.returncode == 0, ran.stdout + ran.stderr
-    assert told.read_text(encoding="utf-8").split() == ["loud"] * 8 + ["quiet"] * 4
+    assert told.read_text(encoding="utf-8").split() == ["loud"] * 8 + ["quiet", "over"] * 4

@@ -91,8 +91,7 @@ def test_degrees_where_nearly_all_goes_wrong() -> None:
         ("Gb:major", UP, str(degree), 20, 6 if degree in (4, 7) else 19) for degree in range(1, 8)
     ]
     each = made(counts)
-    assert each.deck.degrees == (3, 4, 6, 7) or set(each.deck.degrees) >= {4, 7}
-    assert len(each.deck.degrees) <= 4
+    assert each.deck.degrees == (1, 2, 4, 7)  # two more beside them, of those that are alike
     assert "on 4: 14 of 20 answers wrong (70 %)" in text_of(each)
     assert made(evenly("Gb:major", UP, 10, 5)).deck.degrees == ()
 
@@ -133,7 +132,7 @@ def test_every_deck_reads_back_as_itself(counts: list[Row], worst: int) -> None:
     wrong = {key for key, shape, _, asked, right in counts if right < asked and "/" in shape}
     assert {f"{key.tonic}:{key.scale}" for key in each.deck.keys} <= wrong
     for found, asked in re.findall(r"(\d+) of (\d+) answers wrong", text_of(each)):
-        assert 0 < int(found) <= int(asked) or int(found) == 0
+        assert 0 <= int(found) <= int(asked)
 
 
 def test_keys_counted_over_all_horns_are_said_to_be_concert_keys() -> None:

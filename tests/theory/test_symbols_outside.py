@@ -121,9 +121,7 @@ def test_each_chord_has_a_witness_or_is_named_here() -> None:
         if not any(theirs(lib, each) == ours(each) for lib in LIBRARIES for each in group)
     ]
     # Thirteenths that no library has; C6/9 with its minor third.
-    assert alone == ["C13(no11)", "Cmaj13#11", "C7b9b13", "Cm69"] or set(alone) <= {
-        "C13(no11)", "Cmaj13#11", "C7b9b13", "Cm69",
-    }  # fmt: skip
+    assert set(alone) <= {"C13(no11)", "Cmaj13#11", "C7b9b13", "Cm69"}
 
 
 @pytest.mark.parametrize("root", ["C", "Bb", "F#", "Eb", "Ab", "C#", "B", "Gb"])

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import re
 import sys
+from collections.abc import Callable
 from pathlib import Path
 
 import pexpect
@@ -66,10 +67,16 @@ class PtyScreen:
 
     def wait_for(self, *texts: str, seconds: float = 20.0) -> str:
         """The screen once it shows all the texts."""
+        return self.wait_until(lambda shown: all(text in shown for text in texts), seconds, texts)
+
+    def wait_until(
+        self, holds: Callable[[str], object], seconds: float = 20.0, what: object = "it"
+    ) -> str:
+        """The screen once something holds of it."""
         end = monotonic() + seconds
-        while not all(text in self.text for text in texts):
+        while not holds(self.text):
             if monotonic() > end:
-                raise AssertionError(f"{texts} never came; the screen shows\n{self.text}")
+                raise AssertionError(f"{what} never came; the screen shows\n{self.text}")
             self.read()
         return self.text
 

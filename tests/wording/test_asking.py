@@ -79,4 +79,5 @@ def test_a_scale_of_single_notes_is_asked_for_by_notes(
     prompt = Prompt(1, item_of(run, 3), question, kind, given)
     assert PLAIN.text(ask_told(prompt)) == told
     assert PLAIN.text(cell_told(prompt)) == "plain scale"
-    assert PLAIN.text(ask_shown(prompt)).casefold().startswith(told[:8].casefold()) or back
+    if not back:  # the other way round the screens show the question as it is told
+        assert PLAIN.text(ask_shown(prompt)) == f"The{told[3:]}"
