@@ -16,33 +16,41 @@ from drill.marking.typed import Reading
 from drill.memory.items import Answer, practice_day
 from drill.memory.state import State
 from drill.practice.syllabus import build
+from drill.practice.time.course import Timed
 from drill.reports.report import Column, Report, Table
 from drill.theory.engine import Engine
 from drill.theory.language import Language
 from drill.tui import charts
 from drill.tui.draft import Draft
 from drill.tui.edges import EndingApp
+from drill.tui.formed import own
 from drill.tui.formed.deckdraft import widened
 from drill.tui.formed.handing import HandInForm
 from drill.tui.formed.printing import PrintForm
 from drill.tui.formed.settings import SettingsForm
 from drill.tui.formed.tricky import TrickyForm
 from drill.tui.glyphs import ASCII, UNICODE, Glyphs
-from drill.tui.rehearsal import Rehearsal, Tapping
-from drill.tui.screens import stand
+from drill.tui.rehearsal import CLICKS, Rehearsal, Tapping, Told, next_click
+from drill.tui.screens import stand, time
+from drill.tui.screens.errand import ErrandScreen
 from drill.tui.screens.form import FormScreen
 from drill.tui.screens.map import MapScreen
 from drill.tui.screens.report import ReportScreen
 from drill.tui.screens.stand import StandScreen
+from drill.tui.screens.tapping import TapScreen
 from drill.tui.sheet import too_small
 from drill.tui.staff import Group, NoteColumn, Staff, draw
 from drill.tui.text import plain
 from drill.tui.views.form import Form, Kind, Row, form_lines
-from drill.tui.views.map import Map
+from drill.tui.views.map import Map, _window
 from drill.tui.views.pick import Choice, Pick, pick_lines
 from drill.tui.views.report import Shown, report_lines
 from drill.tui.views.stand import Stand
 from drill.tui.views.stand import stand as draw_stand
+from drill.tui.views.take import _meter
+from drill.tui.views.time import InTime
+from drill.tui.views.verdict import verdict_lines
+from drill.tui.ways import ToErrand
 from drill.tui.words import Words
 from drill.wording.desk import HAND_ROWS
 
@@ -246,6 +254,8 @@ STAFFS = (
     (Staff("treble", 0, (group(("C", 28, "")),)), 24, 10, ASCII),
     (Staff("treble", -1, (group(("E", 44, ""), ("F", 45, "b")),)), 40, 9, ASCII),
     (Staff("bass", -3, (group(("Ab", 19, ""), ("C", 21, ""), ("Bb", 27, "b")),)), 44, 12, ASCII),
+    (Staff("tenor", 1, (group(("C", 28, "")),)), 24, 9, ASCII),
+    (Staff("treble", 0, (group(("F", 31, ""), ("D", 36, "")),)), 30, 9, ASCII),
     (Staff("treble 8va", 3, (group(("C", 28, "x"), ("G", 25, "")),)), 40, 13, UNICODE),
 )
 
@@ -371,3 +381,155 @@ def test_the_way_is_told_in_short_below_seventy_columns(
     words = Words(Language.ENGLISH, ASCII)
     view = Stand("Two keys", prompt, None, Draft(), Reading())
     assert f"in short: {brief}" in text_of(draw_stand(view, words, width, 23))
+
+
+@pytest.mark.parametrize(
+    ("written", "shown"),
+    [("", ""), ("C", "C"), ("Bb", "B♭"), ("F##", "Fx"), ("Ebb", "E♭♭"), ("bII7", "♭II7"),
+     ("#iv", "♯iv")],
+)  # fmt: skip
+def test_a_spelling_is_shown_in_signs(written: str, shown: str) -> None:
+    assert UNICODE.spelled(written) == shown
+    assert ASCII.spelled(written) == written
+
+
+def test_the_clicks_go_round() -> None:
+    assert [next_click(each) for each in CLICKS] == [*CLICKS[1:], CLICKS[0]]
+    assert next_click("gaps:1:3") == CLICKS[0]
+
+
+@pytest.mark.parametrize(("passed", "locked"), [(True, 2), (False, 1)])
+def test_a_bout_counts_once_and_as_locked_in_where_it_was(passed: bool, locked: int) -> None:
+    told = Told(InTime("x", bouts=2, locked_in=1))
+    result: Any = SimpleNamespace(passed=passed)
+    told.show(Timed(result, 90))
+    assert (told._view.bouts, told._view.locked_in) == (3, locked)
+
+
+def test_what_an_errand_says_begins_at_its_first_line() -> None:
+    program: Any = SimpleNamespace()
+    screen = ErrandScreen(program, ToErrand("An errand", ("x",)))
+    assert screen._top == 0
+    view: Any = SimpleNamespace(
+        _said="\n".join(map(str, range(30))), _good=True, _top=0, glyphs=ASCII,
+        _wanted=ToErrand("An errand", ("x",)),
+    )  # fmt: skip
+    shown = text_of(ErrandScreen.lines(view, 40, 12)).splitlines()
+    assert shown[2:] == [f" {n}" for n in range(10)]
+    view._top = 99
+    assert text_of(ErrandScreen.lines(view, 40, 12)).splitlines()[-1] == " 29"
+
+
+def test_a_tap_is_counted_on_the_screen() -> None:
+    drawn: list[int] = []
+    taps: list[float] = []
+    screen: Any = SimpleNamespace(_tapping=None, redraw=lambda: drawn.append(len(taps)))
+    stroke: Any = SimpleNamespace(at=1.5)
+    TapScreen._struck(screen, stroke)
+    screen._tapping = SimpleNamespace(tap=taps.append)
+    TapScreen._struck(screen, stroke)
+    assert (taps, drawn) == ([1.5], [1])
+
+
+@pytest.mark.parametrize(("bout", "ended", "looked"), [(object(), False, 0), (None, True, 1)])
+def test_a_practice_in_time_looks_ahead_once_it_has_ended(
+    monkeypatch: pytest.MonkeyPatch, bout: object, ended: bool, looked: int
+) -> None:
+    monkeypatch.setattr(time, "_look_ahead", lambda made, screen: "ahead")
+    work: list[object] = []
+    screen: Any = SimpleNamespace(
+        rehearsal=SimpleNamespace(tick=lambda: False, bout=bout), _ended=False,
+        run_worker=lambda job, **_: work.append(job), redraw=lambda: None,
+    )  # fmt: skip
+    for _ in range(2):
+        time.TimeScreen._tick(screen)
+    assert (screen._ended, len(work)) == (ended, looked)
+
+
+@pytest.mark.parametrize(("seconds", "stopped"), [(None, ["gone"]), (1.0, [])])
+def test_a_lost_sound_breaks_off_what_does_not_play_yet(
+    seconds: float | None, stopped: list[str]
+) -> None:
+    stops: list[str] = []
+    said: list[str] = []
+    screen: Any = SimpleNamespace(
+        studio=SimpleNamespace(player=SimpleNamespace(poll=lambda: "gone")),
+        rehearsal=SimpleNamespace(
+            view=lambda: SimpleNamespace(seconds=seconds), stop=stops.append
+        ),
+        say=said.append,
+    )  # fmt: skip
+    screen.app = SimpleNamespace(screen=screen)
+    time.TimeScreen._listen(screen)
+    assert (stops, said) == (stopped, ["gone"])
+
+
+@pytest.mark.parametrize(
+    ("chosen", "count", "room", "shown"),
+    [(0, 15, 7, range(7)), (5, 15, 7, range(2, 9)), (14, 15, 7, range(8, 15)), (3, 5, 9, range(5))],
+)
+def test_a_window_has_the_chosen_one_in_its_middle(
+    chosen: int, count: int, room: int, shown: range
+) -> None:
+    assert _window(chosen, count, room) == shown
+
+
+def test_a_column_after_the_name_has_18_columns() -> None:
+    columns = (Column("a", "A", str), Column("b", "B", lambda item: "y" * 30))
+    report = Report("Report", "test", MORNING, (), (Table("t", "Table", columns, ["x"]),))
+    shown = text_of(report_lines(Shown("Report", report), ASCII, 80, 20))
+    assert "y" * 15 in shown
+    assert "y" * 18 not in shown
+
+
+@pytest.mark.parametrize(("level", "filled"), [(-60.0, 0), (-30.0, 12), (0.0, 24), (6.0, 24)])
+def test_a_level_is_a_bar_of_24_over_60_decibels(level: float, filled: int) -> None:
+    shown = plain(_meter(level, Words(Language.ENGLISH, ASCII)))
+    assert len(shown.split("]")[0]) == 2 + 24
+    assert sum(sign not in " []" for sign in shown.split("]")[0]) == filled
+
+
+def test_a_notice_has_two_lines_at_most(spelling_engine: Engine) -> None:
+    view: Any = SimpleNamespace(
+        problem="", last=None, notice="word " * 60, reading=Reading(), prompt=None, choices=()
+    )
+    assert len(verdict_lines(view, Words(Language.ENGLISH, ASCII), 60)) == 2
+
+
+def test_the_cells_around_the_one_asked_stand_in_the_line_of_the_run(
+    spelling_engine: Engine,
+) -> None:
+    """As many as fit, the one asked as near to the middle as can be; read by eye."""
+    words, rows = Words(Language.ENGLISH, ASCII), []
+    for width in (36, 41, 46, 60):
+        for index in range(7):
+            prompt = prompt_of(spelling_engine, "G", index)
+            shown = draw_stand(
+                Stand("Two keys", prompt, None, Draft(), Reading()), words, width, 23
+            )
+            rows += [row for row in text_of(shown).splitlines() if row.startswith(" run")]
+    assert len(rows) == 28
+    golden("runs-edges", "\n".join(rows))
+
+
+@pytest.mark.parametrize(("value", "horn"), [("own", "mine"), ("alto_sax", "Alto saxophone")])
+def test_a_list_for_a_practice_of_ones_own_is_of_the_horn_that_plays_it(
+    monkeypatch: pytest.MonkeyPatch, value: str, horn: str
+) -> None:
+    found: list[Any] = []
+    monkeypatch.setattr(own, "deck_list", lambda name, draft, horn, *_: found.append(horn))
+    program: Any = SimpleNamespace(studio=None, back=None, go=lambda way: None)
+    form: Any = SimpleNamespace(
+        _draft=SimpleNamespace(get=lambda name, default: value), _program=program,
+        _own_horn=lambda: SimpleNamespace(name="mine"),
+    )  # fmt: skip
+    assert own.OwnForm.press(form, "patterns") == ""
+    assert found[0].name.startswith(horn)
+
+
+def test_results_are_chosen_for_what_is_tricky() -> None:
+    asked: list[str] = []
+    form: Any = SimpleNamespace(choose=lambda name, wanted, **_: asked.append(name))
+    for name in ("place", "roster", "folder", "file"):
+        assert TrickyForm.press(form, name) == ""
+    assert asked == ["place", "roster", "folder", "file"]

@@ -110,7 +110,7 @@ def stand(view: Stand, words: Words, width: int, height: int) -> Lines:
     body += [BLANK] * min(1, max(0, left))
     body += asked
     body += [BLANK] * min(1, max(0, left - 1))
-    return _filled([*body, *verdict[: max(1, height - len(body))]], height)
+    return _filled([*body, *verdict], height)
 
 
 def _filled(rows: list[Line], height: int) -> Lines:
@@ -344,10 +344,10 @@ def _places(
 ) -> list[NoteColumn]:
     """Typed notes near the cell's outline, with the signs that a page would print."""
     key, expected = prompt.question.run.key, prompt.cell.notes
-    step, steps = expected[0].staff_step, []
+    steps: list[int] = []
     for index, typed in enumerate(notes):
-        step = _height(typed, expected[index].staff_step if index < len(expected) else step)
-        steps.append(step)
+        near = expected[index].staff_step if index < len(expected) else steps[-1]
+        steps.append(_height(typed, near))
     signs = printed(zip((typed.name for typed in notes), steps, strict=True), fifths, words.glyphs)
     return [
         NoteColumn(
