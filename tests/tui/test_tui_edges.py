@@ -21,16 +21,18 @@ from drill.reports.report import Column, Report, Table
 from drill.theory.engine import Engine
 from drill.theory.language import Language
 from drill.tui import charts
+from drill.tui.actions import Place, key_line
 from drill.tui.draft import Draft
 from drill.tui.edges import EndingApp
 from drill.tui.formed import own
 from drill.tui.formed.deckdraft import widened
+from drill.tui.formed.decklists import deck_list
 from drill.tui.formed.handing import HandInForm
 from drill.tui.formed.printing import PrintForm
 from drill.tui.formed.settings import SettingsForm
 from drill.tui.formed.tricky import TrickyForm
 from drill.tui.glyphs import ASCII, UNICODE, Glyphs
-from drill.tui.rehearsal import CLICKS, Rehearsal, Tapping, Told, next_click
+from drill.tui.rehearsal import CLICKS, HeldKey, Rehearsal, Tapping, Told, next_click
 from drill.tui.screens import stand, time
 from drill.tui.screens.errand import ErrandScreen
 from drill.tui.screens.form import FormScreen
@@ -40,7 +42,7 @@ from drill.tui.screens.stand import StandScreen
 from drill.tui.screens.tapping import TapScreen
 from drill.tui.sheet import too_small
 from drill.tui.staff import Group, NoteColumn, Staff, draw
-from drill.tui.text import plain
+from drill.tui.text import Span, line, plain
 from drill.tui.views.form import Form, Kind, Row, form_lines
 from drill.tui.views.map import Map, _window
 from drill.tui.views.pick import Choice, Pick, pick_lines
@@ -49,6 +51,7 @@ from drill.tui.views.stand import Stand
 from drill.tui.views.stand import stand as draw_stand
 from drill.tui.views.take import _meter
 from drill.tui.views.time import InTime
+from drill.tui.views.today import _short
 from drill.tui.views.verdict import verdict_lines
 from drill.tui.ways import ToErrand
 from drill.tui.words import Words
@@ -254,6 +257,8 @@ STAFFS = (
     (Staff("treble", 0, (group(("C", 28, "")),)), 24, 10, ASCII),
     (Staff("treble", -1, (group(("E", 44, ""), ("F", 45, "b")),)), 40, 9, ASCII),
     (Staff("bass", -3, (group(("Ab", 19, ""), ("C", 21, ""), ("Bb", 27, "b")),)), 44, 12, ASCII),
+    (Staff("treble", 0, (group(("C", 49, ""), ("D", 50, "")),)), 30, 9, ASCII),
+    (Staff("treble", 0, (group(("C", 21, ""), ("D", 22, "")),)), 30, 9, ASCII),
     (Staff("tenor", 1, (group(("C", 28, "")),)), 24, 9, ASCII),
     (Staff("treble", 0, (group(("F", 31, ""), ("D", 36, "")),)), 30, 9, ASCII),
     (Staff("treble 8va", 3, (group(("C", 28, "x"), ("G", 25, "")),)), 40, 13, UNICODE),
@@ -533,3 +538,48 @@ def test_results_are_chosen_for_what_is_tricky() -> None:
     for name in ("place", "roster", "folder", "file"):
         assert TrickyForm.press(form, name) == ""
     assert asked == ["place", "roster", "folder", "file"]
+
+
+def test_a_held_key_waits_longer_before_its_first_repeat_alone() -> None:
+    held = HeldKey()
+    for at in (0.0, 0.5, 0.53, 0.56):
+        held.stroke(at)
+    assert held._stamps == [0.0, 0.5, 0.53, 0.56]
+    held.stroke(1.06)  # as long a wait later is another key stroke
+    assert held._stamps == [1.06]
+
+
+def test_a_note_of_two_lines_stands_whole_and_the_third_ends_it() -> None:
+    rows = tuple(line(Span(f"row {n}")) for n in range(3))
+    assert _short(rows[:2], 40, ASCII) == rows[:2]
+    assert [plain(row) for row in _short(rows, 40, ASCII)] == ["row 0", "row 1 row 2"]
+    assert [plain(row) for row in _short(rows, 12, ASCII)] == ["row 0", "row 1 r..."]
+
+
+def test_a_horn_is_one_and_keys_are_several() -> None:
+    kept: dict[str, object] = {}
+    draft: Any = SimpleNamespace(
+        get=lambda name, default=None: default, listed=lambda name, default: default, keys=(),
+        set=kept.__setitem__,
+    )  # fmt: skip
+    studio: Any = SimpleNamespace()
+    horns = deck_list("instrument", draft, None, studio, lambda: None)
+    horns.done(("alto_sax",))
+    assert kept == {"instrument": "alto_sax", "horn": None}
+    keys = deck_list("picked", draft, None, studio, lambda: None)
+    assert (horns.pick.several, keys.pick.several) == (False, True)
+    keys.done(("G", "D"))
+    assert kept["keys"] == ["G", "D"]
+
+
+@pytest.mark.parametrize("place", list(Place))
+def test_all_words_of_the_last_line_stand_there_as_soon_as_they_fit(place: Place) -> None:
+    """With a column to the left and one to the right."""
+    whole = plain(key_line(place, 500, ASCII, {}, {}))
+    assert plain(key_line(place, len(whole) + 1, ASCII, {}, {})) == whole
+    assert plain(key_line(place, len(whole), ASCII, {}, {})) != whole
+
+
+def test_what_cannot_be_reported_is_told_within_the_width() -> None:
+    shown = text_of(report_lines(Shown("Report", notice="ab " * 40), ASCII, 40, 20))
+    assert max(map(len, shown.splitlines())) == 39  # a column of margin each side
