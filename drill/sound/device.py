@@ -250,7 +250,7 @@ class MiniaudioOutput:
                 raise SoundError("the output device was lost")
             return True
         # What was handed over last is still to be heard.
-        return (len(self._sound.data) > 0) and (self._idle_frames / RATE < self.latency_s)
+        return bool(self._sound.data) and (self._idle_frames / RATE < self.latency_s)
 
     def _lost(self) -> bool:
         """Whether the device has asked for nothing for longer than any load explains, or has

@@ -13,7 +13,7 @@ from drill.hearing.align import OCTAVE, WRONG, Pairing, paired
 from drill.hearing.frames import Array, Ear, hertz
 from drill.hearing.judge import DUE, NEAR_DUE, due
 from drill.hearing.keys import KeyCell
-from drill.hearing.live import CHECK_S, CellEar
+from drill.hearing.live import CHECK_S, ROOM_S, CellEar
 from drill.hearing.partials import presence
 from drill.hearing.path import CHANGE, STRANGE, HeardSound, Path, Scene, measured
 from drill.hearing.path import stretches as sounding
@@ -215,12 +215,15 @@ def test_a_key_that_is_still_down_sounds_at_least_a_millisecond() -> None:
 
 def test_a_cell_is_held_against_what_was_asked_as_soon_as_the_time_is_up() -> None:
     """Every 0.03 s, to the sample: 4,700 of 40,000 a second come first, then 1,200 at a time."""
-    ear, looked = CellEar((60, 62), 40_000), []
-    ear._begin = lambda: looked.append(ear._ear.samples) is not None  # type: ignore[method-assign,func-returns-value]
     assert CHECK_S * 40_000 == 1200
-    for block in (4700, 1199, 1, 1199):
-        ear.feed(np.zeros(block, np.float32))
-    assert looked == [4700, 5900]
+    assert ROOM_S * 40_000 == 4000
+    for blocks, then in (((4700, 1199, 1, 1199), [4700, 5900]), ((3999, 1), [4000])):
+        ear = CellEar((60, 62), 40_000)
+        looked: list[int] = []
+        ear._begin = lambda ear=ear, looked=looked: looked.append(ear._ear.samples) is not None  # type: ignore[method-assign,misc]
+        for block in blocks:
+            ear.feed(np.zeros(block, np.float32))
+        assert looked == then
 
 
 # How time was kept.
