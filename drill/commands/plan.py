@@ -80,6 +80,7 @@ class PlanRow:
     met: int
     """Of them, those who met the goal."""
     late: int
+    """Of them, those who met it after it was due."""
     missing: tuple[str, ...]
     """Names of those who did not hand in, whether it is due or not."""
     state: str
@@ -121,7 +122,7 @@ def plan_of(args: argparse.Namespace, tools: Tools) -> tuple[Report, tuple[str, 
     files, remarks = files_in(named or ([kept] if kept.is_dir() else []))
     found = list(gather(tasks(files, when, roster)))
     room = classroom(found, when.instant, remarks=remarks, day=today.isoformat())
-    rows = [_row(each, room.students, today) for each in planned]
+    rows = [row_of(each, room.students, today) for each in planned]
     unread = (*map(str, bad), *(f"drill: {remark}" for remark in room.unreadable))
     return _report(rows, today, tools), unread
 
@@ -186,7 +187,8 @@ def _people(deck: Deck, roster: Sequence[Person]) -> Iterable[Person]:
     ]
 
 
-def _row(planned: Planned, students: Sequence[Study], today: dt.date) -> PlanRow:
+def row_of(planned: Planned, students: Sequence[Study], today: dt.date) -> PlanRow:
+    """How an assignment stands on a day, a student on however many horns counted once."""
     done = [
         (student, task)
         for student in students
@@ -194,7 +196,7 @@ def _row(planned: Planned, students: Sequence[Study], today: dt.date) -> PlanRow
         if task.task.key in planned.keys
     ]
     due = planned.due.isoformat() if planned.due else ""
-    there = {whose(student) for student, _ in done}
+    there = {whose(student): student.name for student, _ in done}
     missing = {whose(each): each.name for each in planned.people if whose(each) not in there}
     state = "out"
     if planned.given and planned.given > today:
@@ -203,14 +205,10 @@ def _row(planned: Planned, students: Sequence[Study], today: dt.date) -> PlanRow
         state = "over"
     elif planned.due and planned.due - today < dt.timedelta(days=7):
         state = "due"
-    met = {student.id or student.name for student, task in done if task.met_on}
+    met = {whose(student) for student, task in done if task.met_on}
+    late = {whose(student) for student, task in done if due and task.met_on > due}
     return PlanRow(
-        planned,
-        tuple({student.id or student.name: student.name for student, _ in done}.values()),
-        len(met),
-        sum(bool(due and task.met_on > due) for _, task in done),
-        tuple(missing.values()),
-        state,
+        planned, tuple(there.values()), len(met), len(late), tuple(missing.values()), state
     )
 
 

@@ -16,7 +16,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
-from typing import Any
+from types import SimpleNamespace
+from typing import Any, cast
 
 import pytest
 from desk_tools import NOW, Ran, ran
@@ -33,6 +34,7 @@ from drill.memory.state import State
 from drill.reports import reading
 from drill.reports.people import read_roster
 from drill.reports.results import clean_line
+from drill.reports.study import Study
 from drill.theory.engine import Engine
 from drill.theory.instruments import INSTRUMENTS
 from drill.theory.keys import written_key
@@ -515,6 +517,14 @@ def test_the_plan_says_what_is_out_due_in_and_missing(band: Band, tmp_path: Path
         ran(plan, [str(tmp_path / "none")], tmp_path / "home")
     with pytest.raises(UsageError, match="only one of the reports"):
         ran(plan, [*words, "--html", "-"], tmp_path / "home")
+
+
+def test_who_plays_two_horns_is_met_and_late_once() -> None:
+    due = date(2031, 1, 1)
+    task = SimpleNamespace(task=SimpleNamespace(key="k"), met_on="2031-01-02")
+    twice = cast("Study", SimpleNamespace(id="01", name="A", tasks=(task, task)))
+    row = plan.row_of(plan.Planned("w", "W", frozenset({"k"}), None, due, ()), [twice], due)
+    assert (row.handed_in, row.met, row.late) == (("A",), 1, 1)
 
 
 def test_a_line_goes_both_ways(tmp_path: Path) -> None:
