@@ -8,7 +8,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from drill.commands.giving import Out, give, need_one_output
-from drill.commands.options import day
+from drill.commands.options import add_replace, day
 from drill.errors import DataError, ExitCode, UsageError
 from drill.files import file_name, make_folder, taken_error
 from drill.opening.saving import STDOUT
@@ -61,10 +61,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     add("--json", action="store_true", help="print the report as JSON")
     add("--shared", action="store_true", help="files that others on this machine may read")
     add("--quiet", action="store_true", help="write the files alone: do not print the report too")
-    add(
-        "--replace", action=argparse.BooleanOptionalAction, default=True,
-        help="write over files that exist, or leave them (default over)",
-    )  # fmt: skip
+    add_replace(parser)
 
 
 def run(args: argparse.Namespace, tools: Tools) -> ExitCode:

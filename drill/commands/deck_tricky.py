@@ -16,7 +16,7 @@ from drill.memory.repair import without_wrong_dates
 from drill.opening.tools import Tools
 from drill.reports.classroom import Classroom, classroom
 from drill.reports.finding import files_in
-from drill.reports.gathering import DeckSeen, Found, When, gather, tasks
+from drill.reports.gathering import Found, When, gather, tasks
 from drill.reports.naming import concert_keys
 from drill.reports.reading import deck_of
 from drill.reports.study import Study, Task
@@ -36,7 +36,7 @@ class _Answers:
     room: Classroom
     whose: str
     """Whose answers they are, in words."""
-    decks: tuple[DeckSeen, ...]
+    decks: tuple[Task, ...]
 
     @property
     def horns(self) -> tuple[str, ...]:

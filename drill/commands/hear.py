@@ -54,7 +54,6 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     add("what", metavar="PATTERN|DECK", help="a pattern, a cell such as 1-2-3-1, or a deck")
     add_keys(parser)
     add_directions(parser)
-    add("--joined", action="store_true", help="up and down as one run, the top tonic once")
     add("--tempo", type=float, metavar="N", help=f"beats a minute (else the deck's, or {TEMPO})")
     add(
         "--notes",

@@ -22,6 +22,14 @@ def add_names(parser: argparse.ArgumentParser) -> None:
     )
 
 
+def add_replace(parser: argparse._ActionsContainer) -> None:
+    """Whether files that exist may go."""
+    parser.add_argument(
+        "--replace", action=argparse.BooleanOptionalAction, default=True,
+        help="write over files that exist, or leave them (default over)",
+    )  # fmt: skip
+
+
 def language_of(args: argparse.Namespace) -> Language:
     """The language asked for, English without one.  Raises UsageError."""
     if args.names is None:

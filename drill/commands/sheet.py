@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from drill.commands.options import add_names, language_of, whole
+from drill.commands.options import add_names, add_replace, language_of, whole
 from drill.decks.schema import Swing
 from drill.errors import ExitCode, TakenError, UsageError
 from drill.opening.choosing import Chosen, add_directions, add_keys, chosen, phrases, swing_of
@@ -55,7 +55,6 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     add("what", metavar="DECK|PATTERN|CELL", help="a deck, a pattern such as thirds, or a cell")
     add_keys(parser)
     add_directions(parser)
-    add("--joined", action="store_true", help="up and down as one run, the top tonic once")
     look = parser.add_argument_group("the page")
     add = look.add_argument
     add("--title", metavar="TEXT", help="the title (default the deck's, or the pattern's)")
@@ -96,10 +95,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     add("--svg", metavar="FILE", help="the same as pictures: FILE, or FILE-1, FILE-2 ..")
     add("--musicxml", metavar="FILE", help="the music for notation programs (MusicXML 4.0)")
     add("--midi", metavar="FILE", help="the music as it sounds")
-    add(
-        "--replace", action=argparse.BooleanOptionalAction, default=True,
-        help="write over files that exist, or leave them (default over)",
-    )  # fmt: skip
+    add_replace(files)
 
 
 @dataclass(frozen=True, slots=True)

@@ -64,7 +64,6 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     add("--against", metavar="LINE", help="another line: a MIDI file (as it sounds) or MusicXML")
     add_keys(parser)
     add_directions(parser)
-    add("--joined", action="store_true", help="up and down as one run, the top tonic once")
     add("--tempo", type=tempo_of, metavar="N|next", help="beats a minute asked; next: see --log")
     add("--notes", type=int, default=2, choices=[1, 2, 3, 4], help="notes in a beat (default 2)")
     add("--swing", metavar="HOW", help="straight, soloist (by tempo), triplet, or a ratio: 1.6")

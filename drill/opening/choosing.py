@@ -102,10 +102,12 @@ def add_keys(parser: argparse.ArgumentParser) -> None:
 
 
 def add_directions(parser: argparse.ArgumentParser) -> None:
-    """Up, down or both; ``args.directions`` is None where none is given."""
+    """Up, down or both; ``args.directions`` is None where none is given.  And whether joined."""
     group = parser.add_mutually_exclusive_group()
     for (name, text), ways in zip(DIRECTIONS.items(), (BOTH[:1], BOTH[1:], BOTH), strict=True):
         group.add_argument(name, dest="directions", action="store_const", const=ways, help=text)
+    joined = "up and down as one run, the top tonic once"
+    parser.add_argument("--joined", action="store_true", help=joined)
 
 
 def pattern_choices(

@@ -81,7 +81,7 @@ def _figures(room: Classroom) -> tuple[Figure, ...]:
 def lead_lines(room: Classroom) -> tuple[str, ...]:
     """The decks with their goals, and in which keys they are counted."""
     most, decks = words.MOST_DECKS, room.decks
-    lines = [words.deck_line(each.title, each.name, each.right, each.due) for each in decks[:most]]
+    lines = [words.deck_line(each.title, each.name, each.share, each.due) for each in decks[:most]]
     if len(decks) > most:
         lines.append(words.more_decks(len(decks) - most))
     return (*lines, counted_words(room)) if room.keys else tuple(lines)
@@ -145,5 +145,5 @@ def _files(room: Classroom) -> Table:
 
 def _decks(room: Classroom) -> Table:
     due = Column("due", "", lambda e: e.due or None)
-    columns = (*fields("name", "title", fingerprint="key", goal="right"), due)
+    columns = (*fields("name", "title", fingerprint="key", goal="share"), due)
     return Table("decks", "", columns, room.decks, style=Style.DATA)

@@ -20,12 +20,12 @@ from typing import Any
 
 from drill.reports.classsquares import AllKnown, ClassSquare, GrowingClass, Lesson, SharedSlip
 from drill.reports.finding import FileRemark, WhyNot
-from drill.reports.gathering import DeckSeen, Found
+from drill.reports.gathering import Found
 from drill.reports.naming import CountedKey, shape_order
 from drill.reports.people import Person, whose
 from drill.reports.repeats import Copies
 from drill.reports.results import name_key
-from drill.reports.study import CellCount, SlipCount, Study
+from drill.reports.study import CellCount, SlipCount, Study, Task
 
 
 class Together:
@@ -112,7 +112,7 @@ class Classroom(Together):
     """Names of those without an answer, in order."""
     strangers: tuple[str, ...]
     """Students who are not on the roster; empty without one."""
-    decks: tuple[DeckSeen, ...]
+    decks: tuple[Task, ...]
     squares: tuple[ClassSquare, ...]
     """Horn by horn, in written keys."""
     totals: tuple[ClassSquare, ...]
@@ -183,7 +183,7 @@ def classroom(
     growing, copies = GrowingClass(), Copies()
     students: list[Study] = []
     said = list(remarks)
-    decks: dict[str, DeckSeen] = {}
+    decks: dict[str, Task] = {}
     with _no_collection():
         for each in map(copies.check, found):
             said += each.remarks

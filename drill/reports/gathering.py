@@ -41,30 +41,14 @@ PARALLEL_BYTES = 4 * 1024 * 1024
 
 
 @dataclass(frozen=True, slots=True)
-class DeckSeen:
-    """A deck of the files."""
-
-    key: str
-    """The same for every horn on which it was given: see ``task_key``."""
-    name: str
-    title: str
-    right: float
-    """The share of cells that its goal asks for."""
-    due: str
-    """ISO date, or empty."""
-    text: str
-    horn: str
-    """Instrument id of one who handed it in."""
-
-
-@dataclass(frozen=True, slots=True)
 class Found:
     """One student's files, read."""
 
     study: Study | None
     """None where no file could be read."""
     remarks: tuple[FileRemark, ...]
-    decks: tuple[DeckSeen, ...]
+    decks: tuple[Task, ...]
+    """Their decks, each once, whatever the horn; ``asked`` is empty."""
     digests: tuple[tuple[str, str], ...]
     """For each file that counts, a digest of its answers, and its name."""
 
@@ -236,11 +220,11 @@ def read_student(work: Work) -> Found:
     remarks += more
     if not kept:
         return Found(None, tuple(remarks), (), ())
-    seen = [_seen(each) for _, each in kept]
+    seen = [_task(each) for _, each in kept]
     made = _study(kept, seen, work)
     if made.undated:
         remarks.append(remark(kept[0][0], WhyNot.NOTE, words.undated(made.undated)))
-    decks = {each.key: each for each in seen}
+    decks = {each.key: replace(each, asked=frozenset()) for each in seen}
     digests = tuple((digest(each), harmless(str(path))) for path, each in kept if each.answers)
     return Found(made, tuple(remarks), tuple(decks.values()), digests)
 
@@ -265,28 +249,18 @@ def deck_key(deck: Deck) -> str:
     return replace(deck, own=True).fingerprint
 
 
-def _seen(results: Results) -> DeckSeen:
-    deck = reading.deck_of(results.deck.text)
-    due = deck.due.isoformat() if deck.due else ""
-    horn = results.horn or deck.instrument
-    return DeckSeen(
-        task_key(results), results.deck.name, deck.title, deck.goal.right, due,
-        results.deck.text, horn,
-    )  # fmt: skip
-
-
-def _task(results: Results, seen: DeckSeen) -> Task:
-    deck = reading.deck_of(results.deck.text)
-    concert = dict(results.concert) or concert_keys(deck)
+def _task(results: Results) -> Task:
+    handed, deck = results.deck, reading.deck_of(results.deck.text)
     return Task(
-        seen.key, seen.name, seen.title, seen.horn, concert, bool(deck.concert_keys),
-        results.asked, results.deck.cells, goal_of(deck.goal.right, deck.goal.days, deck.goal.ask),
-        deck.goal.right, seen.due,
+        task_key(results), handed.name, deck.title, results.horn or deck.instrument,
+        dict(results.concert) or concert_keys(deck), bool(deck.concert_keys), results.asked,
+        handed.cells, goal_of(deck.goal.right, deck.goal.days, deck.goal.ask), deck.goal.right,
+        deck.due.isoformat() if deck.due else "", handed.text,
     )  # fmt: skip
 
 
 def _study(
-    kept: Sequence[tuple[ResultsSource, Results]], seen: Sequence[DeckSeen], work: Work
+    kept: Sequence[tuple[ResultsSource, Results]], seen: Sequence[Task], work: Work
 ) -> Study:
     """The student of some files, the newest first."""
     newest, when = kept[0][1], work.when
@@ -295,12 +269,10 @@ def _study(
     answers: dict[str, tuple[Answer, tuple[str, str]]] = {}
     items: dict[str, Item] = {}
     takes: dict[TakeResult, tuple[str, str]] = {}
-    for (_, results), deck in zip(kept, seen, strict=True):
-        where = (deck.key, deck.horn)
-        task = _task(results, deck)
-        if where in tasks:  # of another machine, or an earlier time
-            task = replace(tasks[where], asked=tasks[where].asked | task.asked)
-        tasks[where] = task
+    for (_, results), task in zip(kept, seen, strict=True):
+        where = (task.key, task.horn)
+        first = tasks.get(where, task)  # another is of another machine, or an earlier time
+        tasks[where] = replace(first, asked=first.asked | task.asked)
         for item in results.items:
             items.setdefault(item.id, item)
         for answer in results.answers:

@@ -80,7 +80,6 @@ class Progress:
     """How many cells stand at each level; every level is there."""
     keys: tuple[KeyRow, ...]
     """Scale by scale around the circle of fifths, from flats to sharps."""
-    shapes: tuple[str, ...]
     forecast: Forecast | None
     """When it will be by heart; None where it was not worked out."""
     advice: Advice | None
@@ -147,7 +146,6 @@ def progress(source: ProgressSource, now: datetime, today: str) -> Progress:
         keys=tuple(
             _key_row(source, key, grouped[key], now, goal) for key in sorted(grouped, key=key_order)
         ),
-        shapes=tuple(sorted({item.shape for item in items}, key=shape_order)),
         forecast=source.forecast,
         advice=source.advice,
         weeks=weeks(source.answers, source.items, items, goal),

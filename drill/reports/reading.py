@@ -179,18 +179,13 @@ def decode(data: bytes, now: datetime) -> Results:
         raise DataError("it ends with its first line")
     if len(lines[0]) > LONGEST_HEAD or max(map(len, lines[1:]), default=0) > LONGEST_ROW:
         raise DataError("a line is longer than any that this program writes")
-    head = _FirstLine(parse(lines[:1])[0], now, version)
-    if len(lines) != 1 + head.items + head.answers:
-        raise DataError(
-            f"{len(lines) - 1} lines of cells and answers; {head.items + head.answers} are named"
-        )
-    items, asked = read_items(lines[1 : 1 + head.items])
-    answers = read_answers(lines[1 + head.items :], items, head.deck, now)
+    head, cells, count = _head(parse(lines[:1])[0], now, version)
+    if len(lines) != 1 + cells + count:
+        raise DataError(f"{len(lines) - 1} lines of cells and answers; {cells + count} are named")
+    items, asked = read_items(lines[1 : 1 + cells])
+    answers = read_answers(lines[1 + cells :], items, head.deck, now)
     earlier = sum(answer.deck == "" for answer in answers)
-    return Results(
-        head.student, head.made, head.program, head.deck, items, asked, answers, earlier,
-        head.id, head.horn, head.concert, head.line, head.takes,
-    )  # fmt: skip
+    return replace(head, items=items, asked=asked, answers=answers, earlier=earlier)
 
 
 def _checked(data: bytes) -> tuple[int, bytes]:
@@ -249,30 +244,30 @@ def source_start(source: ResultsSource) -> bytes:
 # -- the head
 
 
-class _FirstLine:
-    """The first line, checked."""
-
-    def __init__(self, value: object, now: datetime, version: int) -> None:
-        names = {"student", "made", "program", "deck", "items", "answers"}
-        if version > 1:
-            names |= {"id", "horn", "line", "concert"}
-        if not isinstance(value, dict) or set(value) - {"takes"} != names:
-            raise DataError("its head has not the fields that this program writes")
-        self.student = clean_name(_text(value["student"], "the name", 200))
-        need(self.student == value["student"], "the name is not as this program writes it")
-        self.made = _instant(value["made"])
-        # A clock that was ahead is no fault of the answers; seconds are all that is written.
-        self.made = min(self.made, now.replace(microsecond=0) + AHEAD)
-        self.program = _text(value["program"], "the version", 32)
-        need(bool(_VERSION_TEXT.fullmatch(self.program)), "the version is not one")
-        self.items = _whole(value["items"], MOST_ITEMS, "the number of cells")
-        self.answers = _whole(value["answers"], MOST_ANSWERS, "the number of answers")
-        self.deck = _handed(value["deck"])
-        self.id = _line(value.get("id", ""), LONGEST_ID, "the student's id")
-        self.line = _line(value.get("line", ""), LONGEST_LINE, "the line to the teacher")
-        self.horn = _line(value.get("horn", ""), LONGEST_ID, "the horn")
-        self.concert = _concert(value.get("concert", []))
-        self.takes = read_takes(value.get("takes", []))
+def _head(value: object, now: datetime, version: int) -> tuple[Results, int, int]:
+    """What the first line says, without cells and answers, and how many of each follow."""
+    names = {"student", "made", "program", "deck", "items", "answers"}
+    if version > 1:
+        names |= {"id", "horn", "line", "concert"}
+    if not isinstance(value, dict) or set(value) - {"takes"} != names:
+        raise DataError("its head has not the fields that this program writes")
+    student = clean_name(_text(value["student"], "the name", 200))
+    need(student == value["student"], "the name is not as this program writes it")
+    # A clock that was ahead is no fault of the answers; seconds are all that is written.
+    made = min(_instant(value["made"]), now.replace(microsecond=0) + AHEAD)
+    program = _text(value["program"], "the version", 32)
+    need(bool(_VERSION_TEXT.fullmatch(program)), "the version is not one")
+    items = _whole(value["items"], MOST_ITEMS, "the number of cells")
+    answers = _whole(value["answers"], MOST_ANSWERS, "the number of answers")
+    head = Results(
+        student, made, program, _handed(value["deck"]), (), frozenset(), (),
+        id=_line(value.get("id", ""), LONGEST_ID, "the student's id"),
+        line=_line(value.get("line", ""), LONGEST_LINE, "the line to the teacher"),
+        horn=_line(value.get("horn", ""), LONGEST_ID, "the horn"),
+        concert=_concert(value.get("concert", [])),
+        takes=read_takes(value.get("takes", [])),
+    )  # fmt: skip
+    return head, items, answers
 
 
 def _text(value: object, what: str, longest: int) -> str:

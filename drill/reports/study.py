@@ -59,6 +59,8 @@ class Task:
     """Share of the cells that are to be by heart, 0 to 1."""
     due: str = ""
     """ISO date; empty for none."""
+    text: str = ""
+    """The deck file's own text; nothing in a ``TaskDone``."""
 
     @property
     def needed(self) -> int:

@@ -65,21 +65,26 @@ def _staff(line: Line, pairs: Sequence[tuple[LinePlace, NoteHeard]], language: L
     top = max(8, *heights) * _GAP / 2 + 26
     bottom = max(8, *(-each for each in heights)) * _GAP / 2 + 44
     width = _LEFT + PER_STAFF * _STEP
-    parts = [
-        tag("line", x1=0.0, x2=width, y1=top + at * _GAP, y2=top + at * _GAP, stroke="currentColor",
-            stroke_width=0.7)
-        for at in range(-2, 3)
-    ]  # fmt: skip
+    parts = [_line((0.0, width), (top + at * _GAP,) * 2) for at in range(-2, 3)]
     for at, (place, note) in enumerate(pairs):
         x = _LEFT + at * _STEP
         parts.append(
             _note(place, note, x, top=top, bottom=bottom, middle=middle, language=language)
         )
-    box = f"0 0 {width:.0f} {top + bottom:.0f}"
     said = ", ".join(_spoken(place, note, language) for place, note in pairs)
-    return tag(
-        "svg", *parts, viewBox=box, width=width, height=top + bottom, role="img", aria_label=said
-    )
+    return _drawing(parts, width, top + bottom, said)
+
+
+def _drawing(parts: Sequence[Safe], width: float, height: float, said: str) -> Safe:
+    """A picture, with what a screen reader says of it."""
+    box = f"0 0 {width:.0f} {height:.0f}"
+    return tag("svg", *parts, viewBox=box, width=width, height=height, role="img", aria_label=said)
+
+
+def _line(x: tuple[float, float], y: tuple[float, float], thick: float = 0.7) -> Safe:
+    """A line from one point to another."""
+    return tag("line", x1=x[0], x2=x[1], y1=y[0], y2=y[1], stroke="currentColor",
+               stroke_width=thick)  # fmt: skip
 
 
 def _note(
@@ -90,11 +95,7 @@ def _note(
     y = top - height * _GAP / 2
     sign, word = _MARKS[note.outcome]
     bold = note.outcome is not Outcome.RIGHT
-    parts = [
-        tag("line", x1=x - 8, x2=x + 8, y1=top - at * _GAP / 2, y2=top - at * _GAP / 2,
-            stroke="currentColor", stroke_width=0.7)
-        for at in _ledgers(height)
-    ]  # fmt: skip
+    parts = [_line((x - 8, x + 8), (top - at * _GAP / 2,) * 2) for at in _ledgers(height)]
     parts.append(tag("circle", cx=x, cy=y, r=3.8, fill="currentColor"))
     if place.note.alter:
         parts.append(_text(_ACCIDENTALS[place.note.alter], x - 12, y + 4, 13))
@@ -129,8 +130,7 @@ def _strip(line: Line, heard: Heard) -> Safe:
         return tag("p", words.NOT_TIMED)
     notes = [note for note in heard.notes if note.on_s is not None]
     width, half = max(320.0, 8.0 * len(heard.notes)), 40.0
-    parts = [tag("line", x1=0.0, x2=width, y1=half, y2=half, stroke="currentColor",
-                 stroke_width=0.8)]  # fmt: skip
+    parts = [_line((0.0, width), (half, half), 0.8)]
     for before, note, after in zip(notes, notes[1:], notes[2:], strict=False):
         if not before.index + 2 == note.index + 1 == after.index:
             continue
@@ -143,12 +143,8 @@ def _strip(line: Line, heard: Heard) -> Safe:
         late = 1000 * (here - one - share * whole)
         at = min(_FARTHEST_MS, max(-_FARTHEST_MS, late)) / _FARTHEST_MS * (half - 4)
         x = (note.index + 0.5) * width / len(heard.notes)
-        parts.append(tag("line", x1=x, x2=x, y1=half, y2=half + at, stroke="currentColor",
-                         stroke_width=3.0))  # fmt: skip
-    box = f"0 0 {width:.0f} {2 * half:.0f}"
-    picture = tag("svg", *parts, viewBox=box, width=width, height=2 * half, role="img",
-                  aria_label=words.STRIP)  # fmt: skip
-    return scrolled(picture, Title.TIME)
+        parts.append(_line((x, x), (half, half + at), 3.0))
+    return scrolled(_drawing(parts, width, 2 * half, words.STRIP), Title.TIME)
 
 
 def _levels(heard: Heard) -> tuple[Safe, ...]:
@@ -163,11 +159,9 @@ def _levels(heard: Heard) -> tuple[Safe, ...]:
         for at, db in levels
     ]  # fmt: skip
     way = "M" + " L".join(f"{x:.1f} {y:.1f}" for x, y in points)
-    box = f"0 0 {width:.0f} {height:.0f}"
+    curve = tag("path", d=way, fill="none", stroke="currentColor", stroke_width=1.5)
     said = words.loudness(high - low)
-    picture = tag("svg", tag("path", d=way, fill="none", stroke="currentColor", stroke_width=1.5),
-                  viewBox=box, width=width, height=height, role="img", aria_label=said)  # fmt: skip
-    return scrolled(picture, Title.LEVEL), tag("p", said)
+    return scrolled(_drawing([curve], width, height, said), Title.LEVEL), tag("p", said)
 
 
 def _notes(line: Line, heard: Heard, language: Language) -> Table:

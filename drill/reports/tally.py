@@ -301,7 +301,7 @@ def _done(growing: _Growing, now: datetime) -> tuple[TaskDone, ...]:
         }
         done.append(
             TaskDone(
-                replace(task, asked=frozenset()),  # thousands of students need not carry it
+                replace(task, asked=frozenset(), text=""),  # thousands need not carry them
                 sum(cell.asked for cell in mine),
                 sum(cell.right for cell in mine),
                 len(answered),
