@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING, TextIO
 
 from drill.commands.giving import picked
 from drill.errors import ExitCode, Fault
-from drill.places import Places
 from drill.settings.describe import SettingRow, describe
 from drill.settings.keymap import KnownAction
 from drill.settings.load import Loaded, load
@@ -46,7 +45,10 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(
     args: argparse.Namespace, tools: Tools, known: Sequence[KnownAction] | None = None
 ) -> ExitCode:
-    """Whichever of the three was asked for; ``known`` None takes the screens' own actions."""
+    """Whichever of the three was asked for; ``known`` None takes the screens' own actions.
+
+    Raises UsageError, FaultsError or DrillError for what cannot be set.
+    """
     if known is None:
         from drill.opening.plan import known_actions
 
@@ -54,17 +56,18 @@ def run(
     places = tools.house.places
     match args.config:
         case "set":
-            return set_value(places, args.name, args.value, known)
+            write_setting(places.settings, args.name, args.value, known)
         case "path":
-            return path(places, tools.out)
+            tools.out.write(f"{places.settings}\n")
         case _:
             loaded = load(places, tools.environment, {}, Path(), known)
-            return show(loaded, tools.out, tools.err, origin=args.origin, as_json=args.json)
+            show(loaded, tools.out, tools.err, origin=args.origin, as_json=args.json)
+    return ExitCode.OK
 
 
 def show(
     loaded: Loaded, out: TextIO, err: TextIO, *, origin: bool = False, as_json: bool = False
-) -> ExitCode:
+) -> None:
     """Every setting, a line each; mistakes go to ``err``, a line each, and are no failure.
 
     As JSON one object, always with the origins, and with the mistakes in it as well.
@@ -81,21 +84,6 @@ def show(
             out.write((f"{line}  {row.origin}" if origin else line).rstrip() + "\n")
     for fault in loaded.faults:
         err.write(f"drill: {fault}\n")
-    return ExitCode.OK
-
-
-def set_value(
-    places: Places, name: str, text: str, known: Sequence[KnownAction] | None = None
-) -> ExitCode:
-    """Changes one setting in the player's file.  Raises UsageError, FaultsError or DrillError."""
-    write_setting(places.settings, name, text, known)
-    return ExitCode.OK
-
-
-def path(places: Places, out: TextIO) -> ExitCode:
-    """Where the player's settings file is, whether there is one or not."""
-    out.write(f"{places.settings}\n")
-    return ExitCode.OK
 
 
 def _row(row: SettingRow) -> dict[str, object]:

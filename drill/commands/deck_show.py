@@ -17,20 +17,15 @@ from drill.wording.voice import PLAIN
 
 def deck_lines(deck: Deck, found: Chosen) -> Iterable[str]:
     """What the deck says of itself, then each of its runs, cell by cell."""
-    yield from _words(deck)
+    yield deck.title
+    yield shown_told(deck)
+    if deck.due:
+        yield due_told(deck.due)
+    yield from (f"  {line}" for line in deck.note.splitlines())
     yield from (f"({PLAIN.text(remark)})" for remark in found.remarks)
     for choice in found.choices:
         yield ""
         yield from _run_lines(choice.run, key_label(choice.concert))
-
-
-def _words(deck: Deck) -> list[str]:
-    """What the deck says of itself."""
-    lines = [deck.title, shown_told(deck)]
-    if deck.due:
-        lines.append(due_told(deck.due))
-    lines += [f"  {line}" for line in deck.note.splitlines()]
-    return lines
 
 
 def _run_lines(run: Run, concert: str) -> list[str]:

@@ -31,22 +31,20 @@ class CommandErrands:
 
     def run(self, words: Sequence[str]) -> Done:
         """Do what a command does; what it said, or what was wrong."""
-        from drill.commands.table import module_of, parser_of
+        from drill.commands.table import module_of
         from drill.tui.outside import Done
 
         out, err = io.StringIO(), io.StringIO()
         tools = replace(self.tools, source=io.StringIO(), out=out, err=err)
-        module = module_of(words[0])
         try:
             with contextlib.redirect_stderr(err), contextlib.redirect_stdout(out):
-                args = parser_of(words[0], module).parse_args(list(words[1:]))
-                code = int(module.run(args, tools))
+                args = _args(*words)
+                code = int(module_of(words[0]).run(args, tools))
         except SystemExit:
             return Done(False, _told(out, err))
-        except TakenError as error:
-            return Done(False, _told(out, err) + str(error), error.path)
         except DrillError as error:
-            return Done(False, _told(out, err) + str(error))
+            taken = error.path if isinstance(error, TakenError) else None
+            return Done(False, _told(out, err) + str(error), taken)
         except OSError as error:
             return Done(
                 False, f"{_told(out, err)}{error.filename or ''}: {error.strerror or error}"
@@ -73,7 +71,7 @@ class CommandErrands:
         from drill.commands.class_ import room_of
         from drill.reports.classreport import class_report
 
-        args = _args("class", [*map(str, places), *_roster(roster)])
+        args = _args("class", *map(str, places), *_roster(roster))
         return class_report(room_of(args, self.tools), self.tools.house.zone)
 
     def plan(self, folder: Path, roster: Path | None, results: Sequence[Path]) -> Report:
@@ -83,7 +81,7 @@ class CommandErrands:
         from drill.commands.plan import plan_of
 
         taken = [word for each in results for word in ("--results", str(each))]
-        args = _args("plan", [str(folder), *_roster(roster), *taken])
+        args = _args("plan", str(folder), *_roster(roster), *taken)
         report, unread = plan_of(args, self.tools)
         told = (each.removeprefix("drill: ") for each in unread)
         return replace(report, lead=(*report.lead, *told))
@@ -137,7 +135,7 @@ class CommandErrands:
         keep_result(deck, taken.line, taken.heard, taken.told, self.tools)
 
 
-def _args(command: str, words: Sequence[str]) -> argparse.Namespace:
+def _args(command: str, *words: str) -> argparse.Namespace:
     from drill.commands.table import module_of, parser_of
 
     return parser_of(command, module_of(command)).parse_args(words)

@@ -69,6 +69,12 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     given = deck.assignment
     name = _name(args.name or (given.name or None if given else None), tools)
     id_ = args.id if args.id is not None else given.student if given else ""
+    try:
+        name = clean_name(name)
+        id_ = clean_line(id_, LONGEST_ID, handing.THE_ID)
+        line = clean_line(args.line, LONGEST_LINE, handing.THE_LINE)
+    except DataError as error:
+        raise UsageError(str(error)) from None
     handed, asked = _handed(path, deck, tools)
     now = tools.now()
     mine, cells = gather(answers, items, handed, earlier=args.earlier)
@@ -89,10 +95,10 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
         asked=frozenset(item.id for item in cells) & asked,
         answers=without_wrong_dates(mine, now),
         earlier=sum(answer.deck != handed.fingerprint for answer in mine),
-        id=_line(id_, LONGEST_ID, handing.THE_ID),
+        id=id_,
         horn=deck.instrument,
         concert=tuple(sorted(concert_keys(deck).items())),
-        line=_line(args.line, LONGEST_LINE, handing.THE_LINE),
+        line=line,
         takes=tuple(
             take for take in kept_takes(tools.house.places.takes) if take.deck == handed.fingerprint
         )[-MOST_TAKES:],
@@ -113,18 +119,7 @@ def _name(given: str | None, tools: Tools) -> str:
         name = tools.ask(handing.YOUR_NAME)
     if not name.strip():
         raise UsageError(handing.WHOSE)
-    try:
-        return clean_name(name)
-    except DataError as error:
-        raise UsageError(str(error)) from None
-
-
-def _line(text: str, longest: int, what: str) -> str:
-    """Raises UsageError for what cannot stand in a results file."""
-    try:
-        return clean_line(text, longest, what)
-    except DataError as error:
-        raise UsageError(str(error)) from None
+    return name
 
 
 def _deck(wanted: str | None, answers: tuple[Answer, ...], tools: Tools) -> tuple[Path, Deck]:

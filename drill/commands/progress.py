@@ -10,7 +10,7 @@ from pathlib import Path
 from drill.commands.giving import Out, give, need_one_output
 from drill.decks.schema import Deck
 from drill.errors import ExitCode, UsageError
-from drill.memory.items import Answer, clocked, practice_day
+from drill.memory.items import Answer, Item, clocked, practice_day
 from drill.memory.model import replay
 from drill.memory.pool import Pool
 from drill.opening.house import House
@@ -72,10 +72,7 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
 def report(deck: Deck | None, tools: Tools) -> Progress | None:
     """The report on a deck, None for the one practised last; None where there is no answer yet."""
     house, now = tools.house, tools.now()
-    if not house.log_there:
-        return None
-    with tools.log() as store:
-        answers, items = tuple(clocked(tuple(store.answers()), now)), store.items()
+    answers, items = practised(tools)
     if not answers:
         return None
     deck = deck or last_deck(answers, house)
@@ -95,6 +92,14 @@ def report(deck: Deck | None, tools: Tools) -> Progress | None:
         on_horn,
     )  # fmt: skip
     return progress(source, now, today)
+
+
+def practised(tools: Tools) -> tuple[tuple[Answer, ...], dict[str, Item]]:
+    """The answers of the log as they count now, and its items by id; nothing without a log."""
+    if not tools.house.log_there:
+        return (), {}
+    with tools.log() as store:
+        return tuple(clocked(tuple(store.answers()), tools.now())), store.items()
 
 
 def last_deck(answers: Sequence[Answer], house: House) -> Deck:

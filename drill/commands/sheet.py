@@ -5,7 +5,7 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -98,12 +98,8 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     add_replace(files)
 
 
-@dataclass(frozen=True, slots=True)
-class _HornPart:
-    """The runs for one horn or one student."""
-
-    found: Chosen
-    student: str = ""
+_HornPart = tuple[Chosen, str]
+"""The runs for one horn, and the student whose part it is; empty for nobody's."""
 
 
 def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
@@ -143,7 +139,7 @@ def _parts(args: argparse.Namespace, tools: Tools) -> list[_HornPart]:
         if not student or student == wanted[0][1]:
             for remark in found.remarks:
                 tools.say(f"{name}{PLAIN.text(remark)}")
-        parts.append(_HornPart(found, student))
+        parts.append((found, student))
     return parts
 
 
@@ -209,7 +205,7 @@ def _files(
     args: argparse.Namespace, parts: list[_HornPart], tools: Tools
 ) -> Iterator[tuple[Path, bytes]]:
     """Every file asked for, ready to be written."""
-    scores = [_score(args, part.found, part.student) for part in parts]
+    scores = [_score(args, *part) for part in parts]
     if args.pdf or args.svg:
         from drill.paper.engrave import Engraver, pages_of
 
@@ -225,7 +221,7 @@ def _files(
 
         yield Path(args.musicxml), musicxml_bytes(scores[0])
     if args.midi:
-        yield Path(args.midi), _midi(args, parts[0].found, scores[0].title)
+        yield Path(args.midi), _midi(args, parts[0][0], scores[0].title)
 
 
 def _tell(pages: int, parts: int, args: argparse.Namespace, tools: Tools) -> None:
@@ -248,7 +244,7 @@ def _numbered(path: Path, pages: tuple[bytes, ...]) -> Iterator[tuple[Path, byte
         yield path.with_name(f"{path.stem}-{number}{path.suffix}"), page
 
 
-def _score(args: argparse.Namespace, found: Chosen, student: str = "") -> Score:
+def _score(args: argparse.Namespace, found: Chosen, student: str) -> Score:
     """The sheet as asked for."""
     from drill.paper.score import Score
 

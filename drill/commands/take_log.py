@@ -9,7 +9,6 @@ import argparse
 from contextlib import closing
 from datetime import date
 
-from drill.decks.schema import Deck
 from drill.errors import UsageError
 from drill.hearing.line import Line
 from drill.hearing.values import Heard
@@ -104,34 +103,20 @@ def keep_tempo(
     if not parts:
         return ["Nothing was kept in the log: a run that was begun again has no tempo."]
     now = tools.now()
-    deck: Deck | None = found.deck
+    today, deck = practice_day(now, tools.house.zone), found.deck
     kind = TakeRow(
-        now,
-        practice_day(now, tools.house.zone),
-        tempo,
-        line.beat_notes,
-        deck.fingerprint if deck else "",
-        deck.name if deck else "",
+        now, today, tempo, line.beat_notes, *((deck.fingerprint, deck.name) if deck else ())
     )
-    told = []
+    day, told = date.fromisoformat(today), []
     with closing(tools.house.store(now)) as store:
         book = book_of(store.answers(), DEFAULT_BPM, ON_HORN)
         for part in parts:
             for item, answer in rows_of(part, heard, kind, new_id):
                 store.append(answer, item)
-            passed = part.timing.locked_in
-            day = date.fromisoformat(kind.day)
-            one = Try(part.pattern, part.key, tempo, passed, day, PRACTICE)
+            one = Try(part.pattern, part.key, tempo, part.timing.locked_in, day, PRACTICE)
             stair = book.tell(one)
-            told.append(
-                voice.text(
-                    kept_on_horn_told(
-                        part.run.key,
-                        part.run.direction.value,
-                        part.timing.outcome,
-                        (stair.streak, book.rule.passes),
-                        stair.bpm,
-                    )
-                )
-            )
+            passes = stair.streak, book.rule.passes
+            run, outcome = part.run, part.timing.outcome
+            said = kept_on_horn_told(run.key, run.direction.value, outcome, passes, stair.bpm)
+            told.append(voice.text(said))
     return told

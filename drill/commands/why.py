@@ -5,26 +5,22 @@ from __future__ import annotations
 import argparse
 import textwrap
 from dataclasses import dataclass
-from pathlib import Path
 from typing import Any
 
 from drill.commands.giving import picked
-from drill.commands.progress import last_deck
+from drill.commands.progress import last_deck, practised
 from drill.decks.schema import Deck
 from drill.errors import DataError, ExitCode
 from drill.marking.back import Back
-from drill.memory.items import clocked
 from drill.memory.kinds import Kind
 from drill.memory.model import replay
 from drill.memory.planner import choose, kind_for
 from drill.memory.pool import Pool
-from drill.memory.state import State
 from drill.memory.why import Why, explain
-from drill.opening.plan import FIRST_DECK, deck_plan, known_actions
+from drill.opening.plan import FIRST_DECK, deck_plan
 from drill.opening.tools import Tools
 from drill.practice.introduction import introduction
 from drill.practice.syllabus import Entry, build
-from drill.settings.load import load
 from drill.shown import harmless
 from drill.theory.scales import key_label
 from drill.wording.why import NOTHING_NEW, asked_told, began_now, why_told
@@ -79,15 +75,11 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
 def reason_for(named: str | None, seed: int, tools: Tools) -> ChosenFirst:
     """The first choice of a practice with the deck; nothing is written to the log."""
     house, now = tools.house, tools.now()
-    state, deck = State(), house.deck(named) if named is not None else None
-    if house.log_there:
-        with tools.log() as store:
-            answers = clocked(tuple(store.answers()), now)
-            state = replay(answers, store.items())
-        deck = deck or (last_deck(answers, house) if answers else None)
-    deck = deck or house.deck(FIRST_DECK)
-    loaded = load(house.places, tools.environment, {}, Path(), known_actions())
-    plan = deck_plan(deck, now, loaded.settings, None)
+    deck = house.deck(named) if named is not None else None
+    answers, items = practised(tools)
+    state = replay(answers, items)
+    deck = deck or (last_deck(answers, house) if answers else house.deck(FIRST_DECK))
+    plan = deck_plan(deck, now, tools.settings(), None)
     engine = house.engine()
     syllabus = build(deck, engine, plan.kinds)
     pool = Pool(state, syllabus.items, seed, introduction(syllabus))

@@ -14,18 +14,18 @@ import gc
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from datetime import datetime
 from typing import Any
 
-from drill.reports.classsquares import AllKnown, ClassSquare, GrowingClass, Lesson, SharedSlip
+from drill.reports.classsquares import AllKnown, GrowingClass
 from drill.reports.finding import FileRemark, WhyNot
 from drill.reports.gathering import Found
 from drill.reports.naming import CountedKey, shape_order
 from drill.reports.people import Person, whose
 from drill.reports.repeats import Copies
 from drill.reports.results import name_key
-from drill.reports.study import CellCount, SlipCount, Study, Task
+from drill.reports.study import Study, Task
 
 
 class Together:
@@ -101,7 +101,7 @@ class GroupSection(Together):
 
 
 @dataclass(frozen=True, slots=True)
-class Classroom(Together):
+class Classroom(AllKnown, Together):
     """A whole report."""
 
     made: datetime
@@ -113,20 +113,6 @@ class Classroom(Together):
     strangers: tuple[str, ...]
     """Students who are not on the roster; empty without one."""
     decks: tuple[Task, ...]
-    squares: tuple[ClassSquare, ...]
-    """Horn by horn, in written keys."""
-    totals: tuple[ClassSquare, ...]
-    """By key as it is counted: in concert over all horns, or as written."""
-    counts: tuple[CellCount, ...]
-    """Over all students."""
-    slip_counts: tuple[SlipCount, ...]
-    """Over all students."""
-    key_students: Mapping[CountedKey, int]
-    """How many were asked each key: written on each horn, and in concert over all of them."""
-    slips: tuple[SharedSlip, ...]
-    """Those that most students make first."""
-    lessons: tuple[Lesson, ...]
-    """What to teach next, the greatest need first."""
     horns: tuple[GroupSection, ...]
     groups: tuple[GroupSection, ...]
     """Empty where nobody has one."""
@@ -199,18 +185,12 @@ def classroom(
     students += [each for each in missing if wanted is None or wanted(each)]
     students.sort(key=lambda each: (name_key(each.name), each.name, each.id))
     return Classroom(
+        **{each.name: getattr(known, each.name) for each in fields(known)},
         made=now,
         students=tuple(students),
         not_started=tuple(dict.fromkeys(each.name for each in students if each.last is None)),
         strangers=strangers,
         decks=tuple(decks.values()),
-        squares=known.squares,
-        totals=known.totals,
-        counts=tuple(CellCount(*where, *some) for where, some in sorted(growing.counts.items())),
-        slip_counts=tuple(SlipCount(*where, n) for where, n in sorted(growing.slips.items())),
-        key_students=known.key_students,
-        slips=known.slips,
-        lessons=known.lessons,
         horns=_sections(students, lambda each: each.horns),
         groups=_sections(students, lambda each: (each.group,) if each.group else ()),
         remarks=tuple(said),

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from typing import TypeVar
 
 from drill.reports.naming import CountedKey, KeyPlace, shape_order
-from drill.reports.study import Study, StudySquare
+from drill.reports.study import CellCount, SlipCount, Study, StudySquare
 
 MOST_LESSONS = 10
 FEWEST_ASKED = 4
@@ -105,12 +105,16 @@ class GrowingClass:
 
 @dataclass(frozen=True, slots=True)
 class AllKnown:
-    """All of it."""
+    """All of it, of a class."""
 
     squares: tuple[ClassSquare, ...]
     """Horn by horn, in written keys."""
     totals: tuple[ClassSquare, ...]
     """By key as it is counted: in concert over all horns, or as written."""
+    counts: tuple[CellCount, ...]
+    """Over all students."""
+    slip_counts: tuple[SlipCount, ...]
+    """Over all students."""
     key_students: Mapping[CountedKey, int]
     """How many were asked each key: written on each horn, and in concert over all of them."""
     slips: tuple[SharedSlip, ...]
@@ -127,6 +131,8 @@ class AllKnown:
         return AllKnown(
             tuple(_square(at[1], written[at]) for at in sorted(written, key=_written_order)),
             tuple(totals[at] for at in sorted(totals, key=_counted_order)),
+            tuple(CellCount(*where, *some) for where, some in sorted(growing.counts.items())),
+            tuple(SlipCount(*where, n) for where, n in sorted(growing.slips.items())),
             _key_students(written),
             _shared(growing),
             _lessons(totals, counted, growing),
