@@ -58,6 +58,9 @@ def prepared(args: argparse.Namespace, tools: Tools) -> None:
     """
     if args.result and args.deck is None:
         raise UsageError("--result goes with --deck: a take is handed in with its deck")
+    for option in ("keep", "clicks"):
+        if getattr(args, option) and not args.record:
+            raise UsageError(f"--{option} goes with --record")
     if args.html == STDOUT and args.json:
         raise UsageError("only one of --json and --html can go to standard output")
     if args.log:

@@ -197,7 +197,12 @@ def test_recording_needs_somebody_and_a_new_file(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(
     ("words", "said"),
-    [(("--result",), "--result goes with --deck"), (("--html", "-", "--json"), "only one of")],
+    [
+        (("--result",), "--result goes with --deck"),
+        (("--html", "-", "--json"), "only one of"),
+        (("--keep",), "--keep goes with --record"),
+        (("--clicks",), "--clicks goes with --record"),
+    ],
 )
 def test_what_does_not_go_together_is_said_before_anything_is_kept(
     tmp_path: Path, words: tuple[str, ...], said: str
