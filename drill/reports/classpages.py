@@ -26,7 +26,6 @@ def student_report(student: Study, room: Classroom, zone: tzinfo | None = None) 
         ", ".join([*map(horn_text, student.horns), *filter(None, (student.group, student.id))]),
         room.made,
         (
-            *(Figure(name, "", getattr(student, name)) for name in ("by_heart", "of")),
             Figure("", FigureHead.BY_HEART, out_of(student.by_heart, student.of)),
             Figure(
                 "needed", FigureHead.GOAL, student.needed if student.tasks else None, Form.COUNT

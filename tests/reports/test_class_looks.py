@@ -205,6 +205,12 @@ def test_a_district_shows_those_with_the_fewest_by_heart() -> None:
     assert len(data_of(made)["students"]) == MOST_ROWS + 20
 
 
+def test_csv_is_named_only_where_it_has_the_rows() -> None:
+    remarks = tuple(FileRemark(f"{n}.drill-results", WhyNot.NOTE, "look") for n in range(45))
+    said = text(replace(room(told(drawn(1, 8, 0.5), "Mara Quill")), remarks=remarks))
+    assert "(5 more: --json has all)" in said
+
+
 def test_initials_or_ids_and_nothing_else_tell_who_it_is() -> None:
     students = [
         replace(told(drawn(n, 60, 0.3), name), id=f"0{n}", line="hello", files=("q.drill-results",))
