@@ -106,8 +106,9 @@ def add_directions(parser: argparse.ArgumentParser) -> None:
     group = parser.add_mutually_exclusive_group()
     for (name, text), ways in zip(DIRECTIONS.items(), (BOTH[:1], BOTH[1:], BOTH), strict=True):
         group.add_argument(name, dest="directions", action="store_const", const=ways, help=text)
-    joined = "up and down as one run, the top tonic once"
-    parser.add_argument("--joined", action="store_true", help=joined)
+    parser.add_argument(
+        "--joined", action="store_true", help="up and down as one run, the top tonic once"
+    )
 
 
 def pattern_choices(
