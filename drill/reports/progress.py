@@ -34,8 +34,13 @@ class CellsStanding:
     """Mean predicted chance of a right answer now, over all the cells, untried ones too."""
     level: Level
     """That of the cells that were asked."""
-    tried: int
-    """How many cells were asked."""
+    levels: Counter[Level]
+    """How many cells stand at each level."""
+
+    @property
+    def tried(self) -> int:
+        """How many cells were asked."""
+        return self.cells - self.levels[Level.UNTRIED]
 
     @property
     def error_rate(self) -> float | None:
@@ -70,20 +75,14 @@ class KeyRow:
 class Progress:
     """Everything that is shown."""
 
-    deck: Deck
+    source: ProgressSource
     made: datetime
     today: str
     """The present practice day, as an ISO date."""
     goal: ByHeart
     whole: CellsStanding
-    levels: dict[Level, int]
-    """How many cells stand at each level; every level is there."""
     keys: tuple[KeyRow, ...]
     """Scale by scale around the circle of fifths, from flats to sharps."""
-    forecast: Forecast | None
-    """When it will be by heart; None where it was not worked out."""
-    advice: Advice | None
-    """Whether it is enough for today; None where nothing of the deck was asked today."""
     weeks: tuple[Week, ...]
     """Oldest first; weeks without practice are left out."""
     trips: Tripping
@@ -99,7 +98,7 @@ def standing(state: State, items: Sequence[Item], now: datetime, goal: ByHeart) 
         sum(record.slips for record in records),
         sum(predict(state, item, now).p for item in items) / len(items),
         together(levels, goal.recall),
-        len(items) - levels[Level.UNTRIED],
+        levels,
     )
 
 
@@ -133,21 +132,15 @@ def progress(source: ProgressSource, now: datetime, today: str) -> Progress:
     grouped: dict[str, dict[str, list[Item]]] = defaultdict(lambda: defaultdict(list))
     for item in items:
         grouped[item.key][item.shape].append(item)
-    levels = dict.fromkeys(Level, 0)
-    for item in items:
-        levels[level(source.state, item, now, goal)] += 1
     return Progress(
-        deck=source.deck,
+        source=source,
         made=now,
         today=today,
         goal=goal,
         whole=standing(source.state, items, now, goal),
-        levels=levels,
         keys=tuple(
             _key_row(source, key, grouped[key], now, goal) for key in sorted(grouped, key=key_order)
         ),
-        forecast=source.forecast,
-        advice=source.advice,
         weeks=weeks(source.answers, source.items, items, goal),
         trips=tripping(source.deck, source.spots, source.answers),
     )

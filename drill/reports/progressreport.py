@@ -34,24 +34,20 @@ Signs = tuple[str, str, str, str, str]
 
 def progress_report(made: Progress, signs: Signs) -> Report:
     """The report of a player's progress with a deck."""
+    deck = made.source.deck
     return Report(
-        title=f"{made.deck.title} ({made.deck.name}), {made.today}",
+        title=f"{deck.title} ({deck.name}), {made.today}",
         kind=ReportKind.PROGRESS,
         made=made.made,
         figures=_figures(made),
-        parts=(
-            _keys(made),
-            _patterns(made),
-            _weeks(made),
-            *_trips(made.trips),
-        ),
+        parts=(_keys(made), _patterns(made), _weeks(made), *_trips(made.trips)),
         lead=_lead(made),
         signs=signs,
     )
 
 
 def _figures(made: Progress) -> tuple[Figure, ...]:
-    deck, whole = made.deck, made.whole
+    deck, whole, advice = made.source.deck, made.whole, made.source.advice
     due = deck.due.isoformat() if deck.due else None
     return (
         Figure("deck", "", deck.name),
@@ -69,12 +65,12 @@ def _figures(made: Progress) -> tuple[Figure, ...]:
         Figure("cells_asked", "", whole.tried),
         Figure("level", "", whole.level, Form.LEVEL),
         *(
-            Figure(f"levels.{each}", level_label(each), made.levels[each], Form.COUNT)
+            Figure(f"levels.{each}", level_label(each), whole.levels[each], Form.COUNT)
             for each in reversed(Level)
         ),
-        Figure("enough_for_today", "", made.advice.enough if made.advice else False),
-        Figure("due_tomorrow", "", made.advice.tomorrow if made.advice else None),
-        *_forecast_figures(made.forecast),
+        Figure("enough_for_today", "", advice.enough if advice else False),
+        Figure("due_tomorrow", "", advice.tomorrow if advice else None),
+        *_forecast_figures(made.source.forecast),
         Figure("trips.answers", "", made.trips.answers),
     )
 
@@ -101,10 +97,10 @@ def _forecast_figures(ahead: Forecast | None) -> tuple[Figure, ...]:
 
 def _lead(made: Progress) -> tuple[str, ...]:
     """What is to be said before all figures."""
-    told = [advice_words(made.advice)]
-    if made.forecast is not None:
+    source, told = made.source, [advice_words(made.source.advice)]
+    if source.forecast is not None:
         today = date.fromisoformat(made.today)
-        told.append(forecast_words(made.forecast, today, made.deck.due))
+        told.append(forecast_words(source.forecast, today, source.deck.due))
     return tuple(filter(None, told))
 
 

@@ -158,8 +158,8 @@ def test_recall_is_the_mean_of_the_models_own_chances() -> None:
     state = replay(given(), ITEMS)
     chances = [predict(state, item, NOW).p for item in ITEMS.values() if item.key == "G:major"]
     assert found.keys[1].standing.recall == pytest.approx(sum(chances) / len(chances))
-    assert sum(found.levels.values()) == found.whole.cells == len(ITEMS)
-    assert found.levels[Level.UNTRIED] == len(ITEMS) - 7 - 1 - 3
+    assert sum(found.whole.levels.values()) == found.whole.cells == len(ITEMS)
+    assert found.whole.levels[Level.UNTRIED] == len(ITEMS) - 7 - 1 - 3
 
 
 @pytest.mark.parametrize(
@@ -270,7 +270,8 @@ def test_a_command_keeps_its_words_when_it_is_broken() -> None:
 
 def test_the_lead_says_what_is_to_come_and_what_the_day_found() -> None:
     late = ByDate("2031-04-01", 18, 12, 9, 15, 30)
-    told = replace(made(), forecast=ahead(due=late), advice=Advice(True, 2, 7, 0, 0.01, 0.02))
+    source, advice = made().source, Advice(True, 2, 7, 0, 0.01, 0.02)
+    told = replace(made(), source=replace(source, forecast=ahead(due=late), advice=advice))
     lead = progress_report(told, SIGNS).lead
     assert lead[0].startswith("Enough for today: ")
     assert "about 2031-03-29 (likely 2031-03-24 to 2031-04-13)" in lead[1]
@@ -281,7 +282,8 @@ def test_the_lead_says_what_is_to_come_and_what_the_day_found() -> None:
         "day": "2031-04-01", "by_heart": 12, "least": 9, "most": 15, "pace": 30,
     }  # fmt: skip
     for day, said in ((date(2031, 3, 14), "is due today"), (date(2031, 3, 1), "was due on 2031")):
-        over = replace(told, deck=replace(told.deck, due=day), forecast=ahead(), advice=None)
+        deck = replace(source.deck, due=day)
+        over = replace(told, source=replace(source, deck=deck, forecast=ahead(), advice=None))
         (only,) = progress_report(over, SIGNS).lead
         assert said in only
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import unicodedata
 from pathlib import Path
 
 import pytest
@@ -110,8 +111,9 @@ def test_it_is_written_for_its_owner(tmp_path: Path) -> None:
 
 
 _CELL = st.text(st.characters(exclude_categories=("Cs", "Cc")), max_size=8).map(
-    lambda text: " ".join(text.split())
+    lambda text: unicodedata.normalize("NFC", " ".join(text.split()))
 )
+"""A value as a roster is read: in one spelling, with single spaces."""
 
 
 @given(st.lists(st.tuples(_CELL, _CELL, _CELL), max_size=5))
