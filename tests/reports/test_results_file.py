@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import given
+from hypothesis import assume, given
 from hypothesis import strategies as st
 from results_world import (
     DECK_TEXT,
@@ -89,8 +89,10 @@ def test_every_cut_is_an_error() -> None:
 
 @given(st.binary(min_size=1, max_size=40), st.integers(0, len(GOOD)))
 def test_whatever_is_put_in_is_an_error(extra: bytes, place: int) -> None:
+    changed = GOOD[:place] + extra + GOOD[place:]
+    assume(reading.as_written(changed) != GOOD)  # what mail puts in is undone
     with pytest.raises(DataError):
-        reading.decode(GOOD[:place] + extra + GOOD[place:], NOW)
+        reading.decode(changed, NOW)
 
 
 @given(st.binary(max_size=200))
