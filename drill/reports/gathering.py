@@ -97,28 +97,25 @@ def tasks(
     roster have it, by the horn.
     """
     known = _Roster(roster)
-    groups: dict[tuple[str, str], list[ResultsSource]] = {}
-    horns: dict[tuple[str, str], dict[str, None]] = {}
-    people: dict[tuple[str, str], Person] = {}
-    said: dict[tuple[str, str], list[FileRemark]] = {}
+    groups: dict[tuple[str, str], list[_Told]] = {}
     for source in files:
         seen = reading.peek(source)
-        person, told = known.who(seen, str(source))
+        person, remarked = known.who(seen, str(source))
         where = _where(seen, person, source)
-        groups.setdefault(where, []).append(source)
-        horns.setdefault(where, {})[seen.horn] = None
-        if person:
-            people[where] = person
-        if told:
-            said.setdefault(where, []).append(told)
+        groups.setdefault(where, []).append((source, seen.horn, person, remarked))
     made = []
-    for where, group in sorted(groups.items()):
-        remarks = said.get(where, [])
-        if len(horns[where]) > 1 and not where[0] and where not in people:
-            reason = words.several_horns(horns[where])
-            remarks = [*remarks, remark(group[0], WhyNot.NOTE, reason)]
-        made.append(Work(tuple(group), when, people.get(where), deck, tuple(remarks)))
+    for where, group in sorted(groups.items(), key=lambda each: each[0]):
+        sources, horns, people, said = zip(*group, strict=True)
+        remarks = tuple(filter(None, said))
+        if len(set(horns)) > 1 and not where[0] and people[0] is None:
+            reason = words.several_horns(dict.fromkeys(horns))
+            remarks = (*remarks, remark(sources[0], WhyNot.NOTE, reason))
+        made.append(Work(sources, when, people[0], deck, remarks))
     return tuple(made)
+
+
+_Told = tuple[ResultsSource, str, Person | None, FileRemark | None]
+"""A file, its horn, whose it is, and what is to be said of that."""
 
 
 def _where(seen: Peek, person: Person | None, source: ResultsSource) -> tuple[str, str]:

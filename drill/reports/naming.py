@@ -10,7 +10,7 @@ from drill.errors import TheoryError
 from drill.memory.items import Item
 from drill.terms import Descent, Direction, Ending, Mode, Pattern
 from drill.theory.keys import concert_key, written_key
-from drill.theory.patterns import free_pattern, same_cell
+from drill.theory.patterns import PATTERNS, free_pattern, same_cell
 from drill.theory.scales import SCALES, signature
 from drill.wording import reports as words
 from drill.wording.squares import apart, key_of, shape_name
@@ -133,9 +133,7 @@ def pattern_of(shape: str) -> tuple[Pattern, Direction] | None:
 def _made(cells: tuple[str, ...], moves_by: int, roots: tuple[str, ...]) -> Pattern:
     """The catalogue's pattern, else a free one."""
     if cells == ("1",):
-        from drill.theory.patterns import PATTERNS  # the one pattern of a single note
-
-        return PATTERNS["scale"]
+        return PATTERNS["scale"]  # the one pattern of a single note
     if roots:
         return free_pattern(cells, moves_by=moves_by, mode=Mode.ROOT, roots=roots)
     try:

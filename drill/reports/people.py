@@ -13,12 +13,15 @@ import io
 import unicodedata
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from typing import Protocol
+from typing import TYPE_CHECKING
 
 from drill.errors import DataError, Fault, FaultsError, TheoryError
 from drill.reports.results import LONGEST_ID, LONGEST_NAME, clean_line, clean_name, name_key
 from drill.shown import harmless, quoted
 from drill.theory.instruments import find_instrument
+
+if TYPE_CHECKING:
+    from drill.reports.study import Study
 
 KNOWN = ("id", "name", "group", "horn")
 """The columns that mean something to the program."""
@@ -57,21 +60,7 @@ class Person:
         return dict(self.more).get(column, "")
 
 
-class Named(Protocol):
-    """A person of a roster, or one who handed in."""
-
-    @property
-    def name(self) -> str:
-        """As it is shown; may be empty."""
-        ...
-
-    @property
-    def id(self) -> str:
-        """The teacher's id; empty for none."""
-        ...
-
-
-def whose(each: Named) -> tuple[str, str]:
+def whose(each: Person | Study) -> tuple[str, str]:
     """What two mentions of one person have in common: the id, else the name."""
     return (each.id.casefold(), "") if each.id else ("", name_key(each.name))
 

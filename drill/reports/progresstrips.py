@@ -19,7 +19,7 @@ from drill.marking.verdict import Slip
 from drill.memory.items import Answer, Item
 from drill.memory.kinds import Kind
 from drill.memory.trips import LEAST_MISSES, Rate, trips
-from drill.terms import Direction, Key
+from drill.terms import Direction
 from drill.theory.patterns import find_pattern
 from drill.wording.slips import KEY_SLIPS, asked_against
 from drill.wording.squares import key_of
@@ -288,7 +288,7 @@ def _small_deck(
     words = [
         "drill", "deck", "new", *_given("--title", f"{deck.title}: {what}" if short else what),
         "--instrument", deck.instrument, "--patterns", ",".join(patterns[:MOST_PATTERNS]),
-        *_keys_words(known),
+        "--scales", known[0].scale, "--keys", ",".join(str(key.tonic) for key in known),
     ]  # fmt: skip
     if degrees:
         words += ["--degrees", ",".join(str(degree) for degree in sorted(set(degrees)))]
@@ -299,10 +299,6 @@ def _small_deck(
         shlex.join([*words, *_given("--out", name)]),
         shlex.join(["drill", *_given("--deck", name)]),
     )
-
-
-def _keys_words(keys: Sequence[Key]) -> list[str]:
-    return ["--scales", keys[0].scale, "--keys", ",".join(str(key.tonic) for key in keys)]
 
 
 def _pattern_ids(deck: Deck) -> list[str]:

@@ -101,10 +101,7 @@ class Results:
 
 def clean_name(text: str) -> str:
     """The name in one spelling: NFC, single spaces.  Raises DataError for what is no name."""
-    name = " ".join(unicodedata.normalize("NFC", text).split())
-    bad = first_harmful(name)
-    if bad is not None:
-        raise DataError(f"the name holds U+{ord(bad):04X}, which cannot be shown")
+    name = _clean(text, "the name")
     if not 1 <= len(name) <= LONGEST_NAME:
         raise DataError(f"the name has {len(name)} characters: 1 to {LONGEST_NAME} are expected")
     return name
@@ -112,12 +109,16 @@ def clean_name(text: str) -> str:
 
 def clean_line(text: str, longest: int, what: str) -> str:
     """An id or a line in one spelling, which may be empty.  Raises DataError."""
-    line = " ".join(unicodedata.normalize("NFC", text).split())
-    bad = first_harmful(line)
-    if bad is not None:
-        raise DataError(f"{what} holds U+{ord(bad):04X}, which cannot be shown")
+    line = _clean(text, what)
     if len(line) > longest:
         raise DataError(f"{what} has {len(line)} characters: at most {longest} are expected")
+    return line
+
+
+def _clean(text: str, what: str) -> str:
+    line = " ".join(unicodedata.normalize("NFC", text).split())
+    if (bad := first_harmful(line)) is not None:
+        raise DataError(f"{what} holds U+{ord(bad):04X}, which cannot be shown")
     return line
 
 
