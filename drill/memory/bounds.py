@@ -9,9 +9,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from datetime import UTC, date, datetime
+from datetime import UTC, datetime
 
-from drill.memory.items import Answer, Item, Outcome, microseconds
+from drill.memory.items import Answer, Item, Outcome, date_of, microseconds
 from drill.shown import code_point, first_harmful
 
 LAST_STAMP = microseconds(datetime.max.replace(tzinfo=UTC)) + 10**12
@@ -41,7 +41,7 @@ def unfit(answer: Answer) -> str:
     reasons = (
         "" if FIRST_STAMP <= answer.stamp <= LAST_STAMP else "its stamp is out of bounds",
         "" if _UUID.fullmatch(answer.uuid) else "its id is none",
-        _day(answer.day),
+        "" if _DAY.fullmatch(answer.day) and date_of(answer.day) else "its day is none",
         *(
             _text(what, text)
             for what, text in (
@@ -71,14 +71,6 @@ def unfit_item(item: Item) -> str:
         _number("place", abs(item.place), _MOST),
     )
     return next(filter(None, reasons), "")
-
-
-def _day(text: str) -> str:
-    try:
-        good = bool(_DAY.fullmatch(text)) and bool(date.fromisoformat(text))
-    except ValueError:
-        good = False
-    return "" if good else "its day is none"
 
 
 def _text(what: str, text: str, longest: int = _LONGEST_NAME) -> str:

@@ -15,6 +15,7 @@ from contextlib import suppress
 from dataclasses import astuple, dataclass
 from datetime import datetime
 from functools import cache
+from operator import attrgetter
 from pathlib import Path
 from typing import Any
 
@@ -24,7 +25,7 @@ from drill.memory import items as items_module
 from drill.memory import kinds as kinds_module
 from drill.memory import model as model_module
 from drill.memory import state as state_module
-from drill.memory.items import Answer, aware, clocked, instant, microseconds
+from drill.memory.items import aware, clocked, instant, microseconds
 from drill.memory.model import learn, replay
 from drill.memory.state import Factors, State
 from drill.memory.store import Reach, Store
@@ -70,7 +71,7 @@ def opened(store: Store, file: Path | None, now: datetime | None = None) -> Open
     begun = None if file is None else _taken_up(store, file, now)
     # Another program may write meanwhile: its rows are learned when the room catches up.
     fresh = store.since(begun.seq if begun else 0)
-    rows = sorted((each.answer for each in fresh if each.seq <= end.seq), key=_order)
+    rows = sorted((each.answer for each in fresh if each.seq <= end.seq), key=attrgetter("order"))
     known = store.items() if rows else {}
     if begun is None:
         state = replay(rows, known, now=now)
@@ -84,10 +85,6 @@ def opened(store: Store, file: Path | None, now: datetime | None = None) -> Open
     if file is not None and newest is not None and len(rows) >= WORTH_KEEPING:
         keep(file, state, end, newest, now)
     return Opened(state, end.seq, newest, len(rows))
-
-
-def _order(answer: Answer) -> tuple[int, str]:
-    return answer.order
 
 
 def _taken_up(store: Store, file: Path, now: datetime | None) -> _Resumed | None:

@@ -239,9 +239,8 @@ def _copied(path: Path, *, rows: bool = True) -> Iterator[Link]:
     Raises StoreError where it is missing, newer, no file, or damaged.
     """
     shown = harmless(str(path))
-    _refuse_no_file(path)
+    _refuse_unfit(path)
     refuse_newer(path, len(MIGRATIONS))
-    _refuse_foreign(path)
     with tempfile.TemporaryDirectory(prefix="drill-") as folder:
         copy = Path(folder) / FILE_NAME
         try:
@@ -261,33 +260,25 @@ def _copy_as_it_lies(path: Path, copy: Path) -> None:
         shutil.copyfile(wal_path(path), wal_path(copy))
 
 
-def _refuse_no_file(path: Path) -> None:
-    """Raises StoreError where no ordinary file stands there, or something else beside it."""
+def _refuse_unfit(path: Path) -> None:
+    """Raises StoreError for what is no ordinary file or no database, before it is copied."""
     shown = harmless(str(path))
     try:
         mode = os.stat(path).st_mode
+        if not stat.S_ISREG(mode):  # a path such as "." has no name, and nothing beside it
+            what = "a folder" if stat.S_ISDIR(mode) else "not an ordinary file"
+            raise StoreError(f"{shown}: {what}: name a file made by this program")
+        refuse_what_is_no_file(path)
+        with path.open("rb") as file:
+            head = file.read(len(HEADER))
     except FileNotFoundError as error:
         said = f"{shown}: no answer log there: name a file made by this program"
         raise StoreError(said) from error
     except OSError as error:
         reason = (error.strerror or str(error)).lower()
         raise StoreError(f"{shown}: cannot be read: {reason}") from error
-    if not stat.S_ISREG(mode):  # a path such as "." has no name, and nothing beside it
-        what = "a folder" if stat.S_ISDIR(mode) else "not an ordinary file"
-        raise StoreError(f"{shown}: {what}: name a file made by this program")
-    refuse_what_is_no_file(path)
-
-
-def _refuse_foreign(path: Path) -> None:
-    """Raises StoreError for what is no database, before it is copied."""
-    try:
-        with path.open("rb") as file:
-            head = file.read(len(HEADER))
-    except OSError as error:
-        reason = error.strerror or str(error)
-        raise StoreError(f"{harmless(str(path))}: cannot be read: {reason.lower()}") from error
     if head and head != HEADER:
         raise StoreError(
-            f"{harmless(str(path))}: this is not an intact answer log (it is not a database): "
-            "nothing was taken from it"
+            f"{shown}: this is not an intact answer log (it is not a database): nothing was taken "
+            "from it"
         )

@@ -148,12 +148,11 @@ def forecast(state: State, pool: Pool, now: datetime, today: str, aim: Aim) -> F
     told = Forecast(
         len(pool), by_heart, wanted, habits.practised, habits.a_day, enough, None, None, None
     )
-    until = (date.fromisoformat(aim.due) - here).days if aim.due else 0
+    until = max(0, (date.fromisoformat(aim.due) - here).days) if aim.due else 0
     if by_heart >= wanted:
         told = replace(told, enough=True, days=0.0, soonest=0.0, latest=0.0)
-    if aim.due is None or until < 1:
-        return _when(state, pool, now, aim, habits, told=told, until=0)
-    told = replace(told, due=ByDate(aim.due, until, None, None, None, None))
+    if aim.due and until:
+        told = replace(told, due=ByDate(aim.due, until, None, None, None, None))
     return _when(state, pool, now, aim, habits, told=told, until=until)
 
 

@@ -9,8 +9,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import MISSING, dataclass, fields, replace
-from datetime import UTC, datetime, timedelta, tzinfo
+from datetime import UTC, date, datetime, timedelta, tzinfo
 from enum import StrEnum
+from functools import lru_cache
 from itertools import repeat
 
 from drill.memory.kinds import CLOSING, PLAYED, PLAYED_IN_TIME, TAPPED, WALK, Kind
@@ -183,6 +184,15 @@ def clocked(answers: Sequence[Answer], now: datetime | None) -> Sequence[Answer]
     return out[::-1]
 
 
+@lru_cache(maxsize=1024)
+def date_of(day: str) -> date | None:
+    """The date of a practice day; None where it is none."""
+    try:
+        return date.fromisoformat(day)
+    except ValueError:
+        return None
+
+
 def days(at: datetime) -> float:
     """Days since 1970 as a float."""
     return (aware(at) - _EPOCH) / _DAY
@@ -202,7 +212,7 @@ def practice_day(at: datetime, zone: tzinfo | None = None) -> str:
     which the clocks change is still one day.
     """
     local = at if zone is None else aware(at).astimezone(zone)
-    date = local.date()
-    if local.hour < DAY_BEGINS_AT and date.toordinal() > 1:
-        date -= timedelta(days=1)
-    return date.isoformat()
+    here = local.date()
+    if local.hour < DAY_BEGINS_AT and here.toordinal() > 1:
+        here -= timedelta(days=1)
+    return here.isoformat()

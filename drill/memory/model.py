@@ -17,10 +17,10 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import date, datetime
-from functools import lru_cache
+from datetime import datetime
+from operator import attrgetter
 
-from drill.memory.items import Answer, Item, Outcome, clocked, days
+from drill.memory.items import Answer, Item, Outcome, clocked, date_of, days
 from drill.memory.kinds import PLAYED, Kind
 from drill.memory.state import Priors, State
 
@@ -35,7 +35,7 @@ RESTS_FROM, REST = 7.0, 0.4
 from the log, which seldom holds long absences.  Set by hand."""
 NEW_CELL, NEW_KEY, NEW_FACT = 2.0, 1.5, 1.5
 """Stand for time away where there was no answer yet."""
-_LIMIT = 20.0
+LIMIT = 20.0
 """Log odds beyond this add nothing."""
 _PAUSE_DAYS = 10 / 1440
 """A gap of ten minutes is a pause: the first answer after it is not timed."""
@@ -171,10 +171,10 @@ def _weighed(state: State, x: tuple[float, ...], z: float, spread: float) -> tup
 
 def _chance(z: float, spread: float) -> float:
     z /= math.sqrt(1.0 + PROBIT * spread)
-    if z > _LIMIT:
-        z = _LIMIT
-    elif z < -_LIMIT:
-        z = -_LIMIT
+    if z > LIMIT:
+        z = LIMIT
+    elif z < -LIMIT:
+        z = -LIMIT
     return 1.0 / (1.0 + math.exp(-z))
 
 
@@ -321,19 +321,11 @@ def _learn_record(state: State, place: int, answer: Answer) -> None:
         state.right_in[place] = kinds | {answer.kind} if right else kinds - {answer.kind}
     state.cell_turn[place] = len(state.turns)
     state.turns.append(place)
-    state.turn_day.append(_ordinal(answer.day))
+    day = date_of(answer.day)
+    state.turn_day.append(day.toordinal() if day else 0)
     if right:
         state.cell_right[place] += 1.0
         state.key_right[key] += 1.0
-
-
-@lru_cache(maxsize=1024)
-def _ordinal(day: str) -> int:
-    """A practice day as a number; 0 when it is no date."""
-    try:
-        return date.fromisoformat(day).toordinal()
-    except ValueError:
-        return 0
 
 
 KEPT_FROM, KEPT_WITHIN = 0.8, 0.1
@@ -367,12 +359,8 @@ def replay(
     count as ``items.clocked`` says; None trusts every date.
     """
     state = State(priors)
-    for answer in clocked(sorted(answers, key=_order), now):
+    for answer in clocked(sorted(answers, key=attrgetter("order")), now):
         item = items.get(answer.item)
         if item is not None:
             learn(state, item, answer)
     return state
-
-
-def _order(answer: Answer) -> tuple[int, str]:
-    return answer.order

@@ -16,7 +16,7 @@ from weakref import WeakKeyDictionary
 
 from drill.memory.introducing import IntroPlace, places
 from drill.memory.items import Item
-from drill.memory.model import MIDDLE, NEW_CELL, NEW_FACT, NEW_KEY, PROBIT, REST, RESTS_FROM
+from drill.memory.model import LIMIT, MIDDLE, NEW_CELL, NEW_FACT, NEW_KEY, PROBIT, REST, RESTS_FROM
 from drill.memory.state import State
 
 if TYPE_CHECKING:
@@ -26,8 +26,6 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
     Ints = NDArray[np.int64]
     Bools = NDArray[np.bool_]
-
-_LIMIT = 20.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,7 +139,7 @@ def chances(state: State, pool: Pool, now: float, ease: float = 0.0) -> Floats:
 
     mean, variance = _log_odds(state, pool, now)
     z = (mean + ease) / np.sqrt(1.0 + PROBIT * variance)
-    chance: Floats = 1.0 / (1.0 + np.exp(-np.clip(z, -_LIMIT, _LIMIT)))
+    chance: Floats = 1.0 / (1.0 + np.exp(-np.clip(z, -LIMIT, LIMIT)))
     return chance
 
 

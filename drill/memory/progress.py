@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 from statistics import median
 
-from drill.memory.items import Answer, Item
+from drill.memory.items import Answer, Item, date_of
 from drill.memory.levels import GOAL, ByHeart, known_by_heart
 from drill.memory.model import learn, predict
 from drill.memory.state import State
@@ -66,17 +66,9 @@ def weeks(
     return tuple(out)
 
 
-def _date(day: str) -> date | None:
-    """The date of a practice day; None when it is none."""
-    try:
-        return date.fromisoformat(day)
-    except ValueError:
-        return None
-
-
 def _monday(day: str) -> str:
     """The Monday on or before a day; empty when the day is no date."""
-    at = _date(day)
+    at = date_of(day)
     return date.fromordinal(max(at.toordinal() - at.weekday(), 1)).isoformat() if at else ""
 
 

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from datetime import UTC, date, datetime, timedelta
-from functools import lru_cache
+from datetime import UTC, datetime, timedelta
 
 from drill.memory.dates import MADE
 from drill.memory.exchange import fitting
-from drill.memory.items import Answer, aware, microseconds
+from drill.memory.items import Answer, aware, date_of, microseconds
 from drill.memory.store import Store
 
 FIRST_YEAR = 2000
@@ -63,17 +62,9 @@ def _latest(now: datetime) -> datetime:
 
 
 def _well(answer: Answer, latest: datetime) -> bool:
-    at = answer.at
-    return _year(answer.day) >= FIRST_YEAR - 1 and at.year >= FIRST_YEAR and at <= latest
-
-
-@lru_cache(maxsize=1024)
-def _year(day: str) -> int:
-    """The year of a practice day; 0 where it is no date."""
-    try:
-        return date.fromisoformat(day).year
-    except ValueError:
-        return 0
+    at, day = answer.at, date_of(answer.day)
+    told = day is not None and day.year >= FIRST_YEAR - 1
+    return told and at.year >= FIRST_YEAR and at <= latest
 
 
 def without_wrong_dates(answers: Sequence[Answer], now: datetime) -> tuple[Answer, ...]:

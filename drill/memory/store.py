@@ -20,7 +20,6 @@ from contextlib import suppress
 from dataclasses import dataclass, replace
 from pathlib import Path
 from types import TracebackType
-from typing import TypeVar
 
 from drill.errors import DrillError, StoreError
 from drill.files import make_folder
@@ -56,7 +55,6 @@ from drill.memory.turns import turn
 from drill.places import ANSWERS as FILE_NAME
 from drill.shown import harmless
 
-_Value = TypeVar("_Value", Answer, Item)
 _OPEN: Counter[tuple[int, int] | None] = Counter()
 """The files that this process has open, each with how often."""
 
