@@ -52,6 +52,8 @@ CACHES = "LOCALAPPDATA" if WINDOWS else "XDG_CACHE_HOME" if sys.platform != "dar
 """Where the system is told another folder for caches."""
 LOST = "connection broken by"
 """In the warnings that pip gives when an index or a download cannot be reached."""
+ANOTHER = "DO NOT MATCH THE HASHES"
+"""In what it says of a package that is not the one that the lock names."""
 
 
 class SetupError(Exception):
@@ -271,8 +273,7 @@ def build(root: str, env: str, kind: EnvKind, run: Run, say: Say) -> None:
     found = state(env, want)
     if found == "whole":  # made by the set-up that was waited for
         return
-    wanted, extra = requirements(project, kind.groups)
-    engraver = engraving(project, kind.groups)
+    wanted, extra, engraver = requirements(project, kind.groups)
     mark = os.path.join(env, STAMP)
     if found == "dated":
         say(f"pyproject.toml has changed: bringing {env} up to date")
@@ -296,8 +297,8 @@ def build(root: str, env: str, kind: EnvKind, run: Run, say: Say) -> None:
     stamp(env, want)
 
 
-def requirements(project: bytes, groups: tuple[str, ...]) -> tuple[list[str], list[str]]:
-    """What ``pyproject.toml`` asks for: to be installed always, and for simpleaudio."""
+def requirements(project: bytes, groups: tuple[str, ...]) -> tuple[list[str], ...]:
+    """What ``pyproject.toml`` asks for: always, for simpleaudio, to engrave (``dev`` has it)."""
     import tomllib
 
     try:
@@ -305,19 +306,12 @@ def requirements(project: bytes, groups: tuple[str, ...]) -> tuple[list[str], li
         wanted = list(table["project"]["dependencies"])
         for group in groups:
             wanted += table["dependency-groups"][group]
-        return wanted, table["project"]["optional-dependencies"]["simpleaudio"]
+        extras = table["project"]["optional-dependencies"]
+        return wanted, extras["simpleaudio"], [] if groups else extras.get("print", [])
     except ValueError as error:
         raise SetupError(f"pyproject.toml cannot be read: {error}") from None
     except KeyError as error:
         raise SetupError(f"pyproject.toml has no {error}") from None
-
-
-def engraving(project: bytes, groups: tuple[str, ...]) -> list[str]:
-    """What engraves pages: the extra ``print``; nothing where the groups have it already."""
-    import tomllib
-
-    table = tomllib.loads(project.decode())
-    return [] if groups else list(table["project"]["optional-dependencies"].get("print", []))
 
 
 def create(env: str, run: Run) -> None:
@@ -352,7 +346,7 @@ def install(env: str, wanted: list[str], run: Run, say: Say, locked: str = "") -
     log = keep(env, printed, "w")
     if code and LOST in printed:
         raise SetupError(f"the packages could not be fetched: is there a network? ({log})", OFFLINE)
-    if code and "DO NOT MATCH THE HASHES" in printed:
+    if code and ANOTHER in printed:
         raise SetupError(
             f"a package is not the one that the lock names: nothing of it is run ({log})"
         )
@@ -419,8 +413,7 @@ def add_simpleaudio(
     if version >= SIMPLEAUDIO_BEFORE:
         say("without simpleaudio, which is not safe on this Python: sound goes through miniaudio")
         return
-    code, printed = 0, ""
-    what = extra
+    code, printed, what = 0, "", extra
     if locked:  # it is built from its source, with the builder that the lock names
         builder = by_hash(env, "builder", locked["builder"])
         code, printed = run([*pip(env, "install"), *builder], None)
@@ -435,8 +428,15 @@ def add_simpleaudio(
             return
         keep(env, printed, "a")
         run([*pip(env, "uninstall"), "--yes", "simpleaudio"], None)
-    why = "could not be fetched" if LOST in printed else "does not build here"
+    why = why_not(printed, "does not build here")
     say(f"without simpleaudio, which {why} ({log}): sound goes through miniaudio")
+
+
+def why_not(printed: str, otherwise: str) -> str:
+    """Why pip did not install what can be done without."""
+    if ANOTHER in printed:
+        return "is not the one that the lock names"
+    return "could not be fetched" if LOST in printed else otherwise
 
 
 def add_engraver(env: str, extra: list[str], run: Run, say: Say, locked: str = "") -> None:
@@ -452,7 +452,7 @@ def add_engraver(env: str, extra: list[str], run: Run, say: Say, locked: str = "
     code, printed = run(command, None)
     log = keep(env, printed, "a")
     if code:
-        why = "could not be fetched" if LOST in printed else "is not made for this machine"
+        why = why_not(printed, "is not made for this machine")
         say(f"without the engraver, which {why} ({log}): pages come as MusicXML, not as PDF")
 
 

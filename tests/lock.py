@@ -24,7 +24,6 @@ from drill.setup_env import (  # noqa: E402
     PROGRAM,
     TESTS,
     EnvKind,
-    engraving,
     fingerprint,
     requirements,
 )
@@ -73,14 +72,13 @@ def main(arguments: Sequence[str]) -> int:
     project = (ROOT / "pyproject.toml").read_bytes()
     bounds = ""
     for kind in (TESTS, PROGRAM):  # the tests try what players get: the same versions
-        wanted, extra = requirements(project, kind.groups)
+        wanted, extra, engraver = requirements(project, kind.groups)
         before = old_parts(kind)
         parts = {
             "all": compiled(wanted, before.get("all", ""), bounds, upgrade),
             "builder": compiled(BUILDER, before.get("builder", ""), "", upgrade),
             "simpleaudio": compiled(extra, before.get("simpleaudio", ""), "", upgrade),
         }
-        engraver = engraving(project, kind.groups)
         if engraver:
             parts["print"] = compiled(engraver, before.get("print", ""), bounds, upgrade)
         written(kind, [*wanted, *extra, *engraver], parts)

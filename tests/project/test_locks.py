@@ -40,14 +40,13 @@ TARGETS: list[dict[str, str]] = [
 """Every Python on every system that a lock is for, as PEP 508 names their marks."""
 
 
-def asked(checkout: Path, kind: EnvKind) -> tuple[list[str], list[str]]:
+def asked(checkout: Path, kind: EnvKind) -> tuple[list[str], ...]:
     return setup_env.requirements(setup_env.read_project(str(checkout)), kind.groups)
 
 
 def parts(checkout: Path, kind: EnvKind) -> dict[str, str]:
-    wanted, extra = asked(checkout, kind)
-    engraver = setup_env.engraving(setup_env.read_project(str(checkout)), kind.groups)
-    return setup_env.sections(str(checkout), kind, [*wanted, *extra, *engraver])
+    asks = [each for part in asked(checkout, kind) for each in part]
+    return setup_env.sections(str(checkout), kind, asks)
 
 
 def lines(part: str) -> Iterator[tuple[Requirement, list[str]]]:
@@ -81,7 +80,7 @@ def test_a_lock_holds_names_versions_and_hashes_alone(checkout: Path, kind: EnvK
 def test_every_python_on_every_system_gets_one_version_of_all_that_is_asked_for(
     checkout: Path, kind: EnvKind
 ) -> None:
-    wanted, _ = asked(checkout, kind)
+    wanted, *_ = asked(checkout, kind)
     locked = list(lines(parts(checkout, kind)["all"]))
     for target in TARGETS:
         chosen: dict[str, list[str]] = {}

@@ -207,7 +207,7 @@ def test_each_asked_for_package_is_told_as_it_comes(root: Path, machine: Machine
 
 def test_the_real_project_file_can_be_read(checkout: Path) -> None:
     project = tested.read_project(str(checkout))
-    wanted, extra = tested.requirements(project, ("dev",))
+    wanted, extra, _ = tested.requirements(project, ("dev",))
     names = {tested.canonical(requirement) for requirement in wanted}
     assert {"textual", "music21", "numpy", "miniaudio", "pytest", "ruff"} <= names
     assert [tested.canonical(requirement) for requirement in extra] == ["simpleaudio"]
@@ -251,6 +251,12 @@ def test_simpleaudio_that_does_not_build_is_one_line(machine: Machine) -> None:
     assert "asoundlib" in (machine.env / tested.LOG).read_text()
 
 
+def test_simpleaudio_that_is_another_than_the_lock_names_is_told_so(machine: Machine) -> None:
+    machine.answers["pip install"] = (1, "ERROR: THESE PACKAGES DO NOT MATCH THE HASHES")
+    add(machine, OLD_ENOUGH)
+    assert "which is not the one that the lock names" in machine.said[0]
+
+
 def test_simpleaudio_that_does_not_load_is_taken_out_again(machine: Machine) -> None:
     machine.answers["import simpleaudio"] = (1, "ImportError: libasound.so.2")
     add(machine, OLD_ENOUGH)
@@ -277,6 +283,10 @@ def test_the_engraver_is_added_from_wheels_and_by_hash(machine: Machine) -> None
     [
         ("ERROR: No matching distribution found for verovio", "is not made for this machine"),
         (tested.LOST, "could not be fetched"),
+        (
+            "ERROR: THESE PACKAGES DO NOT MATCH THE HASHES FROM THE REQUIREMENTS FILE.",
+            "is not the one that the lock names",
+        ),
     ],
 )
 def test_without_the_engraver_the_set_up_goes_on(machine: Machine, printed: str, why: str) -> None:
@@ -290,9 +300,9 @@ def test_without_the_engraver_the_set_up_goes_on(machine: Machine, printed: str,
 
 def test_players_get_the_engraver_and_the_tests_have_it(checkout: Path) -> None:
     project = tested.read_project(str(checkout))
-    names = [tested.canonical(each) for each in tested.engraving(project, ())]
+    names = [tested.canonical(each) for each in tested.requirements(project, ())[2]]
     assert names == ["verovio", "typst"]
-    assert tested.engraving(project, ("dev",)) == []
+    assert tested.requirements(project, ("dev",))[2] == []
 
 
 # -- what can be missing
