@@ -15,7 +15,7 @@ _EXPECTED = {
     "a note": "write a name and an octave, such as Bb3",
     "an interval": "write M6 down, P8 up, P1 or the like",
     "a degree": "write a digit with b or # before it",
-    "a scale": ("its degrees begin on 1 and rise, within the octave, such as 1 2 b3 #4 5 b6 7"),
+    "a scale": "its degrees begin on 1 and rise, within the octave, such as 1 2 b3 #4 5 b6 7",
     "a chord symbol": "write a root and a kind, such as Bbm7",
     "a chord function": "write a numeral such as V7 or ii7",
 }
@@ -57,7 +57,7 @@ def triple(tonic: object, scale: str) -> TheoryError:
 
 def unnamed_interval(steps: int, semitones: int) -> TheoryError:
     """An interval that musicians have no name for."""
-    return TheoryError(f"{steps} letters and {semitones} semitones are no interval with a name")
+    return TheoryError(f"an interval of {steps} letters and {semitones} semitones has no name")
 
 
 def unspelled(degree: object, root: object) -> TheoryError:

@@ -12,7 +12,15 @@ from theory_tables import moved_by_music21
 
 from drill.errors import TheoryError
 from drill.terms import LETTERS, Name, Note
-from drill.theory.spelling import degree_interval, moved, moved_note, parse_name, parse_note
+from drill.theory.spelling import (
+    degree_interval,
+    interval_name,
+    moved,
+    moved_note,
+    parse_interval,
+    parse_name,
+    parse_note,
+)
 
 NAMES = st.builds(Name, st.sampled_from(LETTERS), st.integers(-2, 2))
 NOTES = st.builds(Note, st.sampled_from(LETTERS), st.integers(-2, 2), st.integers(0, 8))
@@ -123,3 +131,19 @@ def test_degrees_as_intervals(token: str, interval: tuple[int, int]) -> None:
 def test_what_is_no_degree(token: str) -> None:
     with pytest.raises(TheoryError, match="not a degree"):
         degree_interval(token)
+
+
+@given(st.sampled_from("PMmAd"), st.integers(1, 22), st.sampled_from(["up", "down"]))
+def test_an_interval_is_named_as_it_is_read(quality: str, number: int, way: str) -> None:
+    """Unisons, fourths, fifths and octaves are perfect, the others major or minor."""
+    if quality in ("P" if number % 7 not in (1, 4, 5) else "Mm"):
+        with pytest.raises(TheoryError, match="is not an interval: write M6 down"):
+            parse_interval(f"{quality}{number} {way}")
+        return
+    interval = parse_interval(f"{quality}{number} {way}")
+    assert parse_interval(interval_name(*interval)) == interval
+
+
+def test_an_interval_that_is_bent_too_far_has_no_name() -> None:
+    with pytest.raises(TheoryError, match="an interval of 2 letters and 9 semitones has no name"):
+        interval_name(2, 9)
