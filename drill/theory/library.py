@@ -93,7 +93,7 @@ def _staves(path: Path) -> list[Any]:
                 # Handed its bytes, for its reader leaves a damaged file open.
                 score = converter.parseData(path.read_bytes(), format="midi")
             else:
-                score = converter.parse(str(path), forceSource=True, storePickle=False)
+                score = converter.parse(str(path), forceSource=True)
     except Exception as error:  # its readers have no error of their own: whatever is in the file
         raise faults.file_damaged(path.name) from error
     return list(score.parts) if isinstance(score, stream.Score) else [score]
