@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import re
 from datetime import UTC, datetime
+from types import SimpleNamespace
+from typing import Any
 
 import pytest
 
 from drill.hearing.line import LinePlace
 from drill.hearing.values import Heard, NoteHeard, Outcome
-from drill.reports import html, takepage, text
+from drill.reports import html, progresstrips, takepage, text
 from drill.reports.classsquares import ClassSquare, _lesson
 from drill.reports.naming import KeyPlace
 from drill.reports.report import Column, Form, Report, Table
@@ -78,3 +80,15 @@ def test_the_loudest_note_stands_at_the_top_of_its_picture_and_the_softest_below
     path = re.search(r' d="M([^"]*)"', str(picture))
     assert path is not None
     assert [float(y) for y in re.findall(r" ([\d.]+)(?: L|$)", path[1])] == [6.0, 84.0, 45.0]
+
+
+def test_six_keys_that_trip_are_listed_and_no_more(monkeypatch: pytest.MonkeyPatch) -> None:
+    rates = [SimpleNamespace(name=f"K{n}", asked=9, missed=3, share=1 / 3) for n in range(9)]
+    mixed = [SimpleNamespace(rate=rate, others=()) for rate in rates]
+    found = SimpleNamespace(answers=81, facts=(), mixed_keys=mixed, slowest=(), slips=())
+    monkeypatch.setattr(progresstrips, "trips", lambda *_, **__: found)
+    for name in ("_small_deck", "_degree_deck"):
+        monkeypatch.setattr(progresstrips, name, lambda *_, **__: ())
+    deck: Any = None
+    told = progresstrips.tripping(deck, (), ())
+    assert [row.key for row in told.mixed] == [f"K{n}" for n in range(6)]

@@ -43,6 +43,8 @@ from drill.tui.screens.tapping import TapScreen
 from drill.tui.sheet import too_small
 from drill.tui.staff import Group, NoteColumn, Staff, draw
 from drill.tui.text import Span, line, plain
+from drill.tui.views import time as in_time
+from drill.tui.views import verdict
 from drill.tui.views.form import Form, Kind, Row, form_lines
 from drill.tui.views.map import Map, _window
 from drill.tui.views.pick import Choice, Pick, pick_lines
@@ -583,3 +585,42 @@ def test_all_words_of_the_last_line_stand_there_as_soon_as_they_fit(place: Place
 def test_what_cannot_be_reported_is_told_within_the_width() -> None:
     shown = text_of(report_lines(Shown("Report", notice="ab " * 40), ASCII, 40, 20))
     assert max(map(len, shown.splitlines())) == 39  # a column of margin each side
+
+
+def test_what_a_report_leads_with_is_told_within_the_width() -> None:
+    table = Table("t", "Table", (Column("a", "A", str),), ["x"])
+    report = Report("Report", "test", MORNING, (), (table,), lead=("ab " * 30,))
+    shown = text_of(report_lines(Shown("Report", report), ASCII, 40, 20)).splitlines()
+    assert max(len(row) for row in shown if "ab" in row) == 39
+
+
+def test_a_notice_leaves_three_lines_of_the_verdict(monkeypatch: pytest.MonkeyPatch) -> None:
+    judged = [line(Span(f"row {n}")) for n in range(5)]
+    monkeypatch.setattr(verdict, "_judged", lambda last, words, width: judged)
+    view: Any = SimpleNamespace(
+        problem="", last=object(), notice="Sound is off.", reading=Reading(), prompt=None
+    )
+    rows = verdict.verdict_lines(view, Words(Language.ENGLISH, ASCII), 60)
+    assert [plain(row).strip() for row in rows] == ["row 0", "row 1", "row 2", "Sound is off."]
+
+
+@pytest.mark.parametrize(("width", "brief"), [(69, True), (70, False)])
+def test_the_way_in_time_is_told_in_short_below_seventy_columns(
+    monkeypatch: pytest.MonkeyPatch, spelling_engine: Engine, width: int, brief: bool
+) -> None:
+    monkeypatch.setattr(Words, "way", lambda self, prompt, *, brief=False: f"in short: {brief}")
+    monkeypatch.setattr(in_time, "manner_told", lambda bout: ())
+    prompt = prompt_of(spelling_engine, "G", 2)
+    bout: Any = SimpleNamespace(prompt=lambda cell: prompt, questions=())
+    rows = in_time._heading(InTime("x"), bout, Words(Language.ENGLISH, ASCII), width)
+    assert f"in short: {brief}" in text_of(tuple(rows))
+
+
+def test_the_line_of_the_run_at_each_width(spelling_engine: Engine) -> None:
+    words, rows = Words(Language.ENGLISH, ASCII), []
+    prompt = prompt_of(spelling_engine, "G", 3)
+    for width in range(36, 62):
+        view = Stand("Two keys", prompt, None, Draft(), Reading())
+        shown = text_of(draw_stand(view, words, width, 23)).splitlines()
+        rows += [f"{width} {row}" for row in shown if row.startswith(" run")]
+    golden("widths-edges", "\n".join(rows))
