@@ -160,23 +160,25 @@ class Bench:
         """Runs tests on a mutant; a test that fails without it as well does not count."""
         path = self.copy / site.file
         whole, stat = path.read_bytes(), path.stat()
-        while tests:
+        unsound: set[str] = set()
+        while True:
             try:
                 path.write_bytes(changed(site, whole))
                 os.utime(path, ns=(stat.st_atime_ns, time.time_ns()))
-                outcome = self.runner.run(tests)
+                outcome = self.runner.run([test for test in tests if test not in unsound], unsound)
             finally:
                 path.write_bytes(whole)
                 os.utime(path, ns=(stat.st_atime_ns, stat.st_mtime_ns))  # its byte code fits again
-            if outcome.how == "passed" or self.passes(outcome.test):
+            if outcome.how in {"passed", "broken"} or self.passes(outcome.test):
                 return outcome
-            tests = [test for test in tests if test != outcome.test]
-        return Outcome("passed")
+            if outcome.test in unsound:
+                return Outcome("passed")
+            unsound.add(outcome.test)
 
     def passes(self, test: str) -> bool:
-        """Whether a test passes on the program as it is."""
-        if test not in self.sound and "::" in test:
-            self.sound[test] = self.runner.run([test]).how == "passed"
+        """Whether a test passes, or a whole file can be read, on the program as it is."""
+        if test and test not in self.sound:
+            self.sound[test] = self.runner.run([test], collect="::" not in test).how == "passed"
             self.sound_file.write_text(json.dumps(self.sound, indent=1), encoding="utf-8")
         return self.sound.get(test, True)
 

@@ -18,7 +18,7 @@ import shutil
 import signal
 import sys
 import time
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -43,15 +43,24 @@ class Outcome:
 class Chosen:
     """A plug-in of pytest: runs these tests, in this order, each within its time."""
 
-    def __init__(self, tests: Sequence[str], seconds: dict[str, float], notes: Path) -> None:
+    def __init__(
+        self,
+        tests: Sequence[str],
+        left_out: Collection[str],
+        seconds: dict[str, float],
+        notes: Path,
+    ) -> None:
         self.places = {name: place for place, name in enumerate(tests)}
+        self.left_out = left_out
         self.seconds = seconds
         self.notes = notes
 
     def pytest_collection_modifyitems(self, items: list[pytest.Item]) -> None:
         wanted = [item for item in items if item.nodeid in self.places]
         # a change may rename the cases of a test: then all of its file are run
-        items[:] = sorted(wanted, key=lambda item: self.places[item.nodeid]) or items
+        items[:] = sorted(wanted, key=lambda item: self.places[item.nodeid]) or [
+            item for item in items if item.nodeid not in self.left_out
+        ]
 
     @pytest.hookimpl(wrapper=True)
     def pytest_runtest_protocol(self, item: pytest.Item) -> Iterator[None]:
@@ -86,13 +95,18 @@ class Runner:
         sys.dont_write_bytecode = True
         load_libraries(checkout)
 
-    def run(self, tests: Sequence[str]) -> Outcome:
-        """Runs tests until one fails."""
+    def run(
+        self, tests: Sequence[str], left_out: Collection[str] = (), *, collect: bool = False
+    ) -> Outcome:
+        """Runs tests, or all of whole files but for some, until one fails; ``collect`` only reads
+        the files."""
+        if not tests:
+            return Outcome("passed")
         notes = self.folder / "notes"
         notes.unlink(missing_ok=True)
         child = os.fork()
         if child == 0:
-            self._inside(tests, notes)
+            self._inside(tests, left_out, notes, ["--collect-only"] if collect else [])
         limit = 120 + TIMES * sum(self.seconds.get(test, 0.0) for test in tests)
         code = waited(child, limit)
         end_children()
@@ -106,7 +120,9 @@ class Runner:
         # the process ended without a word: a test took too long, or ended the process
         return Outcome("hung", begun[-1]) if begun else Outcome("broken", str(code))
 
-    def _inside(self, tests: Sequence[str], notes: Path) -> None:
+    def _inside(
+        self, tests: Sequence[str], left_out: Collection[str], notes: Path, more: Sequence[str]
+    ) -> None:
         """The forked process: never returns."""
         code = 70
         try:
@@ -127,8 +143,8 @@ class Runner:
             files = list(dict.fromkeys(test.partition("::")[0] for test in tests))
             code = pytest.main(
                 ["-x", "-q", "--no-header", "-p", "no:cacheprovider", "-p", "no:xdist",
-                 "-p", "no:faulthandler", "--tb=short", f"--basetemp={base}", *files],
-                plugins=[Chosen(tests, self.seconds, notes)],
+                 "-p", "no:faulthandler", "--tb=short", f"--basetemp={base}", *more, *files],
+                plugins=[Chosen(tests, left_out, self.seconds, notes)],
             )  # fmt: skip
             sys.stdout.flush()
         finally:
