@@ -4,6 +4,7 @@ or screen does with one key."""
 from __future__ import annotations
 
 from collections import Counter
+from datetime import timedelta
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
@@ -19,8 +20,9 @@ from drill.practice.syllabus import build
 from drill.practice.time.course import Timed
 from drill.reports.report import Column, Report, Table
 from drill.theory.engine import Engine
+from drill.theory.instruments import INSTRUMENTS
 from drill.theory.language import Language
-from drill.tui import charts
+from drill.tui import charts, crash
 from drill.tui.actions import Place, key_line
 from drill.tui.draft import Draft
 from drill.tui.edges import EndingApp
@@ -39,12 +41,15 @@ from drill.tui.screens.form import FormScreen
 from drill.tui.screens.map import MapScreen
 from drill.tui.screens.report import ReportScreen
 from drill.tui.screens.stand import StandScreen
+from drill.tui.screens.take import TakeScreen
 from drill.tui.screens.tapping import TapScreen
 from drill.tui.sheet import too_small
 from drill.tui.staff import Group, NoteColumn, Staff, draw
+from drill.tui.tally import Tally
 from drill.tui.text import Span, line, plain
 from drill.tui.views import time as in_time
 from drill.tui.views import verdict
+from drill.tui.views.decks import Decks, decks
 from drill.tui.views.form import Form, Kind, Row, form_lines
 from drill.tui.views.map import Map, _window
 from drill.tui.views.pick import Choice, Pick, pick_lines
@@ -53,11 +58,12 @@ from drill.tui.views.stand import Stand
 from drill.tui.views.stand import stand as draw_stand
 from drill.tui.views.take import _meter
 from drill.tui.views.time import InTime
-from drill.tui.views.today import _short
+from drill.tui.views.today import Today, _short, today
 from drill.tui.views.verdict import verdict_lines
 from drill.tui.ways import ToErrand
 from drill.tui.words import Words
 from drill.wording.desk import HAND_ROWS
+from drill.wording.today import COLUMNS
 
 # What a square opens.
 
@@ -624,3 +630,52 @@ def test_the_line_of_the_run_at_each_width(spelling_engine: Engine) -> None:
         shown = text_of(draw_stand(view, words, width, 23)).splitlines()
         rows += [f"{width} {row}" for row in shown if row.startswith(" run")]
     golden("widths-edges", "\n".join(rows))
+
+
+@pytest.mark.parametrize(("width", "wide"), [(75, False), (76, True)])
+def test_today_has_all_its_numbers_from_76_columns(width: int, wide: bool) -> None:
+    tally = Tally(Path("a.toml"), "A deck", 28, 3, 4, 5, 6, 7, 40, 8)
+    view = Today((tally,), 0, "Monday, 2 March", ready=True)
+    shown = text_of(today(view, ASCII, width, 20))
+    assert [name for name in COLUMNS if name in shown] == list(COLUMNS if wide else COLUMNS[:2])
+
+
+def test_a_run_that_fits_to_the_row_is_not_folded(spelling_engine: Engine) -> None:
+    deck = loads(DECK, "two-keys.toml")
+    runs = build(deck, spelling_engine).runs
+    view = Decks(("two-keys",), 0, deck, INSTRUMENTS["alto_sax"], runs)
+    words = Words(Language.ENGLISH, ASCII)
+    whole = text_of(decks(view, words, 80, 40)).rstrip()
+    height = len(whole.splitlines())
+    assert text_of(decks(view, words, 80, height)).rstrip() == whole
+    folded = text_of(decks(view, words, 80, height - 1))
+    beside = [
+        any("held" in row and " on " in row for row in shown.splitlines())
+        for shown in (whole, folded)
+    ]
+    assert beside == [False, True]
+
+
+def test_the_newest_twenty_reports_of_errors_are_kept(tmp_path: Path) -> None:
+    for minute in range(25):
+        crash.report(tmp_path, ValueError("x"), MORNING + timedelta(minutes=minute))
+    kept = sorted(each.name for each in tmp_path.iterdir())
+    assert len(kept) == 20
+    assert kept[0] == f"error-{MORNING + timedelta(minutes=5):%Y%m%d-%H%M%S-%f}.txt"
+
+
+@pytest.mark.parametrize(
+    ("wanted", "hearing", "still"),
+    [(None, False, False), (1, False, True), (None, True, True), (1, True, True)],
+)
+def test_while_a_take_is_begun_or_heard_only_it_can_be_ended(
+    wanted: object, hearing: bool, still: bool
+) -> None:
+    screen: Any = object.__new__(TakeScreen)
+    screen.program = SimpleNamespace(back=None, ask_to_quit=None, to_background=None)
+    screen._wanted = wanted
+    screen._view = SimpleNamespace(hearing=hearing, staff=False)
+    shown: list[object] = []
+    screen._show = lambda **more: shown.append(more)
+    screen.acts()["turn"]()
+    assert shown == ([] if still else [{"staff": True}])
