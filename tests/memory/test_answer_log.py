@@ -404,6 +404,15 @@ def test_a_full_disk_loses_nothing_kept_so_far_and_goes_on_when_there_is_room(pa
         assert store.notices == ()
 
 
+def by_itself(code: str, path: Path) -> subprocess.CompletedProcess[str]:
+    """A program of its own that is handed a log; it finds these tests and drill."""
+    here = Path(__file__).parent
+    return subprocess.run(
+        [sys.executable, "-c", code, str(path), str(here), str(here.parents[1])],
+        capture_output=True, text=True, check=False,
+    )  # fmt: skip
+
+
 NO_ROOM = """
 import resource, signal, sys
 from pathlib import Path
@@ -427,13 +436,7 @@ with Store.open(Path(sys.argv[1])) as store:
 
 @pytest.mark.skipif(sys.platform == "win32", reason="resource limits")
 def test_a_file_that_cannot_grow_keeps_all_that_was_acknowledged(path: Path) -> None:
-    here = Path(__file__).parent
-    done = subprocess.run(
-        [sys.executable, "-c", NO_ROOM, str(path), str(here), str(here.parents[1])],
-        capture_output=True,
-        text=True,
-        check=False,
-    )
+    done = by_itself(NO_ROOM, path)
     assert str(path) in done.stderr
     assert "Traceback" not in done.stderr
     acknowledged = len(done.stdout.split())
@@ -475,13 +478,7 @@ def test_a_folder_that_cannot_be_written_is_one_clear_line(exists: bool, tmp_pat
             fill(path, range(2))
             path.chmod(0o444)
         folder.chmod(0o555)
-        here = Path(__file__).parent
-        done = subprocess.run(
-            [sys.executable, "-c", AS_NOBODY, str(path), str(here), str(here.parents[1])],
-            capture_output=True,
-            text=True,
-            check=False,
-        )
+        done = by_itself(AS_NOBODY, path)
         assert done.returncode == 0, done.stderr
         assert done.stdout.count("\n") == 1
         assert str(path) in done.stdout

@@ -90,6 +90,13 @@ def at_a_desk() -> bool:
 
 
 @pytest.fixture
+def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """The folder in which the program was started."""
+    monkeypatch.chdir(tmp_path)
+    return tmp_path
+
+
+@pytest.fixture
 def real(home: Path, spelling_engine: Engine, horn: str) -> RealHouse:
     """A home whose player has named a horn."""
     house = RealHouse(home, spelling_engine)

@@ -29,10 +29,8 @@ def at_a_desk() -> bool:
 
 
 def test_a_teacher_writes_a_roster_and_the_whole_desk_knows_it(
-    real: RealHouse, trainer: Trainer, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    real: RealHouse, trainer: Trainer, here: Path
 ) -> None:
-    monkeypatch.chdir(tmp_path)
-
     async def scenario() -> None:
         async with trainer.run_test(size=(80, 24)) as pilot:
             await at_the_desk(pilot, trainer)
@@ -49,7 +47,7 @@ def test_a_teacher_writes_a_roster_and_the_whole_desk_knows_it(
             await until(pilot, trainer, "each student has level now")
             await press_row(pilot, trainer, "Keep the roster")
             await until(pilot, trainer, "▸ Keep the roster", "there is no instrument")
-            assert not (tmp_path / "roster.csv").exists()
+            assert not (here / "roster.csv").exists()
             await to_row(pilot, trainer, "Bo Lark")
             golden("roster-80x24", screen_text(trainer))
             golden("roster-60x20", text_of(trainer.screen.set_page(60, 20)))  # type: ignore[attr-defined]
@@ -68,18 +66,15 @@ def test_a_teacher_writes_a_roster_and_the_whole_desk_knows_it(
             await until(pilot, trainer, "The teacher's desk", "Roster", "roster.csv")
 
     play(scenario())
-    people = roster_of(str(tmp_path / "roster.csv"))
+    people = roster_of(str(here / "roster.csv"))
     assert [(each.name, each.horn, each.value("level")) for each in people] == [
         ("Mara Quill", "alto_sax", ""),
         ("Bo Lark", "tuba", "b"),
     ]
 
 
-def test_a_roster_with_faults_is_opened_to_mend_them(
-    trainer: Trainer, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.chdir(tmp_path)
-    path = tmp_path / "band.csv"
+def test_a_roster_with_faults_is_opened_to_mend_them(trainer: Trainer, here: Path) -> None:
+    path = here / "band.csv"
     path.write_text(
         "# autumn\nNo;Name;Instrument\n1;Ada;alto\n1;Bo;tuba\n2;Cy;\n", encoding="utf-8"
     )
@@ -111,11 +106,8 @@ def test_a_roster_with_faults_is_opened_to_mend_them(
     )
 
 
-def test_another_roster_of_that_name_is_asked_for(
-    trainer: Trainer, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.chdir(tmp_path)
-    (tmp_path / "roster.csv").write_text("name\nAda\n", encoding="utf-8")
+def test_another_roster_of_that_name_is_asked_for(trainer: Trainer, here: Path) -> None:
+    (here / "roster.csv").write_text("name\nAda\n", encoding="utf-8")
 
     async def scenario() -> None:
         async with trainer.run_test(size=(80, 24)) as pilot:
@@ -128,5 +120,5 @@ def test_another_roster_of_that_name_is_asked_for(
             await until(pilot, trainer, "1 on the roster winds.csv")
 
     play(scenario())
-    assert (tmp_path / "roster.csv").read_text(encoding="utf-8") == "name\nAda\n"
-    assert (tmp_path / "winds.csv").read_text(encoding="utf-8") == "name\nBo\n"
+    assert (here / "roster.csv").read_text(encoding="utf-8") == "name\nAda\n"
+    assert (here / "winds.csv").read_text(encoding="utf-8") == "name\nBo\n"

@@ -31,10 +31,8 @@ def at_a_desk() -> bool:
 
 
 def test_a_teacher_writes_a_deck_and_prints_its_page(
-    real: RealHouse, trainer: Trainer, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    real: RealHouse, trainer: Trainer, here: Path
 ) -> None:
-    monkeypatch.chdir(tmp_path)
-
     async def scenario() -> None:
         async with trainer.run_test(size=(80, 24)) as pilot:
             await at_the_desk(pilot, trainer)
@@ -71,18 +69,17 @@ def test_a_teacher_writes_a_deck_and_prints_its_page(
 
     play(scenario())
     assert load(real.house.places.decks / "week-3.toml").title == "Week 3"
-    assert "<score-partwise" in (tmp_path / "week-3.musicxml").read_text(encoding="utf-8")
+    assert "<score-partwise" in (here / "week-3.musicxml").read_text(encoding="utf-8")
 
 
 def test_an_assignment_is_taken_in_and_answers_are_handed_in(
-    real: RealHouse, trainer: Trainer, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    real: RealHouse, trainer: Trainer, here: Path
 ) -> None:
-    monkeypatch.chdir(tmp_path)
-    (tmp_path / "spring.toml").write_text(
+    (here / "spring.toml").write_text(
         'title = "Spring"\ninstrument = "alto_sax"\npatterns = ["return3"]\nkeys = ["G"]\n',
         encoding="utf-8",
     )
-    (tmp_path / "notes.txt").write_text("no deck", encoding="utf-8")
+    (here / "notes.txt").write_text("no deck", encoding="utf-8")
 
     async def scenario() -> None:
         async with trainer.run_test(size=(80, 24)) as pilot:
@@ -108,7 +105,7 @@ def test_an_assignment_is_taken_in_and_answers_are_handed_in(
 
     play(scenario())
     assert (real.house.places.decks / "spring.toml").exists()
-    assert not list(tmp_path.glob("*.drill-results"))
+    assert not list(here.glob("*.drill-results"))
 
 
 def test_results_that_are_not_there_are_told(trainer: Trainer) -> None:
