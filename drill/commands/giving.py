@@ -8,12 +8,10 @@ from operator import attrgetter
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from drill.decks.load import SUFFIX, loads
 from drill.errors import TakenError, UsageError
 from drill.files import file_name, make_folder, write_whole
 from drill.opening.saving import STDOUT
 from drill.opening.tools import Tools
-from drill.reports.reading import is_results, start_of
 from drill.shown import harmless
 
 if TYPE_CHECKING:
@@ -59,6 +57,8 @@ class Out:
         if name == STDOUT:
             self.tools.out.writelines(pieces)
             return
+        from drill.reports.reading import is_results, start_of  # the log comes with it
+
         path = Path(name)
         if is_results(start_of(path)):
             raise UsageError(f"{harmless(str(path))} is a results file: name another file")
@@ -80,6 +80,8 @@ class Out:
 
         Raises UsageError where two would have one name, TakenError, FaultsError.
         """
+        from drill.decks.load import SUFFIX, loads
+
         files: dict[Path, str] = {}
         for called, text in texts:
             path = folder / f"{file_name(called) or 'deck'}{SUFFIX}"

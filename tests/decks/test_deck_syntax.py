@@ -46,6 +46,7 @@ CASES = [
     ),
     ("a = " + "[" * 60, "1:21: nested more than 16 deep"),
     ("a." * 60 + "b = 1", "1:33: nested more than 16 deep"),
+    ("a = " + "[\n" * 20 + "]\n" * 20, "17:1: nested more than 16 deep"),
     ("x = 1\na = " + "9" * 5000, "2:5: this number is too long to read"),
 ]
 

@@ -103,6 +103,12 @@ def test_the_first_prompt_in_lines_waits_for_no_costly_library(
     assert modules & COSTLY >= {"numpy"}, more  # the look would see it
 
 
+def test_a_run_is_spelled_without_the_log(checkout: Path, tmp_path: Path) -> None:
+    run, modules = loaded(checkout, "spell", "thirds", "--key", "G", environment=home(tmp_path))
+    assert (run.returncode, run.stdout != "") == (0, True)
+    assert modules & (COSTLY | {"sqlite3", "zipfile", "json"}) == set()
+
+
 SEATED = """
 import sys
 from datetime import UTC, datetime
