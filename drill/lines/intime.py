@@ -16,19 +16,17 @@ from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from functools import partial
-from typing import TextIO
 
 from drill.lines.intime_objects import bout_object, timing_object
 from drill.lines.tapping import LOOK_S, ByMicrophone, LineSource, begun, tap_along
 from drill.lines.writing import Writer, meant
 from drill.practice.course import carried
-from drill.practice.room import Room
 from drill.practice.time import course
 from drill.practice.time.bout import Bout, Setting
 from drill.practice.time.strokes import Gatherer
 from drill.practice.time.timing import FINEST_S, KNOWN_S, terminal_jitter
 from drill.sound.output import SoundError
-from drill.sound.sounding import Playing, Sounding
+from drill.sound.sounding import Playing
 from drill.wording.asking import stands_on
 from drill.wording.bouts import (
     NO_CLICK,
@@ -62,20 +60,11 @@ MEASURE_S = 10.0
 
 
 @dataclass(slots=True)
-class TimeLines(Writer):
+class TimeLines(Writer[LineSource]):
     """One practice in time in lines."""
 
-    room: Room
     desk: course.TimeDesk
-    source: LineSource
-    out: TextIO
-    say: Callable[[str], None]
-    player: Sounding
-    utc_now: Callable[[], datetime]
-    monotonic: Callable[[], float]
     microphone: ByMicrophone
-    json: bool = False
-    words: bool = False
     jitter_s: float = FINEST_S
     _doubt_told: bool = False
     _state: course.TimeState = field(default_factory=course.TimeState)

@@ -7,9 +7,7 @@ answered by one line.  The same seed and answers give the same transcript.
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable
 from dataclasses import dataclass, field, replace
-from datetime import datetime
 from typing import Any, TextIO
 
 from drill.lines.writing import Writer, meant, run_object
@@ -19,11 +17,9 @@ from drill.practice.course import Desk, carried
 from drill.practice.effects import Ask, End, Judge, Prompt, Reread, Sound, Summary
 from drill.practice.length import Left
 from drill.practice.machine import PromptState
-from drill.practice.room import Room
 from drill.practice.sounding import take_of
 from drill.practice.walk import Wanted, is_first_meeting, walk_plan, wanted_run
 from drill.sound.limits import VOLUME
-from drill.sound.sounding import Sounding
 from drill.theory.language import Language
 from drill.wording.asking import ask_told, minutes_left, question_told
 from drill.wording.linemode import (
@@ -42,20 +38,9 @@ from drill.wording.why import NOTHING_NEW
 
 
 @dataclass(slots=True)
-class Lines(Writer):
-    """One practice in lines: where it reads and writes, and the clocks it is handed."""
+class Lines(Writer[TextIO]):
+    """One practice in lines."""
 
-    room: Room
-    desk: Desk
-    source: TextIO
-    out: TextIO
-    say: Callable[[str], None]
-    player: Sounding
-    utc_now: Callable[[], datetime]
-    monotonic: Callable[[], float]
-    json: bool = False
-    words: bool = False
-    """Notes spelled in words: G sharp."""
     volume: float = VOLUME
     """0 to 1."""
     a4: float = 440.0

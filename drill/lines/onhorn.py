@@ -154,7 +154,7 @@ class HornLines(Lines):
         assert self.horn is not None
         played = read_played(prompt, heard, self.horn.shift(), self._voice.language)
         if played.text is None:
-            self._note(self._voice.text(unheard_told(prompt, played.unheard)))
+            self._note(self._voice.text(unheard_told(prompt.cell, played.unheard)))
             return state
         self._object({"kind": "played", "heard": played.text})
         self._line(heard_told(played.text))

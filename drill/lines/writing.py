@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field
 from datetime import datetime
-from typing import Any, TextIO
+from typing import Any, Generic, TextIO, TypeVar
 
 from drill.memory.advice import Advice
 from drill.practice.course import Desk
@@ -38,21 +39,26 @@ def meant(line: str) -> str:
     return _SHORT.get(word, word)
 
 
-class Writer:
-    """Lines for a person, or an object of JSON on each; its fields are those of what writes."""
+S = TypeVar("S")
 
-    __slots__ = ()
+
+@dataclass(slots=True)
+class Writer(Generic[S]):
+    """Lines for a person, or an object of JSON on each: where they are read and written, and the
+    clocks that are handed in."""
 
     room: Room
     desk: Desk
+    source: S
     out: TextIO
     say: Callable[[str], None]
     """Takes notices that are not part of the transcript."""
-    utc_now: Callable[[], datetime]
     player: Sounding
-    json: bool
+    utc_now: Callable[[], datetime]
+    monotonic: Callable[[], float]
+    json: bool = field(default=False, kw_only=True)
     """True writes objects in place of lines."""
-    words: bool
+    words: bool = field(default=False, kw_only=True)
     """True spells notes in words: G sharp."""
 
     @property

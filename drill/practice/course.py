@@ -13,7 +13,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta, tzinfo
-from typing import Protocol, TypeVar
+from typing import Protocol, TypeAlias, TypeVar
 
 from drill.marking.mark import Marker
 from drill.marking.verdict import Outcome as Marked
@@ -67,31 +67,41 @@ class Standing:
     began: datetime | None = None
     """None before the beginning."""
     asked: int = 0
-    """Prompts answered that count; in time, cells played."""
+    """Prompts answered that count, without the closing round; in time, cells played."""
+    missed: tuple[str, ...] = ()
+    """Cells that are to be asked once more."""
+    typed: int = 0
+    """Answers that were marked, copies too."""
+    closed: int = 0
+    """Prompts of the closing round that were answered."""
     over: bool = False
     options: Options = field(default_factory=Options)
     """How the planner chooses in this practice, since it began."""
+
+    def seconds(self, now: datetime) -> float:
+        """Seconds since it began; a clock set back cannot make it longer than it was."""
+        return abs((now - self.began).total_seconds()) if self.began else 0.0
 
 
 Desk_contra = TypeVar("Desk_contra", bound=Desk, contravariant=True)
 StateT = TypeVar("StateT", bound=Standing)
 Effect_co = TypeVar("Effect_co", covariant=True)
+Step: TypeAlias = tuple[StateT, tuple[Effect_co, ...]]
+"""Where a practice stands, and what the front end has to carry out."""
 
 
 class Course(Protocol[Desk_contra, StateT, Effect_co]):
     """The course of a practice, as a module has it."""
 
-    def begin(self, desk: Desk_contra, now: datetime) -> tuple[StateT, tuple[Effect_co, ...]]:
+    def begin(self, desk: Desk_contra, now: datetime) -> Step[StateT, Effect_co]:
         """The first step."""
         ...
 
-    def onward(
-        self, desk: Desk_contra, state: StateT, now: datetime
-    ) -> tuple[StateT, tuple[Effect_co, ...]]:
+    def onward(self, desk: Desk_contra, state: StateT, now: datetime) -> Step[StateT, Effect_co]:
         """What comes next, once what was logged has been kept and learned from."""
         ...
 
-    def end(self, desk: Desk_contra, state: StateT) -> tuple[StateT, tuple[Effect_co, ...]]:
+    def end(self, desk: Desk_contra, state: StateT) -> Step[StateT, Effect_co]:
         """The player ends it; what is open leaves no trace."""
         ...
 
@@ -108,9 +118,9 @@ def carried(
     course: Course[Desk_contra, StateT, Effect_co],
     room: Keeper,
     desk: Desk_contra,
-    step: tuple[StateT, tuple[Effect_co, ...]],
+    step: Step[StateT, Effect_co],
     now: datetime,
-) -> tuple[StateT, tuple[Effect_co, ...]]:
+) -> Step[StateT, Effect_co]:
     """A step with its log kept and learned from, and with what comes next: what is left to show.
 
     Raises StoreError where an answer cannot be kept; the state before then still holds.
@@ -132,10 +142,7 @@ def full(plan: Plan, state: Standing, now: datetime) -> bool:
     """Whether a practice has had its prompts or its minutes."""
     if plan.prompts is not None and state.asked >= plan.prompts:
         return True
-    if plan.minutes is None or state.began is None:
-        return False
-    # A clock set back cannot make a practice longer than it was.
-    return abs((now - state.began).total_seconds()) >= 60 * plan.minutes
+    return plan.minutes is not None and state.seconds(now) >= 60 * plan.minutes
 
 
 def whole_hour(state: Standing, now: datetime) -> datetime:

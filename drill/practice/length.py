@@ -30,76 +30,57 @@ class Left:
     """To the end of everything; None where minutes are no limit."""
 
 
-@dataclass(frozen=True, slots=True)
-class Spent:
-    """What a practice has had so far."""
-
-    asked: int
-    """Prompts that count, without the closing round."""
-    missed: int
-    """Different cells that are to be asked once more."""
-    typed: int
-    """Everything that was typed and marked, copies too."""
-    closed: int
-    """Prompts of the closing round."""
-
-
-def left(plan: Plan, state: Standing, spent: Spent, now: datetime) -> Left:
+def left(plan: Plan, state: Standing, now: datetime) -> Left:
     """What is left before the end."""
     prompts = None
     if plan.prompts is not None:
-        prompts = max(0, plan.prompts - spent.asked - spent.closed)
+        prompts = max(0, plan.prompts - state.asked - state.closed)
     minutes = None
     if plan.minutes is not None:
-        minutes = max(0.0, plan.minutes - seconds(state, now) / 60)
+        minutes = max(0.0, plan.minutes - state.seconds(now) / 60)
     return Left(prompts, minutes)
 
 
-def closing_most(plan: Plan, spent: Spent) -> int:
+def closing_most(plan: Plan, state: Standing) -> int:
     """The most prompts that the closing round may have."""
     if not plan.missed_again:
         return 0
-    most = plan.prompts if plan.prompts is not None else spent.asked * CLOSING_SHARE
+    most = plan.prompts if plan.prompts is not None else state.asked * CLOSING_SHARE
     if plan.minutes is not None:
         # No more than that share of what is asked in the time that there is.
-        most = min(most, spent.asked * CLOSING_SHARE // (CLOSING_SHARE - 1))
-    return min(spent.missed, most // CLOSING_SHARE)
+        most = min(most, state.asked * CLOSING_SHARE // (CLOSING_SHARE - 1))
+    return min(len(state.missed), most // CLOSING_SHARE)
 
 
-def is_full(plan: Plan, state: Standing, spent: Spent, now: datetime) -> bool:
+def is_full(plan: Plan, state: Standing, now: datetime) -> bool:
     """Whether no further prompt fits before the closing round."""
-    closing = closing_most(plan, spent)
-    if plan.prompts is not None and spent.asked + closing >= plan.prompts:
+    closing = closing_most(plan, state)
+    if plan.prompts is not None and state.asked + closing >= plan.prompts:
         return True
-    if plan.minutes is None or not spent.asked:
+    if plan.minutes is None or not state.asked:
         return False
-    pace = seconds_an_answer(state, spent, now)
+    pace = seconds_an_answer(state, now)
     whole = 60 * plan.minutes
     ending = min(closing * pace, whole / CLOSING_SHARE)
-    return seconds(state, now) + _next_s(plan, spent, pace) + ending > whole
+    return state.seconds(now) + _next_s(plan, state, pace) + ending > whole
 
 
-def is_over(plan: Plan, state: Standing, spent: Spent, now: datetime) -> bool:
+def is_over(plan: Plan, state: Standing, now: datetime) -> bool:
     """Whether no further prompt of the closing round fits."""
-    if spent.closed >= closing_most(plan, spent):
+    if state.closed >= closing_most(plan, state):
         return True
     if plan.minutes is None:
         return False
-    pace = seconds_an_answer(state, spent, now)
-    return seconds(state, now) + _next_s(plan, spent, pace) > 60 * plan.minutes
+    pace = seconds_an_answer(state, now)
+    return state.seconds(now) + _next_s(plan, state, pace) > 60 * plan.minutes
 
 
-def _next_s(plan: Plan, spent: Spent, pace: float) -> float:
+def _next_s(plan: Plan, state: Standing, pace: float) -> float:
     """Seconds for one more prompt, its copy too where one is likely."""
-    copied = plan.again and spent.missed * OFTEN > spent.asked
+    copied = plan.again and len(state.missed) * OFTEN > state.asked
     return pace * (2 if copied else 1)
 
 
-def seconds(state: Standing, now: datetime) -> float:
-    """Seconds since the practice began; a clock set back cannot make it longer than it was."""
-    return abs((now - state.began).total_seconds()) if state.began else 0.0
-
-
-def seconds_an_answer(state: Standing, spent: Spent, now: datetime) -> float:
+def seconds_an_answer(state: Standing, now: datetime) -> float:
     """Seconds that one typed answer takes in this practice, reading included."""
-    return (seconds(state, now) + WEIGHT * FIRST_PACE_S) / (spent.typed + WEIGHT)
+    return (state.seconds(now) + WEIGHT * FIRST_PACE_S) / (state.typed + WEIGHT)

@@ -14,6 +14,7 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
+from typing import TypeAlias
 
 from drill.decks.schema import Deck
 from drill.marking.different import altered_notes
@@ -34,6 +35,7 @@ from drill.memory.planner import (
     missed_then,
     run_is_due,
 )
+from drill.practice import course
 from drill.practice.course import Desk, Plan, Standing, marked, whole_hour
 from drill.practice.effects import (
     Ask,
@@ -47,7 +49,7 @@ from drill.practice.effects import (
     Sound,
     Summary,
 )
-from drill.practice.length import Left, Spent, closing_most, is_full, is_over, left
+from drill.practice.length import Left, closing_most, is_full, is_over, left
 from drill.practice.syllabus import Entry, key_name
 from drill.practice.walk import WalkStop, stops
 from drill.shown import harmless
@@ -79,10 +81,6 @@ class PromptState(Standing):
     prompt: Prompt | None = None
     """The open prompt; None before the beginning, while it goes on and after the end."""
     number: int = 0
-    typed: int = 0
-    """Answers that were marked, copies too."""
-    closed: int = 0
-    """Prompts of the closing round that were answered."""
     run_asked: bool = False
     """Whether the practice had its check of a whole run."""
     walk: tuple[WalkStop, ...] = ()
@@ -94,14 +92,12 @@ class PromptState(Standing):
     """The rest of the closing round; None while the practice itself goes on."""
     answers: tuple[Answer, ...] = ()
     """The answers that count, for the closing round."""
-    missed: tuple[str, ...] = ()
-    """What ``planner.missed`` gives of them, kept so that no prompt goes through them all."""
     made_good: frozenset[str] = frozenset()
     before: AskedBefore | None = None
     """The prompt before, for the marking of a stray answer."""
 
 
-Step = tuple[PromptState, tuple[Effect, ...]]
+Step: TypeAlias = course.Step[PromptState, Effect]
 
 
 def begin(desk: Desk, now: datetime) -> Step:
@@ -272,7 +268,7 @@ def onward(desk: Desk, state: PromptState, now: datetime) -> Step:
         return state, ()
     if desk.plan.walk:
         return _walked(desk, state)
-    if state.closing is None and not is_full(desk.plan, state, _spent(state), now):
+    if state.closing is None and not is_full(desk.plan, state, now):
         if state.queue:
             return _asked(desk, state, state.queue[0], Kind.RUN, queue=state.queue[1:])
         hour = whole_hour(state, now)
@@ -284,7 +280,7 @@ def onward(desk: Desk, state: PromptState, now: datetime) -> Step:
     if state.closing is None:
         waiting = closing_round(state.answers, desk.pool) if desk.plan.missed_again else ()
         state = replace(state, closing=waiting, queue=())
-    if state.closing and not is_over(desk.plan, state, _spent(state), now):
+    if state.closing and not is_over(desk.plan, state, now):
         entry = desk.syllabus.entries[state.closing[0].id]
         state = replace(state, closing=state.closing[1:])
         return _asked(desk, state, entry, entry.back or CLOSING, closing=True)
@@ -310,16 +306,11 @@ def _walked(desk: Desk, state: PromptState) -> Step:
 
 def what_is_left(desk: Desk, state: PromptState, now: datetime) -> Left:
     """What is left of the practice, the open prompt included."""
-    spent = _spent(state)
-    found = left(desk.plan, state, spent, now)
+    found = left(desk.plan, state, now)
     if state.closing is None or found.prompts is None:
         return found
-    rest = min(closing_most(desk.plan, spent) - spent.closed, len(state.closing) + 1)
+    rest = min(closing_most(desk.plan, state) - state.closed, len(state.closing) + 1)
     return replace(found, prompts=max(0, rest))
-
-
-def _spent(state: PromptState) -> Spent:
-    return Spent(state.asked, len(state.missed), state.typed, state.closed)
 
 
 def _chosen(desk: Desk, state: PromptState, choice: Choice, now: datetime) -> Step:
@@ -343,9 +334,8 @@ def _check_fits(desk: Desk, state: PromptState, run: Sequence[Item], now: dateti
     """Whether a whole run is to be checked here: once in a practice, where recall is high."""
     if state.run_asked:
         return False
-    spent = _spent(state)
     if desk.plan.prompts is not None:
-        room = desk.plan.prompts - spent.asked - closing_most(desk.plan, spent)
+        room = desk.plan.prompts - state.asked - closing_most(desk.plan, state)
         if len(run) > room:
             return False
     return run_is_due(desk.memory, run, now)

@@ -90,7 +90,7 @@ class Sitting:
 
         told = read_played(prompt, heard, shift, self.seat.desk.marker.language)
         if told.text is None:
-            self.problem = unheard_told(prompt, told.unheard)
+            self.problem = unheard_told(prompt.cell, told.unheard)
             return False
         seconds, now = self._seconds(), self._now()
         step = machine.answer(self.seat.desk, self.state, told.text, now, seconds, played=True)

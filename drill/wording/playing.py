@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Protocol
+from typing import TYPE_CHECKING
 
 from drill.terms import Cell
 from drill.wording.sentence import Sentence, listed, sentence
@@ -18,20 +18,12 @@ LONG_NOTE = "play one long note first, for your pitch; Enter goes on without"
 PLAY = "play the cell; typed notes, show, next and quit work too"
 
 
-class PlayedPrompt(Protocol):
-    """A prompt, as far as it is told; see ``practice.effects.Prompt``."""
-
-    @property
-    def cell(self) -> Cell: ...
-
-
 _ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth")
 
 
-def unheard_told(prompt: PlayedPrompt, places: tuple[int, ...]) -> Sentence:
+def unheard_told(cell: Cell, places: tuple[int, ...]) -> Sentence:
     """Which notes were not heard; nothing is counted, and the cell is played again."""
-    notes = prompt.cell.notes
-    if len(places) == len(notes):
+    if len(places) == len(cell.notes):
         return sentence("Not heard: play it again.")
     said = listed([_place(at) for at in places])
     return sentence("Not heard: the ", said, " note. Play the cell again.")

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import TYPE_CHECKING, Protocol
 
 from drill.wording.figures import out_of
@@ -45,13 +44,6 @@ class TimingTold(Protocol):
     def doubtful(self) -> bool: ...
 
 
-class Came(Protocol):
-    """A note of the run, ``off_s`` None where nothing came; see ``practice.time.timing``."""
-
-    @property
-    def off_s(self) -> float | None: ...
-
-
 def figures_told(timing: TimingTold) -> str:
     """Before or after the beat, the spread and the drift; empty where nothing can be judged."""
     if timing.outcome == _TOO_FEW:
@@ -83,12 +75,13 @@ def timing_told(timing: TimingTold) -> str:
     return f"{label}: {figures}" if figures else label
 
 
-def notes_told(notes: Sequence[Came], right: int, extra: int, *, tapped: bool) -> str:
-    """How many notes came, or were right; ``extra`` came that were not asked for."""
-    count = len(notes)
-    if tapped:
-        came = count - sum(note.off_s is None for note in notes)
-        return out_of(came, count, "notes tapped")
+def tapped_told(came: int, count: int) -> str:
+    """How many notes were tapped."""
+    return out_of(came, count, "notes tapped")
+
+
+def notes_told(right: int, count: int, extra: int) -> str:
+    """How many notes were right; ``extra`` came that were not asked for."""
     told = "every note right" if right == count else out_of(right, count, "notes right")
     return f"{told}, {extra} too many" if extra else told
 

@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from drill.practice.length import Spent, seconds_an_answer
+from drill.practice.length import seconds_an_answer
 from drill.practice.machine import PromptState
 from drill.practice.playing import SETTLED_S, Horn
 from drill.practice.time.tempi import read_kept
@@ -27,9 +27,9 @@ def test_the_pace_is_that_of_the_answers_and_two_of_twelve_seconds(
     typed: int, seconds: int, pace: float
 ) -> None:
     """(seconds so far + 2 x 12) / (answers so far + 2), by hand."""
-    spent = Spent(asked=typed, missed=0, typed=typed, closed=0)
     now = BEGAN + timedelta(seconds=seconds)
-    assert seconds_an_answer(PromptState(began=BEGAN), spent, now) == pace
+    state = PromptState(began=BEGAN, asked=typed, typed=typed)
+    assert seconds_an_answer(state, now) == pace
 
 
 def test_a_bout_of_an_older_log_was_heard_on_the_beat_and_known_to_the_millisecond() -> None:

@@ -25,7 +25,7 @@ from drill.sound.tone import colour_of
 from drill.terms import Name, Note
 from drill.theory.metre import read_click, read_metre
 from drill.theory.names import show_name
-from drill.wording.timing import notes_told, timing_told
+from drill.wording.timing import notes_told, tapped_told, timing_told
 
 LEAST_NOTES = 8
 """Fewer notes than this are played round until there are as many: steadiness needs some."""
@@ -234,8 +234,11 @@ class Result:
 
     def say(self) -> tuple[str, ...]:
         """The result in sentences: the time, then the notes."""
-        notes = notes_told(self.notes, self.right, self.extra, tapped=self.bout.tapped)
-        return (timing_told(self.timing), notes)
+        count = len(self.notes)
+        if self.bout.tapped:
+            came = count - sum(note.off_s is None for note in self.notes)
+            return (timing_told(self.timing), tapped_told(came, count))
+        return (timing_told(self.timing), notes_told(self.right, count, self.extra))
 
 
 def result_of(

@@ -14,6 +14,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime
+from typing import TypeAlias
 
 from drill.errors import DataError
 from drill.memory.items import Answer, practice_day
@@ -21,7 +22,7 @@ from drill.memory.kinds import TAPPED, Kind
 from drill.memory.planner import block, next_item
 from drill.memory.pool import Pool
 from drill.memory.tempo import HIGH, LOW, Estimate, TempoBook, Try, stair_at
-from drill.practice.course import Desk, Plan, Standing, full, marked
+from drill.practice.course import Desk, Plan, Standing, Step, full, marked
 from drill.practice.effects import Log, Onward
 from drill.practice.introduction import introduction
 from drill.practice.room import Room
@@ -117,7 +118,7 @@ class TimeEnd:
 
 
 TimeEffect = Log | Onward | Timed | Unheard | Stumbled | Offer | TimeEnd
-TimeStep = tuple[TimeState, tuple[TimeEffect, ...]]
+TimeStep: TypeAlias = Step[TimeState, TimeEffect]
 
 
 def time_desk(
