@@ -25,9 +25,9 @@ from drill.practice.introduction import introduction
 from drill.practice.syllabus import Syllabus, build
 from drill.theory.engine import Engine
 from drill.theory.language import Language
-from drill.wording.dates import clock_words
 from drill.wording.decks import no_horn_told
 from drill.wording.logs import restored_words
+from drill.wording.machine import clock_words
 from drill.wording.slips import marker
 
 if TYPE_CHECKING:

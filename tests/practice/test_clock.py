@@ -18,7 +18,7 @@ from drill.opening.tools import Tools
 from drill.places import places
 from drill.practice.room import Room
 from drill.theory.engine import Engine
-from drill.wording.dates import clock_words
+from drill.wording.machine import clock_words
 
 NOW = datetime(2026, 3, 2, 17, 0, tzinfo=UTC)
 CELL = Item("G:major:1-2-3-1/up:1", "G:major", "1-2-3-1/up", ("G:major:G",), 1)
