@@ -90,7 +90,7 @@ class Metronome:
     def __post_init__(self) -> None:
         if not 1 <= self.division <= 4:
             raise faults.clicks_out(self.division)
-        if min(self.sounding_bars, self.silent_bars, 0) < 0:
+        if min(self.sounding_bars, self.silent_bars) < 0:
             raise UsageError(faults.GAPS_IN_BARS)
         if self.silent_bars and not self.sounding_bars:
             raise UsageError(faults.GAP_AFTER_CLICK)

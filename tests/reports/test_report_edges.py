@@ -9,11 +9,13 @@ from typing import Any
 
 import pytest
 
+from drill.errors import FaultsError
 from drill.hearing.line import LinePlace
 from drill.hearing.values import Heard, NoteHeard, Outcome
 from drill.reports import html, progresstrips, takepage, text
 from drill.reports.classsquares import ClassSquare, _lesson
 from drill.reports.naming import KeyPlace
+from drill.reports.people import read_roster
 from drill.reports.report import Column, Form, Report, Table
 from drill.reports.text import command_lines
 from drill.terms import Note
@@ -92,3 +94,20 @@ def test_six_keys_that_trip_are_listed_and_no_more(monkeypatch: pytest.MonkeyPat
     deck: Any = None
     told = progresstrips.tripping(deck, (), ())
     assert [row.key for row in told.mixed] == [f"K{n}" for n in range(6)]
+
+
+@pytest.mark.parametrize(("share", "width"), [(0.0, 1), (0.5, 45), (1.0, 90)])
+def test_a_bar_is_as_wide_as_its_share_of_ninety(share: float, width: int) -> None:
+    found = re.search(r'<rect[^>]* width="([\d.]+)"', str(html._bar(share)))
+    assert found is not None
+    assert float(found[1]) == width
+
+
+@pytest.mark.parametrize(("letters", "refused"), [(200, False), (201, True)])
+def test_a_value_of_a_roster_has_at_most_two_hundred_letters(letters: int, refused: bool) -> None:
+    text = f"name,band\nBo,{'a' * letters}\n"
+    if refused:
+        with pytest.raises(FaultsError, match="band is longer than 200"):
+            read_roster(text)
+    else:
+        assert [len(person.value("band")) for person in read_roster(text)] == [letters]

@@ -16,6 +16,7 @@ from drill.decks.load import loads
 from drill.marking.typed import Reading
 from drill.memory.items import Answer, practice_day
 from drill.memory.state import State
+from drill.practice.effects import Summary
 from drill.practice.syllabus import build
 from drill.practice.time.course import Timed
 from drill.reports.report import Column, Report, Table
@@ -56,6 +57,7 @@ from drill.tui.views.pick import Choice, Pick, pick_lines
 from drill.tui.views.report import Shown, report_lines
 from drill.tui.views.stand import Stand
 from drill.tui.views.stand import stand as draw_stand
+from drill.tui.views.summary import SummaryView, summary
 from drill.tui.views.take import _meter
 from drill.tui.views.time import InTime
 from drill.tui.views.today import Today, _short, today
@@ -679,3 +681,10 @@ def test_while_a_take_is_begun_or_heard_only_it_can_be_ended(
     screen._show = lambda **more: shown.append(more)
     screen.acts()["turn"]()
     assert shown == ([] if still else [{"staff": True}])
+
+
+@pytest.mark.parametrize(("height", "blank"), [(21, False), (22, True)])
+def test_the_end_of_a_practice_has_a_row_to_spare_from_22(height: int, blank: bool) -> None:
+    view = SummaryView("Two keys", Summary(1, 1, (), ()), 1, ())
+    shown = text_of(summary(view, ASCII, 80, height)).splitlines()
+    assert (shown[1] == "") is blank
