@@ -18,6 +18,7 @@ from drill.opening.tools import Tools
 from drill.reports.people import KNOWN, Person
 from drill.reports.results import name_key
 from drill.shown import counted, harmless
+from drill.wording.remedies import Remedy
 from drill.wording.squares import horn_text
 
 EXAMPLES = """\
@@ -52,7 +53,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     """Write the assignments.  Raises UsageError, FaultsError."""
     roster = roster_of(args.roster)
-    people = _only(roster, args.only)
+    people = _only(roster, args.only, tools)
     _check_column(args.by, roster)
     deck = load(find(args.deck, tools.house.deck_folders))
     given = args.given or tools.today
@@ -71,7 +72,7 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     return ExitCode.OK
 
 
-def _only(roster: Sequence[Person], wanted: Iterable[str]) -> tuple[Person, ...]:
+def _only(roster: Sequence[Person], wanted: Iterable[str], tools: Tools) -> tuple[Person, ...]:
     """The people who fit every ``column=value``.  Raises UsageError where nobody does."""
     people = tuple(roster)
     for each in wanted:
@@ -83,7 +84,7 @@ def _only(roster: Sequence[Person], wanted: Iterable[str]) -> tuple[Person, ...]
             person for person in people if name_key(person.value(column)) == name_key(value)
         )
     if not people:
-        raise UsageError("nobody on the roster fits --only")
+        raise UsageError(tools.do(Remedy.ONLY))
     return people
 
 
@@ -141,6 +142,7 @@ def _say(deck: Deck, people: Sequence[Person], files: int, folder: Path, tools: 
             'deck for all of them has instrument = "own" and concert_keys'
         )
     if deck.own and not all(person.horn for person in people):
-        tools.say("who has no horn on the roster sets it once: drill config set horn alto_sax")
-    tools.say("Give them out by a shared folder, a stick or mail; each takes a file in with")
-    tools.say("  drill deck add FILE")
+        tools.say(f"who has no horn on the roster {tools.do(Remedy.SET_HORN)}")
+    told = f"Give them out by a shared folder, a stick or mail; {tools.do(Remedy.ADD_DECK)}"
+    for line in told.splitlines():
+        tools.say(line)

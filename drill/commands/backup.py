@@ -11,6 +11,7 @@ from drill.memory.exchange import backup
 from drill.opening.tools import Tools
 from drill.shown import harmless
 from drill.wording import logs
+from drill.wording.remedies import Remedy
 
 EXAMPLES = """\
 examples:
@@ -32,5 +33,6 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
         if os.path.lexists(args.file):
             raise TakenError(logs.backup_there(harmless(args.file)), Path(args.file))
         path = backup(store, Path(args.file))
-    tools.say(logs.backed_up(count, harmless(str(path)), harmless(path.name)))
+    back = tools.do(Remedy.RESTORE).format(harmless(path.name))
+    tools.say(logs.backed_up(count, harmless(str(path)), back))
     return ExitCode.OK

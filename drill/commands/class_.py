@@ -22,6 +22,7 @@ from drill.reports.results import name_key
 from drill.reports.rosterfile import roster_text
 from drill.reports.study import Study
 from drill.shown import counted, harmless
+from drill.wording.remedies import Remedy
 
 EXAMPLES = """\
 examples:
@@ -108,7 +109,7 @@ def places_of(named: list[str], tools: Tools) -> list[Path]:
         return [Path(each) for each in named]
     folder = tools.house.places.results
     if not folder.is_dir():
-        raise UsageError("name results files or a folder of them, or take some in: drill take-in")
+        raise UsageError(tools.do(Remedy.TAKE_IN))
     return [folder]
 
 

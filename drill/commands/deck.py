@@ -16,6 +16,7 @@ from drill.files import file_name, make_folder, write_whole
 from drill.opening.saving import STDOUT
 from drill.opening.tools import Tools
 from drill.shown import harmless
+from drill.wording.remedies import Remedy
 
 EXAMPLES = """\
 examples:
@@ -174,7 +175,8 @@ def _add(args: argparse.Namespace, tools: Tools) -> ExitCode:
     wanted = args.name.removesuffix(SUFFIX) if args.name is not None else path.stem
     name = file_name(wanted)
     if not name:
-        raise UsageError(f"{wanted!r} has no letter or digit to name a deck by: add --as NAME")
+        hint = tools.do(Remedy.NAME_DECK)
+        raise UsageError(f"{wanted!r} has no letter or digit to name a deck by: {hint}")
     folder = tools.house.places.decks
     target = folder / f"{name}{SUFFIX}"
     # A file system may not tell capitals apart.
@@ -205,10 +207,10 @@ def _say_added(deck: Deck, target: Path, tools: Tools) -> None:
     for line in (*deck.note.splitlines(), *([given.line] if given and given.line else ())):
         tools.say(f"  {line}")
     if deck.own and not (given and given.horn) and tools.house.horn() is None:
-        tools.say("  it is for your own horn: name it once with drill config set horn alto_sax")
+        tools.say(f"  it is for your own horn: {tools.do(Remedy.NAME_HORN)}")
     shipped = {path.stem for path in listing(tools.house.deck_folders[1:])}
     if name in shipped:
         tools.say(f"it stands before the deck {name} that comes with the program")
     found = find(name, tools.house.deck_folders)
     if found.resolve() == target.resolve():
-        tools.say(f"  drill --deck {name}")
+        tools.say(tools.do(Remedy.PRACTISE).format(name))

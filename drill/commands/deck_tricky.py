@@ -26,6 +26,7 @@ from drill.shown import counted
 from drill.terms import Instrument
 from drill.theory.instruments import OWN, find_instrument
 from drill.wording.desk import TRICKY_TITLE
+from drill.wording.remedies import Remedy
 from drill.wording.squares import horn_text
 
 
@@ -81,7 +82,7 @@ def tricky_decks(args: argparse.Namespace, tools: Tools) -> tuple[list[tuple[str
 
 def _deck(found: _Answers, args: argparse.Namespace, tools: Tools, name: str) -> tuple[str, str]:
     """Where it goes, and the text of the deck; ``name`` is added to its title."""
-    horn, concert = _horn_and_keys(found, args)
+    horn, concert = _horn_and_keys(found, args, tools)
     room = found.room
     counts, slips = room.counts, room.slip_counts
     if not concert and horn:
@@ -105,7 +106,9 @@ def _deck(found: _Answers, args: argparse.Namespace, tools: Tools, name: str) ->
     return args.out or "", write(deck, heading=made.heading, reasons=made.reasons)
 
 
-def _horn_and_keys(found: _Answers, args: argparse.Namespace) -> tuple[Instrument | None, bool]:
+def _horn_and_keys(
+    found: _Answers, args: argparse.Namespace, tools: Tools
+) -> tuple[Instrument | None, bool]:
     """The horn of the deck, None for everyone's own, and whether keys are counted in concert.
 
     Raises UsageError where the answers are of several horns and nothing says what is wanted.
@@ -125,14 +128,13 @@ def _horn_and_keys(found: _Answers, args: argparse.Namespace) -> tuple[Instrumen
         names = ", ".join(map(horn_text, horns))
         raise UsageError(
             f"these answers are of {len(horns)} horns ({names}), whose written keys are different "
-            "keys: name one with --instrument, count in concert keys with --concert, or write one "
-            "deck for each with --by horn --out-dir FOLDER"
+            f"keys: {tools.do(Remedy.TRICKY_HORN)}"
         )
     if wanted:
         # Another horn than theirs: what is common to both is the concert key.
         return wanted, bool(horns) and wanted.id not in horns
     if not horns:
-        raise UsageError("the answers do not say for which horn: add --instrument")
+        raise UsageError("the answers do not say for which horn: " + tools.do(Remedy.WHICH_HORN))
     made = next((deck_of(each.text).made for each in found.decks if each.horn == horns[0]), None)
     return made or find_instrument(horns[0]), False
 

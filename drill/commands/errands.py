@@ -35,7 +35,7 @@ class CommandErrands:
         from drill.tui.outside import Done
 
         out, err = io.StringIO(), io.StringIO()
-        tools = replace(self.tools, source=io.StringIO(), out=out, err=err)
+        tools = replace(self.tools, source=io.StringIO(), out=out, err=err, on_screen=True)
         try:
             with contextlib.redirect_stderr(err), contextlib.redirect_stdout(out):
                 args = _args(*words)
@@ -50,6 +50,10 @@ class CommandErrands:
                 False, f"{_told(out, err)}{error.filename or ''}: {error.strerror or error}"
             )
         return Done(code == ExitCode.OK, _told(out, err))
+
+    @property
+    def _tools(self) -> Tools:
+        return replace(self.tools, on_screen=True)
 
     @property
     def taken_in(self) -> Path:
@@ -72,7 +76,7 @@ class CommandErrands:
         from drill.reports.classreport import class_report
 
         args = _args("class", *map(str, places), *_roster(roster))
-        return class_report(room_of(args, self.tools), self.tools.house.zone)
+        return class_report(room_of(args, self._tools), self.tools.house.zone)
 
     def plan(self, folder: Path, roster: Path | None, results: Sequence[Path]) -> Report:
         """What of a folder of assignments is out, due, in and missing; what could not be read
@@ -82,7 +86,7 @@ class CommandErrands:
 
         taken = [word for each in results for word in ("--results", str(each))]
         args = _args("plan", str(folder), *_roster(roster), *taken)
-        report, unread = plan_of(args, self.tools)
+        report, unread = plan_of(args, self._tools)
         told = (each.removeprefix("drill: ") for each in unread)
         return replace(report, lead=(*report.lead, *told))
 

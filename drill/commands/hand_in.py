@@ -35,6 +35,7 @@ from drill.reports.takes import MOST_TAKES, kept_takes
 from drill.shown import harmless
 from drill.wording import handing
 from drill.wording.decks import no_horn_told
+from drill.wording.remedies import Remedy
 
 if TYPE_CHECKING:
     from drill.memory.items import Answer
@@ -83,7 +84,7 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
         cells = tuple(each for each in cells if each.id in asked)
     others = other_editions(answers, handed)
     if not mine:
-        raise UsageError(handing.none_of_deck(handed.name, others))
+        raise UsageError(handing.none_of_deck(handed.name, others, tools.do(Remedy.EARLIER)))
     # Where this clock cannot be right, the file is at least no older than what is in it.
     newest = max((a.at for a in mine if dated_well(a, now)), default=now) if now < MADE else now
     results = Results(
@@ -106,9 +107,9 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     _write(results, args, tools)
     unknown = sum(a.item not in items and a.deck == handed.fingerprint for a in answers)
     if unknown:
-        tools.say(handing.unknown_left_out(unknown, handed.name))
+        tools.say(handing.unknown_left_out(unknown, handed.name, tools.do(Remedy.LOG_CHECK)))
     if others and not args.earlier:
-        tools.say(handing.earlier_left_out(others, handed.name))
+        tools.say(handing.earlier_left_out(others, handed.name, tools.do(Remedy.EARLIER_TOO)))
     return ExitCode.OK
 
 
@@ -166,8 +167,7 @@ def _write(results: Results, args: argparse.Namespace, tools: Tools) -> None:
     write_whole(path, data, replace=args.replace, private=True)
     tools.say(handing.file_written(harmless(str(path)), len(data)))
     tools.say(handing.lies_in(harmless(str(path.resolve().parent))))
-    for line in textwrap.wrap(handing.WHAT_TO_DO, 70, break_on_hyphens=False):
-        tools.say(line)
-    for sentence in contents(results):
+    what_to_do = f"{handing.WHAT_TO_DO} {tools.do(Remedy.READ_RESULTS)}"
+    for sentence in (what_to_do, *contents(results)):
         for line in textwrap.wrap(sentence, 70, break_on_hyphens=False):
             tools.say(line)

@@ -10,6 +10,7 @@ from drill.memory.exchange import restore
 from drill.opening.tools import Tools
 from drill.shown import harmless
 from drill.wording import logs
+from drill.wording.remedies import Remedy
 
 EXAMPLES = """\
 examples:
@@ -42,7 +43,7 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
         after = store.count()
     tools.say(logs.restored(after, shown))
     if before:
-        tools.say(logs.kept_aside(before, harmless(str(kept))))
+        tools.say(logs.kept_aside(before, harmless(str(kept)), tools.do(Remedy.MERGE)))
     return ExitCode.OK
 
 

@@ -17,6 +17,7 @@ from drill.opening.saving import STDOUT, put
 from drill.opening.tools import Tools
 from drill.shown import code_point, first_harmful, harmless
 from drill.wording import options
+from drill.wording.remedies import Remedy
 from drill.wording.sentence import horn
 from drill.wording.voice import PLAIN, Script, Voice
 
@@ -134,7 +135,7 @@ def _parts(args: argparse.Namespace, tools: Tools) -> list[_HornPart]:
         own = argparse.Namespace(**{**vars(args), "instrument": wish})
         found = chosen(own, tools.house, engine)
         if found.deck is not None and found.deck.unplayed:
-            raise UsageError(options.for_own_horn(found.deck.title))
+            raise UsageError(options.for_own_horn(found.deck.title, tools.do(Remedy.PRINTED_HORN)))
         name = f"{found.horn.name}: " if wanted and found.horn else ""
         if not student or student == wanted[0][1]:
             for remark in found.remarks:
@@ -228,7 +229,9 @@ def _tell(pages: int, parts: int, args: argparse.Namespace, tools: Tools) -> Non
     """The number of pages, before anybody sends them to a printer."""
     tools.say(options.pages_told(pages, parts))
     if pages // parts >= LONG:
-        tools.say(options.long_told(answers=args.worksheet and args.answers is not False))
+        answers = args.worksheet and args.answers is not False
+        ways = (Remedy.FEWER_KEYS, *((Remedy.NO_ANSWERS,) if answers else ()))
+        tools.say(options.long_told([tools.do(each) for each in ways]))
 
 
 def _numbered(path: Path, pages: tuple[bytes, ...]) -> Iterator[tuple[Path, bytes]]:

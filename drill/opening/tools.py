@@ -18,6 +18,7 @@ from drill.opening.house import House, house
 from drill.shown import printable
 from drill.tui.glyphs import ASCII
 from drill.wording.machine import clock_wrong, program_says
+from drill.wording.remedies import Remedy
 
 if TYPE_CHECKING:
     from drill.memory.store import Store
@@ -43,6 +44,12 @@ class Tools:
     now: Callable[[], datetime]
     """The present instant in UTC."""
     environment: Mapping[str, str]
+    on_screen: bool = False
+    """Whether the screens have it done: what to do is said in their words."""
+
+    def do(self, remedy: Remedy) -> str:
+        """What can be done about it, in the words of who is there."""
+        return remedy.told(on_screen=self.on_screen)
 
     def ascii_only(self) -> Tools:
         """The same, whose data and messages have no character beyond ASCII."""

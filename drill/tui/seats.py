@@ -57,6 +57,8 @@ class Seen:
     paths: tuple[Path, ...]
     last: Path | None
     """The deck that was practised last."""
+    given: Path | None
+    """An assignment that came after it."""
     glances: dict[Path, Glance]
     days: tuple[date, ...]
     """The days on which anything was practised, the earliest first."""
@@ -172,7 +174,7 @@ class Seats:
         # What has a day comes first, the earliest before the others; then it stays where it is.
         paths = tuple(sorted(paths, key=lambda path: glances[path].due or date.max))
         today = date.fromisoformat(practice_day(now, room.zone))
-        return Seen(paths, self.last(), glances, days, today)
+        return Seen(paths, self.last(), self.given(), glances, days, today)
 
     def _own(self, path: Path) -> bool:
         return path.parent == self._context.folders[0]
@@ -194,6 +196,22 @@ class Seats:
         memory = self.room.memory.branch()
         pool = Pool(memory, syllabus.items, self._context.seed, introduction(syllabus))
         return lambda: forecast_for(memory, pool, deck, plan, now, self.room.zone)
+
+    def given(self) -> Path | None:
+        """The assignment that was taken in since the last answer, the newest; None for none."""
+        store = self.room.store
+        logged = store.since(store.last_seq() - 1)
+        since = logged[-1].answer.at.timestamp() if logged else 0.0
+        came: list[tuple[float, Path]] = []
+        for path in filter(self._own, self.paths()):
+            with suppress(OSError):
+                changed = path.stat().st_mtime
+                came += [(changed, path)] if changed > since else []
+        for _, path in sorted(came, reverse=True):
+            with suppress(DrillError):  # one that cannot be read is told on its row
+                if self.deck(path).assignment is not None:
+                    return path
+        return None
 
     def last(self) -> Path | None:
         """The file of the deck that was practised last; None for none, or where it is gone."""

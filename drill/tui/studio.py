@@ -46,6 +46,8 @@ class Studio:
     """The last numbers of each deck, so that Today has something to show at once."""
     chosen: Path | None = None
     """The deck that the player stood on last."""
+    by_hand: bool = False
+    """Whether the player said so, and not Today."""
     desk: dict[str, Path] = field(default_factory=dict)
     """What was chosen at the teacher's desk and holds for all of it: the roster."""
     _seats: Seats | None = None
@@ -101,6 +103,10 @@ class Studio:
             return Tally(path, title, known_by=seen.due if seen else None)
 
         return [self.tallies.get(path) or new(path) for path in paths]
+
+    def choose(self, deck: Path) -> None:
+        """Stand on a deck, as the player said; Today stays there."""
+        self.chosen, self.by_hand = deck, True
 
     # Sound.
 

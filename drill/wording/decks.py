@@ -19,7 +19,7 @@ NAME_YOUR_HORN = "drill config set horn alto_sax"
 
 def no_horn_told(title: str) -> str:
     """The deck is for everyone's own horn, and none is named."""
-    return f"the deck {title!r} is for your own horn: name it first, as in {NAME_YOUR_HORN}"
+    return f"the deck {title!r} is for your own horn: name it in Settings, or by {NAME_YOUR_HORN}"
 
 
 def nothing_to_ask(title: str, remarks: Sequence[Sentence], *, runs: bool) -> str:

@@ -254,8 +254,13 @@ HAND_ROWS: dict[str, tuple[str, str]] = {
     "deck": ("Deck", ""),
     "name": ("Your name", "As the teacher knows you."),
     "line": ("A line to the teacher", ""),
+    "earlier": ("Answers", "A deck that was edited is another: its answers before count with it."),
     "file": ("File", "Give this file to the teacher."),
     "do": _WRITE,
+}
+EDITIONS = {
+    "": "to the deck as it is now",
+    "--earlier": "also those from before it was edited",
 }
 PRINT_ROWS: dict[str, tuple[str, str]] = {
     "deck": ("Deck", ""),
@@ -267,18 +272,23 @@ PRINT_ROWS: dict[str, tuple[str, str]] = {
     "file": ("File", "Where it is written."),
     "do": ("Print it to the file", ""),
 }
-PRINT_CHOICES: dict[str, tuple[str, ...]] = {
-    "what": ("the page, every cell printed", "a worksheet, cells to fill in"),
-    "format": ("PDF, to print", "SVG pictures", "MusicXML", "MIDI"),
-    "for": (
-        "one horn: the deck's, or yours",
-        "each horn on the roster",
-        "each student, by name",
-        "every horn there is",
-    ),
-    "paper": ("A4", "letter"),
-    "answers": ("with an answer page", "without"),
+PRINT_CHOICES: dict[str, dict[str, str]] = {
+    "what": {"": "the page, every cell printed", "--worksheet": "a worksheet, cells to fill in"},
+    "format": {
+        "--pdf": "PDF, to print",
+        "--svg": "SVG pictures",
+        "--musicxml": "MusicXML",
+        "--midi": "MIDI",
+    },
+    "for": {
+        "": "one horn: the deck's, or yours",
+        "--horns=roster": "each horn on the roster",
+        "--horns=students": "each student, by name",
+        "--horns=all": "every horn there is",
+    },
+    "paper": {"--paper=a4": "A4", "--paper=letter": "letter"},
+    "answers": {"--answers": "with an answer page", "--no-answers": "without"},
 }
-"""What is chosen by turns, in the order of its values."""
+"""What is chosen by turns, by the options that say so."""
 TRICKY_TITLE = "Tricky keys"
 """What such a deck is called where no title is given."""

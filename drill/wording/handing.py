@@ -51,31 +51,31 @@ YOUR_NAME = "Your name, as your teacher knows you: "
 WHOSE = "under which name? add --name, or set it once: drill config set student NAME"
 WHAT_TO_DO = (
     "Give this one file to your teacher: put it into the folder you share, on a USB stick, or into "
-    "a mail, as it is or zipped. The teacher reads it with drill take-in."
+    "a mail, as it is or zipped."
 )
 THE_ID, THE_LINE = "the id", "the line"
 NOT_WHOLE = "they do not read back whole"
 
 
-def none_of_deck(deck: str, before: int) -> str:
+def none_of_deck(deck: str, before: int, remedy: str) -> str:
     """No answers to a deck; ``before`` of them to it as it was before it was edited."""
-    hint = f"; {before} were given before it was edited: --earlier takes them" if before else ""
+    hint = f"; {before} were given before it was edited: {remedy}" if before else ""
     return f"there are no answers to the deck {deck} yet{hint}"
 
 
-def unknown_left_out(count: int, deck: str) -> str:
+def unknown_left_out(count: int, deck: str, remedy: str) -> str:
     """Answers whose cells the log does not know."""
     return (
-        f"{counted(count, 'answer')} to {deck} of cells that the log does not know: left out "
-        "(drill log --check)"
+        f"{counted(count, 'answer')} to {deck} of cells that the log does not know: left out"
+        f"{remedy}"
     )
 
 
-def earlier_left_out(count: int, deck: str) -> str:
+def earlier_left_out(count: int, deck: str, remedy: str) -> str:
     """Answers to the deck as it was."""
     were = "was" if count == 1 else "were"
     given = f"{counted(count, 'answer')} to {deck} {were} given before the deck was edited"
-    return f"{given}, and {'is' if count == 1 else 'are'} not in it: --earlier takes them too"
+    return f"{given}, and {'is' if count == 1 else 'are'} not in it: {remedy}"
 
 
 last_deck_told = "the deck practised last is {}".format

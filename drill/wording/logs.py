@@ -33,12 +33,9 @@ backup_there = "{} exists already: name a new file for the backup".format
 """A backup is never written over anything."""
 
 
-def backed_up(count: int, path: str, name: str) -> str:
+def backed_up(count: int, path: str, remedy: str) -> str:
     """How many answers went where, and how they come back."""
-    return (
-        f"{counted(count, 'answer')} copied to {path}; drill restore {name} brings them back, "
-        "drill merge adds them to others"
-    )
+    return f"{counted(count, 'answer')} copied to {path}; {remedy}"
 
 
 no_file = "there is no file {}".format
@@ -58,8 +55,8 @@ def restored(count: int, file: str) -> str:
     return f"the log now holds the {counted(count, 'answer')} of {file}"
 
 
-kept_aside = "the {} it held before are kept in {}; drill merge takes them in again".format
-"""Where the answers are that it held before."""
+kept_aside = "the {} it held before are kept in {}; {}".format
+"""Where the answers are that it held before, and how they come back."""
 left_out = "{}: {}: left out".format
 """A row of another log that was not taken."""
 more_left_out = "{}: {} more were left out".format

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from drill.shown import counted
-from drill.wording.decks import NAME_YOUR_HORN
 
 RUN_ASKED = "name the run: --pattern (as drill spell does), --deck, or --against FILE"
 AGAINST_ALONE = "--against names a line of its own: leave --pattern and --deck out"
@@ -46,12 +45,9 @@ def scale_told(up: tuple[str, ...], down: tuple[str, ...]) -> str:
     return " ".join(up) + (f"; down {' '.join(down)}" if down != up else "")
 
 
-def for_own_horn(title: str) -> str:
+def for_own_horn(title: str, remedy: str) -> str:
     """A page of a deck for everyone's own horn, and no horn is named."""
-    return (
-        f"the deck {title!r} is for everyone's own horn: name one with --instrument, several with "
-        f"--horns, or yours with {NAME_YOUR_HORN}"
-    )
+    return f"the deck {title!r} is for everyone's own horn: {remedy}"
 
 
 # A sheet.
@@ -97,10 +93,9 @@ def pages_told(pages: int, parts: int) -> str:
     return counted(pages, "page") + (f" for {parts} parts" if parts > 1 else "")
 
 
-def long_told(*, answers: bool) -> str:
-    """How there would be fewer; ``answers`` where there are some to leave out."""
-    shorter = "that is long: --key C,G takes some of the keys"
-    return f"{shorter}, --no-answers leaves the answers out" if answers else shorter
+def long_told(remedies: Sequence[str]) -> str:
+    """How there would be fewer."""
+    return f"that is long: {', '.join(remedies)}"
 
 
 one_picture = "the sheet has {} pages: standard output takes one picture".format

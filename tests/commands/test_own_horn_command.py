@@ -41,8 +41,8 @@ def test_without_a_horn_a_practice_says_how_to_name_one(
 ) -> None:
     assert cli.main(["--plain", "--deck", deck, "--prompts", "1"]) == 2
     assert capsys.readouterr().err == (
-        "drill: the deck 'Warm-up' is for your own horn: name it first, as in drill config set "
-        "horn alto_sax\n"
+        "drill: the deck 'Warm-up' is for your own horn: name it in Settings, or by drill config "
+        "set horn alto_sax\n"
     )
 
 

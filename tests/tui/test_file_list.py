@@ -10,8 +10,8 @@ from typing import cast
 import pytest
 
 from drill.tui.formed.files import HERE, Wanted, file_list
+from drill.tui.formed.filling import RESULTS
 from drill.tui.formed.teacher import TeacherForm
-from drill.tui.formed.tricky import RESULTS
 from drill.tui.outside import Errands
 from drill.tui.ways import Program, ToErrand, ToPick
 

@@ -113,7 +113,7 @@ def test_results_that_are_not_there_are_told(trainer: Trainer) -> None:
         async with trainer.run_test(size=(60, 20)) as pilot:
             await at_the_desk(pilot, trainer)
             await press_row(pilot, trainer, "Class results")
-            await until(pilot, trainer, "Class results", "results files")
+            await until(pilot, trainer, "Class results", "nothing was taken in yet")
             await pilot.press("escape")
             await until(pilot, trainer, "The teacher's desk")
 

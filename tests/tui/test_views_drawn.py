@@ -36,6 +36,7 @@ from drill.tui.views.summary import Missed, SummaryView, summary
 from drill.tui.views.time import InTime, Phase, in_time
 from drill.tui.views.today import Today, today
 from drill.tui.words import Words
+from drill.wording.screens import NO_DECKS
 from drill.wording.sentence import sentence
 
 SIZES = [(80, 23), (60, 19), (40, 11)]
@@ -71,7 +72,7 @@ def test_decks(spelling_engine: Engine) -> None:
     )
     states = {
         "reading": Decks(names, 2),
-        "none": Decks(problem="no decks found: see drill paths"),
+        "none": Decks(problem=NO_DECKS),
         "faulty": Decks(names, 0, problem="one.toml:3:1: tempo: expected a number\none.toml: more"),
         "a run up": whole,
         "with remarks": many,

@@ -8,15 +8,13 @@ from pathlib import Path
 from drill.errors import DrillError
 from drill.reports.people import KNOWN, Person
 from drill.shown import harmless
-from drill.tui.formed.files import Wanted
-from drill.tui.formed.filling import Filling, day_fault
+from drill.tui.formed.filling import FOLDERS, ROSTERS, Filling, day_fault
 from drill.tui.formed.saving import rename
 from drill.tui.outside import Errands
 from drill.tui.views.form import Row
 from drill.tui.views.pick import Choice, Pick
 from drill.tui.ways import Program, ToErrand, ToPick
 from drill.wording.desk import (
-    A_ROSTER,
     ASSIGN,
     ASSIGN_ROWS,
     EVERYBODY,
@@ -25,13 +23,10 @@ from drill.wording.desk import (
     NO_ROSTER,
     NO_ROSTER_YET,
     ONE,
-    WHERE,
     each_told,
 )
 from drill.wording.figures import out_of
 
-ROSTERS = Wanted(A_ROSTER, (".csv", ".txt"))
-FOLDERS = Wanted(WHERE, (), folder=True, new=True, files=False)
 _ALL = ""
 
 
@@ -87,7 +82,7 @@ class AssignForm(Filling):
         return ""
 
     def _do(self) -> str:
-        deck, roster = self.paths.get("deck"), self._roster
+        deck, roster = self.paths.get("deck"), self.roster
         if deck is None:
             return NO_DECK
         if roster is None:
@@ -121,13 +116,9 @@ class AssignForm(Filling):
 
     # The roster.
 
-    @property
-    def _roster(self) -> Path | None:
-        return self._program.studio.desk.get("roster")
-
     def _people(self) -> tuple[Person, ...]:
         """Who is on the roster, read once.  Raises DrillError."""
-        path = self._roster
+        path = self.roster
         if path is None:
             return ()
         if self._read is None or self._read[0] != path:
@@ -136,7 +127,7 @@ class AssignForm(Filling):
         return self._read[1]
 
     def _roster_told(self) -> str:
-        path = self._roster
+        path = self.roster
         return NO_ROSTER if path is None else f"{harmless(path.name)} ({len(self._people())})"
 
     def _columns(self) -> tuple[str, ...]:

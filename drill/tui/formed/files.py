@@ -10,7 +10,6 @@ from pathlib import Path
 from drill.decks.load import SUFFIX, listing
 from drill.files import file_name
 from drill.shown import harmless
-from drill.tui.views.form import Kind, Row
 from drill.tui.views.pick import Choice, Pick
 from drill.tui.ways import Program, ToPick
 from drill.wording.desk import (
@@ -21,7 +20,6 @@ from drill.wording.desk import (
     THIS_FOLDER,
     WHICH_DECK,
     folder_about,
-    in_folder,
     new_told,
     unread_told,
 )
@@ -138,24 +136,6 @@ def listed(folder: Path, wanted: Wanted) -> tuple[Choice, ...]:
 
 def _shown(name: str, suffixes: Sequence[str]) -> bool:
     return not suffixes or any(name.lower().endswith(suffix) for suffix in suffixes)
-
-
-def file_row(path: Path | None, words: tuple[str, str]) -> Row:
-    """The row of a file that will be written: its name, and below in which folder."""
-    label, told = words
-    told = in_folder(told, harmless(str(path.parent)) if path else "")
-    return Row("file", label, harmless(path.name) if path else "", Kind.OPEN, told)
-
-
-def took(form: object, program: Program, name: str) -> Callable[[Path], str]:
-    """What keeps a chosen path in a field of a form, and goes back to it."""
-
-    def done(path: Path) -> str:
-        setattr(form, name, path)
-        program.back()
-        return ""
-
-    return done
 
 
 def deck_list(program: Program, done: Callable[[Path], str]) -> ToPick:

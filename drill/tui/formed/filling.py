@@ -6,12 +6,16 @@ import datetime as dt
 from collections.abc import Callable, Mapping
 from pathlib import Path
 
+from drill.reports.results import SUFFIX
 from drill.shown import harmless
 from drill.tui.formed.files import Wanted, deck_list, file_list
 from drill.tui.views.form import Kind, Row
 from drill.tui.ways import Program
-from drill.wording.desk import NO_DAY, ONE, in_folder
+from drill.wording.desk import A_ROSTER, NO_DAY, NO_ROSTER, ONE, RESULTS_FILES, WHERE, in_folder
 
+ROSTERS = Wanted(A_ROSTER, (".csv", ".txt"))
+RESULTS = Wanted(RESULTS_FILES, (SUFFIX, ".zip"), folder=True)
+FOLDERS = Wanted(WHERE, (), folder=True, new=True, files=False)
 Words = Mapping[str, tuple[str, str]]
 """Label and help of each row."""
 
@@ -64,6 +68,15 @@ class Filling:
         """A row that opens a list."""
         label, told = self._table[name]
         return Row(name, label, shown, Kind.OPEN, told)
+
+    def roster_row(self, none: str = NO_ROSTER) -> Row:
+        """The row of the roster that the whole desk has in common; ``none`` for no roster."""
+        return self.opened("roster", harmless(self.roster.name) if self.roster else none)
+
+    @property
+    def roster(self) -> Path | None:
+        """The roster in force; None for none."""
+        return self._program.studio.desk.get("roster")
 
     def written(self, name: str, path: Path | None) -> Row:
         """The row of a file or folder that will be written."""

@@ -6,15 +6,12 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from drill.shown import harmless
-from drill.tui.formed.assigning import FOLDERS, ROSTERS
 from drill.tui.formed.files import Wanted
-from drill.tui.formed.filling import Filling
+from drill.tui.formed.filling import FOLDERS, RESULTS, ROSTERS, Filling
 from drill.tui.formed.saving import rename
-from drill.tui.formed.tricky import RESULTS
 from drill.tui.views.form import Row
 from drill.tui.ways import Program, ToErrand
 from drill.wording.desk import (
-    NO_ROSTER,
     REPORT,
     REPORT_KINDS,
     REPORT_NAMES,
@@ -39,12 +36,12 @@ class GivingForm(Filling):
         return REPORT_KINDS if name == "kind" else REPORT_NAMES
 
     def rows(self) -> tuple[Row, ...]:
-        results, roster = self.paths.get("results"), self._program.studio.desk.get("roster")
+        results = self.paths.get("results")
         return (
             self.turned("kind"),
             self.turned("names"),
             self.opened("results", harmless(results.name) if results else TAKEN_IN),
-            self.opened("roster", harmless(roster.name) if roster else NO_ROSTER),
+            self.roster_row(),
             self.written("folder" if self._several else "file", self._target),
             self.act(),
         )
@@ -64,11 +61,11 @@ class GivingForm(Filling):
         return ""
 
     def _errand(self, to: Path) -> ToErrand:
-        results, roster = self.paths.get("results"), self._program.studio.desk.get("roster")
+        results = self.paths.get("results")
         names = self.value("names")
         words = ["class", *([str(results)] if results else []), "--quiet", "--no-replace"]
         words += [f"--anonymous={names}"] if names else []
-        words += [f"--roster={roster}"] if roster else []
+        words += [f"--roster={self.roster}"] if self.roster else []
         wanted = FOLDERS if self._several else self._file
         again = rename(self._program, wanted, to.parent, self._errand)
         return ToErrand(REPORT, (*words, f"{self.value('kind')}={to}"), another=again)

@@ -2,76 +2,95 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from contextlib import suppress
 from pathlib import Path
 
+from drill.decks.load import load
+from drill.errors import DrillError
 from drill.files import file_name
 from drill.reports.results import SUFFIX
-from drill.tui.formed.files import Wanted, deck_list, file_list, file_row, took
+from drill.tui.formed.files import Wanted
+from drill.tui.formed.filling import Filling
 from drill.tui.formed.saving import rename
-from drill.tui.views.form import Kind, Row
+from drill.tui.views.form import Row
 from drill.tui.ways import Program, ToErrand
-from drill.wording.desk import HAND_ROWS, NO_DECK, NO_NAME, ONE, ROWS, WHERE
+from drill.wording.desk import EDITIONS, HAND_ROWS, NO_DECK, NO_NAME, ONE, ROWS, WHERE
+
+_FILE = Wanted(WHERE, (SUFFIX,), new=True)
 
 
-class HandInForm:
+class HandInForm(Filling):
     """A student's answers to one deck, for the teacher."""
 
     title = ROWS["hand"][0]
-    said = ""
 
     def __init__(self, program: Program, deck: Path | None) -> None:
-        self._program, self._deck = program, deck
-        self._file: Path | None = None
-        self._line = ""
-        desk = program.studio.context.settings
-        known = {each.name: each.value for each in desk.settings()} if desk else {}
-        self._name = known.get("student", "")
+        super().__init__(program, HAND_ROWS)
+        self._assigned: dict[Path, str] = {}
+        """Whom each deck that was looked at was given to; empty for nobody by name."""
+        if deck is not None:
+            self.paths["deck"] = deck
+
+    def choices(self, name: str) -> Mapping[str, str]:
+        del name
+        return EDITIONS
 
     def rows(self) -> tuple[Row, ...]:
-        called, line, told = HAND_ROWS["name"], HAND_ROWS["line"][0], self._line
+        deck = self.paths.get("deck")
         return (
-            Row("deck", HAND_ROWS["deck"][0], self._deck.stem if self._deck else ONE, Kind.OPEN),
-            Row("name", called[0], self._name, Kind.TEXT, called[1], self._name),
-            Row("line", line, told, Kind.TEXT, text=told),
-            file_row(self._path(), HAND_ROWS["file"]),
-            Row("do", HAND_ROWS["do"][0], kind=Kind.ACT),
+            self.opened("deck", deck.stem if deck else ONE),
+            self.typed("name", self._name),
+            self.typed("line"),
+            self.turned("earlier"),
+            self.written("file", self._path(deck)),
+            self.act(),
         )
 
-    def _path(self) -> Path | None:
-        if self._file is not None or self._deck is None:
-            return self._file
-        return Path.cwd() / f"{file_name(self._name) or 'answers'}-{self._deck.stem}{SUFFIX}"
+    @property
+    def _name(self) -> str:
+        """As typed, as the deck was given, or as it was handed in before."""
+        deck, desk = self.paths.get("deck"), self._program.studio.context.settings
+        known = {each.name: each.value for each in desk.settings()} if desk else {}
+        return self.texts.get("name") or self._given_to(deck) or known.get("student", "")
 
-    def turn(self, name: str, by: int) -> str:
-        del name, by
-        return ""
+    def _given_to(self, deck: Path | None) -> str:
+        if deck is not None and deck not in self._assigned:
+            self._assigned[deck] = ""
+            with suppress(DrillError):  # the command will say what is wrong with it
+                given = load(deck).assignment
+                self._assigned[deck] = given.name if given else ""
+        return self._assigned[deck] if deck else ""
 
-    def put(self, name: str, text: str) -> str:
-        if name == "name":
-            self._name = text
-        else:
-            self._line = text
-        return ""
+    def _path(self, deck: Path | None) -> Path | None:
+        if "file" in self.paths or deck is None:
+            return self.paths.get("file")
+        return Path.cwd() / f"{file_name(self._name) or 'answers'}-{deck.stem}{SUFFIX}"
 
     def press(self, name: str) -> str:
-        if name == "deck":
-            self._program.go(deck_list(self._program, took(self, self._program, "_deck")))
-        elif name == "file":
-            wanted = Wanted(WHERE, (SUFFIX,), new=True)
-            self._program.go(
-                file_list(self._program, wanted, Path.cwd(), took(self, self._program, "_file"))
-            )
-        elif self._deck is None:
-            return NO_DECK
-        elif not self._name:
-            return NO_NAME
-        else:
-            words = ["hand-in", "--deck", str(self._deck), f"--name={self._name}"]
-            words.append(f"--line={self._line}")
-            self._program.go(self._words(tuple(words), self._path() or Path()))
+        match name:
+            case "deck":
+                self.choose_deck()
+            case "file":
+                self.choose("file", _FILE)
+            case "do":
+                return self._do()
         return ""
 
-    def _words(self, words: tuple[str, ...], to: Path) -> ToErrand:
-        wanted = Wanted(WHERE, (SUFFIX,), new=True)
-        again = rename(self._program, wanted, to.parent, lambda path: self._words(words, path))
+    def _do(self) -> str:
+        deck, name = self.paths.get("deck"), self._name
+        settings = self._program.studio.context.settings
+        if deck is None:
+            return NO_DECK
+        if not name:
+            return NO_NAME
+        if settings is not None and self.texts.get("name"):
+            settings.put("student", name)  # so that it stands there the next time
+        words = ["hand-in", "--deck", str(deck), f"--name={name}"]
+        words += [f"--line={self.texts.get('line', '')}", *filter(None, [self.value("earlier")])]
+        self._program.go(self._errand(tuple(words), self._path(deck) or Path()))
+        return ""
+
+    def _errand(self, words: tuple[str, ...], to: Path) -> ToErrand:
+        again = rename(self._program, _FILE, to.parent, lambda path: self._errand(words, path))
         return ToErrand(self.title, (*words, f"--out={to}"), another=again)

@@ -87,7 +87,8 @@ class OwnForm:
             keep_deck(path, deck)
         except DrillError as error:
             return str(error)
-        self._draft.path = self._program.studio.chosen = path
+        self._program.studio.choose(path)
+        self._draft.path = path
         self._as_kept = self._draft.values
         self.said = kept_told(path.stem)
         return self.said

@@ -6,10 +6,8 @@ from pathlib import Path
 
 from drill.reports.people import ROSTER
 from drill.shown import harmless
-from drill.tui.formed.assigning import ROSTERS
 from drill.tui.formed.files import Wanted
-from drill.tui.formed.filling import Filling
-from drill.tui.formed.tricky import RESULTS
+from drill.tui.formed.filling import RESULTS, ROSTERS, Filling
 from drill.tui.outside import Errands
 from drill.tui.views.form import Row
 from drill.tui.ways import Program, ToReport
@@ -38,10 +36,9 @@ class PlanForm(Filling):
 
     def rows(self) -> tuple[Row, ...]:
         folder, results = self._folder, self.paths.get("results")
-        roster = self._program.studio.desk.get("roster")
         return (
             self.opened("folder", harmless(folder.name or str(folder)) if folder else ONE),
-            self.opened("roster", harmless(roster.name) if roster else self._no_roster),
+            self.roster_row(self._no_roster),
             self.opened("results", harmless(results.name) if results else TAKEN_IN),
             self.act(),
         )
@@ -62,7 +59,7 @@ class PlanForm(Filling):
         folder, results = self._folder, self.paths.get("results")
         if folder is None:
             return NO_FOLDER
-        errands, roster = self._errands, self._program.studio.desk.get("roster")
+        errands, roster = self._errands, self.roster
         handed = (results,) if results else ()
         self._program.go(ToReport(PLAN, lambda: errands.plan(folder, roster, handed)))
         return ""

@@ -2,19 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
 
-from drill.shown import harmless
-from drill.tui.formed.assigning import ROSTERS
-from drill.tui.formed.files import Wanted, deck_list, file_list, file_row, took
-from drill.tui.formed.filling import kept
+from drill.tui.formed.files import Wanted
+from drill.tui.formed.filling import ROSTERS, Filling
 from drill.tui.formed.saving import rename
-from drill.tui.views.form import Kind, Row
+from drill.tui.views.form import Row
 from drill.tui.ways import Program, ToErrand
 from drill.wording.desk import (
     ASSIGN_ROWS,
     NO_DECK,
-    NO_ROSTER,
     NO_ROSTER_YET,
     ONE,
     PRINT_CHOICES,
@@ -23,112 +21,82 @@ from drill.wording.desk import (
     WHERE,
 )
 
-_FORMATS = (("--pdf", ".pdf"), ("--svg", ".svg"), ("--musicxml", ".musicxml"), ("--midi", ".mid"))
-"""Option and ending of each."""
-_ENGRAVED = 2
-"""So many of them are pages of music."""
-_FOR = ("", "roster", "students", "all")
-"""What ``--horns`` takes; empty for one horn."""
+_ENDINGS = {"--pdf": ".pdf", "--svg": ".svg", "--musicxml": ".musicxml", "--midi": ".mid"}
+_ENGRAVED = ("--pdf", "--svg")
+"""Pages of music; files for other programs are of one horn."""
+_NAMED = ("--horns=roster", "--horns=students")
+"""Whom a roster names."""
 
 
-class PrintForm:
+class PrintForm(Filling):
     """A page of a deck."""
 
     title = ROWS["print"][0]
-    said = ""
 
     def __init__(self, program: Program, deck: Path | None) -> None:
-        self._program = program
-        self._deck = deck
-        self._file: Path | None = None
-        self._turned = {"what": 0, "format": 0, "for": 0, "paper": 0, "answers": 0}
+        super().__init__(program, {**PRINT_ROWS, "roster": ASSIGN_ROWS["roster"]})
+        if deck is not None:
+            self.paths["deck"] = deck
+
+    def choices(self, name: str) -> Mapping[str, str]:
+        return PRINT_CHOICES[name]
 
     def rows(self) -> tuple[Row, ...]:
-        left_out = set() if self._turned["what"] == 1 else {"answers"}
-        left_out |= set() if self._engraved else {"for", "paper"}
-        names = [name for name in self._turned if name not in left_out]
-        label, told = ASSIGN_ROWS["roster"]
-        known = self._roster
-        shown = harmless(known.name) if known else NO_ROSTER
-        roster = [Row("roster", label, shown, Kind.OPEN, told)] if self._by_roster else []
-        return (
-            Row("deck", PRINT_ROWS["deck"][0], self._deck.stem if self._deck else ONE, Kind.OPEN),
-            *(
-                Row(
-                    name,
-                    PRINT_ROWS[name][0],
-                    PRINT_CHOICES[name][self._turned[name]],
-                    Kind.TURN,
-                    PRINT_ROWS[name][1],
-                )
-                for name in names
-            ),
-            *roster,
-            file_row(self._path(), PRINT_ROWS["file"]),
-            Row("do", PRINT_ROWS["do"][0], kind=Kind.ACT),
-        )
+        deck = self.paths.get("deck")
+        rows = [self.opened("deck", deck.stem if deck else ONE)]
+        rows += [self.turned(name) for name in self._asked]
+        rows += [self.roster_row()] if self._by_roster else []
+        return (*rows, self.written("file", self._path), self.act())
 
     @property
-    def _engraved(self) -> bool:
-        """Whether it is music on a page: files for other programs are of one horn."""
-        return self._turned["format"] < _ENGRAVED
+    def _asked(self) -> tuple[str, ...]:
+        """What is turned, as far as it goes with the rest."""
+        engraved, worksheet = self.value("format") in _ENGRAVED, bool(self.value("what"))
+        more = (*(("for", "paper") if engraved else ()), *(("answers",) if worksheet else ()))
+        return ("what", "format", *more)
 
     @property
     def _by_roster(self) -> bool:
-        return self._engraved and _FOR[self._turned["for"]] in ("roster", "students")
+        return "for" in self._asked and self.value("for") in _NAMED
 
     @property
-    def _roster(self) -> Path | None:
-        return self._program.studio.desk.get("roster")
-
     def _path(self) -> Path | None:
-        if self._deck is None:
-            return self._file
-        name = f"{self._deck.stem}{'-worksheet' if self._turned['what'] else ''}"
-        suffix = _FORMATS[self._turned["format"]][1]
-        return (self._file or Path.cwd() / name).with_suffix(suffix)
+        deck = self.paths.get("deck")
+        if deck is None:
+            return self.paths.get("file")
+        name = f"{deck.stem}{'-worksheet' if self.value('what') else ''}"
+        return self.paths.get("file", Path.cwd() / name).with_suffix(_ENDINGS[self.value("format")])
 
-    def turn(self, name: str, by: int) -> str:
-        self._turned[name] = (self._turned[name] + by) % len(PRINT_CHOICES[name])
-        return ""
-
-    def put(self, name: str, text: str) -> str:
-        del name, text
-        return ""
+    @property
+    def _file(self) -> Wanted:
+        return Wanted(WHERE, (_ENDINGS[self.value("format")],), new=True)
 
     def press(self, name: str) -> str:
-        if name == "deck":
-            self._program.go(deck_list(self._program, took(self, self._program, "_deck")))
-            return ""
-        option, suffix = _FORMATS[self._turned["format"]]
-        if name == "roster":
-            desk, back = self._program.studio.desk, self._program.back
-            self._program.go(file_list(self._program, ROSTERS, Path.cwd(), kept(desk, name, back)))
-            return ""
-        if name == "file":
-            wanted = Wanted(WHERE, (suffix,), new=True)
-            self._program.go(
-                file_list(self._program, wanted, Path.cwd(), took(self, self._program, "_file"))
-            )
-            return ""
-        if self._deck is None:
-            return NO_DECK
-        words = ["sheet", str(self._deck), "--no-replace"]
-        words += ["--paper", ("a4", "letter")[self._turned["paper"]]]
-        if self._by_roster and self._roster is None:
-            return NO_ROSTER_YET
-        parts = _FOR[self._turned["for"]] if self._engraved else ""
-        words += [f"--horns={parts}"] if parts else []
-        words += [f"--roster={self._roster}"] if self._by_roster else []
-        if self._turned["what"]:
-            words += ["--worksheet", ("--answers", "--no-answers")[self._turned["answers"]]]
-        self._program.go(self._words(tuple(words), option, self._path()))
+        match name:
+            case "deck":
+                self.choose_deck()
+            case "roster":
+                self.choose("roster", ROSTERS, shared=True)
+            case "file":
+                self.choose("file", self._file)
+            case "do":
+                return self._do()
         return ""
 
-    def _words(self, words: tuple[str, ...], option: str, to: Path | None) -> ToErrand:
-        assert to is not None  # a deck is chosen, so there is a name
-        wanted = Wanted(WHERE, (to.suffix,), new=True)
+    def _do(self) -> str:
+        deck, to = self.paths.get("deck"), self._path
+        if deck is None or to is None:
+            return NO_DECK
+        if self._by_roster and self.roster is None:
+            return NO_ROSTER_YET
+        words = ["sheet", str(deck), "--no-replace"]
+        words += [self.value(name) for name in self._asked if name != "format" and self.value(name)]
+        words += [f"--roster={self.roster}"] if self._by_roster else []
+        self._program.go(self._errand(tuple(words), self.value("format"), to))
+        return ""
+
+    def _errand(self, words: tuple[str, ...], option: str, to: Path) -> ToErrand:
         again = rename(
-            self._program, wanted, to.parent, lambda path: self._words(words, option, path)
+            self._program, self._file, to.parent, lambda path: self._errand(words, option, path)
         )
         return ToErrand(self.title, (*words, f"{option}={to}"), another=again)

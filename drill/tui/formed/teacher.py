@@ -10,8 +10,9 @@ from drill.decks.load import SUFFIX as DECK
 from drill.decks.load import load
 from drill.errors import DrillError, FaultsError
 from drill.shown import harmless
-from drill.tui.formed.assigning import ROSTERS, AssignForm
+from drill.tui.formed.assigning import AssignForm
 from drill.tui.formed.files import Wanted, deck_list, file_list
+from drill.tui.formed.filling import RESULTS, ROSTERS
 from drill.tui.formed.giving import GivingForm
 from drill.tui.formed.handing import HandInForm
 from drill.tui.formed.keeping import BackupForm, merge_list, restore_list
@@ -20,7 +21,7 @@ from drill.tui.formed.planning import PlanForm
 from drill.tui.formed.printing import PrintForm
 from drill.tui.formed.roster import RosterForm
 from drill.tui.formed.saving import rename
-from drill.tui.formed.tricky import RESULTS, TrickyForm
+from drill.tui.formed.tricky import TrickyForm
 from drill.tui.forms import Formed
 from drill.tui.outside import Errands
 from drill.tui.views.form import Kind, Row

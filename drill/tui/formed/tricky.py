@@ -8,11 +8,9 @@ from pathlib import Path
 from drill.decks.load import SUFFIX as DECK
 from drill.decks.mine import horns
 from drill.files import file_name
-from drill.reports.results import SUFFIX
 from drill.shown import harmless
-from drill.tui.formed.assigning import FOLDERS, ROSTERS
 from drill.tui.formed.files import Wanted
-from drill.tui.formed.filling import Filling, day_fault
+from drill.tui.formed.filling import FOLDERS, RESULTS, ROSTERS, Filling, day_fault
 from drill.tui.formed.saving import rename
 from drill.tui.outside import Errands
 from drill.tui.views.form import Row
@@ -24,11 +22,9 @@ from drill.wording.desk import (
     DECK_FOR,
     ELSEWHERE,
     NO_PLACE,
-    NO_ROSTER,
     OF_THE_ANSWERS,
     ONE,
     OWN,
-    RESULTS_FILES,
     TAKEN_IN,
     TRICKY,
     TRICKY_ROWS,
@@ -36,7 +32,6 @@ from drill.wording.desk import (
     WHERE,
 )
 
-RESULTS = Wanted(RESULTS_FILES, (SUFFIX, ".zip"), folder=True)
 _FROM = {"taken": TAKEN_IN, "own": OWN, "place": ELSEWHERE}
 _WORST = {str(count): str(count) for count in (5, *range(6, 16), *range(1, 5))}
 
@@ -56,7 +51,7 @@ class TrickyForm(Filling):
         return table[name]
 
     def rows(self) -> tuple[Row, ...]:
-        place, whose, roster = self.paths.get("place"), self.value("from"), self._roster
+        place, whose = self.paths.get("place"), self.value("from")
         horn = next((each.name for each in horns() if each.id == self._horn), OF_THE_ANSWERS)
         rows = [self.turned("from")]
         if whose == "place":
@@ -64,7 +59,7 @@ class TrickyForm(Filling):
         if whose != "own":
             rows.append(self.turned("for"))
         if whose != "own" and self.value("for") == "group":
-            rows.append(self.opened("roster", harmless(roster.name) if roster else NO_ROSTER))
+            rows.append(self.roster_row())
         rows += [self.turned("worst"), self.turned("count"), self.opened("instrument", horn)]
         rows += [self.typed("title", TRICKY_TITLE), self.typed("due"), self.typed("note")]
         rows.append(self.written("folder" if self._several else "file", self._target))
@@ -99,7 +94,7 @@ class TrickyForm(Filling):
                   if (text := self.texts.get(name))]  # fmt: skip
         words += [f"--instrument={self._horn}"] if self._horn else []
         words += [f"--by={self.value('for')}"] if self._several else []
-        words += [f"--roster={self._roster}"] if self._roster and whose != "own" else []
+        words += [f"--roster={self.roster}"] if self.roster and whose != "own" else []
         self._program.go(self._written(tuple(words), self._target))
         return ""
 
@@ -122,10 +117,6 @@ class TrickyForm(Filling):
             return self.paths.get("folder", Path.cwd() / name)
         folder = self._program.studio.context.folders[0]
         return self.paths.get("file", folder / f"{name}{DECK}")
-
-    @property
-    def _roster(self) -> Path | None:
-        return self._program.studio.desk.get("roster")
 
     def _horns(self) -> ToPick:
         rows = (Choice("", OF_THE_ANSWERS), *(Choice(each.id, each.name) for each in horns()))

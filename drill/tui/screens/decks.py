@@ -110,7 +110,8 @@ class DecksScreen(Sheet):
     def _go(self, verb: str) -> None:
         if self._paths:
             at = moved(verb, self._view.chosen, len(self._paths))
-            self._chosen = self.studio.chosen = self._paths[at]
+            self._chosen = self._paths[at]
+            self.studio.choose(self._paths[at])
             self._view = replace(self._view, run=0)
             self.read_deck()
 

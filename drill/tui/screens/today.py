@@ -69,6 +69,8 @@ class TodayScreen(Sheet):
         paths, last = seen.paths, seen.last
         notice = " ".join(studio.notices) or self._view.notice
         decks = tuple(studio.known(paths, seen.glances))
+        if seen.given is not None and not studio.by_hand:
+            studio.chosen = seen.given
         if decks and studio.chosen not in paths:
             studio.chosen = paths[suggested(decks, last, studio.context.first_deck)]
         chosen = paths.index(studio.chosen) if studio.chosen in paths else 0
@@ -153,7 +155,7 @@ class TodayScreen(Sheet):
     def _go(self, verb: str) -> None:
         if self._view.decks:
             chosen = moved(verb, self._view.chosen, len(self._view.decks))
-            self.studio.chosen = self._view.decks[chosen].path
+            self.studio.choose(self._view.decks[chosen].path)
             self._view = replace(self._view, chosen=chosen, notice="")
             self.redraw()
 
