@@ -115,6 +115,8 @@ class CommandErrands:
         tempo: float | None,
         samples: Samples,
         first_beat_s: float | None,
+        *,
+        kept: bool = False,
     ) -> Taken:
         """What was heard of a take, and what is said of it.  Raises DrillError."""
         from drill.commands.take import said_of
@@ -127,7 +129,7 @@ class CommandErrands:
         heard = hear(
             samples, RATE, told_to_the_ear(line, deck.instrument, settings.a4, first_beat_s)
         )
-        return Taken(line, heard, tuple(said_of(line, heard, tempo, settings.names)))
+        return Taken(line, heard, tuple(said_of(line, heard, tempo, settings.names, kept=kept)))
 
     def keep_result(self, deck: Deck, taken: Taken) -> None:
         """Keep what was said of a take, and no sound, for the deck's next hand-in.

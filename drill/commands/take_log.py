@@ -13,15 +13,13 @@ from drill.errors import UsageError
 from drill.hearing.line import Line
 from drill.hearing.values import Heard
 from drill.memory.items import practice_day
-from drill.memory.tempo import Try, stair_at
 from drill.opening.choosing import Chosen, chosen
 from drill.opening.house import new_id
 from drill.opening.saving import STDOUT
 from drill.opening.tools import Tools
-from drill.practice.syllabus import key_name, shape_id
-from drill.practice.time.ontake import PRACTICE, TakeRow, parts_of, rows_of
-from drill.practice.time.tempi import DEFAULT_BPM, ON_HORN, book_of
-from drill.wording.timing import kept_on_horn_told
+from drill.practice.time.ontake import TakeRow, keep_tempi, next_tempo, parts_of
+from drill.practice.time.tempi import DEFAULT_BPM
+from drill.wording.timing import NO_TEMPO_KEPT
 from drill.wording.voice import Voice
 
 NEXT = "next"
@@ -68,28 +66,18 @@ def prepared(args: argparse.Namespace, tools: Tools) -> None:
         if args.tempo is None and not (found.deck and found.deck.tempo):
             raise UsageError(NO_TEMPO)
     if args.tempo == NEXT:
-        args.tempo = next_tempo(args, tools)
+        args.tempo = _next_tempo(args, tools)
 
 
-def next_tempo(args: argparse.Namespace, tools: Tools) -> float:
-    """The tempo of the next take of a run: where its staircase stands, on another day a little
-    under what was locked in, and the deck's own (or 72) where nothing is known."""
+def _next_tempo(args: argparse.Namespace, tools: Tools) -> float:
+    """The tempo of the next take of a run: the deck's own (or 72) where nothing is known."""
     found = runs_of(args, tools)
-    first = found.choices[0].run
     begin = float(found.deck.tempo) if found.deck and found.deck.tempo else DEFAULT_BPM
     if not tools.house.log_there:
         return begin
-    with tools.house.reading() as store:
-        book = book_of(store.answers(), begin, ON_HORN)
     day = date.fromisoformat(practice_day(tools.now(), tools.house.zone))
-    pattern, key = shape_id(first.pattern, first.direction), key_name(first.key)
-    held = book.held(pattern, key)
-    if held is not None and held.practice == (day, PRACTICE):
-        return float(held.stair.bpm)
-    start = stair_at(book.start_bpm(pattern, key, day)).bpm
-    if held is not None and held.locked_bpm is None:
-        return float(min(start, held.stair.bpm))
-    return float(start)
+    with tools.house.reading() as store:
+        return next_tempo(store.answers(), found.choices[0].run, begin, day)
 
 
 def keep_tempo(
@@ -104,22 +92,14 @@ def keep_tempo(
         raise UsageError(NO_TEMPO)
     parts = parts_of(line, heard, [choice.run for choice in found.choices])
     if not parts:
-        return ["Nothing was kept in the log: a run that was begun again has no tempo."]
+        return [NO_TEMPO_KEPT]
     now = tools.now()
     today, deck = practice_day(now, tools.house.zone), found.deck
     kind = TakeRow(
         now, today, tempo, line.beat_notes, *((deck.fingerprint, deck.name) if deck else ())
     )
-    day, told = date.fromisoformat(today), []
     with closing(tools.house.store(now)) as store:
-        book = book_of(store.answers(), DEFAULT_BPM, ON_HORN)
-        for part in parts:
-            for item, answer in rows_of(part, heard, kind, new_id):
-                store.append(answer, item)
-            one = Try(part.pattern, part.key, tempo, part.timing.locked_in, day, PRACTICE)
-            stair = book.tell(one)
-            passes = stair.streak, book.rule.passes
-            run, outcome = part.run, part.timing.outcome
-            said = kept_on_horn_told(run.key, run.direction.value, outcome, passes, stair.bpm)
-            told.append(voice.text(said))
-    return told
+        told = keep_tempi(
+            parts, heard, kind, store.answers(), lambda item, row: store.append(row, item), new_id
+        )
+    return [voice.text(each) for each in told]

@@ -15,7 +15,7 @@ from drill.reports.report import NUMBERS, Column, Form, Mark, Note, Report, Styl
 from drill.reports.widths import fitted, width, wrap
 from drill.shown import harmless
 from drill.wording import reports as words
-from drill.wording.figures import days_ago, duration, percent
+from drill.wording.figures import days_ago, duration, one_decimal, percent
 from drill.wording.levels import level_label
 from drill.wording.slips import slip_label
 from drill.wording.squares import key_text
@@ -61,7 +61,7 @@ def said(value: Value, form: Form, report: Report) -> str:  # noqa: C901, PLR091
     if form is Form.COUNT:
         return f"{value:,.0f}"
     if form in (Form.NUMBER, Form.LENGTH):
-        return f"{value:.1f}"
+        return one_decimal(value)
     if form is Form.KEY:
         return key_text(value)
     if form is Form.SECONDS:

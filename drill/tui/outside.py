@@ -122,10 +122,13 @@ class Errands(Protocol):
         tempo: float | None,
         samples: Samples,
         first_beat_s: float | None,
+        *,
+        kept: bool = False,
     ) -> Taken:
         """What was heard of a take, and what is said of it.
 
         ``first_beat_s`` is where the first beat stands in the samples; None where nobody knows.
+        ``kept`` where the log will say what tempo is next.
         Raises DrillError.
         """
         ...

@@ -20,6 +20,11 @@ def out_of(part: int, of: int, what: str = "") -> str:
     return f"{part:,} of {of:,} {what}".rstrip()
 
 
+def one_decimal(value: float) -> str:
+    """With one decimal; what is not nothing is not called so: ``under 0.1``."""
+    return "under 0.1" if 0 < value < 0.05 else f"{value:.1f}"
+
+
 def duration(seconds: float) -> str:
     """Time spent: ``45 s``, ``12 min``, ``3 h 05``."""
     if seconds < 60:

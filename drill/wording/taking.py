@@ -33,6 +33,12 @@ def tempo_line(tempo: float, clicks: bool) -> str:
     return f"One bar at {tempo:g} is counted in{after}."
 
 
+TEMPI_KEPT = (
+    "Tempi are kept, as on the horn: three takes in a row that are locked in are a step up."
+)
+TEMPI_NOT_KEPT = "tempi of takes are not kept from now on"
+next_told = "The next take is counted in at {:g}.".format
+"""The tempo of the next take."""
 ends_told = "Once you have played, {:g} seconds of silence end it, or Enter.".format
 """How a take ends."""
 

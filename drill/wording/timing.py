@@ -101,6 +101,9 @@ def in_time_told(tempo: float, outcome: str, kept: bool = False) -> str:
     return f"{said}."
 
 
+NO_TEMPO_KEPT = "Nothing was kept in the log: a run that was begun again has no tempo."
+
+
 def kept_on_horn_told(
     key: Key, way: str, outcome: str, streak: tuple[int, int], bpm: int
 ) -> Sentence:

@@ -32,7 +32,7 @@ from drill.reports.text import letters
 from drill.reports.text import text as text_of
 from drill.reports.widths import fitted, width
 from drill.shown import first_harmful
-from drill.wording.figures import days_ago, duration, percent
+from drill.wording.figures import days_ago, duration, one_decimal, percent
 from drill.wording.squares import key_text, shape_name
 
 FIRST = next(iter(ITEMS.values()))
@@ -305,6 +305,16 @@ def test_the_json_is_strict_and_whole() -> None:
 
 
 # -- figures
+
+
+def test_a_little_need_is_not_called_none() -> None:
+    assert [one_decimal(each) for each in (0.0, 0.01, 0.049, 0.05, 1.25)] == [
+        "0.0",
+        "under 0.1",
+        "under 0.1",
+        "0.1",
+        "1.2",
+    ]
 
 
 def test_figures() -> None:

@@ -18,6 +18,7 @@ from silent_player import SilentPlayer
 from tui_desk import MORNING, golden, play, screen_text, text_of, until
 
 from drill.commands.errands import CommandErrands
+from drill.memory.items import PLAYED_IN_TIME
 from drill.opening.tools import Tools
 from drill.practice.recording import BEATS, QUIET_S, Recording, RecordingStage
 from drill.reports.takes import kept_takes
@@ -54,13 +55,17 @@ class Heard:
         room: float = 1e-3,
         step_s: float = STEP_S,
     ) -> None:
-        lead = np.zeros(round((BEATS * 0.6 + 4 * STEP_S) * RATE), np.float32)
-        self._waiting = np.concatenate([lead, sound])
+        self.again(sound)
         self._rng = np.random.default_rng(1)
         self._lost_after, self._room, self._step_s = lost_after, room, step_s
         self.now = 0.0
         self.zero_s = 0.0
         self.closed = False
+
+    def again(self, sound: Samples) -> None:
+        """Hear a take from its count-in on."""
+        lead = np.zeros(round((BEATS * 0.6 + 4 * STEP_S) * RATE), np.float32)
+        self._waiting = np.concatenate([lead, sound])
 
     def clock(self) -> float:
         return self.now
@@ -80,6 +85,7 @@ class Heard:
 
 
 SLIPS = read_recording(one("alto-slips").path)
+CLEAN = read_recording(one("alto-clean").path)
 
 
 @pytest.fixture
@@ -200,6 +206,57 @@ def test_a_take_is_kept_only_where_the_player_says_so(
     assert kept.st_mode & 0o077 == 0
     (result,) = kept_takes(real.house.places.takes)
     assert (result.notes, result.right) == (29, 25)
+
+
+def test_the_tempo_of_the_next_take_is_set_on_the_take(trainer: Trainer) -> None:
+    async def scenario() -> None:
+        async with trainer.run_test(size=(80, 24)) as pilot:
+            await at_the_run(pilot, trainer)
+            await pilot.press("up")
+            await until(pilot, trainer, "One bar at 104")
+            await pilot.press("down")
+            await until(pilot, trainer, "One bar at 100")
+            await pilot.press("enter")
+            await until(pilot, trainer, "25 of 29 notes", "next take is counted in at 100")
+            await pilot.press("up", "up")
+            await until(pilot, trainer, "25 of 29 notes", "next take is counted in at 108")
+            screen = trainer.screen
+            assert isinstance(screen, TakeScreen)
+            await pilot.press("enter")
+            await until(pilot, trainer, "microphone open")
+            assert screen._view.tempo == 108
+            await pilot.press("escape")
+            await until(pilot, trainer, "broken off")
+
+    play(scenario())
+
+
+def test_tempi_are_kept_as_on_the_horn_where_the_player_says_so(
+    real: RealHouse, trainer: Trainer, microphone: Heard
+) -> None:
+    def on_the_horn() -> list[float | None]:
+        with real.house.reading() as store:
+            return [each.tempo for each in store.answers() if each.kind == PLAYED_IN_TIME]
+
+    async def scenario() -> None:
+        async with trainer.run_test(size=(80, 24)) as pilot:
+            await at_the_run(pilot, trainer)
+            await pilot.press("enter")
+            await until(pilot, trainer, "25 of 29 notes")
+            assert on_the_horn() == []
+            await pilot.press("t")
+            await until(pilot, trainer, "Tempi are kept", "25 of 29 notes")
+            microphone.again(CLEAN)
+            await pilot.press("enter")
+            shown = await until(pilot, trainer, "All 29 notes", "Kept on the horn, E major, up")
+            assert "a step faster is next" not in shown
+            await pilot.press("t")
+            await until(pilot, trainer, "not kept from now on")
+
+    play(scenario())
+    kept = on_the_horn()
+    assert len(kept) == 7
+    assert set(kept) == {100.0}
 
 
 def test_the_player_ends_a_take_breaks_it_off_and_sets_it(

@@ -7,9 +7,9 @@ are; so what is early or late as a whole is not told, and nothing finer than ``F
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from statistics import median
 
 from drill.hearing.line import Line
@@ -17,11 +17,14 @@ from drill.hearing.values import Heard
 from drill.hearing.values import Outcome as Told
 from drill.memory.items import Answer, Item, Outcome
 from drill.memory.kinds import PLAYED_IN_TIME
+from drill.memory.tempo import Try, stair_at
 from drill.practice.syllabus import item_of, key_name, shape_id
-from drill.practice.time.tempi import Kept
+from drill.practice.time.tempi import DEFAULT_BPM, ON_HORN, Kept, book_of
 from drill.practice.time.timing import Timing, judge
 from drill.terms import Run
+from drill.wording.sentence import Sentence
 from drill.wording.take import FINEST_MS
+from drill.wording.timing import kept_on_horn_told
 
 PRACTICE = "takes"
 """All takes of a day are one practice: three that are locked in on end make a step."""
@@ -132,6 +135,50 @@ def rows_of(
         )
         rows.append((item, row))
     return rows
+
+
+def next_tempo(answers: Iterable[Answer], run: Run, begin: float, day: date) -> float:
+    """The tempo of the next take of a run: where its staircase stands, on another day a little
+    under what was locked in, and ``begin`` where nothing is known."""
+    book = book_of(answers, begin, ON_HORN)
+    pattern, key = shape_id(run.pattern, run.direction), key_name(run.key)
+    held = book.held(pattern, key)
+    if held is not None and held.practice == (day, PRACTICE):
+        return float(held.stair.bpm)
+    start = stair_at(book.start_bpm(pattern, key, day)).bpm
+    if held is not None and held.locked_bpm is None:
+        return float(min(start, held.stair.bpm))
+    return float(start)
+
+
+def keep_tempi(
+    parts: Iterable[TakePart],
+    heard: Heard,
+    kind: TakeRow,
+    answers: Iterable[Answer],
+    keep: Callable[[Item, Answer], object],
+    new_id: Callable[[], str],
+) -> list[Sentence]:
+    """Keep how each run of a take was in time; a sentence for each, with the tempo that is next.
+
+    ``answers`` are those of the log before the take.
+    """
+    book, day, told = book_of(answers, DEFAULT_BPM, ON_HORN), date.fromisoformat(kind.day), []
+    for part in parts:
+        for item, answer in rows_of(part, heard, kind, new_id):
+            keep(item, answer)
+        one = Try(part.pattern, part.key, kind.bpm, part.timing.locked_in, day, PRACTICE)
+        stair = book.tell(one)
+        told.append(
+            kept_on_horn_told(
+                part.run.key,
+                part.run.direction.value,
+                part.timing.outcome,
+                (stair.streak, book.rule.passes),
+                stair.bpm,
+            )
+        )
+    return told
 
 
 def _kept(part: TakePart, heard: Heard, kind: TakeRow, name: str, cell: int) -> Kept:

@@ -143,7 +143,7 @@ class StudentForm(Filling):
         of_all = zip(self._roster.students, self._roster.faults()[0], strict=True)
         fault = next(each for student, each in of_all if student is self._student)
         rows = [self._row(each) for each in self._over.columns]
-        wrong = [row.name for row in rows if fault.startswith(f"the {row.label.casefold()} ")]
+        wrong = [row.name for row in rows if [row.label.casefold()] == fault.split()[1:2]]
         if (horn := self._value("horn")) and not _known(horn):
             wrong = [f"{_COLUMN}horn"]
         at = next((i for i, row in enumerate(rows) if row.name in wrong), 0)

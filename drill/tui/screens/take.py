@@ -22,6 +22,7 @@ from drill.tui.actions import Place
 from drill.tui.formed.files import Wanted, file_list
 from drill.tui.formed.saving import taken_list
 from drill.tui.sheet import Acts, Sheet, bindings
+from drill.tui.taketempi import keep_take, next_take
 from drill.tui.text import Lines
 from drill.tui.views.take import TakeView, first_marked, take_lines
 from drill.tui.ways import Program, ToTake
@@ -35,6 +36,8 @@ from drill.wording.taking import (
     ONCE_MORE,
     RESULT_KEPT,
     STAFF,
+    TEMPI_KEPT,
+    TEMPI_NOT_KEPT,
     WAV,
     WORDS,
     kept_told,
@@ -43,6 +46,8 @@ from drill.wording.taking import (
 _TICK_S = 1 / 20
 _SLOWEST, _FASTEST = 20, 400
 """Of a take, in beats a minute."""
+_STILL = ("turn", "left", "right", "slower", "faster", "tempi", "clicks", "keep", "result")
+"""What does nothing while a take is recorded or heard."""
 
 
 class TakeScreen(Sheet):
@@ -53,7 +58,7 @@ class TakeScreen(Sheet):
 
     def __init__(self, program: Program, wanted: ToTake) -> None:
         super().__init__(program)
-        self.deck, self._run = wanted.deck, wanted.run
+        self.deck, self.run_played = wanted.deck, wanted.run
         self._view = TakeView(wanted.run, float(wanted.deck.tempo or TEMPO))
         self._taking: Recording | None = None
         self._samples: Samples | None = None
@@ -90,7 +95,9 @@ class TakeScreen(Sheet):
         if self._wanted is not mine:
             microphone.close()
             return
-        bars = bars_of(sum(len(cell.notes) for cell in self._run.cells), 2) if view.clicks else 0
+        bars = (
+            bars_of(sum(len(cell.notes) for cell in self.run_played.cells), 2) if view.clicks else 0
+        )
         self._taking = Recording(
             microphone, studio.player, studio.context.monotonic, view.tempo, bars=bars,
             volume=studio.wishes.volume, held=errands.held,
@@ -109,7 +116,7 @@ class TakeScreen(Sheet):
             self._stop()
             self.say(str(fault))
             return
-        self._show(stage=taking.stage, beat=taking.beat, seconds=taking.seconds, level=taking.level)
+        self.show(stage=taking.stage, beat=taking.beat, seconds=taking.seconds, level=taking.level)
         if over:
             self._end()
 
@@ -124,7 +131,7 @@ class TakeScreen(Sheet):
         except DrillError as fault:
             self.say(str(fault))
             return
-        self._show(hearing=True)
+        self.show(hearing=True)
         self.hear(self._samples, taking.first_beat_s)
 
     @work(exclusive=True, exit_on_error=False)
@@ -134,11 +141,12 @@ class TakeScreen(Sheet):
         assert errands is not None  # whoever came here has looked
 
         def job() -> TakeView:
-            asked, tempo = errands.line(self.deck, self._run, view.tempo)
-            taken = errands.hear(self.deck, asked, tempo, samples, first_beat_s)
+            asked, tempo = errands.line(self.deck, self.run_played, view.tempo)
+            taken = errands.hear(self.deck, asked, tempo, samples, first_beat_s, kept=view.logged)
             return replace(view, hearing=False, taken=taken, cell=first_marked(taken))
 
-        self._view = await self.studio.lookout.do(job)
+        heard = await self.studio.lookout.do(job)
+        self._view = await _kept_tempo(self, heard) if view.logged else heard
         self.redraw()
 
     def _stop(self) -> bool:
@@ -148,19 +156,20 @@ class TakeScreen(Sheet):
         self._watch.pause()
         if taking is not None:
             taking.close()
-        self._show(stage=None, hearing=False)
+        self.show(stage=None, hearing=False)
         return wanted
 
     def on_screen_suspend(self) -> None:
         if self._stop():
             self.say(BROKEN_OFF)
 
-    def _show(self, **changed: object) -> None:
+    def show(self, **changed: object) -> None:
+        """Show what has changed of the view."""
         self._view = replace(self._view, **changed)  # type: ignore[arg-type]
         self.redraw()
 
     def say(self, notice: str) -> None:
-        self._show(notice=notice, hearing=False)
+        self.show(notice=notice, hearing=False)
 
     def lines(self, width: int, height: int) -> Lines:
         words = Words(self.studio.wishes.names, self.glyphs)
@@ -176,16 +185,29 @@ class TakeScreen(Sheet):
             "back": self._back,
         }
         if self._wanted is not None or self._view.hearing:
-            still = ("turn", "left", "right", "clicks", "keep", "result")
+            still = (
+                "turn",
+                "left",
+                "right",
+                "slower",
+                "faster",
+                "tempi",
+                "clicks",
+                "keep",
+                "result",
+            )
             return {**super().acts(), **doing, **dict.fromkeys(still, lambda: None)}
         view = self._view
         return {
             **super().acts(),
             **doing,
-            "turn": lambda: self._show(staff=not view.staff),
-            "left": lambda: self._show(**_moved(view, -1)),
-            "right": lambda: self._show(**_moved(view, 1)),
-            "clicks": lambda: self._show(clicks=view.clicks != (view.taken is None)),
+            "turn": lambda: self.show(staff=not view.staff),
+            "left": lambda: self.show(**_moved(view, -1)),
+            "right": lambda: self.show(**_moved(view, 1)),
+            "slower": lambda: self.show(tempo=_stepped(view, -1)),
+            "faster": lambda: self.show(tempo=_stepped(view, 1)),
+            "tempi": lambda: _toggle_tempi(self, view),
+            "clicks": lambda: self.show(clicks=view.clicks != (view.taken is None)),
             "keep": lambda: _keep(self, view, self._samples),
             "result": lambda: _keep_result(self, view),
         }
@@ -199,7 +221,7 @@ class TakeScreen(Sheet):
             self.say(NO_MICROPHONE)
         elif self._wanted is None and not self._view.hearing:
             self._wanted, self._samples, self.handed_in = object(), None, False
-            self._show(stage=RecordingStage.WAITING, taken=None, notice="")
+            self.show(stage=RecordingStage.WAITING, taken=None, notice="")
             self.record(opened)
 
     def _back(self) -> None:
@@ -209,15 +231,22 @@ class TakeScreen(Sheet):
             self.program.back()
 
 
+_TEMPO = ("slower.take", "faster.take", "tempi")
+_OTHERS = ("turn", "left.take", "right.take", "clicks.take", "keep.take")
+
+
 def _words(view: TakeView) -> dict[str, str]:
     """Other words for the keys, as the take stands."""
     busy = view.open or view.hearing
-    hidden = dict.fromkeys(("turn", "left.take", "right.take", "clicks.take", "keep.take"), "")
+    hidden = dict.fromkeys(
+        ("turn", "left.take", "right.take", *_TEMPO, "clicks.take", "keep.take"), ""
+    )
     if busy:
         record = END_IT if view.stage is RecordingStage.PLAYING else ""
         return {**hidden, "result": "", "record.take": record, "back.take": BREAK_OFF}
     if view.taken is None:
-        return {"turn": "", "keep.take": "", "result": ""}
+        unsaid = dict.fromkeys(_TEMPO[:2], "")  # the arrows beside them do the same
+        return {**unsaid, "turn": "", "keep.take": "", "result": ""}
     return {
         "record.take": ONCE_MORE,
         "turn": WORDS if view.staff else STAFF,
@@ -230,9 +259,40 @@ def _words(view: TakeView) -> dict[str, str]:
 def _moved(view: TakeView, by: int) -> dict[str, object]:
     """What an arrow changes: the tempo before a take, the cells in view after it."""
     if view.taken is None:
-        tempo = min(_FASTEST, max(_SLOWEST, step_tempo(round(view.tempo), by)))
-        return {"tempo": float(tempo)}
+        return {"tempo": _stepped(view, by)}
     return {"cell": max(0, min(view.cells - 1, view.cell + by)), "staff": True}
+
+
+def _stepped(view: TakeView, by: int) -> float:
+    """The tempo of the next take, a step of the metronome on."""
+    return float(min(_FASTEST, max(_SLOWEST, step_tempo(round(view.tempo), by))))
+
+
+def _toggle_tempi(screen: TakeScreen, view: TakeView) -> None:
+    """Keep tempi from now on, or no longer."""
+    if view.logged:
+        screen.show(logged=False, notice=TEMPI_NOT_KEPT)
+    else:
+        screen.run_worker(_keep_tempi(screen), exclusive=True, exit_on_error=False)
+
+
+async def _keep_tempi(screen: TakeScreen) -> None:
+    """Keep the tempi of takes from now on, and take the one that is next."""
+    studio, deck, run = screen.studio, screen.deck, screen.run_played
+    tempo = await studio.backroom.do(lambda: next_take(studio, deck, run))
+    screen.show(logged=True, tempo=tempo, notice=TEMPI_KEPT)
+
+
+async def _kept_tempo(screen: TakeScreen, view: TakeView) -> TakeView:
+    """The take with what was kept of its tempo, and the tempo that is next."""
+    assert view.taken is not None  # it was just heard
+    taken, deck, run, studio = view.taken, screen.deck, screen.run_played, screen.studio
+
+    def job() -> tuple[tuple[str, ...], float]:
+        return keep_take(studio, deck, run, taken, view.tempo), next_take(studio, deck, run)
+
+    told, tempo = await studio.backroom.do(job)
+    return replace(view, taken=replace(taken, told=(*taken.told, *told)), tempo=tempo)
 
 
 def _keep_result(screen: TakeScreen, view: TakeView) -> None:

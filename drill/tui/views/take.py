@@ -20,9 +20,11 @@ from drill.wording.taking import (
     LISTENING_TO_IT,
     MEASURED,
     OPEN,
+    TEMPI_KEPT,
     WAITING,
     counted_in,
     ends_told,
+    next_told,
     place_in,
     recorded_told,
     tempo_line,
@@ -40,6 +42,8 @@ class TakeView:
 
     run: Run
     tempo: float
+    logged: bool = False
+    """Whether the tempi of takes are kept in the log, and the next follows from them."""
     clicks: bool = False
     """Whether the click goes on after the count-in."""
     stage: RecordingStage | None = None
@@ -117,6 +121,7 @@ def _body(view: TakeView, words: Words, width: int, height: int) -> list[Line]:
         *_said(HOW, words, width),
         BLANK,
         *_said(tempo_line(view.tempo, view.clicks), words, width, Role.STRONG),
+        *(_said(TEMPI_KEPT, words, width, Role.STRONG) if view.logged else ()),
         *_said(ends_told(QUIET_S), words, width),
         BLANK,
         *_said(MEASURED, words, width, Role.DIM),
@@ -140,6 +145,7 @@ def _meter(level: float, words: Words) -> Line:
 def _heard(view: TakeView, taken: Taken, words: Words, width: int, height: int) -> list[Line]:
     """The words and the staff where both have room, else the one that is turned to."""
     told = [row for each in taken.told for row in _said(each, words, width)]
+    told += _said(next_told(view.tempo), words, width, Role.STRONG)
     staff = _staff(view, taken, words, width, height)
     if len(told) + 1 + len(staff) <= height:
         return [*told, BLANK, *staff]
