@@ -19,11 +19,11 @@ from drill.wording.voice import Script, Voice
 
 
 def test_one_answer_was_and_several_were() -> None:
-    assert earlier_left_out(1, "Few keys") == (
+    assert earlier_left_out(1, "Few keys", "--earlier takes them too") == (
         "1 answer to Few keys was given before the deck was edited, and is not in it: "
         "--earlier takes them too"
     )
-    assert earlier_left_out(2, "Few keys") == (
+    assert earlier_left_out(2, "Few keys", "--earlier takes them too") == (
         "2 answers to Few keys were given before the deck was edited, and are not in it: "
         "--earlier takes them too"
     )
