@@ -18,7 +18,7 @@ from silent_player import SilentPlayer
 from tui_desk import MORNING, golden, play, screen_text, text_of, until
 
 from drill.commands.errands import CommandErrands
-from drill.memory.items import PLAYED_IN_TIME
+from drill.memory.kinds import PLAYED_IN_TIME
 from drill.opening.tools import Tools
 from drill.practice.recording import BEATS, QUIET_S, Recording, RecordingStage
 from drill.reports.takes import kept_takes
