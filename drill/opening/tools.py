@@ -18,11 +18,11 @@ from drill.opening.house import House, house
 from drill.shown import printable
 from drill.tui.glyphs import ASCII
 from drill.wording.machine import clock_wrong, program_says
-from drill.wording.remedies import Remedy
 
 if TYPE_CHECKING:
     from drill.memory.store import Store
     from drill.settings.values import Settings
+    from drill.wording.remedies import Remedy
 
 WIDEST = 79
 """Columns of a line of data at most."""
