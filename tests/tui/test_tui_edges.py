@@ -678,7 +678,7 @@ def test_while_a_take_is_begun_or_heard_only_it_can_be_ended(
     screen._wanted = wanted
     screen._view = SimpleNamespace(hearing=hearing, staff=False)
     shown: list[object] = []
-    screen._show = lambda **more: shown.append(more)
+    screen.show = lambda **more: shown.append(more)
     screen.acts()["turn"]()
     assert shown == ([] if still else [{"staff": True}])
 
