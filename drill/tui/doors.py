@@ -6,11 +6,39 @@ first frame of Today nor the first prompt waits for.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import fields
+from importlib import import_module
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from drill.tui.forms import Formed
     from drill.tui.sheet import Sheet
-    from drill.tui.ways import LaterWay, Program, Way
+    from drill.tui.ways import Program, Way
+
+_BY_VALUES: Mapping[str, tuple[str, str]] = {
+    "ToStand": ("stand", "StandScreen"),
+    "ToToday": ("today", "TodayScreen"),
+    "ToTime": ("time", "TimeScreen"),
+    "ToSummary": ("summary", "SummaryScreen"),
+    "ToDecks": ("decks", "DecksScreen"),
+    "ToMap": ("map", "MapScreen"),
+    "ToTrips": ("trips", "TripsScreen"),
+    "ToTapping": ("tapping", "TapScreen"),
+    "ToForm": ("form", "FormScreen"),
+    "ToAsk": ("pick", "StartScreen"),
+}
+"""Module and class of the screens that are handed what stands in their way, by its name."""
+_BY_WAY: Mapping[str, tuple[str, str]] = {
+    "ToPractice": ("opening", "OpeningScreen"),
+    "ToHelp": ("helping", "HelpScreen"),
+    "ToErrand": ("errand", "ErrandScreen"),
+    "ToReport": ("report", "ReportScreen"),
+    "ToTake": ("take", "TakeScreen"),
+    "ToPick": ("pick", "PickScreen"),
+    "ToQuestion": ("asking", "ConfirmScreen"),
+}
+"""Those that are handed the way itself."""
 
 
 def first_door(program: Program) -> Sheet:
@@ -31,104 +59,43 @@ def first_door(program: Program) -> Sheet:
 
 def open_door(way: Way, program: Program) -> Sheet:
     """The screen that a way leads to."""
-    from drill.tui.practices import ToPractice, ToStand
-
-    match way:
-        case ToPractice():
-            from drill.tui.screens.opening import OpeningScreen
-
-            return OpeningScreen(program, way)
-        case ToStand(seat, draft):
-            from drill.tui.screens.stand import StandScreen
-
-            return StandScreen(program, seat, draft)
-        case _:
-            return _other_door(way, program)
-
-
-def _other_door(way: LaterWay, program: Program) -> Sheet:  # noqa: C901, PLR0911, PLR0912 - a way each
-    """A screen that no start waits for."""
+    name = type(way).__name__
+    if name in _BY_WAY:
+        return _screen(*_BY_WAY[name], program, way)
+    if name in _BY_VALUES:
+        values = (getattr(way, each.name) for each in fields(way))
+        return _screen(*_BY_VALUES[name], program, *values)
     from drill.tui import ways
 
+    if isinstance(way, ways.ToStart):
+        from drill.tui.formed.start import Starting
+
+        return open_door(ways.ToAsk(Starting(program).first()), program)
+    return open_door(ways.ToForm(_form(way, program)), program)
+
+
+def _screen(module: str, name: str, *handed: object) -> Sheet:
+    made: Sheet = getattr(import_module(f"drill.tui.screens.{module}"), name)(*handed)
+    return made
+
+
+def _form(way: Way, program: Program) -> Formed:
+    """The form of those that are drawn by the one screen."""
+    from drill.tui import ways
+
+    context = program.studio.context
     match way:
-        case ways.ToToday():
-            from drill.tui.screens.today import TodayScreen
-
-            return TodayScreen(program)
-        case ways.ToTime(deck):
-            from drill.tui.screens.time import TimeScreen
-
-            return TimeScreen(program, deck)
-        case ways.ToSummary(over):
-            from drill.tui.screens.summary import SummaryScreen
-
-            return SummaryScreen(program, over)
-        case ways.ToDecks(chosen):
-            from drill.tui.screens.decks import DecksScreen
-
-            return DecksScreen(program, chosen)
-        case ways.ToMap(deck):
-            from drill.tui.screens.map import MapScreen
-
-            return MapScreen(program, deck)
-        case ways.ToTrips(deck):
-            from drill.tui.screens.trips import TripsScreen
-
-            return TripsScreen(program, deck)
-        case ways.ToHelp():
-            from drill.tui.screens.helping import HelpScreen
-
-            return HelpScreen(program, way)
-        case ways.ToErrand():
-            from drill.tui.screens.errand import ErrandScreen
-
-            return ErrandScreen(program, way)
-        case ways.ToReport():
-            from drill.tui.screens.report import ReportScreen
-
-            return ReportScreen(program, way)
         case ways.ToOwn(deck):
             from drill.tui.formed.own import OwnForm
 
-            return open_door(ways.ToForm(OwnForm(program, deck)), program)
+            return OwnForm(program, deck)
         case ways.ToSettings():
             from drill.tui.formed.settings import SettingsForm
 
-            desk = program.studio.context.settings
-            assert desk is not None  # whoever asks has looked
-            return open_door(ways.ToForm(SettingsForm(program, desk)), program)
-        case ways.ToTake():
-            from drill.tui.screens.take import TakeScreen
-
-            return TakeScreen(program, way)
-        case ways.ToTapping():
-            from drill.tui.screens.tapping import TapScreen
-
-            return TapScreen(program)
-        case ways.ToTeacher():
+            assert context.settings is not None  # whoever asks has looked
+            return SettingsForm(program, context.settings)
+        case _:
             from drill.tui.formed.teacher import TeacherForm
 
-            errands = program.studio.context.errands
-            assert errands is not None
-            return open_door(ways.ToForm(TeacherForm(program, errands)), program)
-        case ways.ToForm(formed):
-            from drill.tui.screens.form import FormScreen
-
-            return FormScreen(program, formed)
-        case ways.ToStart():
-            from drill.tui.formed.start import Starting
-            from drill.tui.screens.pick import StartScreen
-
-            return StartScreen(program, Starting(program).first())
-        case ways.ToAsk(asked):
-            from drill.tui.screens.pick import StartScreen
-
-            return StartScreen(program, asked)
-        case ways.ToPick():
-            from drill.tui.screens.pick import PickScreen
-
-            return PickScreen(program, way)
-        case ways.ToQuestion():
-            from drill.tui.screens.asking import ConfirmScreen
-
-            return ConfirmScreen(program, way)
+            assert context.errands is not None
+            return TeacherForm(program, context.errands)

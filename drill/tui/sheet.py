@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from typing import TYPE_CHECKING, ClassVar
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
@@ -56,10 +57,29 @@ def moved(verb: str, chosen: int, count: int) -> int:
     return max(0, min(wanted, count - 1))
 
 
-class Sheet(Screen[None]):
-    """A screen that is one page.  Subclasses say what stands on it and what its keys do."""
+class KeyedScreen(Screen[None]):
+    """A screen whose keys are those of its place in the table."""
 
     PLACE: ClassVar[Place]
+
+    def __init_subclass__(cls) -> None:
+        cls.BINDINGS = bindings(cls.PLACE) if "PLACE" in vars(cls) else []
+        super().__init_subclass__()
+
+    def acts(self) -> Acts:
+        """What this screen does; every word of its place in the table, and no other."""
+        raise NotImplementedError
+
+    def action_do(self, verb: str) -> None:
+        """What a key was pressed for."""
+        self.acts()[verb]()
+
+
+class Sheet(KeyedScreen):
+    """A screen that is one page.  Subclasses say what stands on it and what its keys do."""
+
+    _view: Any = None
+    """What stands on it, where that is one value; subclasses say of which kind."""
 
     def __init__(self, program: Program) -> None:
         super().__init__()
@@ -106,6 +126,11 @@ class Sheet(Screen[None]):
         ellipsis = self.glyphs.ellipsis
         return (*(cut(row, width, ellipsis) for row in body), *fill, keys)
 
+    def show(self, **changed: Any) -> None:
+        """Show what has changed of the view."""
+        self._view = replace(self._view, **changed)
+        self.redraw()
+
     def redraw(self) -> None:
         """Show what has changed."""
         if self.is_mounted:
@@ -135,10 +160,6 @@ class Sheet(Screen[None]):
             "mute": lambda: self.say(self.studio.toggle_mute()),
         }
 
-    def action_do(self, verb: str) -> None:
-        """What a key was pressed for."""
-        self.acts()[verb]()
-
     def _help(self) -> None:
         from drill.tui.ways import ToHelp  # no start waits for the ways
 
@@ -146,6 +167,8 @@ class Sheet(Screen[None]):
 
     def say(self, notice: str) -> None:
         """Show a sentence, such as a fault that slow work met, where there is a place for it."""
+        if self._view is not None:
+            self.show(notice=notice)
 
 
 class TypingSheet(Sheet):

@@ -7,7 +7,7 @@ from another by colour alone.  Widths are terminal cells.
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -111,6 +111,24 @@ def paragraph(text: str, width: int, role: Role = Role.PLAIN) -> Lines:
     """A text broken at spaces into lines of at most that width, but not before a per cent sign."""
     rows = textwrap.wrap(text.replace(" %", f"{_JOINED}%"), max(width, 8))
     return tuple(line(Span(row.replace(_JOINED, " "), role)) for row in rows)
+
+
+def block(text: str, width: int, role: Role = Role.PLAIN, by: int = 1) -> list[Line]:
+    """A paragraph for each line of a text, on a page of that width, moved to the right."""
+    parts = text.splitlines()
+    return [indent(row, by) for part in parts for row in paragraph(part, width - by - 1, role)]
+
+
+def footed(rows: Sequence[Line], foot: Sequence[Line], height: int) -> Lines:
+    """A page of that height with lines at its end, which stay where there is not room for all."""
+    room = height - len(foot)
+    return (*rows[:room], *[BLANK] * (room - len(rows)), *foot)[:height]
+
+
+def window(at: int, count: int, room: int) -> range:
+    """As many of so many rows as fit; the one stood on is among them, in the middle if it can."""
+    first = max(0, min(at - room // 2, count - room))
+    return range(first, min(count, first + room))
 
 
 def columns(row: Iterable[str], widths: Iterable[int], right: Iterable[bool]) -> str:

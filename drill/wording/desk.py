@@ -166,7 +166,7 @@ OF_THE_ANSWERS = "that of the answers"
 
 PLAN = ROWS["plan"][0]
 PLAN_ROWS: dict[str, tuple[str, str]] = {
-    "folder": ("Folder", "Where the assignments lie: decks with dates, in folders below it too."),
+    "plan": ("Folder", "Where the assignments lie: decks with dates, in folders below it too."),
     "roster": ("Roster", "Who should hand in; else roster.csv in the folder itself."),
     "results": ("Handed in", _RESULTS),
     "do": ("Show the plan", ""),

@@ -47,12 +47,12 @@ from drill.tui.screens.tapping import TapScreen
 from drill.tui.sheet import too_small
 from drill.tui.staff import Group, NoteColumn, Staff, draw
 from drill.tui.tally import Tally
-from drill.tui.text import Span, line, plain
+from drill.tui.text import Span, line, plain, window
 from drill.tui.views import time as in_time
 from drill.tui.views import verdict
 from drill.tui.views.decks import Decks, decks
 from drill.tui.views.form import Form, Kind, Row, form_lines
-from drill.tui.views.map import Map, _window
+from drill.tui.views.map import Map
 from drill.tui.views.pick import Choice, Pick, pick_lines
 from drill.tui.views.report import Shown, report_lines
 from drill.tui.views.stand import Stand
@@ -160,6 +160,7 @@ def test_a_row_that_is_typed_into_shows_what_stands_there_at_once() -> None:
         _view=Form("x", (row,)), answer=SimpleNamespace(draft=Draft(), open=False)
     )
     screen.redraw = lambda: drawn.append(screen._view.editing)
+    screen.show = lambda **changed: FormScreen.show(screen, **changed)
     screen.typed = lambda draft: FormScreen.typed(screen, draft)
     FormScreen._change(screen)
     assert (screen.answer.open, screen.answer.draft.text) == (True, "Keys")
@@ -171,6 +172,7 @@ def test_what_the_map_has_to_say_is_seen_at_once() -> None:
     drawn: list[str] = []
     screen: Any = SimpleNamespace(_view=Map(None, 0, 0))
     screen.redraw = lambda: drawn.append(screen._view.notice)
+    screen.show = lambda **changed: MapScreen.show(screen, **changed)
     MapScreen.say(screen, "one\ntwo")
     assert drawn == ["one"]
 
@@ -347,6 +349,7 @@ def test_sorting_goes_through_the_columns_and_back_to_their_own_order() -> None:
     columns = (Column("a", "A", str), Column("b", "B", str))
     report = Report("Report", "test", MORNING, (), (Table("t", "Table", columns, ["x", "y"]),))
     screen: Any = SimpleNamespace(_view=Shown("Report", report, row=1), redraw=lambda: None)
+    screen.show = lambda **changed: ReportScreen.show(screen, **changed)
     sorts = []
     for _ in range(4):
         ReportScreen._sort(screen)
@@ -486,7 +489,7 @@ def test_a_lost_sound_breaks_off_what_does_not_play_yet(
 def test_a_window_has_the_chosen_one_in_its_middle(
     chosen: int, count: int, room: int, shown: range
 ) -> None:
-    assert _window(chosen, count, room) == shown
+    assert window(chosen, count, room) == shown
 
 
 def test_a_column_after_the_name_has_18_columns() -> None:
@@ -543,11 +546,14 @@ def test_a_list_for_a_practice_of_ones_own_is_of_the_horn_that_plays_it(
 
 
 def test_results_are_chosen_for_what_is_tricky() -> None:
-    asked: list[str] = []
-    form: Any = SimpleNamespace(choose=lambda name, wanted, **_: asked.append(name))
+    went: list[object] = []
+    studio = SimpleNamespace(desk={})
+    program: Any = SimpleNamespace(go=went.append, studio=studio, back=lambda: None)
+    errands: Any = None
+    form = TrickyForm(program, errands)
     for name in ("place", "roster", "folder", "file"):
-        assert TrickyForm.press(form, name) == ""
-    assert asked == ["place", "roster", "folder", "file"]
+        assert form.press(name) == ""
+    assert len(went) == 4
 
 
 def test_a_held_key_waits_longer_before_its_first_repeat_alone() -> None:

@@ -8,12 +8,11 @@ from pathlib import Path
 from drill.errors import DrillError
 from drill.reports.people import KNOWN, Person
 from drill.shown import harmless
-from drill.tui.formed.filling import FOLDERS, ROSTERS, Filling, day_fault
-from drill.tui.formed.saving import rename
+from drill.tui.formed.filling import FOLDERS, Filling, day_fault, options
 from drill.tui.outside import Errands
 from drill.tui.views.form import Row
 from drill.tui.views.pick import Choice, Pick
-from drill.tui.ways import Program, ToErrand, ToPick
+from drill.tui.ways import Program, ToPick
 from drill.wording.desk import (
     ASSIGN,
     ASSIGN_ROWS,
@@ -68,20 +67,12 @@ class AssignForm(Filling):
         return {**FOR_EACH, **more}
 
     def press(self, name: str) -> str:
-        match name:
-            case "deck":
-                self.choose_deck()
-            case "roster":
-                self.choose("roster", ROSTERS, shared=True)
-            case "only":
-                self._program.go(self._only_list())
-            case "folder":
-                self.choose("folder", FOLDERS)
-            case "do":
-                return self._do()
-        return ""
+        if name == "only":
+            self._program.go(self._only_list())
+            return ""
+        return super().press(name)
 
-    def _do(self) -> str:
+    def do(self) -> str:
         deck, roster = self.paths.get("deck"), self.roster
         if deck is None:
             return NO_DECK
@@ -89,18 +80,10 @@ class AssignForm(Filling):
             return NO_ROSTER_YET
         if fault := day_fault(self.texts.get("due", "")):
             return fault
-        self._program.go(self._errand(deck, roster, self._folder()))
-        return ""
-
-    def _errand(self, deck: Path, roster: Path, folder: Path | None) -> ToErrand:
         words = ["assign", str(deck), f"--roster={roster}", f"--by={self.value('by')}"]
         words += [f"--only={self._only}"] if self._only else []
-        words += [f"--{name}={text}" for name in ("due", "line", "id")
-                  if (text := self.texts.get(name))]  # fmt: skip
-        again = rename(
-            self._program, FOLDERS, Path.cwd(), lambda to: self._errand(deck, roster, to)
-        )
-        return ToErrand(ASSIGN, (*words, f"--out-dir={folder}"), another=again)
+        words += options(self.texts, "due", "line", "id")
+        return self.write_to(words, "--out-dir", self._folder() or Path(), FOLDERS)
 
     def _folder(self) -> Path | None:
         """Where the files go: as chosen, else called after the deck and its day."""

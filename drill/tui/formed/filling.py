@@ -3,19 +3,22 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 
 from drill.reports.results import SUFFIX
 from drill.shown import harmless
 from drill.tui.formed.files import Wanted, deck_list, file_list
+from drill.tui.formed.saving import errand
 from drill.tui.views.form import Kind, Row
 from drill.tui.ways import Program
-from drill.wording.desk import A_ROSTER, NO_DAY, NO_ROSTER, ONE, RESULTS_FILES, WHERE, in_folder
+from drill.wording.desk import A_ROSTER, NO_DAY, ONE, RESULTS_FILES, WHERE, in_folder
 
 ROSTERS = Wanted(A_ROSTER, (".csv", ".txt"))
 RESULTS = Wanted(RESULTS_FILES, (SUFFIX, ".zip"), folder=True)
 FOLDERS = Wanted(WHERE, (), folder=True, new=True, files=False)
+_SHARED = ("roster", "plan")
+"""What all forms of the desk know."""
 Words = Mapping[str, tuple[str, str]]
 """Label and help of each row."""
 
@@ -50,6 +53,31 @@ class Filling:
         self.texts[name] = text
         return ""
 
+    def wanted(self, name: str) -> Wanted | None:
+        """What kind of file or folder a row opens a list of; None for a row that opens none."""
+        return {"roster": ROSTERS, "results": RESULTS, "folder": FOLDERS}.get(name)
+
+    def press(self, name: str) -> str:
+        wanted = self.wanted(name)
+        if name == "deck":
+            self._program.go(deck_list(self._program, _kept(self.paths, name, self._program.back)))
+        elif wanted is not None:
+            shelf = self._program.studio.desk if name in _SHARED else self.paths
+            done = _kept(shelf, name, self._program.back)
+            self._program.go(file_list(self._program, wanted, Path.cwd(), done))
+        elif name == "do":
+            return self.do()
+        return ""
+
+    def do(self) -> str:
+        """Do what the form is for; what is missing, empty where nothing is."""
+        raise NotImplementedError
+
+    def write_to(self, words: Sequence[str], option: str, to: Path, wanted: Wanted) -> str:
+        """Have a command write there, as its option says."""
+        self._program.go(errand(self._program, self.title, words, option, to, wanted))
+        return ""
+
     # Rows.
 
     def turned(self, name: str) -> Row:
@@ -69,10 +97,6 @@ class Filling:
         label, told = self._table[name]
         return Row(name, label, shown, Kind.OPEN, told)
 
-    def roster_row(self, none: str = NO_ROSTER) -> Row:
-        """The row of the roster that the whole desk has in common; ``none`` for no roster."""
-        return self.opened("roster", harmless(self.roster.name) if self.roster else none)
-
     @property
     def roster(self) -> Path | None:
         """The roster in force; None for none."""
@@ -89,20 +113,8 @@ class Filling:
         label, told = self._table["do"]
         return Row("do", label, kind=Kind.ACT, help=told)
 
-    # Choosing.
 
-    def choose_deck(self) -> None:
-        """Open the list of decks."""
-        self._program.go(deck_list(self._program, kept(self.paths, "deck", self._program.back)))
-
-    def choose(self, name: str, wanted: Wanted, *, shared: bool = False) -> None:
-        """Open a list of files; what is ``shared`` all forms of the desk know."""
-        shelf = self._program.studio.desk if shared else self.paths
-        done = kept(shelf, name, self._program.back)
-        self._program.go(file_list(self._program, wanted, Path.cwd(), done))
-
-
-def kept(shelf: dict[str, Path], name: str, back: Callable[[], object]) -> Callable[[Path], str]:
+def _kept(shelf: dict[str, Path], name: str, back: Callable[[], object]) -> Callable[[Path], str]:
     """Told a path, it is kept under a name, and one goes back."""
 
     def done(path: Path) -> str:
@@ -111,6 +123,16 @@ def kept(shelf: dict[str, Path], name: str, back: Callable[[], object]) -> Calla
         return ""
 
     return done
+
+
+def name_of(path: Path | None, none: str) -> str:
+    """The name of a file or folder that was chosen; ``none`` where none was."""
+    return harmless(path.name or str(path)) if path else none
+
+
+def options(texts: Mapping[str, str], *names: str) -> list[str]:
+    """The options of what was typed."""
+    return [f"--{name}={text}" for name in names if (text := texts.get(name))]
 
 
 def day_fault(text: str) -> str:

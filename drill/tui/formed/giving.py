@@ -5,13 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from pathlib import Path
 
-from drill.shown import harmless
 from drill.tui.formed.files import Wanted
-from drill.tui.formed.filling import FOLDERS, RESULTS, ROSTERS, Filling
-from drill.tui.formed.saving import rename
+from drill.tui.formed.filling import FOLDERS, Filling, name_of
 from drill.tui.views.form import Row
-from drill.tui.ways import Program, ToErrand
+from drill.tui.ways import Program
 from drill.wording.desk import (
+    NO_ROSTER,
     REPORT,
     REPORT_KINDS,
     REPORT_NAMES,
@@ -40,35 +39,22 @@ class GivingForm(Filling):
         return (
             self.turned("kind"),
             self.turned("names"),
-            self.opened("results", harmless(results.name) if results else TAKEN_IN),
-            self.roster_row(),
+            self.opened("results", name_of(results, TAKEN_IN)),
+            self.opened("roster", name_of(self.roster, NO_ROSTER)),
             self.written("folder" if self._several else "file", self._target),
             self.act(),
         )
 
-    def press(self, name: str) -> str:
-        match name:
-            case "results":
-                self.choose("results", RESULTS)
-            case "roster":
-                self.choose("roster", ROSTERS, shared=True)
-            case "folder":
-                self.choose("folder", FOLDERS)
-            case "file":
-                self.choose("file", self._file)
-            case "do":
-                self._program.go(self._errand(self._target))
-        return ""
+    def wanted(self, name: str) -> Wanted | None:
+        return self._file if name == "file" else super().wanted(name)
 
-    def _errand(self, to: Path) -> ToErrand:
-        results = self.paths.get("results")
-        names = self.value("names")
+    def do(self) -> str:
+        results, names = self.paths.get("results"), self.value("names")
         words = ["class", *([str(results)] if results else []), "--quiet", "--no-replace"]
         words += [f"--anonymous={names}"] if names else []
         words += [f"--roster={self.roster}"] if self.roster else []
         wanted = FOLDERS if self._several else self._file
-        again = rename(self._program, wanted, to.parent, self._errand)
-        return ToErrand(REPORT, (*words, f"{self.value('kind')}={to}"), another=again)
+        return self.write_to(words, self.value("kind"), self._target, wanted)
 
     @property
     def _several(self) -> bool:

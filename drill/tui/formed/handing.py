@@ -12,9 +12,8 @@ from drill.files import file_name
 from drill.reports.results import SUFFIX
 from drill.tui.formed.files import Wanted
 from drill.tui.formed.filling import Filling
-from drill.tui.formed.saving import rename
 from drill.tui.views.form import Row
-from drill.tui.ways import Program, ToErrand
+from drill.tui.ways import Program
 from drill.wording.desk import EDITIONS, HAND_ROWS, NO_DECK, NO_NAME, ONE, ROWS, WHERE
 
 _FILE = Wanted(WHERE, (SUFFIX,), new=True)
@@ -67,17 +66,10 @@ class HandInForm(Filling):
             return self.paths.get("file")
         return Path.cwd() / f"{file_name(self._name) or 'answers'}-{deck.stem}{SUFFIX}"
 
-    def press(self, name: str) -> str:
-        match name:
-            case "deck":
-                self.choose_deck()
-            case "file":
-                self.choose("file", _FILE)
-            case "do":
-                return self._do()
-        return ""
+    def wanted(self, name: str) -> Wanted | None:
+        return _FILE if name == "file" else super().wanted(name)
 
-    def _do(self) -> str:
+    def do(self) -> str:
         deck, name = self.paths.get("deck"), self._name
         settings = self._program.studio.context.settings
         if deck is None:
@@ -88,9 +80,4 @@ class HandInForm(Filling):
             settings.put("student", name)  # so that it stands there the next time
         words = ["hand-in", "--deck", str(deck), f"--name={name}"]
         words += [f"--line={self.texts.get('line', '')}", *filter(None, [self.value("earlier")])]
-        self._program.go(self._errand(tuple(words), self._path(deck) or Path()))
-        return ""
-
-    def _errand(self, words: tuple[str, ...], to: Path) -> ToErrand:
-        again = rename(self._program, _FILE, to.parent, lambda path: self._errand(words, path))
-        return ToErrand(self.title, (*words, f"--out={to}"), another=again)
+        return self.write_to(words, "--out", self._path(deck) or Path(), _FILE)

@@ -35,11 +35,11 @@ class BackupForm(Filling):
     def rows(self) -> tuple[Row, ...]:
         return self.written("file", self._file), self.act()
 
-    def press(self, name: str) -> str:
-        if name == "file":
-            self.choose("file", _NEW)
-        else:
-            self._program.go(self._errand(self._file))
+    def wanted(self, name: str) -> Wanted | None:
+        return _NEW if name == "file" else super().wanted(name)
+
+    def do(self) -> str:
+        self._program.go(self._errand(self._file))
         return ""
 
     @property

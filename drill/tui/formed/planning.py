@@ -5,9 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 
 from drill.reports.people import ROSTER
-from drill.shown import harmless
 from drill.tui.formed.files import Wanted
-from drill.tui.formed.filling import RESULTS, ROSTERS, Filling
+from drill.tui.formed.filling import Filling, name_of
 from drill.tui.outside import Errands
 from drill.tui.views.form import Row
 from drill.tui.ways import Program, ToReport
@@ -37,25 +36,16 @@ class PlanForm(Filling):
     def rows(self) -> tuple[Row, ...]:
         folder, results = self._folder, self.paths.get("results")
         return (
-            self.opened("folder", harmless(folder.name or str(folder)) if folder else ONE),
-            self.roster_row(self._no_roster),
-            self.opened("results", harmless(results.name) if results else TAKEN_IN),
+            self.opened("plan", name_of(folder, ONE)),
+            self.opened("roster", name_of(self.roster, self._no_roster)),
+            self.opened("results", name_of(results, TAKEN_IN)),
             self.act(),
         )
 
-    def press(self, name: str) -> str:
-        match name:
-            case "folder":
-                self.choose("plan", _PLANS, shared=True)
-            case "roster":
-                self.choose("roster", ROSTERS, shared=True)
-            case "results":
-                self.choose("results", RESULTS)
-            case "do":
-                return self._do()
-        return ""
+    def wanted(self, name: str) -> Wanted | None:
+        return _PLANS if name == "plan" else super().wanted(name)
 
-    def _do(self) -> str:
+    def do(self) -> str:
         folder, results = self._folder, self.paths.get("results")
         if folder is None:
             return NO_FOLDER

@@ -6,13 +6,13 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from drill.tui.formed.files import Wanted
-from drill.tui.formed.filling import ROSTERS, Filling
-from drill.tui.formed.saving import rename
+from drill.tui.formed.filling import Filling, name_of
 from drill.tui.views.form import Row
-from drill.tui.ways import Program, ToErrand
+from drill.tui.ways import Program
 from drill.wording.desk import (
     ASSIGN_ROWS,
     NO_DECK,
+    NO_ROSTER,
     NO_ROSTER_YET,
     ONE,
     PRINT_CHOICES,
@@ -45,7 +45,7 @@ class PrintForm(Filling):
         deck = self.paths.get("deck")
         rows = [self.opened("deck", deck.stem if deck else ONE)]
         rows += [self.turned(name) for name in self._asked]
-        rows += [self.roster_row()] if self._by_roster else []
+        rows += [self.opened("roster", name_of(self.roster, NO_ROSTER))] if self._by_roster else []
         return (*rows, self.written("file", self._path), self.act())
 
     @property
@@ -71,19 +71,10 @@ class PrintForm(Filling):
     def _file(self) -> Wanted:
         return Wanted(WHERE, (_ENDINGS[self.value("format")],), new=True)
 
-    def press(self, name: str) -> str:
-        match name:
-            case "deck":
-                self.choose_deck()
-            case "roster":
-                self.choose("roster", ROSTERS, shared=True)
-            case "file":
-                self.choose("file", self._file)
-            case "do":
-                return self._do()
-        return ""
+    def wanted(self, name: str) -> Wanted | None:
+        return self._file if name == "file" else super().wanted(name)
 
-    def _do(self) -> str:
+    def do(self) -> str:
         deck, to = self.paths.get("deck"), self._path
         if deck is None or to is None:
             return NO_DECK
@@ -92,11 +83,4 @@ class PrintForm(Filling):
         words = ["sheet", str(deck), "--no-replace"]
         words += [self.value(name) for name in self._asked if name != "format" and self.value(name)]
         words += [f"--roster={self.roster}"] if self._by_roster else []
-        self._program.go(self._errand(tuple(words), self.value("format"), to))
-        return ""
-
-    def _errand(self, words: tuple[str, ...], option: str, to: Path) -> ToErrand:
-        again = rename(
-            self._program, self._file, to.parent, lambda path: self._errand(words, option, path)
-        )
-        return ToErrand(self.title, (*words, f"{option}={to}"), another=again)
+        return self.write_to(words, self.value("format"), to, self._file)

@@ -98,20 +98,20 @@ class RosterForm(Filling):
         return column_told(harmless(column))
 
     def press(self, name: str) -> str:
-        if name == "file":
-            self.choose("file", Wanted(WHERE, (CSV,), new=True))
-        elif name == "do":
-            return self._keep()
-        else:
+        if name.startswith(_STUDENT):
             student = self._roster.students[int(name.removeprefix(_STUDENT))]
             self._program.go(ToForm(StudentForm(self._program, self, self._roster, student)))
-        return ""
+            return ""
+        return super().press(name)
+
+    def wanted(self, name: str) -> Wanted | None:
+        return Wanted(WHERE, (CSV,), new=True) if name == "file" else super().wanted(name)
 
     @property
     def _path(self) -> Path:
         return self.paths.get("file", self._mine or Path.cwd() / f"roster{CSV}")
 
-    def _keep(self) -> str:
+    def do(self) -> str:
         found, whole = self._roster.faults()
         if fault := whole or next(filter(None, found), ""):
             return fault

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from drill.shown import harmless
@@ -91,3 +91,15 @@ def rename(
         program.go(file_list(program, wanted, folder, done), instead=True)
 
     return ask
+
+
+def errand(
+    program: Program, title: str, words: Sequence[str], option: str, to: Path, wanted: Wanted
+) -> ToErrand:
+    """A command whose option says where to; under another name, if that one is taken."""
+
+    def renamed(path: Path) -> ToErrand:
+        return errand(program, title, words, option, path, wanted)
+
+    again = rename(program, wanted, to.parent, renamed)
+    return ToErrand(title, (*words, f"{option}={to}"), another=again)

@@ -12,7 +12,7 @@ from drill.errors import DrillError, FaultsError
 from drill.shown import harmless
 from drill.tui.formed.assigning import AssignForm
 from drill.tui.formed.files import Wanted, deck_list, file_list
-from drill.tui.formed.filling import RESULTS, ROSTERS
+from drill.tui.formed.filling import RESULTS, ROSTERS, Filling
 from drill.tui.formed.giving import GivingForm
 from drill.tui.formed.handing import HandInForm
 from drill.tui.formed.keeping import BackupForm, merge_list, restore_list
@@ -37,28 +37,20 @@ _DESK = tuple(
 )  # fmt: skip
 
 
-class TeacherForm:
+class TeacherForm(Filling):
     """Everything between a teacher and a class."""
 
     title = DESK
-    said = ""
 
     def __init__(self, program: Program, errands: Errands) -> None:
-        self._program, self._errands = program, errands
+        super().__init__(program, ROWS)
+        self._errands = errands
 
     def rows(self) -> tuple[Row, ...]:
-        roster = self._roster
+        roster = self.roster
         if roster is None:
             return _DESK
         return replace(_DESK[0], value=harmless(roster.name)), *_DESK[1:]
-
-    def turn(self, name: str, by: int) -> str:
-        del name, by
-        return ""
-
-    def put(self, name: str, text: str) -> str:
-        del name, text
-        return ""
 
     def press(self, name: str) -> str:
         program, errands, deck = self._program, self._errands, self._program.studio.chosen
@@ -84,19 +76,15 @@ class TeacherForm:
             "merge": lambda: merge_list(program),
         }
         if name == "class":
-            roster = self._roster
+            roster = self.roster
             program.go(ToReport(ROWS[name][0], lambda: errands.class_results((), roster)))
-        elif name == "people" and self._roster is not None:
-            return self._people(self._roster, instead=False)
+        elif name == "people" and self.roster is not None:
+            return self._people(self.roster, instead=False)
         elif name in forms:
             program.go(ToForm(forms[name]()))
         else:
             program.go(lists[name]())
         return ""
-
-    @property
-    def _roster(self) -> Path | None:
-        return self._program.studio.desk.get("roster")
 
     def _know(self, path: Path) -> str:
         """Keep the roster for all rows; one with faults is opened, for there they are mended."""
@@ -145,7 +133,7 @@ class TeacherForm:
         return ""
 
     def _look(self, path: Path) -> str:
-        errands, roster = self._errands, self._roster
+        errands, roster = self._errands, self.roster
         there = ToReport(results_of(path.name), lambda: errands.class_results((path,), roster))
         self._program.go(there, instead=True)
         return ""

@@ -8,20 +8,19 @@ from pathlib import Path
 from drill.decks.load import SUFFIX as DECK
 from drill.decks.mine import horns
 from drill.files import file_name
-from drill.shown import harmless
 from drill.tui.formed.files import Wanted
-from drill.tui.formed.filling import FOLDERS, RESULTS, ROSTERS, Filling, day_fault
-from drill.tui.formed.saving import rename
+from drill.tui.formed.filling import FOLDERS, RESULTS, Filling, day_fault, name_of, options
 from drill.tui.outside import Errands
 from drill.tui.views.form import Row
 from drill.tui.views.pick import Choice, Pick
-from drill.tui.ways import Program, ToErrand, ToPick
+from drill.tui.ways import Program, ToPick
 from drill.wording.desk import (
     ASSIGN_ROWS,
     COUNTED,
     DECK_FOR,
     ELSEWHERE,
     NO_PLACE,
+    NO_ROSTER,
     OF_THE_ANSWERS,
     ONE,
     OWN,
@@ -32,6 +31,7 @@ from drill.wording.desk import (
     WHERE,
 )
 
+_FILE = Wanted(WHERE, (DECK,), new=True)
 _FROM = {"taken": TAKEN_IN, "own": OWN, "place": ELSEWHERE}
 _WORST = {str(count): str(count) for count in (5, *range(6, 16), *range(1, 5))}
 
@@ -55,33 +55,26 @@ class TrickyForm(Filling):
         horn = next((each.name for each in horns() if each.id == self._horn), OF_THE_ANSWERS)
         rows = [self.turned("from")]
         if whose == "place":
-            rows.append(self.opened("place", harmless(place.name) if place else ONE))
+            rows.append(self.opened("place", name_of(place, ONE)))
         if whose != "own":
             rows.append(self.turned("for"))
         if whose != "own" and self.value("for") == "group":
-            rows.append(self.roster_row())
+            rows.append(self.opened("roster", name_of(self.roster, NO_ROSTER)))
         rows += [self.turned("worst"), self.turned("count"), self.opened("instrument", horn)]
         rows += [self.typed("title", TRICKY_TITLE), self.typed("due"), self.typed("note")]
         rows.append(self.written("folder" if self._several else "file", self._target))
         return (*rows, self.act())
 
-    def press(self, name: str) -> str:
-        match name:
-            case "place":
-                self.choose("place", RESULTS)
-            case "roster":
-                self.choose("roster", ROSTERS, shared=True)
-            case "instrument":
-                self._program.go(self._horns())
-            case "folder":
-                self.choose("folder", FOLDERS)
-            case "file":
-                self.choose("file", Wanted(WHERE, (DECK,), new=True))
-            case "do":
-                return self._do()
-        return ""
+    def wanted(self, name: str) -> Wanted | None:
+        return {"place": RESULTS, "file": _FILE}.get(name) or super().wanted(name)
 
-    def _do(self) -> str:
+    def press(self, name: str) -> str:
+        if name == "instrument":
+            self._program.go(self._horns())
+            return ""
+        return super().press(name)
+
+    def do(self) -> str:
         whose, place = self.value("from"), self.paths.get("place")
         if whose == "place" and place is None:
             return NO_PLACE
@@ -90,19 +83,12 @@ class TrickyForm(Filling):
         words = ["deck", "tricky"]
         words += {"own": [], "taken": [str(self._errands.taken_in)], "place": [str(place)]}[whose]
         words += [f"--worst={self.value('worst')}", *filter(None, [self.value("count")])]
-        words += [f"--{name}={text}" for name in ("title", "due", "note")
-                  if (text := self.texts.get(name))]  # fmt: skip
+        words += options(self.texts, "title", "due", "note")
         words += [f"--instrument={self._horn}"] if self._horn else []
         words += [f"--by={self.value('for')}"] if self._several else []
         words += [f"--roster={self.roster}"] if self.roster and whose != "own" else []
-        self._program.go(self._written(tuple(words), self._target))
-        return ""
-
-    def _written(self, words: tuple[str, ...], to: Path) -> ToErrand:
-        option = "--out-dir" if self._several else "--out"
-        wanted = FOLDERS if self._several else Wanted(WHERE, (DECK,), new=True)
-        again = rename(self._program, wanted, to.parent, lambda path: self._written(words, path))
-        return ToErrand(TRICKY, (*words, f"{option}={to}"), another=again)
+        option, wanted = ("--out-dir", FOLDERS) if self._several else ("--out", _FILE)
+        return self.write_to(words, option, self._target, wanted)
 
     @property
     def _several(self) -> bool:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from drill.tui.actions import Place
-from drill.tui.sheet import Acts, Sheet, bindings
+from drill.tui.sheet import Acts, Sheet
 from drill.tui.text import BLANK, Lines, Role, Span, line, paragraph
 from drill.tui.ways import Program, ToQuestion
 
@@ -12,7 +12,6 @@ class ConfirmScreen(Sheet):
     """Asks, and does something on yes."""
 
     PLACE = Place.CONFIRM
-    BINDINGS = bindings(Place.CONFIRM)
 
     def __init__(self, program: Program, asked: ToQuestion) -> None:
         super().__init__(program)

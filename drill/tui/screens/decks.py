@@ -13,7 +13,7 @@ from drill.errors import DrillError
 from drill.terms import Direction
 from drill.tui.actions import Place
 from drill.tui.practices import ToPractice
-from drill.tui.sheet import Acts, Sheet, bindings, moved
+from drill.tui.sheet import Acts, Sheet, moved
 from drill.tui.text import Lines
 from drill.tui.views.decks import Decks, decks
 from drill.tui.views.today import suggested
@@ -26,13 +26,13 @@ class DecksScreen(Sheet):
     """Every deck, one in view."""
 
     PLACE = Place.DECKS
-    BINDINGS = bindings(Place.DECKS)
 
     def __init__(self, program: Program, chosen: Path | None) -> None:
         super().__init__(program)
         self._chosen = chosen
         self._paths: tuple[Path, ...] = ()
-        self._view = self._all = Decks()
+        self._all = Decks()
+        self._view: Decks = self._all
         self._way = Direction.UP
         self._names: Words | None = None
 
@@ -78,8 +78,7 @@ class DecksScreen(Sheet):
         self.redraw()
 
     def say(self, notice: str) -> None:
-        self._view = replace(self._view, problem=notice)
-        self.redraw()
+        self.show(problem=notice)
 
     def lines(self, width: int, height: int) -> Lines:
         if self._names is None:
@@ -117,8 +116,7 @@ class DecksScreen(Sheet):
 
     def _leaf(self, by: int) -> None:
         if self._view.runs:
-            self._view = replace(self._view, run=(self._view.run + by) % len(self._view.runs))
-            self.redraw()
+            self.show(run=(self._view.run + by) % len(self._view.runs))
 
     def _direction(self) -> None:
         if self._view.deck is not None:

@@ -7,7 +7,7 @@ from functools import partial
 from textual import work
 
 from drill.tui.actions import Place
-from drill.tui.sheet import Acts, Sheet, bindings
+from drill.tui.sheet import Acts, Sheet
 from drill.tui.text import BLANK, Line, Lines, Role, Span, indent, line, paragraph
 from drill.tui.ways import Program, ToErrand
 from drill.wording.screens import DONE, NOT_FROM_HERE, WORKING
@@ -17,7 +17,6 @@ class ErrandScreen(Sheet):
     """Runs once, then is read."""
 
     PLACE = Place.ERRAND
-    BINDINGS = bindings(Place.ERRAND)
 
     def __init__(self, program: Program, wanted: ToErrand) -> None:
         super().__init__(program)

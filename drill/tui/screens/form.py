@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from functools import partial
 
 from drill.errors import DrillError
 from drill.tui.actions import Place
 from drill.tui.draft import Draft
 from drill.tui.forms import Formed, Unkept
-from drill.tui.sheet import Acts, TypingSheet, bindings, moved
+from drill.tui.sheet import Acts, TypingSheet, moved
 from drill.tui.text import Lines
 from drill.tui.views.form import Form, Kind, form_lines
 from drill.tui.ways import Program, ToQuestion
@@ -21,12 +20,11 @@ class FormScreen(TypingSheet):
 
     PLACE = Place.FORM
     ANYTHING = True
-    BINDINGS = bindings(Place.FORM)
 
     def __init__(self, program: Program, formed: Formed) -> None:
         super().__init__(program)
         self._formed = formed
-        self._view = Form(formed.title, ())
+        self._view: Form = Form(formed.title, ())
 
     def on_screen_resume(self) -> None:
         notice, self._formed.said = self._formed.said, ""
@@ -55,12 +53,7 @@ class FormScreen(TypingSheet):
         return {"change": words[here.kind] if here else ""}
 
     def typed(self, draft: Draft) -> None:
-        self._view = replace(self._view, editing=draft.text)
-        self.redraw()
-
-    def say(self, notice: str) -> None:
-        self._view = replace(self._view, notice=notice)
-        self.redraw()
+        self.show(editing=draft.text)
 
     def acts(self) -> Acts:
         rows = {verb: partial(self._go, verb) for verb in ("up", "down", "first", "last")}
@@ -76,8 +69,7 @@ class FormScreen(TypingSheet):
     def _go(self, verb: str) -> None:
         if self._view.editing is None:
             chosen = moved(verb, self._view.chosen, len(self._view.rows))
-            self._view = replace(self._view, chosen=chosen, notice="")
-            self.redraw()
+            self.show(chosen=chosen, notice="")
 
     def _turn(self, by: int) -> None:
         here = self._view.here

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from drill.tui.actions import Place, at, keys_of, shown_key
-from drill.tui.sheet import Sheet, bindings
-from drill.tui.text import BLANK, Line, Lines, Role, Span, indent, line, paragraph
+from drill.tui.sheet import Sheet
+from drill.tui.text import BLANK, Line, Lines, Role, Span, block, indent, line, paragraph
 from drill.tui.ways import Program, ToHelp
 from drill.wording.keys import TYPING
 
@@ -13,7 +13,6 @@ class HelpScreen(Sheet):
     """The keys of the screen beneath."""
 
     PLACE = Place.HELP
-    BINDINGS = bindings(Place.HELP)
 
     def __init__(self, program: Program, asked: ToHelp) -> None:
         super().__init__(program)
@@ -32,5 +31,5 @@ class HelpScreen(Sheet):
         if self._about is Place.STAND:
             rows.append(BLANK)
             for sentence in TYPING.splitlines():
-                rows += [indent(row, 1) for row in paragraph(self.glyphs.text(sentence), width - 2)]
+                rows += block(self.glyphs.text(sentence), width)
         return tuple(rows[:height])

@@ -16,7 +16,7 @@ from drill.practice.walk import Wanted
 from drill.tui.actions import Place
 from drill.tui.charts import CellChart, Chart, chart, opened
 from drill.tui.practices import ToPractice
-from drill.tui.sheet import Acts, Sheet, bindings, moved
+from drill.tui.sheet import Acts, Sheet, moved
 from drill.tui.text import Lines
 from drill.tui.views.map import Map, Measure, map_lines
 from drill.tui.ways import Program, ToTrips
@@ -28,12 +28,11 @@ class MapScreen(Sheet):
     """Keys and patterns of one deck."""
 
     PLACE = Place.MAP
-    BINDINGS = bindings(Place.MAP)
 
     def __init__(self, program: Program, deck: Path | Deck) -> None:
         super().__init__(program)
         self._deck = deck
-        self._view = Map()
+        self._view: Map = Map()
         self._names: Words | None = None
 
     def on_screen_resume(self) -> None:
@@ -79,12 +78,10 @@ class MapScreen(Sheet):
             now, log = self.studio.context.utc_now(), seats.room.answers()
             return opened(syllabus, square.items, seats.room.memory, now, log)
 
-        self._view = replace(self._view, cells=await self.studio.backroom.do(job))
-        self.redraw()
+        self.show(cells=await self.studio.backroom.do(job))
 
     def say(self, notice: str) -> None:
-        self._view = replace(self._view, notice=notice.splitlines()[0])
-        self.redraw()
+        self.show(notice=notice.splitlines()[0])
 
     def lines(self, width: int, height: int) -> Lines:
         if self._names is None:
@@ -133,8 +130,7 @@ class MapScreen(Sheet):
     def _measure(self) -> None:
         measures = list(Measure)
         after = measures[(measures.index(self._view.measure) + 1) % len(measures)]
-        self._view = replace(self._view, measure=after)
-        self.redraw()
+        self.show(measure=after)
 
     def _begin(self) -> None:
         square = self._view.square
@@ -148,7 +144,6 @@ class MapScreen(Sheet):
 
     def _back(self) -> None:
         if self._view.cells:
-            self._view = replace(self._view, cells=())
-            self.redraw()
+            self.show(cells=())
         else:
             self.program.back()

@@ -10,7 +10,7 @@ from textual import work
 from drill.memory.kinds import Kind
 from drill.tui.actions import Place
 from drill.tui.practices import ToPractice, ToStand
-from drill.tui.sheet import Acts, TypingSheet, bindings
+from drill.tui.sheet import Acts, TypingSheet
 from drill.tui.text import BLANK, Lines, Role, Span, indent, line, paragraph
 from drill.wording.screens import OPENING
 
@@ -22,7 +22,6 @@ class OpeningScreen(TypingSheet):
     """Opens a practice and gives its place to the stand."""
 
     PLACE = Place.OPENING
-    BINDINGS = bindings(Place.OPENING)
 
     def __init__(self, program: Program, wanted: ToPractice) -> None:
         super().__init__(program)

@@ -9,7 +9,7 @@ from drill.tui import sheet
 from drill.tui.actions import Place
 from drill.tui.draft import Draft
 from drill.tui.text import Lines
-from drill.tui.views.pick import pick_lines
+from drill.tui.views.pick import Pick, pick_lines
 from drill.tui.ways import Program, ToHelp, ToPick
 from drill.wording.screens import CHOOSE_FIRST
 
@@ -19,11 +19,11 @@ class PickScreen(sheet.TypingSheet):
 
     PLACE = Place.PICK
     ANYTHING = True
-    BINDINGS = sheet.bindings(Place.PICK)
 
     def __init__(self, program: Program, asked: ToPick) -> None:
         super().__init__(program)
-        self._asked, self._view = asked, asked.pick
+        self._asked = asked
+        self._view: Pick = asked.pick
         self.answer.open = True
 
     def lines(self, width: int, height: int) -> Lines:
@@ -42,13 +42,7 @@ class PickScreen(sheet.TypingSheet):
     def typed(self, draft: Draft) -> None:
         self._view = self._view.searched(draft.text)
         typed = self._asked.typed
-        if typed is not None:
-            self._view = replace(self._view, choices=typed(draft.text))
-        self.redraw()
-
-    def say(self, notice: str) -> None:
-        self._view = replace(self._view, notice=notice)
-        self.redraw()
+        self.show(choices=typed(draft.text) if typed else self._view.choices)
 
     def acts(self) -> sheet.Acts:
         rows = {verb: partial(self._go, verb) for verb in ("up", "down", "first", "last")}
@@ -64,8 +58,7 @@ class PickScreen(sheet.TypingSheet):
 
     def _go(self, verb: str) -> None:
         chosen = sheet.moved(verb, self._view.chosen, len(self._view.found))
-        self._view = replace(self._view, chosen=chosen, notice="")
-        self.redraw()
+        self.show(chosen=chosen, notice="")
 
     def _help(self) -> None:
         """The keys that do something in this list."""
@@ -95,4 +88,3 @@ class StartScreen(PickScreen):
     """One of the questions of the first start; what comes after it is not built on it."""
 
     PLACE = Place.START
-    BINDINGS = sheet.bindings(Place.START)

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from functools import partial
 
 from textual import work
 
 from drill.tui.actions import Place
-from drill.tui.sheet import Acts, Sheet, bindings, moved
+from drill.tui.sheet import Acts, Sheet, moved
 from drill.tui.text import Lines
 from drill.tui.views.report import Shown, columns_of, report_lines
 from drill.tui.ways import Program, ToReport
@@ -18,12 +17,11 @@ class ReportScreen(Sheet):
     """One report."""
 
     PLACE = Place.REPORT
-    BINDINGS = bindings(Place.REPORT)
 
     def __init__(self, program: Program, wanted: ToReport) -> None:
         super().__init__(program)
         self._wanted = wanted
-        self._view = Shown(wanted.title)
+        self._view: Shown = Shown(wanted.title)
 
     def on_mount(self) -> None:
         self.call_after_refresh(self.read_it)
@@ -31,12 +29,7 @@ class ReportScreen(Sheet):
     @work(exclusive=True, exit_on_error=False)
     async def read_it(self) -> None:
         """Make it off the loop."""
-        self._view = replace(self._view, report=await self.studio.backroom.do(self._wanted.load))
-        self.redraw()
-
-    def say(self, notice: str) -> None:
-        self._view = replace(self._view, notice=notice)
-        self.redraw()
+        self.show(report=await self.studio.backroom.do(self._wanted.load))
 
     def lines(self, width: int, height: int) -> Lines:
         return report_lines(self._view, self.glyphs, width, height)
@@ -58,27 +51,23 @@ class ReportScreen(Sheet):
 
     def _go(self, verb: str) -> None:
         row = moved(verb, self._view.row, len(self._view.items))
-        self._view = replace(self._view, row=row)
-        self.redraw()
+        self.show(row=row)
 
     def _open(self, opened: bool) -> None:
-        self._view = replace(self._view, opened=opened and self._view.item is not None)
-        self.redraw()
+        self.show(opened=opened and self._view.item is not None)
 
     def _turn(self, by: int) -> None:
         count = len(self._view.tables)
         if count and not self._view.opened:
             at = (self._view.table + by) % count
-            self._view = replace(self._view, table=at, row=0, sort=None)
-            self.redraw()
+            self.show(table=at, row=0, sort=None)
 
     def _sort(self) -> None:
         table, sort = self._view.here, self._view.sort
         if table is not None:
             following = 0 if sort is None else sort + 1
             last = following >= len(columns_of(table))
-            self._view = replace(self._view, sort=None if last else following, row=0)
-            self.redraw()
+            self.show(sort=None if last else following, row=0)
 
     def _back(self) -> None:
         if self._view.opened:

@@ -14,7 +14,7 @@ from drill.tui.listening import HEAR_S, Listening
 from drill.tui.meeting import of_a_run
 from drill.tui.practices import Seat, ToPractice
 from drill.tui.rereading import chosen
-from drill.tui.sheet import Acts, TypingSheet, bindings
+from drill.tui.sheet import Acts, TypingSheet
 from drill.tui.sitting import Sitting, read_draft, ways_of
 from drill.tui.studio import make_ready
 from drill.tui.text import Lines
@@ -35,7 +35,6 @@ class StandScreen(TypingSheet):
     """One practice."""
 
     PLACE = Place.STAND
-    BINDINGS = bindings(Place.STAND)
 
     def __init__(self, program: Program, seat: Seat, draft: Draft) -> None:
         """``draft`` is what was typed before the first prompt was there."""

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import date
 
 from textual import work
@@ -15,7 +14,7 @@ from drill.practice.syllabus import Entry
 from drill.tui.actions import Place
 from drill.tui.digest import Tried
 from drill.tui.practices import Over
-from drill.tui.sheet import Acts, Sheet, bindings
+from drill.tui.sheet import Acts, Sheet
 from drill.tui.text import Lines
 from drill.tui.views.summary import Missed, SummaryView, summary
 from drill.tui.ways import Program, ToMap, ToTime, ToTrips
@@ -34,7 +33,6 @@ class SummaryScreen(Sheet):
     """What a practice came to."""
 
     PLACE = Place.SUMMARY
-    BINDINGS = bindings(Place.SUMMARY)
 
     def __init__(self, program: Program, over: Over) -> None:
         super().__init__(program)
@@ -81,8 +79,7 @@ class SummaryScreen(Sheet):
         branch = await do(desk.memory.branch)
         ahead = await self.studio.lookout.do(lambda: forecast_for(branch, *known[1:]))
         today = date.fromisoformat(practice_day(now, desk.zone))
-        self._view = replace(self._view, forecast=forecast_words(ahead, today))
-        self.redraw()
+        self.show(forecast=forecast_words(ahead, today))
 
     def _missed(self, entry: Entry, words: Words, made_good: bool) -> Missed:
         cell = entry.cell

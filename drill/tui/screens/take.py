@@ -21,7 +21,7 @@ from drill.sound.metronome import step_tempo
 from drill.tui.actions import Place
 from drill.tui.formed.files import Wanted, file_list
 from drill.tui.formed.saving import taken_list
-from drill.tui.sheet import Acts, Sheet, bindings
+from drill.tui.sheet import Acts, Sheet
 from drill.tui.taketempi import keep_take, next_take
 from drill.tui.text import Lines
 from drill.tui.views.take import TakeView, first_marked, take_lines
@@ -54,12 +54,11 @@ class TakeScreen(Sheet):
     """One run, take after take."""
 
     PLACE = Place.TAKE
-    BINDINGS = bindings(Place.TAKE)
 
     def __init__(self, program: Program, wanted: ToTake) -> None:
         super().__init__(program)
         self.deck, self.run_played = wanted.deck, wanted.run
-        self._view = TakeView(wanted.run, float(wanted.deck.tempo or TEMPO))
+        self._view: TakeView = TakeView(wanted.run, float(wanted.deck.tempo or TEMPO))
         self._taking: Recording | None = None
         self._samples: Samples | None = None
         self._wanted: object | None = None
@@ -162,11 +161,6 @@ class TakeScreen(Sheet):
     def on_screen_suspend(self) -> None:
         if self._stop():
             self.say(BROKEN_OFF)
-
-    def show(self, **changed: object) -> None:
-        """Show what has changed of the view."""
-        self._view = replace(self._view, **changed)  # type: ignore[arg-type]
-        self.redraw()
 
     def say(self, notice: str) -> None:
         self.show(notice=notice, hearing=False)

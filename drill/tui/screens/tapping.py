@@ -8,8 +8,8 @@ from drill.practice.time.strokes import Stroke
 from drill.tui.actions import Place
 from drill.tui.byear import ByEar
 from drill.tui.rehearsal import Tapping
-from drill.tui.sheet import Acts, Sheet, bindings
-from drill.tui.text import BLANK, Line, Lines, Role, Span, indent, line, paragraph
+from drill.tui.sheet import Acts, Sheet
+from drill.tui.text import BLANK, Line, Lines, Role, Span, block, line
 from drill.tui.ways import Program
 from drill.tui.widgets.page import Page
 from drill.tui.widgets.strokes import StrokePage
@@ -25,7 +25,6 @@ class TapScreen(Sheet):
     """One calibration after the other, until one leaves."""
 
     PLACE = Place.TAPPING
-    BINDINGS = bindings(Place.TAPPING)
 
     def __init__(self, program: Program) -> None:
         super().__init__(program)
@@ -43,16 +42,15 @@ class TapScreen(Sheet):
     def lines(self, width: int, height: int) -> Lines:
         player = self.studio.player
         rows: list[Line] = [line(Span(f" {TITLE}", Role.TITLE)), BLANK]
-        rows += [indent(row, 1) for row in paragraph(HOW, width - 2)]
+        rows += block(HOW, width)
         if player is not None:
             told = f"{LATENESS}: {lateness_told(player.state)}."
-            rows += [BLANK, *(indent(row, 1) for row in paragraph(told, width - 2, Role.STRONG))]
+            rows += [BLANK, *block(told, width, Role.STRONG)]
         if self._tapping is not None:
             told = self._tapping.asked
-            rows += [BLANK, *(indent(row, 1) for row in paragraph(told, width - 2))]
+            rows += [BLANK, *block(told, width)]
         if self._notice:
-            said = paragraph(self.glyphs.text(self._notice), width - 2, Role.NOTICE)
-            rows += [BLANK, *(indent(row, 1) for row in said)]
+            rows += [BLANK, *block(self.glyphs.text(self._notice), width, Role.NOTICE)]
         return tuple(rows[:height])
 
     def words_instead(self) -> dict[str, str]:

@@ -19,7 +19,7 @@ from drill.practice.time.course import begin, time_desk, time_plan
 from drill.practice.time.strokes import Stroke
 from drill.tui.actions import Place
 from drill.tui.rehearsal import HeldKey, Rehearsal, next_click
-from drill.tui.sheet import Acts, Sheet, bindings
+from drill.tui.sheet import Acts, Sheet
 from drill.tui.text import Lines
 from drill.tui.views.time import InTime, in_time
 from drill.tui.ways import Program
@@ -47,7 +47,6 @@ class TimeScreen(Sheet):
     """One practice in time with a deck."""
 
     PLACE = Place.TIME
-    BINDINGS = bindings(Place.TIME)
 
     def __init__(self, program: Program, deck: Path | Deck) -> None:
         super().__init__(program)

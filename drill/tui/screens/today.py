@@ -13,7 +13,7 @@ from textual import work
 
 from drill.memory.kinds import PLAYED, Kind
 from drill.tui.actions import Place
-from drill.tui.sheet import Acts, Sheet, bindings, moved
+from drill.tui.sheet import Acts, Sheet, moved
 from drill.tui.studio import written
 from drill.tui.text import Lines
 from drill.tui.views.today import Today, suggested, today
@@ -38,11 +38,10 @@ class TodayScreen(Sheet):
     """What is due, and the decks to choose from."""
 
     PLACE = Place.TODAY
-    BINDINGS = bindings(Place.TODAY)
 
     def __init__(self, program: Program) -> None:
         super().__init__(program)
-        self._view = Today()
+        self._view: Today = Today()
 
     def on_mount(self) -> None:
         now = self.studio.context.utc_now().astimezone()
@@ -89,8 +88,7 @@ class TodayScreen(Sheet):
         for path in sorted(paths, key=lambda path: path != studio.chosen):
             tally = await studio.tally(path)
             decks = tuple(tally if deck.path == path else deck for deck in self._view.decks)
-            self._view = replace(self._view, decks=decks)
-            self.redraw()
+            self.show(decks=decks)
         if seen.days and studio.chosen is not None:
             await self._look_ahead(studio.chosen, seen.today)
 
@@ -105,8 +103,7 @@ class TodayScreen(Sheet):
         if wanted is not None:
             ahead = await studio.lookout.do(wanted)
             forecast = (*self._view.forecasts, (path, forecast_words(ahead, today)))
-            self._view = replace(self._view, forecasts=forecast)
-            self.redraw()
+            self.show(forecasts=forecast)
 
     def lines(self, width: int, height: int) -> Lines:
         return today(self._view, self.glyphs, width, height)
@@ -120,8 +117,7 @@ class TodayScreen(Sheet):
         }
 
     def say(self, notice: str) -> None:
-        self._view = replace(self._view, ready=True, notice=notice)
-        self.redraw()
+        self.show(ready=True, notice=notice)
 
     def _listen(self) -> None:
         player = self.studio.player
@@ -156,8 +152,7 @@ class TodayScreen(Sheet):
         if self._view.decks:
             chosen = moved(verb, self._view.chosen, len(self._view.decks))
             self.studio.choose(self._view.decks[chosen].path)
-            self._view = replace(self._view, chosen=chosen, notice="")
-            self.redraw()
+            self.show(chosen=chosen, notice="")
 
     def _open(self, way: Callable[[Path], Way]) -> None:
         """Go somewhere with the chosen deck."""

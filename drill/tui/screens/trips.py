@@ -22,7 +22,7 @@ from drill.reports.progress import ProgressSource, progress
 from drill.reports.progresstrips import Spot
 from drill.tui.actions import Place
 from drill.tui.practices import ToPractice
-from drill.tui.sheet import Acts, Sheet, bindings, moved
+from drill.tui.sheet import Acts, Sheet, moved
 from drill.tui.text import Lines
 from drill.tui.tripping import sections
 from drill.tui.views.trips import TripsView, trips_lines
@@ -36,12 +36,11 @@ class TripsScreen(Sheet):
     """What trips the player in one deck."""
 
     PLACE = Place.TRIPS
-    BINDINGS = bindings(Place.TRIPS)
 
     def __init__(self, program: Program, deck: Path | Deck) -> None:
         super().__init__(program)
         self._deck = deck
-        self._view = TripsView(deck.stem if isinstance(deck, Path) else deck.title)
+        self._view: TripsView = TripsView(deck.stem if isinstance(deck, Path) else deck.title)
 
     def on_screen_resume(self) -> None:
         super().on_screen_resume()
@@ -96,10 +95,6 @@ class TripsScreen(Sheet):
     def words_instead(self) -> dict[str, str]:
         return {} if self._view.here else {"begin.trips": ""}
 
-    def say(self, notice: str) -> None:
-        self._view = replace(self._view, notice=notice)
-        self.redraw()
-
     def acts(self) -> Acts:
         rows = {verb: partial(self._go, verb) for verb in ("up", "down", "first", "last")}
         return {**super().acts(), **rows, "begin": self._begin}
@@ -108,8 +103,7 @@ class TripsScreen(Sheet):
         rows = self._view.trips
         if rows:
             chosen = moved(verb, self._view.chosen, len(rows))
-            self._view = replace(self._view, chosen=chosen, notice="")
-            self.redraw()
+            self.show(chosen=chosen, notice="")
 
     def _begin(self) -> None:
         here = self._view.here

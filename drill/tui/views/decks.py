@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from drill.decks.schema import Deck
 from drill.shown import counted
 from drill.terms import Instrument, Run
-from drill.tui.text import BLANK, Line, Lines, Role, Span, cut, indent, line, paragraph, spread
+from drill.tui.text import BLANK, Line, Lines, Role, Span, block, cut, line, spread
 from drill.tui.words import Words
 from drill.wording.asking import on_told, stands_on
 from drill.wording.decks import goal_told, patterns_told
@@ -46,18 +46,14 @@ def decks(view: Decks, words: Words, width: int, height: int) -> Lines:
     )
     if view.deck is None:
         said = view.problem or READING
-        faults = [
-            indent(row, 1)
-            for fault in said.splitlines()
-            for row in paragraph(glyphs.text(fault), width - 2, Role.NOTICE)
-        ]
+        faults = block(glyphs.text(said), width, Role.NOTICE)
         return (head, BLANK, *faults)[:height]
     rows: list[Line] = [head]
     for about in _about(view, view.deck, words):
-        rows += [indent(row, 1) for row in paragraph(about, width - 2, Role.DIM)][:2]
+        rows += block(about, width, Role.DIM)[:2]
     if view.deck.note:
         note = glyphs.text(" ".join(view.deck.note.split()))
-        rows += [indent(row, 1) for row in paragraph(note, width - 2)][:3]
+        rows += block(note, width)[:3]
     rows.append(BLANK)
     return (*rows, *_run(view, words, width, height - len(rows)))[:height]
 

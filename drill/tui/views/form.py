@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from enum import Enum, auto
 
 from drill.tui.glyphs import Glyphs
-from drill.tui.text import BLANK, Line, Lines, Role, Span, cut, indent, line, paragraph
+from drill.tui.text import BLANK, Line, Lines, Role, Span, block, cut, footed, line, window
 
 
 class Kind(Enum):
@@ -65,13 +65,9 @@ def form_lines(view: Form, glyphs: Glyphs, width: int, height: int) -> Lines:
     room = max(1, height - len(rows) - len(told) - 1)
     shown = _with_gaps(view.rows)
     at = next((i for i, row in enumerate(shown) if row is view.here), 0)
-    first = max(0, min(at - room // 2, len(shown) - room))
-    rows += [
-        _row(view, row, size, glyphs, width) if row else BLANK
-        for row in shown[first : first + room]
-    ]
-    rows += [BLANK] * (height - len(rows) - len(told))
-    return (*rows, *told)[:height]
+    inside = (shown[place] for place in window(at, len(shown), room))
+    rows += [_row(view, row, size, glyphs, width) if row else BLANK for row in inside]
+    return footed(rows, told, height)
 
 
 def _with_gaps(rows: tuple[Row, ...]) -> list[Row | None]:
@@ -107,7 +103,4 @@ def _told(view: Form, glyphs: Glyphs, width: int) -> list[Line]:
         said, role = row.fault, Role.NOTICE
     else:
         said, role = (row.help if row else ""), Role.DIM
-    rows: list[Line] = []
-    for part in said.splitlines():
-        rows += paragraph(glyphs.text(part), width - 2, role)
-    return [indent(each, 1) for each in rows[:3]]
+    return [row for part in said.splitlines() for row in block(glyphs.text(part), width, role)][:3]

@@ -14,7 +14,7 @@ from drill.terms import Direction
 from drill.theory.scales import SCALES, name_of_fifths
 from drill.tui.charts import CellChart, Chart, ChartRow, MapSquare
 from drill.tui.glyphs import Glyphs
-from drill.tui.text import BLANK, Line, Lines, Role, Span, cut, indent, line, paragraph, spread
+from drill.tui.text import BLANK, Line, Lines, Role, Span, block, cut, line, spread, window
 from drill.tui.words import Words
 from drill.wording.asking import on_told
 from drill.wording.figures import out_of
@@ -79,17 +79,11 @@ def map_lines(view: Map, words: Words, width: int, height: int) -> Lines:
     rows: list[Line] = [head, _legend(glyphs, width), BLANK]
     told = _told(view, words, width)
     room = height - len(rows) - len(told) - 2
-    columns = _window(view.column, len(view.chart.columns), (width - _LABEL - 2) // _SQUARE)
+    columns = window(view.column, len(view.chart.columns), (width - _LABEL - 2) // _SQUARE)
     rows.append(_keys(view, words, columns))
-    shown = _window(view.row, len(view.chart.rows), max(1, room))
+    shown = window(view.row, len(view.chart.rows), max(1, room))
     rows += [_row(view, words, index, columns) for index in shown]
     return (*rows, BLANK, *told)[:height]
-
-
-def _window(chosen: int, count: int, room: int) -> range:
-    """As many as fit, the chosen one among them."""
-    first = max(0, min(chosen - room // 2, count - room))
-    return range(first, min(count, first + room))
 
 
 def _legend(glyphs: Glyphs, width: int) -> Line:
@@ -184,7 +178,7 @@ def _told(view: Map, words: Words, width: int) -> list[Line]:
     ellipsis = words.glyphs.ellipsis
     return [
         cut(line(Span(name, Role.STRONG)), width, ellipsis),
-        *(indent(row, 1) for row in paragraph(told, width - 2)[:2]),
+        *block(told, width)[:2],
     ]
 
 

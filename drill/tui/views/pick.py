@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 
 from drill.tui.glyphs import Glyphs
-from drill.tui.text import BLANK, Line, Lines, Role, Span, cut, indent, line, paragraph, spread
+from drill.tui.text import BLANK, Line, Lines, Role, Span, block, cut, footed, line, spread, window
 from drill.wording.screens import NOTHING_FOUND, TYPE_TO_SEARCH, chosen_told
 
 _SHORT = 6
@@ -85,26 +85,22 @@ def pick_lines(view: Pick, glyphs: Glyphs, width: int, height: int) -> Lines:
     count = f"{chosen_told(len(view.marked))} " if view.several else ""
     title = line(Span(f" {glyphs.text(view.title)}", Role.TITLE))
     rows: list[Line] = [spread(title, line(Span(count, Role.DIM)), width, glyphs.ellipsis)]
-    about = paragraph(glyphs.text(view.about), width - 2, Role.DIM)[:3]
-    rows += [indent(row, 1) for row in about]
+    rows += block(glyphs.text(view.about), width, Role.DIM)[:3]
     short = len(view.choices) <= _SHORT and not view.search
     search = line(
         Span(f" {glyphs.pointer} ", Role.KEY), Span(glyphs.text(view.search)), Span(" ", Role.CARET)
     )
     hint = () if view.search else line(Span(f" {TYPE_TO_SEARCH} ", Role.DIM))
     rows += [BLANK] if short else [BLANK, (*search, *hint), BLANK]
-    foot = [indent(row, 1) for row in paragraph(glyphs.text(view.notice), width - 2, Role.NOTICE)]
-    foot = foot[:2]
+    foot = block(glyphs.text(view.notice), width, Role.NOTICE)[:2]
     aside = view.aside if height - len(rows) - len(foot) - len(view.aside) >= 3 else ()
     room = max(1, height - len(rows) - len(foot) - len(aside) - (1 if aside else 0))
     found = view.found
     if not found:
         rows.append(line(Span(f" {NOTHING_FOUND}", Role.NOTICE)))
-    first = max(0, min(view.chosen - room // 2, len(found) - room))
-    for index, row in enumerate(found[first : first + room], start=first):
-        rows.append(_row(view, row, index == view.chosen, glyphs, width))
-    rows += [BLANK] * (height - len(rows) - len(foot) - len(aside))
-    return (*rows, *aside, *foot)[:height]
+    for index in window(view.chosen, len(found), room):
+        rows.append(_row(view, found[index], index == view.chosen, glyphs, width))
+    return footed(rows, [*aside, *foot], height)
 
 
 def _row(view: Pick, row: Choice, here: bool, glyphs: Glyphs, width: int) -> Line:

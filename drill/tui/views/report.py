@@ -9,7 +9,20 @@ from typing import Any
 from drill.reports.report import NUMBERS, Column, Form, Report, Style, Table
 from drill.reports.text import said
 from drill.tui.glyphs import Glyphs
-from drill.tui.text import BLANK, Line, Lines, Role, Span, cut, indent, line, paragraph, spread
+from drill.tui.text import (
+    BLANK,
+    Line,
+    Lines,
+    Role,
+    Span,
+    block,
+    cut,
+    indent,
+    line,
+    paragraph,
+    spread,
+    window,
+)
 from drill.wording.screens import NOTHING_TO_SHOW, WORKING, place_told
 
 _NAME = 24
@@ -94,17 +107,13 @@ def report_lines(view: Shown, glyphs: Glyphs, width: int, height: int) -> Lines:
     table = view.here
     if view.report is None or table is None:
         told = view.notice or (NOTHING_TO_SHOW if view.report else WORKING)
-        body = [indent(row, 1) for part in told.splitlines()
-                for row in paragraph(glyphs.text(part), width - 2, Role.NOTICE)]  # fmt: skip
-        return (title, BLANK, *body)[:height]
+        return (title, BLANK, *block(glyphs.text(told), width, Role.NOTICE))[:height]
     place = line(Span(place_told("table", view.table + 1, len(view.tables)) + " ", Role.DIM))
     rows: list[Line] = [spread(title, place, width, glyphs.ellipsis)]
     if view.opened:
         return (*rows, BLANK, *_opened(view, table, view.report, glyphs, width))[:height]
-    rows += [indent(row, 1) for row in paragraph(glyphs.text(_figures(view.report)), width - 2)][:3]
-    lead = [row for part in view.report.lead
-            for row in paragraph(glyphs.text(part), width - 2, Role.NOTICE)]  # fmt: skip
-    rows += [indent(row, 1) for row in lead[:_LEAD]]
+    rows += block(glyphs.text(_figures(view.report)), width)[:3]
+    rows += block(glyphs.text("\n".join(view.report.lead)), width, Role.NOTICE)[:_LEAD]
     rows += [BLANK, line(Span(f" {glyphs.text(table.title)}", Role.STRONG))]
     return (*rows, *_table(view, table, view.report, glyphs, width, height - len(rows)))[:height]
 
@@ -142,8 +151,7 @@ def _table(
         sizes[view.sort] = max(sizes[view.sort], len(heads[view.sort]))
     rows = [line("   ", Span(_set(heads, columns, sizes, glyphs.ellipsis), Role.DIM))]
     space = max(1, height - 1)
-    first = max(0, min(view.row - space // 2, len(items) - space))
-    for index in range(first, min(len(items), first + space)):
+    for index in window(view.row, len(items), space):
         here = index == min(view.row, len(items) - 1)
         role = Role.CHOSEN if here else Role.PLAIN
         mark = Span(f" {glyphs.pointer} " if here else "   ", Role.KEY)

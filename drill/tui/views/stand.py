@@ -22,10 +22,10 @@ from drill.tui.text import (
     Lines,
     Role,
     Span,
+    block,
     cut,
     indent,
     line,
-    paragraph,
     spread,
     unbroken,
     width_of,
@@ -91,7 +91,7 @@ def stand(view: Stand, words: Words, width: int, height: int) -> Lines:
     if view.prompt is None:
         waiting = line(Span(words.glyphs.text(view.title), Role.TITLE))
         said = view.notice or OPENING
-        body = [indent(row, 1) for row in paragraph(words.said(said), width - 2, Role.DIM)]
+        body = block(words.said(said), width, Role.DIM)
         return _filled([BLANK, indent(cut(waiting, width - 2), 1), BLANK, *body], height)
     top = _heading(view, view.prompt, words, width, height)
     asked = _asked(view, view.prompt, words, width)
@@ -227,7 +227,7 @@ def _page(prompt: Prompt, words: Words, width: int) -> list[Line]:
     last = len(cells) - 1
     kept = [unbroken(f"{each} |" if at < last else each) for at, each in enumerate(cells)]
     told = f"{walk_told(stage)}:  {' '.join(kept)}"
-    return [indent(row, 1) for row in paragraph(told, width - 2, Role.DIM)]
+    return block(told, width, Role.DIM)
 
 
 def _asked_plain(view: Stand, prompt: Prompt, words: Words, width: int) -> list[Line]:
@@ -259,7 +259,7 @@ def _asked_plain(view: Stand, prompt: Prompt, words: Words, width: int) -> list[
 def _asked_back(view: Stand, prompt: Prompt, words: Words, width: int) -> list[Line]:
     """A question the other way round, which may take two lines, and what is typed."""
     asked = words.asked(prompt)
-    rows = [indent(row, 1) for row in paragraph(_capital(asked), width - 2, Role.STRONG)][:2]
+    rows = block(_capital(asked), width, Role.STRONG)[:2]
     if view.held:
         return [*rows, line(Span(" Right. ", Role.STRONG), Span(ENTER_GOES_ON, Role.DIM))]
     text = words.glyphs.text(view.draft.text)[-(width - 4) :]

@@ -6,15 +6,8 @@ from dataclasses import dataclass
 
 from drill.practice.effects import Summary
 from drill.tui.glyphs import Glyphs
-from drill.tui.text import BLANK, Line, Lines, Role, Span, indent, line, paragraph
-from drill.wording.known import (
-    BY_KEY,
-    BY_NOTE,
-    MISSED,
-    NOTHING_MISSED,
-    moved_told,
-    practice_told,
-)
+from drill.tui.text import BLANK, Line, Lines, Role, Span, block, indent, line, paragraph
+from drill.wording.known import BY_KEY, BY_NOTE, MISSED, NOTHING_MISSED, moved_told, practice_told
 from drill.wording.screens import more_told
 from drill.wording.slips import slip_label
 
@@ -88,7 +81,7 @@ def summary(view: SummaryView, glyphs: Glyphs, width: int, height: int) -> Lines
 
 
 def _told(text: str, glyphs: Glyphs, width: int, role: Role) -> list[Line]:
-    return [indent(row, 1) for row in paragraph(glyphs.text(text), width - 2, role)]
+    return block(glyphs.text(text), width, role)
 
 
 def _moved(moved: tuple[int, int]) -> list[Line]:

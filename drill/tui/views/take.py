@@ -12,7 +12,7 @@ from drill.terms import Run
 from drill.theory.scales import signature
 from drill.tui.outside import Taken
 from drill.tui.staff import LEAST_ROWS, Group, NoteColumn, Staff, draw, printed, rows_for
-from drill.tui.text import BLANK, Line, Lines, Role, Span, indent, line, paragraph, spread
+from drill.tui.text import BLANK, Line, Lines, Role, Span, block, footed, indent, line, spread
 from drill.tui.words import Words
 from drill.wording.sentence import figures, sentence
 from drill.wording.taking import (
@@ -73,13 +73,10 @@ class TakeView:
 
 def take_lines(view: TakeView, words: Words, width: int, height: int) -> Lines:
     """The screen without its last line."""
-    told = [
-        indent(row, 1) for row in paragraph(words.glyphs.text(view.notice), width - 2, Role.NOTICE)
-    ]
-    room = height - len(told)
+    told = block(words.glyphs.text(view.notice), width, Role.NOTICE)
     rows = [_head(view, words, width), _run(view, words), BLANK]
-    rows += _body(view, words, width, room - len(rows))
-    return (*rows[:room], *[BLANK] * (room - len(rows)), *told)
+    rows += _body(view, words, width, height - len(told) - len(rows))
+    return footed(rows, told, height)
 
 
 def _head(view: TakeView, words: Words, width: int) -> Line:
@@ -129,7 +126,7 @@ def _body(view: TakeView, words: Words, width: int, height: int) -> list[Line]:
 
 
 def _said(text: str, words: Words, width: int, role: Role = Role.PLAIN) -> list[Line]:
-    return [indent(row, 1) for row in paragraph(words.glyphs.text(text), width - 2, role)]
+    return block(words.glyphs.text(text), width, role)
 
 
 def _meter(level: float, words: Words) -> Line:

@@ -14,7 +14,7 @@ from drill.practice.time.course import Offer, Timed
 from drill.practice.time.strokes import Sung
 from drill.practice.time.timing import FINEST_S, TimeOutcome
 from drill.tui.glyphs import Glyphs
-from drill.tui.text import BLANK, Line, Lines, Role, Span, cut, indent, line, paragraph, spread
+from drill.tui.text import BLANK, Line, Lines, Role, Span, block, cut, footed, line, spread
 from drill.tui.words import Words
 from drill.wording.asking import cell_told, on_told, stands_on
 from drill.wording.bouts import (
@@ -76,8 +76,7 @@ def in_time(view: InTime, words: Words, width: int, height: int) -> Lines:
     if view.offer is None:
         said = view.notice or OPENING
         head = line(Span(f" {words.glyphs.text(view.title)}", Role.TITLE))
-        told = paragraph(words.said(said), width - 2, Role.DIM)
-        return (BLANK, head, BLANK, *(indent(row, 1) for row in told))[:height]
+        return (BLANK, head, BLANK, *block(words.said(said), width, Role.DIM))[:height]
     airy = height >= 18
     gap = [BLANK] if airy else []
     bout = view.offer.bout
@@ -87,9 +86,8 @@ def in_time(view: InTime, words: Words, width: int, height: int) -> Lines:
     else:
         rows += [_tempo(view, words, width), *gap]
         rows += _result(view.last, words, width) if view.last else _first_time(view, words, width)
-    notice = [indent(r, 1) for r in paragraph(words.said(view.notice), width - 2, Role.NOTICE)][:3]
-    room = height - len(notice)
-    return (*rows[:room], *[BLANK] * (room - len(rows)), *notice)
+    notice = block(words.said(view.notice), width, Role.NOTICE)[:3]
+    return footed(rows, notice, height)
 
 
 def _heading(view: InTime, bout: Bout, words: Words, width: int) -> list[Line]:
@@ -148,7 +146,7 @@ def _first_time(view: InTime, words: Words, width: int) -> list[Line]:
     """How it goes, before the first bout."""
     rows: list[Line] = []
     for sentence in how_in_time(view.jitter_s if view.measured else None, words.language):
-        rows += [indent(row, 1) for row in paragraph(words.said(sentence), width - 2)]
+        rows += block(words.said(sentence), width)
     return rows
 
 
@@ -226,11 +224,11 @@ def _result(timed: Timed, words: Words, width: int) -> list[Line]:
     glyph = getattr(words.glyphs, sign)
     outcome, figures = OUTCOMES[result.timing.outcome], figures_told(result.timing)
     rows = [line(Span(f" {glyph} {outcome}", role), Span(f"   {result.say()[1]}"))]
-    rows += [indent(row, 3) for row in paragraph(words.said(figures), width - 4)]
+    rows += block(words.said(figures), width, by=3)
     for question, verdict in zip(result.bout.questions, result.verdicts, strict=False):
         if verdict is not None and not verdict.right:
             told = words.said(verdict_told(verdict, question, words.language) + ".")
-            rows += [indent(row, 3) for row in paragraph(told, width - 4)][:2]
+            rows += block(told, width, by=3)[:2]
             break
     rows += [BLANK, *strip(result, words.glyphs, width)]
     told = next_told(timed.next_bpm, result.bout.bpm)

@@ -9,7 +9,21 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from drill.tui.glyphs import Glyphs
-from drill.tui.text import BLANK, Line, Lines, Role, Span, cut, indent, line, paragraph, spread
+from drill.tui.text import (
+    BLANK,
+    Line,
+    Lines,
+    Role,
+    Span,
+    block,
+    cut,
+    footed,
+    indent,
+    line,
+    paragraph,
+    spread,
+    window,
+)
 from drill.wording.assigned import FROM_TEACHER, due_brief, due_words
 from drill.wording.screens import NO_DECKS, READING
 from drill.wording.today import COLUMNS, HELLO, UNUSABLE, deck_told
@@ -53,47 +67,37 @@ def today(view: Today, glyphs: Glyphs, width: int, height: int) -> Lines:
     rows: list[Line] = [head, BLANK]
     if not view.decks:
         said = NO_DECKS if view.ready else READING
-        return (*rows, *_notice(view.notice or said, glyphs, width))
+        return (*rows, *block(glyphs.text(view.notice or said), width, Role.NOTICE))
     rows += _suggestion(view, glyphs, width)
     rows += [BLANK] if height > 14 else []
     wide = width >= WIDE
     rows.append(_heads(wide, width))
-    notice = _notice(view.notice, glyphs, width)[: 4 if height > 14 else 2]
+    notice = block(glyphs.text(view.notice), width, Role.NOTICE)[: 4 if height > 14 else 2]
     room = max(1, height - len(rows) - len(notice) - (1 if notice else 0))
-    first = _first(view.chosen, len(view.decks), room)
-    for index, deck in enumerate(view.decks[first : first + room], start=first):
-        due = ""
+    for index in window(view.chosen, len(view.decks), room):
+        deck, due = view.decks[index], ""
         if view.today is not None and (deck.assigned or deck.known_by is not None):
             due = due_brief(deck.known_by, view.today, met=deck.met)
         rows.append(_row(deck, due, index == view.chosen, glyphs, wide, width))
-    if notice:
-        rows += [BLANK] * (height - len(rows) - len(notice)) + notice
-    return tuple(rows[:height])
-
-
-def _notice(text: str, glyphs: Glyphs, width: int) -> list[Line]:
-    if not text:
-        return []
-    return [indent(row, 1) for row in paragraph(glyphs.text(text), width - 2, Role.NOTICE)]
+    return footed(rows, notice, height if notice else min(height, len(rows)))
 
 
 def _suggestion(view: Today, glyphs: Glyphs, width: int) -> list[Line]:
     """The practice that Enter begins."""
     deck = view.decks[view.chosen]
     title = cut(line(Span(f" {glyphs.text(deck.title)}", Role.STRONG)), width, glyphs.ellipsis)
-    rows = [title, *(indent(r, 1) for r in paragraph(glyphs.text(deck_told(deck)), width - 2))]
+    rows = [title, *block(glyphs.text(deck_told(deck)), width)]
     if deck.known_by is not None and view.today is not None:
         told = due_words(deck.known_by, view.today, met=deck.met)
-        rows += [indent(row, 1) for row in paragraph(told, width - 2)]
+        rows += block(told, width)
     if deck.note:
         said = f"{FROM_TEACHER}: {glyphs.text(deck.note)}"
         rows += [indent(row, 1) for row in _short(paragraph(said, width - 2), width, glyphs)]
     ahead = dict(view.forecasts).get(deck.path, "")
     for told in (view.past, ahead):
-        shown = paragraph(glyphs.text(told), width - 2, Role.DIM) if told else ()
-        rows += [indent(row, 1) for row in shown]
+        rows += block(glyphs.text(told), width, Role.DIM)
     if view.fresh:
-        rows += [indent(row, 1) for row in paragraph(HELLO, width - 2, Role.DIM)]
+        rows += block(HELLO, width, Role.DIM)
     return rows
 
 
@@ -139,11 +143,6 @@ def _row(deck: Tally, due: str, here: bool, glyphs: Glyphs, wide: bool, width: i
         title = (*title, Span(f"  {due}", Role.STRONG))
     gap = width - 3 - sum(len(s.text) for s in title) - len(numbers) - 1
     return (mark, *title, Span(" " * max(1, gap)), Span(numbers, role if here else Role.DIM))
-
-
-def _first(chosen: int, count: int, room: int) -> int:
-    """The first row in view, so that the chosen one is."""
-    return max(0, min(chosen - room // 2, count - room))
 
 
 def suggested(decks: Sequence[Tally], last: Path | None, first_deck: str) -> int:

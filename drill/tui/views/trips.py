@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from drill.tui.glyphs import Glyphs
-from drill.tui.text import BLANK, Line, Lines, Role, Span, cut, indent, line, paragraph
+from drill.tui.text import BLANK, Line, Lines, Role, Span, block, cut, footed, line, window
 from drill.tui.tripping import WEEKS, Trip, TripSection
 from drill.wording.known import trips_heading
 from drill.wording.screens import COUNTING
@@ -48,17 +48,14 @@ def trips_lines(view: TripsView, glyphs: Glyphs, width: int, height: int) -> Lin
     rows: list[Line] = [cut(title, width, glyphs.ellipsis)]
     if view.sections is None:
         said = view.notice or COUNTING
-        return (*rows, BLANK, *(indent(r, 1) for r in paragraph(glyphs.text(said), width - 2)))
+        return (*rows, BLANK, *block(glyphs.text(said), width))
     for told in (view.figures, view.forecast):
-        shown = paragraph(glyphs.text(told), width - 2, Role.DIM)[:3] if told else ()
-        rows += [indent(row, 1) for row in shown]
-    notice = paragraph(glyphs.text(view.notice), width - 2, Role.NOTICE)[:2] if view.notice else ()
+        rows += block(glyphs.text(told), width, Role.DIM)[:3]
+    notice = block(glyphs.text(view.notice), width, Role.NOTICE)[:2]
     body, at = _body(view, glyphs, width)
     room = max(1, height - len(rows) - 1 - len(notice))
-    first = max(0, min(at - room // 2, len(body) - room))
-    rows += [BLANK, *body[first : first + room]]
-    rows += [BLANK] * (height - len(rows) - len(notice))
-    return (*rows, *(indent(row, 1) for row in notice))[:height]
+    rows += [BLANK, *(body[row] for row in window(at, len(body), room))]
+    return footed(rows, notice, height)
 
 
 def _body(view: TripsView, glyphs: Glyphs, width: int) -> tuple[list[Line], int]:

@@ -10,7 +10,7 @@ from drill.practice.effects import Judge, Prompt
 from drill.terms import Key, Name
 from drill.theory.scales import signature
 from drill.tui.staff import printed
-from drill.tui.text import Line, Role, Span, indent, line, paragraph, spread
+from drill.tui.text import Line, Role, Span, block, line, spread
 from drill.tui.words import Words
 from drill.wording.reading import NOT_READ, problem_told
 from drill.wording.sentence import Sentence
@@ -54,12 +54,12 @@ def verdict_lines(view: JudgedView, words: Words, width: int) -> list[Line]:
 
 
 def _notice(text: Sentence | str, words: Words, width: int) -> list[Line]:
-    return [indent(row, 1) for row in paragraph(words.said(text), width - 2, Role.NOTICE)]
+    return block(words.said(text), width, Role.NOTICE)
 
 
 def _problem(view: JudgedView, words: Words, width: int) -> list[Line]:
     rows = [line(Span(f" ? {NOT_READ}", Role.NOTICE))]
-    rows += [indent(row, 3) for row in paragraph(words.said(view.problem), width - 4)][:2]
+    rows += block(words.said(view.problem), width, by=3)[:2]
     if view.choices and view.prompt:
         key = view.prompt.question.run.key
         spans = [Span("   ")]
@@ -90,7 +90,7 @@ def _judged(judge: Judge, words: Words, width: int) -> list[Line]:
     where = line(Span(f"{words.where(judge.prompt)} ", Role.DIM))
     rows = [spread(line(Span(f" {sign} {word}", role)), where, width, words.glyphs.ellipsis)]
     slip = verdict_told(verdict, judge.prompt.question, words.language).capitalized() + "."
-    sentence = [indent(row, 3) for row in paragraph(words.said(slip), width - 4)]
+    sentence = block(words.said(slip), width, by=3)
     notes = [] if judge.prompt.question.back else _notes(verdict.notes, words, key)
     return [*rows, *sentence[:2], *notes]
 
