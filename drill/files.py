@@ -94,6 +94,17 @@ def file_name(text: str) -> str:
     return f"{word}-1" if word in _RESERVED else word
 
 
+def file_name_of(whose: str, what: str) -> str:
+    """The names of a person and of a thing as one file's name; the person's is said once.
+
+    An assignment's deck bears the student's name already: ``bo-lark-week-3``.
+    """
+    names = [file_name(whose), file_name(what)]
+    if f"{names[1]}-".startswith(f"{names[0]}-"):
+        names = names[1:]
+    return "-".join(filter(None, names))
+
+
 def write_whole(path: Path, data: bytes, *, replace: bool = True, private: bool = False) -> None:
     """Write the bytes; a file that is there is replaced only when all of them are safe.
 

@@ -12,7 +12,7 @@ from drill import __version__
 from drill.decks.load import find, loads
 from drill.decks.schema import Deck
 from drill.errors import DataError, DrillError, ExitCode, UsageError
-from drill.files import file_name, write_whole
+from drill.files import file_name_of, write_whole
 from drill.memory.dates import MADE
 from drill.memory.repair import dated_well, without_wrong_dates
 from drill.opening.saving import STDOUT, put
@@ -162,8 +162,8 @@ def _write(results: Results, args: argparse.Namespace, tools: Tools) -> None:
     if args.out == STDOUT:
         put(tools.out, data)
         return
-    names = (file_name(results.student), file_name(results.deck.name))
-    path = Path(args.out or f"{'-'.join(filter(None, names)) or 'results'}{SUFFIX}")
+    named = file_name_of(results.student, results.deck.name) or "results"
+    path = Path(args.out or f"{named}{SUFFIX}")
     write_whole(path, data, replace=args.replace, private=True)
     tools.say(handing.file_written(harmless(str(path)), len(data)))
     tools.say(handing.lies_in(harmless(str(path.resolve().parent))))

@@ -12,7 +12,7 @@ import pytest
 
 from drill import files
 from drill.errors import DrillError, UsageError
-from drill.files import make_folder, whole, write_whole
+from drill.files import file_name_of, make_folder, whole, write_whole
 
 posix = pytest.mark.skipif(sys.platform == "win32", reason="POSIX permissions and links")
 
@@ -235,3 +235,15 @@ def test_nobody_else_writes_a_file() -> None:
     assert (
         len(writes('open(p, "w"); p.open("wb"); open(p); p.write_text("x"); p.open(mode="x")')) == 4
     )
+
+
+def test_a_file_of_a_person_s_bears_the_name_once() -> None:
+    named = {
+        ("Bo Lark", "bo-lark-week-3"): "bo-lark-week-3",
+        ("Bo Lark", "week-3"): "bo-lark-week-3",
+        ("Bo", "border-keys"): "bo-border-keys",
+        ("Bo", "bo"): "bo",
+        ("", "week-3"): "week-3",
+        ("Bo", "?"): "bo",
+    }
+    assert {each: file_name_of(*each) for each in named} == named

@@ -134,6 +134,11 @@ def test_a_shipped_deck_is_changed_as_a_copy_of_one_s_own(
             await until(pilot, trainer, "Directions", "up")
             await press_row(pilot, trainer, "Keep it as a deck")
             await until(pilot, trainer, "kept as thirds")
+            await to_row(pilot, trainer, "most sharps")
+            await pilot.press("left")
+            await press_row(pilot, trainer, "Keep it as a deck")
+            await pilot.press("escape")  # Decks stands on what was kept, as it is now
+            await until(pilot, trainer, "Thirds", "8 keys", "run 1 of 16")
 
     play(scenario())
     mine, theirs = (
@@ -141,7 +146,7 @@ def test_a_shipped_deck_is_changed_as_a_copy_of_one_s_own(
         load(shipped_folder() / "thirds.toml"),
     )
     assert [each.value for each in mine.directions] == ["up"]
-    assert mine.keys == theirs.keys
+    assert {key for key in theirs.keys if signature(key) < 4} == set(mine.keys)
     assert mine.note == theirs.note
 
 

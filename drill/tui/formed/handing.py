@@ -8,7 +8,7 @@ from pathlib import Path
 
 from drill.decks.load import load
 from drill.errors import DrillError
-from drill.files import file_name
+from drill.files import file_name_of
 from drill.reports.results import SUFFIX
 from drill.tui.formed.files import Wanted
 from drill.tui.formed.filling import Filling
@@ -64,7 +64,7 @@ class HandInForm(Filling):
     def _path(self, deck: Path | None) -> Path | None:
         if "file" in self.paths or deck is None:
             return self.paths.get("file")
-        return Path.cwd() / f"{file_name(self._name) or 'answers'}-{deck.stem}{SUFFIX}"
+        return Path.cwd() / f"{file_name_of(self._name or 'answers', deck.stem)}{SUFFIX}"
 
     def wanted(self, name: str) -> Wanted | None:
         return _FILE if name == "file" else super().wanted(name)

@@ -36,12 +36,15 @@ class DecksScreen(Sheet):
         self._way = Direction.UP
         self._names: Words | None = None
 
-    def on_mount(self) -> None:
+    def on_screen_resume(self) -> None:
+        super().on_screen_resume()
         self.call_after_refresh(self.read_deck)
 
     @work(exclusive=True, exit_on_error=False)
     async def read_deck(self) -> None:
-        """Read and spell the deck in view."""
+        """Read and spell the deck in view; again after another screen, which may have kept it."""
+        if self._names is not None and self.studio.chosen is not None:
+            self._chosen = self.studio.chosen
 
         def job() -> tuple[tuple[Path, ...], Path | None, Decks, Words]:
             seats = self.studio.open_seats()
