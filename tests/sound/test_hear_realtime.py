@@ -69,6 +69,10 @@ def test_the_clicks_of_drill_hear_are_even_for_a_minute(tmp_path: Path, backend:
     assert evenly(spread, 0.002) < 0.002
 
 
+TRIES = 4
+"""How often a bout is played again whose sound fell behind, which a machine may do by itself."""
+
+
 class Typist:
     """Drives line mode through a pseudo-terminal, as a hand would through a real one.
 
@@ -144,13 +148,20 @@ def test_a_typist_on_the_audio_clock_s_beats_is_locked_in(tmp_path: Path) -> Non
         bout = typist.told()
         judged, began = [], []
         for late in (-0.02, 0.2):
-            typist.type("")
-            first_told = typist.told()["at"]
-            for name, due in zip(names_of(bout), bout["due_s"], strict=True):
-                typist.type_at(name, due + late)
-            judged.append(typist.told())
-            began.append(typist.at)
-            print(f"the audio clock moved by {1000 * (typist.at - first_told):.1f} ms")
+            ended: dict[str, Any] = {"kind": "stumbled", "by_s": 0}
+            tries = 0
+            while ended["kind"] == "stumbled" and tries < TRIES:
+                # A null sink can be late by itself; the drill says so, and offers the bout again.
+                print(f"the output was behind by {1000 * ended['by_s']:.1f} ms")
+                tries += 1
+                typist.type("")
+                first_told = typist.told()["at"]
+                for name, due in zip(names_of(bout), bout["due_s"], strict=True):
+                    typist.type_at(name, due + late)
+                ended = typist.told()
+                began.append(typist.at)
+                print(f"the audio clock moved by {1000 * (typist.at - first_told):.1f} ms")
+            judged.append(ended)
             bout = typist.told()
         typist.leave()
         samples = recorder.stop()
