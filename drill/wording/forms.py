@@ -33,7 +33,7 @@ ROWS: Mapping[str, tuple[str, str]] = {
     "practice.prompts": ("Prompts", "How many prompts one practice has."),
     "practice.minutes": (
         "Minutes",
-        "After so many minutes no new prompt comes; leave it empty for no limit.",
+        "It ends after so many, or after the prompts above; empty for no limit.",
     ),
     "tempo": (
         "Tempo",

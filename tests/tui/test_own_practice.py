@@ -15,7 +15,7 @@ from drill.decks.schema import Deck
 from drill.decks.shipped import shipped_folder
 from drill.theory.engine import Engine
 from drill.theory.scales import signature
-from drill.tui.formed.deckdraft import WIDEST, DeckDraft, widened
+from drill.tui.formed.deckdraft import FASTEST, WIDEST, DeckDraft, widened
 from drill.tui.formed.deckrows import deck_rows
 from drill.tui.formed.patterns import PROGRESSIONS, pattern_choices, run_of
 from drill.tui.screens.stand import StandScreen
@@ -68,7 +68,7 @@ def test_a_tenor_player_practises_four_sharps_to_four_flats_and_widens_by_two_ke
     play(scenario())
     deck = load(real.house.places.decks / "my-own-practice.toml")
     assert {signature(key) for key in deck.keys} == set(range(-5, 6))
-    assert deck.practice.minutes == 20
+    assert (deck.practice.minutes, deck.practice.prompts) == (20, 20 * FASTEST)
 
 
 def test_the_form_at_60_by_20_has_its_rows_and_a_fault_in_place(trainer: Trainer) -> None:
@@ -227,6 +227,16 @@ def test_what_is_typed_is_taken_or_told(name: str, text: str, value: object) -> 
     draft.put(name, text)
     assert draft.get(name) == value
     assert bool(draft.faults()) == (value == text and name in ("tempo", "due"))
+
+
+def test_minutes_of_a_new_practice_are_not_cut_short_by_its_prompts() -> None:
+    draft = DeckDraft()
+    draft.put("practice.minutes", "20")
+    assert draft.get("practice.prompts") == 20 * FASTEST
+    assert draft.faults() == ()
+    draft.put("practice.prompts", "30")
+    draft.put("practice.minutes", "25")
+    assert draft.get("practice.prompts") == 30  # as was said
 
 
 def test_every_choice_of_patterns_is_a_run(spelling_engine: Engine) -> None:

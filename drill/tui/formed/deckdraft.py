@@ -31,6 +31,9 @@ NEW: Mapping[str, Any] = {
     "practice": {"prompts": 20},
 }
 """What a new practice begins with."""
+FASTEST = 10
+"""Prompts in a minute that end no practice before its minutes do, for nearly everybody."""
+MOST_MINUTES, MOST_PROMPTS = 240, 1000
 WIDEST = 7
 """The most sharps or flats of a key signature."""
 
@@ -143,8 +146,17 @@ class DeckDraft:
             self.set(name, values[(at + by) % len(values)])
 
     def put(self, name: str, text: str) -> None:
-        """Take a value that was typed; nothing takes it away."""
-        self.set(name, _typed(name, text.strip()))
+        """Take a value that was typed; nothing takes it away.
+
+        Minutes that are given to a new practice decide its length: its number of prompts, of
+        which nobody has spoken yet, goes out of their way, as the form then shows.
+        """
+        value = _typed(name, text.strip())
+        prompts = NEW["practice"]["prompts"]
+        counts = isinstance(value, int) and 0 < value <= MOST_MINUTES
+        if name == "practice.minutes" and counts and self.get("practice.prompts") == prompts:
+            self.set("practice.prompts", min(MOST_PROMPTS, max(prompts, value * FASTEST)))
+        self.set(name, value)
 
 
 def widened(window: tuple[int, int], name: str, by: int) -> tuple[int, int]:
