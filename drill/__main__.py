@@ -24,6 +24,7 @@ if __name__ == "__main__":
     _root = os.path.dirname(_here)
     # Run as a folder, Python puts the folder itself on the path: there our names would hide others.
     sys.path[:] = [_root] + [entry for entry in sys.path if os.path.abspath(entry) != _here]
-    from drill.setup_env import PROGRAM, start
+    from drill.setup_env import start
+    from drill.setup_state import PROGRAM
 
     sys.exit(start(_root, PROGRAM, sys.argv[1:]))

@@ -17,11 +17,12 @@ if __name__ == "__main__":
     _here = os.path.dirname(os.path.abspath(__file__))
     _root = os.path.dirname(_here)
     sys.path[:] = [_root] + [entry for entry in sys.path if os.path.abspath(entry) != _here]
-    from drill.setup_env import TESTS, become, find, make, python_of, start
+    from drill.setup_env import become, ready, start
+    from drill.setup_state import TESTS, python_of
 
     os.chdir(_root)  # pytest looks for its settings where it is started
     if sys.argv[1:2] == ["--lock"]:
-        _env = find(_root, TESTS) or make(_root, TESTS)
+        _env = ready(_root, TESTS)
         sys.exit(become([python_of(_env), os.path.join(_here, "lock.py")] + sys.argv[2:]))
     # The whole suite runs on every core, and one test more while others wait for a program;
     # what listens to real time comes last, and alone (conftest.py).

@@ -20,13 +20,8 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parents[1]
 sys.path[:0] = [str(ROOT)]
 
-from drill.setup_env import (  # noqa: E402
-    PROGRAM,
-    TESTS,
-    EnvKind,
-    fingerprint,
-    requirements,
-)
+from drill.setup_make import fingerprint, requirements  # noqa: E402
+from drill.setup_state import PROGRAM, TESTS, EnvKind  # noqa: E402
 
 BUILDER = ("setuptools>=80", "wheel>=0.45")
 """What builds simpleaudio from its source."""

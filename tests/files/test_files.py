@@ -201,7 +201,7 @@ def test_links_in_a_circle_are_one_message(tmp_path: Path) -> None:
 
 NOT_BY_FILES = {
     "files.py": "the writer itself",
-    "setup_env.py": "standard library only, and no rooms: it runs before anything is installed",
+    "setup_make.py": "standard library only, and no rooms: it runs before anything is installed",
     "sound/process.py": "a helper's own messages, added to as they come",
 }
 

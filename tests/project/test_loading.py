@@ -72,7 +72,8 @@ def test_the_look_would_see_a_costly_library(checkout: Path) -> None:
 
 
 def test_a_later_start_adds_few_modules(checkout: Path) -> None:
-    """The set-up's own file is on the way of every start from a clone: it loads next to nothing."""
+    """The set-up's own files are on the way of every start from a clone: they load next to nothing,
+    and what makes an environment stays away."""
     code = (
         "import sys; before = set(sys.modules); from drill import setup_env; "
         "print(*sorted(set(sys.modules) - before))"
@@ -83,7 +84,7 @@ def test_a_later_start_adds_few_modules(checkout: Path) -> None:
         text=True,
         check=True,
     )
-    assert run.stdout.split() == ["__future__", "drill", "drill.setup_env"]
+    assert run.stdout.split() == ["__future__", "drill", "drill.setup_env", "drill.setup_state"]
 
 
 def home(folder: Path) -> dict[str, str]:

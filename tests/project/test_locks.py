@@ -20,9 +20,9 @@ from packaging.markers import default_environment
 from packaging.requirements import Requirement
 from packaging.utils import canonicalize_name
 
-from drill import setup_env
+from drill import setup_make, setup_state
 from drill.clock import sleep
-from drill.setup_env import PROGRAM, TESTS, EnvKind
+from drill.setup_state import PROGRAM, TESTS, EnvKind
 
 TARGETS: list[dict[str, str]] = [
     {
@@ -41,12 +41,12 @@ TARGETS: list[dict[str, str]] = [
 
 
 def asked(checkout: Path, kind: EnvKind) -> tuple[list[str], ...]:
-    return setup_env.requirements(setup_env.read_project(str(checkout)), kind.groups)
+    return setup_make.requirements(setup_state.read_project(str(checkout)), kind.groups)
 
 
 def parts(checkout: Path, kind: EnvKind) -> dict[str, str]:
     asks = [each for part in asked(checkout, kind) for each in part]
-    return setup_env.sections(str(checkout), kind, asks)
+    return setup_make.sections(str(checkout), kind, asks)
 
 
 def lines(part: str) -> Iterator[tuple[Requirement, list[str]]]:
@@ -127,7 +127,8 @@ dev = []
 START = """
 import sys
 sys.path[:0] = [sys.argv[1]]
-from drill.setup_env import EnvKind, start
+from drill.setup_env import start
+from drill.setup_state import EnvKind
 sys.exit(start(sys.argv[1], EnvKind(".drill-env", (), "tiny", "drill/locked.txt"), []))
 """
 
@@ -155,7 +156,7 @@ def clone(tmp_path: Path, checkout: Path) -> Path:
         archive.writestr("tiny-1.0.dist-info/RECORD", rows + "tiny-1.0.dist-info/RECORD,,\n")
     root = tmp_path / "a clone"
     (root / "drill").mkdir(parents=True)
-    for name in ("__init__.py", "setup_env.py"):
+    for name in ("__init__.py", "setup_env.py", "setup_make.py", "setup_state.py"):
         (root / "drill" / name).write_bytes((checkout / "drill" / name).read_bytes())
     (root / "pyproject.toml").write_text(PROJECT, encoding="utf-8")
     lock(root, hashlib.sha256(wheel.read_bytes()).hexdigest())
@@ -165,7 +166,7 @@ def clone(tmp_path: Path, checkout: Path) -> Path:
 def lock(root: Path, digest: str) -> None:
     body = f"# -- all\ntiny==1.0 --hash=sha256:{digest}\n# -- builder\n# -- simpleaudio\n"
     (root / "drill" / "locked.txt").write_text(
-        f"# locked for {setup_env.fingerprint(['tiny>=1'])} x\n{body}", encoding="utf-8"
+        f"# locked for {setup_make.fingerprint(['tiny>=1'])} x\n{body}", encoding="utf-8"
     )
 
 
@@ -228,7 +229,7 @@ def test_a_set_up_interrupted_at_any_instant_is_followed_by_a_whole_one(clone: P
             assert (again.returncode, out) == (0, "tiny\n"), said
             third = begun(clone)
             assert third.communicate() == ("tiny\n", "")
-            (clone / ".drill-env" / setup_env.STAMP).unlink()
+            (clone / ".drill-env" / setup_state.STAMP).unlink()
 
 
 @pytest.mark.slow

@@ -7,7 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from drill import setup_env as tested
+from drill import setup_make as making
+from drill import setup_state as there
 
 
 def test_the_spare_folder_is_made_where_there_is_none(
@@ -15,13 +16,13 @@ def test_the_spare_folder_is_made_where_there_is_none(
 ) -> None:
     root = tmp_path / "no-folder"
     root.write_text("a file stands where the checkout would be", encoding="utf-8")
-    monkeypatch.setattr(tested, "WINDOWS", False)
+    monkeypatch.setattr(there, "WINDOWS", False)
     monkeypatch.setattr(sys, "platform", "linux")
     monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "deep" / "caches"))
     built: list[str] = []
-    monkeypatch.setattr(tested, "build", lambda root, env, *_: built.append(env))
-    env = tested.make(str(root), tested.PROGRAM)
+    monkeypatch.setattr(making, "build", lambda root, env, *_: built.append(env))
+    env = making.make(str(root), there.PROGRAM)
     assert built == [env]
-    assert env == tested.spare_folder(str(root), tested.PROGRAM)
+    assert env == there.spare_folder(str(root), there.PROGRAM)
     assert Path(env).parent == tmp_path / "deep" / "caches" / "drill"
     assert Path(env).parent.is_dir()

@@ -13,6 +13,8 @@ from pathlib import Path
 import pytest
 
 from drill import setup_env as tested
+from drill import setup_make as making
+from drill import setup_state as there
 
 PROJECT = b"""
 [project]
@@ -61,7 +63,7 @@ class Machine:
 @pytest.fixture
 def root(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """A checkout with nothing in it but its project file."""
-    monkeypatch.setattr(tested, "WINDOWS", False)  # the machine played is a POSIX one
+    monkeypatch.setattr(there, "WINDOWS", False)  # the machine played is a POSIX one
     folder = tmp_path / "checkout"
     folder.mkdir()
     (folder / "pyproject.toml").write_bytes(PROJECT)
@@ -73,20 +75,20 @@ def machine(root: Path) -> Machine:
     return Machine(root / ".drill-env")
 
 
-def build(root: Path, machine: Machine, kind: tested.EnvKind = tested.PROGRAM) -> None:
-    tested.build(str(root), str(machine.env), kind, machine.run, machine.say)
+def build(root: Path, machine: Machine, kind: there.EnvKind = there.PROGRAM) -> None:
+    making.build(str(root), str(machine.env), kind, machine.run, machine.say)
 
 
 # -- the stamp
 
 
 def test_nothing_is_there_at_first(root: Path) -> None:
-    assert tested.find(str(root), tested.PROGRAM) is None
+    assert there.find(str(root), there.PROGRAM) is None
 
 
 def test_what_was_built_is_found(root: Path, machine: Machine) -> None:
     build(root, machine)
-    assert tested.find(str(root), tested.PROGRAM) == str(machine.env)
+    assert there.find(str(root), there.PROGRAM) == str(machine.env)
 
 
 def test_a_second_build_runs_nothing(root: Path, machine: Machine) -> None:
@@ -101,10 +103,10 @@ def test_a_changed_project_file_is_seen_and_brought_up_to_date(
 ) -> None:
     build(root, machine)
     (root / "pyproject.toml").write_bytes(PROJECT.replace(b'"numpy"', b'"numpy", "tomlkit"'))
-    assert tested.find(str(root), tested.PROGRAM) is None
+    assert there.find(str(root), there.PROGRAM) is None
     machine.commands.clear()
     build(root, machine)
-    assert tested.find(str(root), tested.PROGRAM) == str(machine.env)
+    assert there.find(str(root), there.PROGRAM) == str(machine.env)
     assert machine.ran("tomlkit")
     assert not machine.ran("venv")  # what is installed stays
 
@@ -113,32 +115,33 @@ def test_another_python_makes_the_environment_anew(
     root: Path, machine: Machine, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     build(root, machine)
-    monkeypatch.setattr(tested, "python_tag", lambda: b"cpython-399")
-    assert tested.state(str(machine.env), PROJECT) == "none"
+    for module in (there, making):
+        monkeypatch.setattr(module, "python_tag", lambda: b"cpython-399")
+    assert there.state(str(machine.env), PROJECT) == "none"
     machine.commands.clear()
     build(root, machine)
     assert machine.commands[0][2:5] == ["-m", "venv", "--clear"]
-    assert tested.state(str(machine.env), PROJECT) == "whole"
+    assert there.state(str(machine.env), PROJECT) == "whole"
 
 
 def test_a_python_that_was_removed_is_noticed(
     root: Path, machine: Machine, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(tested, "this_python", lambda: str(root / "gone"))
+    monkeypatch.setattr(making, "this_python", lambda: str(root / "gone"))
     build(root, machine)
-    assert tested.state(str(machine.env), PROJECT) == "none"
+    assert there.state(str(machine.env), PROJECT) == "none"
 
 
 @pytest.mark.parametrize("content", [b"", b"drill", b"a\nb\nc\nd", b"\xff\n\xff\n\xff\n\xff"])
 def test_a_spoilt_stamp_is_no_stamp(root: Path, machine: Machine, content: bytes) -> None:
     build(root, machine)
-    (machine.env / tested.STAMP).write_bytes(content)
-    assert tested.state(str(machine.env), PROJECT) == "none"
+    (machine.env / there.STAMP).write_bytes(content)
+    assert there.state(str(machine.env), PROJECT) == "none"
 
 
 def test_a_missing_project_file_is_one_line(tmp_path: Path) -> None:
-    with pytest.raises(tested.SetupError, match="cannot read .*pyproject.toml"):
-        tested.find(str(tmp_path), tested.PROGRAM)
+    with pytest.raises(there.SetupError, match="cannot read .*pyproject.toml"):
+        there.find(str(tmp_path), there.PROGRAM)
 
 
 @pytest.mark.parametrize("step", ["-m venv", "-m pip install", "sysconfig"])
@@ -149,21 +152,21 @@ def test_an_interrupted_set_up_is_begun_again(root: Path, machine: Machine, step
         return machine.run(command, heard)
 
     with pytest.raises(KeyboardInterrupt):
-        tested.build(str(root), str(machine.env), tested.PROGRAM, killed, machine.say)
-    assert tested.find(str(root), tested.PROGRAM) is None
+        making.build(str(root), str(machine.env), there.PROGRAM, killed, machine.say)
+    assert there.find(str(root), there.PROGRAM) is None
     machine.commands.clear()
     build(root, machine)
     assert machine.ran("--clear")
-    assert tested.find(str(root), tested.PROGRAM) == str(machine.env)
+    assert there.find(str(root), there.PROGRAM) == str(machine.env)
 
 
 def test_an_interrupted_update_is_made_anew(root: Path, machine: Machine) -> None:
     build(root, machine)
     (root / "pyproject.toml").write_bytes(PROJECT + b"# changed")
     machine.answers["pip install"] = (1, "ERROR: no room")
-    with pytest.raises(tested.SetupError):
+    with pytest.raises(there.SetupError):
         build(root, machine)
-    assert tested.state(str(machine.env), PROJECT + b"# changed") == "none"
+    assert there.state(str(machine.env), PROJECT + b"# changed") == "none"
 
 
 # -- what is installed
@@ -177,7 +180,7 @@ def test_the_program_s_environment_has_no_test_packages(root: Path, machine: Mac
 
 def test_the_tests_environment_has_both(root: Path) -> None:
     machine = Machine(root / ".drill-env-tests")
-    build(root, machine, tested.TESTS)
+    build(root, machine, there.TESTS)
     assert machine.ran("textual>=8.2,<9")
     assert machine.ran("pytest>=8")
 
@@ -202,21 +205,21 @@ def test_each_asked_for_package_is_told_as_it_comes(root: Path, machine: Machine
     machine.answers["textual"] = (0, printed)
     build(root, machine)
     assert machine.said[1:3] == ["fetching textual", "installing 3 packages"]
-    assert printed in (machine.env / tested.LOG).read_text()
+    assert printed in (machine.env / making.LOG).read_text()
 
 
 def test_the_real_project_file_can_be_read(checkout: Path) -> None:
-    project = tested.read_project(str(checkout))
-    wanted, extra, _ = tested.requirements(project, ("dev",))
-    names = {tested.canonical(requirement) for requirement in wanted}
+    project = there.read_project(str(checkout))
+    wanted, extra, _ = making.requirements(project, ("dev",))
+    names = {making.canonical(requirement) for requirement in wanted}
     assert {"textual", "music21", "numpy", "miniaudio", "pytest", "ruff"} <= names
-    assert [tested.canonical(requirement) for requirement in extra] == ["simpleaudio"]
+    assert [making.canonical(requirement) for requirement in extra] == ["simpleaudio"]
 
 
 def test_the_extras_are_among_the_test_packages(checkout: Path) -> None:
     import tomllib
 
-    table = tomllib.loads(tested.read_project(str(checkout)).decode())
+    table = tomllib.loads(there.read_project(str(checkout)).decode())
     extras = table["project"]["optional-dependencies"]
     dev = set(table["dependency-groups"]["dev"])
     assert {req for name in extras if name != "simpleaudio" for req in extras[name]} <= dev
@@ -227,7 +230,7 @@ def test_the_extras_are_among_the_test_packages(checkout: Path) -> None:
 
 def add(machine: Machine, version: tuple[int, ...]) -> None:
     machine.env.mkdir()
-    tested.add_simpleaudio(str(machine.env), ["simpleaudio"], machine.run, machine.say, version)
+    making.add_simpleaudio(str(machine.env), ["simpleaudio"], machine.run, machine.say, version)
 
 
 def test_simpleaudio_that_builds_is_not_spoken_of(machine: Machine) -> None:
@@ -248,7 +251,7 @@ def test_simpleaudio_that_does_not_build_is_one_line(machine: Machine) -> None:
     add(machine, OLD_ENOUGH)
     assert len(machine.said) == 1
     assert "does not build here" in machine.said[0]
-    assert "asoundlib" in (machine.env / tested.LOG).read_text()
+    assert "asoundlib" in (machine.env / making.LOG).read_text()
 
 
 def test_simpleaudio_that_is_another_than_the_lock_names_is_told_so(machine: Machine) -> None:
@@ -269,7 +272,7 @@ def test_simpleaudio_that_does_not_load_is_taken_out_again(machine: Machine) -> 
 
 def test_the_engraver_is_added_from_wheels_and_by_hash(machine: Machine) -> None:
     machine.env.mkdir()
-    tested.add_engraver(
+    making.add_engraver(
         str(machine.env), ["typst"], machine.run, machine.say, "typst==1 --hash=sha256:00\n"
     )
     (command,) = machine.commands
@@ -282,7 +285,7 @@ def test_the_engraver_is_added_from_wheels_and_by_hash(machine: Machine) -> None
     ("printed", "why"),
     [
         ("ERROR: No matching distribution found for verovio", "is not made for this machine"),
-        (tested.LOST, "could not be fetched"),
+        (making.LOST, "could not be fetched"),
         (
             "ERROR: THESE PACKAGES DO NOT MATCH THE HASHES FROM THE REQUIREMENTS FILE.",
             "is not the one that the lock names",
@@ -292,17 +295,17 @@ def test_the_engraver_is_added_from_wheels_and_by_hash(machine: Machine) -> None
 def test_without_the_engraver_the_set_up_goes_on(machine: Machine, printed: str, why: str) -> None:
     machine.env.mkdir()
     machine.answers["pip install"] = (1, printed)
-    tested.add_engraver(str(machine.env), ["verovio"], machine.run, machine.say)
+    making.add_engraver(str(machine.env), ["verovio"], machine.run, machine.say)
     assert len(machine.said) == 2
     assert machine.said[1].startswith(f"without the engraver, which {why} (")
-    assert printed in (machine.env / tested.LOG).read_text()
+    assert printed in (machine.env / making.LOG).read_text()
 
 
 def test_players_get_the_engraver_and_the_tests_have_it(checkout: Path) -> None:
-    project = tested.read_project(str(checkout))
-    names = [tested.canonical(each) for each in tested.requirements(project, ())[2]]
+    project = there.read_project(str(checkout))
+    names = [making.canonical(each) for each in making.requirements(project, ())[2]]
     assert names == ["verovio", "typst"]
-    assert tested.requirements(project, ("dev",))[2] == []
+    assert making.requirements(project, ("dev",))[2] == []
 
 
 # -- what can be missing
@@ -315,17 +318,17 @@ def test_a_python_without_ensurepip_is_one_line_and_72(
     monkeypatch.setattr(
         importlib.util, "find_spec", lambda name: None if name == "ensurepip" else real(name)
     )
-    with pytest.raises(tested.SetupError, match=r"lacks venv or ensurepip.*python3-venv") as caught:
+    with pytest.raises(there.SetupError, match=r"lacks venv or ensurepip.*python3-venv") as caught:
         build(root, machine)
-    assert caught.value.code == tested.NO_VENV == 72
+    assert caught.value.code == making.NO_VENV == 72
     assert machine.commands == []
 
 
 def test_an_ensurepip_that_fails_is_one_line_and_72(root: Path, machine: Machine) -> None:
     machine.answers["-m venv"] = (1, "Error: Command '... -m ensurepip ...' returned status 1")
-    with pytest.raises(tested.SetupError, match="python3-venv") as caught:
+    with pytest.raises(there.SetupError, match="python3-venv") as caught:
         build(root, machine)
-    assert caught.value.code == tested.NO_VENV
+    assert caught.value.code == making.NO_VENV
 
 
 DEAD = (
@@ -337,39 +340,39 @@ DEAD = (
 
 def test_no_network_is_one_line_and_69(root: Path, machine: Machine) -> None:
     machine.answers["pip install"] = (1, DEAD)
-    with pytest.raises(tested.SetupError, match="is there a network") as caught:
+    with pytest.raises(there.SetupError, match="is there a network") as caught:
         build(root, machine)
-    assert caught.value.code == tested.OFFLINE == 69
+    assert caught.value.code == making.OFFLINE == 69
     assert "\n" not in str(caught.value)
-    assert tested.state(str(machine.env), PROJECT) == "none"
+    assert there.state(str(machine.env), PROJECT) == "none"
 
 
 def test_without_a_network_the_old_environment_is_kept(root: Path, machine: Machine) -> None:
     build(root, machine)
     (root / "pyproject.toml").write_bytes(PROJECT + b"# changed")
     machine.answers["pip install"] = (1, DEAD)
-    with pytest.raises(tested.SetupError):
+    with pytest.raises(there.SetupError):
         build(root, machine)
-    assert tested.state(str(machine.env), PROJECT) == "whole"
+    assert there.state(str(machine.env), PROJECT) == "whole"
 
 
 def test_another_failure_of_pip_shows_its_last_error(root: Path, machine: Machine) -> None:
     machine.answers["pip install"] = (1, "ERROR: first\nERROR: No space left on device\nnote: x\n")
-    with pytest.raises(tested.SetupError, match="pip failed: ERROR: No space left") as caught:
+    with pytest.raises(there.SetupError, match="pip failed: ERROR: No space left") as caught:
         build(root, machine)
     assert caught.value.code == 1
 
 
 def test_a_faulty_project_file_is_one_line(root: Path, machine: Machine) -> None:
     (root / "pyproject.toml").write_bytes(b"[project")
-    with pytest.raises(tested.SetupError, match="pyproject.toml cannot be read"):
+    with pytest.raises(there.SetupError, match="pyproject.toml cannot be read"):
         build(root, machine)
 
 
 def test_a_fault_ends_the_start_with_its_line_and_code(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    assert tested.start(str(tmp_path), tested.PROGRAM, ["--version"]) == 1
+    assert tested.start(str(tmp_path), there.PROGRAM, ["--version"]) == 1
     out, err = capsys.readouterr()
     assert (out, err.count("\n")) == ("", 1)
     assert err.startswith("drill: cannot read ")
@@ -380,19 +383,19 @@ def test_no_folder_that_can_be_written_is_73(
 ) -> None:
     wall = tmp_path / "wall"
     wall.touch()  # a file where a folder should be
-    monkeypatch.setattr(tested, "spare_folder", lambda *_: str(wall / "a" / "b"))
-    with pytest.raises(tested.SetupError, match="can be written") as caught:
-        tested.make(str(wall / "checkout"), tested.PROGRAM)
-    assert caught.value.code == tested.NO_ROOM == 73
+    monkeypatch.setattr(making, "spare_folder", lambda *_: str(wall / "a" / "b"))
+    with pytest.raises(there.SetupError, match="can be written") as caught:
+        making.make(str(wall / "checkout"), there.PROGRAM)
+    assert caught.value.code == making.NO_ROOM == 73
 
 
 def test_the_spare_folder_is_in_the_caches_and_each_checkout_s_own(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(sys, "platform", "linux")
-    monkeypatch.setattr(tested, "WINDOWS", False)
+    monkeypatch.setattr(there, "WINDOWS", False)
     monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path))
-    one, two = (tested.spare_folder(f"/clone/{n}", tested.PROGRAM) for n in (1, 2))
+    one, two = (there.spare_folder(f"/clone/{n}", there.PROGRAM) for n in (1, 2))
     assert os.path.dirname(one) == str(tmp_path / "drill")
     assert one != two
 
@@ -406,8 +409,8 @@ def test_the_spare_folder_is_in_the_caches_and_each_checkout_s_own(
 def test_the_interpreter_lies_where_the_system_has_it(
     windows: bool, parts: tuple[str, str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(tested, "WINDOWS", windows)
-    assert tested.python_of("env") == os.path.join("env", *parts)
+    monkeypatch.setattr(there, "WINDOWS", windows)
+    assert there.python_of("env") == os.path.join("env", *parts)
 
 
 def test_where_a_process_cannot_be_replaced_its_exit_code_is_passed_on(
@@ -424,17 +427,17 @@ def test_a_python_that_does_not_know_its_own_file_is_found(
         pytest.skip("this system does not tell a process its own file")
     monkeypatch.setattr(sys, "_base_executable", "")
     monkeypatch.setattr(sys, "executable", "")
-    assert os.path.samefile(tested.this_python(), "/proc/self/exe")
+    assert os.path.samefile(making.this_python(), "/proc/self/exe")
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="locks of this kind are POSIX")
 def test_a_second_set_up_waits_for_the_first(tmp_path: Path) -> None:
     first, second = (os.open(tmp_path / "lock", os.O_RDWR | os.O_CREAT) for _ in range(2))
     told, done = threading.Event(), threading.Event()
-    tested.wait_for(first, lambda _: pytest.fail("there was nobody to wait for"))
+    making.wait_for(first, lambda _: pytest.fail("there was nobody to wait for"))
 
     def wait() -> None:
-        tested.wait_for(second, lambda _: told.set())
+        making.wait_for(second, lambda _: told.set())
         done.set()
 
     waiting = threading.Thread(target=wait, daemon=True)
@@ -459,7 +462,7 @@ def test_a_command_keeps_the_lock_and_a_clean_surrounding(
         "print(json.dumps([os.environ.get(n) for n in ('PIP_TARGET', 'PIP_USER', 'PATH')]))"
     )
     lines: list[str] = []
-    code, printed = tested.runner(held)([sys.executable, "-c", look], lines.append)
+    code, printed = making.runner(held)([sys.executable, "-c", look], lines.append)
     os.close(held)
     assert code == 0
     assert json.loads(printed) == [None, "0", os.defpath]
