@@ -72,6 +72,8 @@ class Fault:
     """From 1; 0 when the fault has no place."""
     message: str
     hint: str = ""
+    of: str = ""
+    """The value that it is about, by its name in the file; empty where that is not told."""
 
     def __str__(self) -> str:
         where = f"{self.file}:{self.line}:{self.column}: " if self.line else f"{self.file}: "

@@ -11,7 +11,7 @@ from __future__ import annotations
 import csv
 import io
 import unicodedata
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -164,29 +164,28 @@ def _person(
     """One row as a person, and what is wrong with it."""
     faults: list[Fault] = []
 
-    def wrong(message: str, hint: str = "") -> None:
-        faults.append(Fault(file, line, 1, harmless(message), hint))
+    def wrong(message: str, of: str = "") -> None:
+        faults.append(Fault(file, line, 1, harmless(message), of=of))
+
+    def clean(column: str, made: Callable[[str], str]) -> str:
+        try:
+            return made(values[column]) if values.get(column) else ""
+        except (DataError, TheoryError) as error:
+            wrong(str(error), column)
+            return ""
 
     if [cell for cell in cells[len(columns) :] if cell]:
         wrong(f"{len(cells)} values under {len(columns)} columns")
     values = dict.fromkeys(columns, "") | dict(zip(columns, cells, strict=False))
     for column, value in values.items():
         if len(value) > LONGEST_CELL:
-            wrong(f"{column or 'a value'} is longer than {LONGEST_CELL} characters")
-    name = group = id_ = ""
-    try:
-        name = clean_name(values["name"]) if values["name"] else ""
-        id_ = clean_line(values.get("id", ""), LONGEST_ID, "the id")
-        group = clean_line(values.get("group", ""), LONGEST_NAME, "the group")
-    except DataError as error:
-        wrong(str(error))
+            wrong(f"{column or 'a value'} is longer than {LONGEST_CELL} characters", column)
+    name = clean("name", clean_name)
+    id_ = clean("id", lambda text: clean_line(text, LONGEST_ID, "the id"))
+    group = clean("group", lambda text: clean_line(text, LONGEST_NAME, "the group"))
     if not values["name"]:
-        wrong("the name is missing")
-    horn = values.get("horn", "")
-    try:
-        horn = find_instrument(horn).id if horn else ""
-    except TheoryError as error:
-        wrong(str(error))
+        wrong("the name is missing", "name")
+    horn = clean("horn", lambda text: find_instrument(text).id)
     if faults:
         return None, faults
     more = tuple((key, value) for key, value in values.items() if key and key not in KNOWN)
@@ -206,7 +205,9 @@ def _twice(people: Iterable[Person], file: str) -> list[Fault]:
             first = by_id.setdefault(person.id.casefold(), person)
             if name_key(first.name) != name_key(person.name):
                 message = f"the id {quoted(person.id)} is {first.name}'s in line {first.line}"
-                faults.append(Fault(file, person.line, 1, harmless(message), "ids are one each"))
+                faults.append(
+                    Fault(file, person.line, 1, harmless(message), "ids are one each", "id")
+                )
             elif first is not person and first.horn == person.horn:
                 message = f"{person.name} stands in line {first.line} already"
                 faults.append(Fault(file, person.line, 1, harmless(message)))
@@ -214,7 +215,7 @@ def _twice(people: Iterable[Person], file: str) -> list[Fault]:
         if same is not person and (person.id == "") != (same.id == ""):
             message = f"{person.name} stands in line {same.line} too: only one of them has an id"
             faults.append(
-                Fault(file, person.line, 1, harmless(message), "give each an id of their own")
+                Fault(file, person.line, 1, harmless(message), "give each an id of their own", "id")
             )
     return faults
 

@@ -20,8 +20,9 @@ from drill.shown import harmless
 Cells = list[str]
 """The values of one student in the order of the columns; what is not there is empty."""
 _MOST_BYTES = 8 * 1024 * 1024
-_NO_NAME = "the name is missing"
-_NO_ROW = "a row that begins with # does not count"
+_NO_NAME = ("the name is missing", "name")
+_NO_ROW = ("a row that begins with # does not count", "")
+_NONE = ("", "")
 
 
 def roster_text(path: Path) -> str:
@@ -108,29 +109,30 @@ class RosterFile:
         csv.writer(out, delimiter=self._divider, lineterminator="").writerow(cells)
         return out.getvalue()
 
-    def faults(self) -> tuple[tuple[str, ...], str]:
-        """What is wrong with each student, empty for nothing, and with the roster as a whole."""
-        found: dict[int, str] = {}
+    def faults(self) -> tuple[tuple[tuple[str, str], ...], str]:
+        """What is wrong with each student and in which column, and with the roster as a whole;
+        empty for nothing, and where it is in no single column."""
+        found: dict[int, tuple[str, str]] = {}
         whole = ""
         try:
             read_roster(self.text())
         except FaultsError as error:
             for each in error.faults:
-                found.setdefault(each.line, each.told)
+                found.setdefault(each.line, (each.told, each.of))
         told_of = []
         line = 1
         for row in self._rows:
-            told = found.pop(line, "")
+            told = found.pop(line, _NONE)
             if isinstance(row, str):
                 line += row.count("\n")
             elif row is self._heads:
-                whole = told
+                whole = told[0]
             elif counts(row):
                 told_of.append(told)
             else:
                 told_of.append(_NO_ROW if any(row) else _NO_NAME)
             line += 1
-        return tuple(told_of), whole or next(iter(found.values()), "")
+        return tuple(told_of), whole or next(iter(found.values()), _NONE)[0]
 
     def keep(self, path: Path) -> None:
         """Write the file, whole or not at all; it is for its owner's eyes.  Raises DrillError."""

@@ -69,10 +69,11 @@ def test_faults_stand_with_the_student_they_are_about() -> None:
     roster = RosterFile('# "two\n# lines"\nid,name,horn\n1,Ada,alto\n1,Bo,tuba\n3,,\n4,Cy,altoo\n')
     found, whole = roster.faults()
     assert whole == ""
-    assert found[1].startswith('the id "1" is Ada')
-    assert found[2] == "the name is missing"
-    assert "altoo" in found[3]
-    assert found[0] == ""
+    assert found[1][0].startswith('the id "1" is Ada')
+    assert found[2] == ("the name is missing", "name")
+    assert "altoo" in found[3][0]
+    assert [column for _, column in found] == ["", "id", "name", "horn"]
+    assert found[0] == ("", "")
 
 
 def test_a_row_that_would_not_count_is_a_fault() -> None:
@@ -82,8 +83,8 @@ def test_a_row_that_would_not_count_is_a_fault() -> None:
     for column in roster.columns:
         roster.put(bo, column, "")
     assert roster.faults()[0] == (
-        "a row that begins with # does not count",
-        "the name is missing",
+        ("a row that begins with # does not count", ""),
+        ("the name is missing", "name"),
     )
 
 
@@ -125,7 +126,7 @@ def test_whatever_is_put_is_read_again(rows: list[tuple[str, str, str]]) -> None
     faults = roster.faults()[0]
     kept = [
         each
-        for each, fault in zip(roster.students, faults, strict=True)
+        for each, (fault, _) in zip(roster.students, faults, strict=True)
         if "does not count" not in fault
     ]
     values = [[again.value(each, column) for column in again.columns] for each in again.students]

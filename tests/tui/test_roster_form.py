@@ -97,8 +97,9 @@ def test_a_roster_with_faults_is_opened_to_mend_them(trainer: Trainer, here: Pat
             await press_row(pilot, trainer, "Keep the roster")
             await until(pilot, trainer, "2 on the roster band.csv")
             await pilot.press("escape")
+            await until(pilot, trainer, "Change the roster            band.csv")
             await press_row(pilot, trainer, "Change the roster")
-            await until(pilot, trainer, "Roster: band.csv")
+            await until(pilot, trainer, "Roster: band.csv", "Alto saxophone in E♭")
 
     play(scenario())
     assert (

@@ -18,6 +18,7 @@ from drill.tui.formed.saving import keep
 from drill.tui.views.form import Kind, Row
 from drill.tui.views.pick import Choice, Pick
 from drill.tui.ways import Program, ToForm, ToPick
+from drill.tui.words import Words
 from drill.wording.desk import (
     COLUMN_THERE,
     NO_HORN,
@@ -61,8 +62,10 @@ class RosterForm(Filling):
     def rows(self) -> tuple[Row, ...]:
         found, whole = self._roster.faults()
         students = tuple(
-            self._row(number, each, fault)
-            for number, (each, fault) in enumerate(zip(self._roster.students, found, strict=True))
+            self._row(number, each, told)
+            for number, (each, (told, _)) in enumerate(
+                zip(self._roster.students, found, strict=True)
+            )
         )
         done = replace(self.act(), fault=whole if students else "")
         written = self.written("file", self._path)
@@ -70,7 +73,7 @@ class RosterForm(Filling):
 
     def _row(self, number: int, student: Cells, fault: str) -> Row:
         value = partial(self._roster.value, student)
-        told = [_horn(value("horn"))] if value("horn") else []
+        told = [_horn(self._program, value("horn"))] if value("horn") else []
         told += [value(each) for each in self.columns if each not in ("name", "horn")]
         name = harmless(value("name")) or NO_NAME_YET
         return Row(
@@ -113,7 +116,7 @@ class RosterForm(Filling):
 
     def do(self) -> str:
         found, whole = self._roster.faults()
-        if fault := whole or next(filter(None, found), ""):
+        if fault := whole or next((told for told, _ in found if told), ""):
             return fault
         return keep(self, self._program, self._path, self._mine, self._written)
 
@@ -141,12 +144,9 @@ class StudentForm(Filling):
 
     def rows(self) -> tuple[Row, ...]:
         of_all = zip(self._roster.students, self._roster.faults()[0], strict=True)
-        fault = next(each for student, each in of_all if student is self._student)
+        fault, column = next(each for student, each in of_all if student is self._student)
         rows = [self._row(each) for each in self._over.columns]
-        wrong = [row.name for row in rows if [row.label.casefold()] == fault.split()[1:2]]
-        if (horn := self._value("horn")) and not _known(horn):
-            wrong = [f"{_COLUMN}horn"]
-        at = next((i for i, row in enumerate(rows) if row.name in wrong), 0)
+        at = next((i for i, row in enumerate(rows) if row.name == f"{_COLUMN}{column}"), 0)
         rows[at] = replace(rows[at], fault=fault)
         label, told = ROSTER_ROWS["out"]
         return (*rows, Row("out", label, kind=Kind.ACT, help=told))
@@ -155,7 +155,7 @@ class StudentForm(Filling):
         label, told = ROSTER_ROWS[column] if column in KNOWN else (harmless(column), "")
         value = self._value(column)
         if column == "horn":
-            return Row(f"{_COLUMN}{column}", label, _horn(value), Kind.OPEN, told)
+            return Row(f"{_COLUMN}{column}", label, _horn(self._program, value), Kind.OPEN, told)
         return Row(f"{_COLUMN}{column}", label, harmless(value), Kind.TEXT, told, value)
 
     def _value(self, column: str) -> str:
@@ -193,7 +193,9 @@ def _known(horn: str) -> str:
         return ""
 
 
-def _horn(value: str) -> str:
+def _horn(program: Program, value: str) -> str:
     """A horn by its name; one that nobody knows as it stands."""
-    known = _known(value)
-    return INSTRUMENTS[known].name if known else harmless(value) or NO_HORN
+    known, studio = _known(value), program.studio
+    if known:
+        return Words(studio.wishes.names, studio.glyphs).horn(INSTRUMENTS[known])
+    return harmless(value) or NO_HORN

@@ -30,6 +30,8 @@ from drill.wording.desk import AN_ASSIGNMENT, CHOOSE, DESK, ROWS, on_roster, res
 
 _ASSIGNMENTS = Wanted(AN_ASSIGNMENT, (DECK,))
 _OPENS = frozenset(CHOOSE)
+_ROSTERS = frozenset({"roster", "people"})
+"""What has the class's roster in it."""
 _DESK = tuple(
     Row(name, label, kind=Kind.OPEN if name in _OPENS else Kind.ACT, value=CHOOSE.get(name, ""),
         help=told)
@@ -50,7 +52,8 @@ class TeacherForm(Filling):
         roster = self.roster
         if roster is None:
             return _DESK
-        return replace(_DESK[0], value=harmless(roster.name)), *_DESK[1:]
+        name = harmless(roster.name)
+        return tuple(replace(each, value=name) if each.name in _ROSTERS else each for each in _DESK)
 
     def press(self, name: str) -> str:
         program, errands, deck = self._program, self._errands, self._program.studio.chosen
