@@ -146,7 +146,7 @@ class _Scanner:
         path, named = self.dotted_key((), start)
         self.sign(close)
         if path not in self.last or close == "]":
-            self.assign(path, named)
+            self.once(path, self.assigned.setdefault(path, named), named)
         if close == "]":
             return path
         self.last[path] = self.last.get(path, -1) + 1
@@ -158,13 +158,15 @@ class _Scanner:
         path, named = self.dotted_key(base)
         self.sign("=")
         self.take(_WS)
+        first = self.assigned.setdefault(path, named)
+        if first is not named:
+            self.assigned = {}  # the reader reads all of a second value before it looks at its key
         self.value(path)
-        self.assign(path, named)
+        self.once(path, first, named)
 
-    def assign(self, path: Path, place: LineColumn) -> None:
-        """Notes that a path has its value.  No reader goes on where it had one, and a text of
-        nothing else is not worth all its places."""
-        first = self.assigned.setdefault(path, place)
+    def once(self, path: Path, first: LineColumn, place: LineColumn) -> None:
+        """No reader goes on where a path had a value, and a text of nothing else is not worth all
+        its places."""
         if first is not place:
             self.twice = Twice(path, first, place)
             raise _StopError
