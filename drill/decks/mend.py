@@ -21,6 +21,7 @@ program: that of a long deck (10 kB) is read three times."""
 
 _KEY = re.compile(r"\s*([A-Za-z_][A-Za-z_-]*)")
 _HEAD = re.compile(r"\s*(\[{1,2})\s*([A-Za-z_]+)")
+_ANY_HEAD = re.compile(r"\s*\[[^,]*")
 _BEGUN = re.compile(r"it begins in line (\d+)")
 _BEGINS = re.compile(r"\s*(?:\[{1,2}\s*[A-Za-z_]+\s*\]|[A-Za-z_-]+\s*=)")
 
@@ -46,7 +47,7 @@ def all_faults(text: str, file: str, first: FaultsError) -> FaultsError:
         try:
             build(values, file, places)
         except FaultsError as error:
-            faults += [each for each in error.faults if not _is_of(each, aside)]
+            faults += [each for each in error.faults if not _is_of(each, aside, lines)]
         break
     once = {(each.line, each.column, each.message): each for each in faults}
     return FaultsError(tuple(sorted(once.values(), key=lambda each: (each.line, each.column))))
@@ -54,7 +55,8 @@ def all_faults(text: str, file: str, first: FaultsError) -> FaultsError:
 
 def _set_aside(lines: list[str], fault: Fault, aside: set[str]) -> None:
     """Leave empty what the fault is in: its line, and where a list or text that is never closed
-    begins there, the lines up to the next key or table.  A table's name is kept."""
+    begins there, the lines up to the next key or table; a table in braces to its end.  A table's
+    name is kept; what stands beneath one that cannot be, in a table that nobody looks into."""
     at = fault.line - 1
     line = lines[at]
     begins = _BEGUN.fullmatch(fault.hint)
@@ -64,15 +66,15 @@ def _set_aside(lines: list[str], fault: Fault, aside: set[str]) -> None:
             aside |= {key[1]} if key else set()
             lines[above] = ""
         return
-    head = _HEAD.match(line)
-    if head and head[2] in KEYS:
-        lines[at] = f"{head[1]}{head[2]}{']' * len(head[1])}"
-        if lines[at] != line.strip():
-            return
+    if _ANY_HEAD.fullmatch(line):
+        lines[at] = _head(line) or _unlooked(at + 1)
+        return
     key = _KEY.match(line)
     if key:
         aside.add(key[1])
     lines[at] = ""
+    if line.count("{") > line.count("}"):
+        _leave_braces(lines, at + 1)
     if "never closed" not in fault.message:
         return
     for below in range(at + 1, len(lines)):
@@ -81,7 +83,34 @@ def _set_aside(lines: list[str], fault: Fault, aside: set[str]) -> None:
         lines[below] = ""
 
 
-def _is_of(fault: Fault, aside: set[str]) -> bool:
-    """Whether it calls something missing that was set aside."""
+def _head(line: str) -> str:
+    """The line as the head of the table that it names; empty where it names none, or is one."""
+    found = _HEAD.match(line)
+    if not found or found[2] not in KEYS:
+        return ""
+    head = f"{found[1]}{found[2]}{']' * len(found[1])}"
+    return "" if head == line.strip() else head
+
+
+def _leave_braces(lines: list[str], at: int) -> None:
+    """Leave empty the lines from there to the one that closes a table in braces, if one does
+    before the next table."""
+    for below in range(at, len(lines)):
+        if _ANY_HEAD.fullmatch(lines[below]):
+            return
+        if lines[below].count("}") > lines[below].count("{"):
+            lines[at : below + 1] = [""] * (below + 1 - at)
+            return
+
+
+def _unlooked(line: int) -> str:
+    """The head of a table that no deck has, for what stands beneath a head that cannot be read."""
+    return f"[aside-{line}]"
+
+
+def _is_of(fault: Fault, aside: set[str], lines: list[str]) -> bool:
+    """Whether it calls something missing that was set aside, or is about a head that was."""
+    if 1 <= fault.line <= len(lines) and lines[fault.line - 1] == _unlooked(fault.line):
+        return True
     word, _, rest = fault.message.partition(" ")
     return word in aside and rest.startswith("is missing")

@@ -64,6 +64,29 @@ def test_a_list_that_is_never_closed_does_not_swallow_the_rest() -> None:
     assert any("kazoo" in message for _, message in found)
 
 
+HEAD = 'title = "T"\ninstrument = "alto_sax"\npatterns = ["thirds"]\n'
+FOLLOWED = [
+    "[practice]\nprompts = 20\n[ gaol\nright = 0.8",
+    "[practice]\n[goal]\n[practice]\nprompts = 20",
+    "goal = {right = 0.9}\n[goal]\nright = 0.8",
+    "[goal]\nright = 0.9\n[[goal]]\nright = 0.8",
+    "[[pattern]]\nid = 'fourths'\n[pattern]\nid = 'fifths'\nstep = 3",
+    "[[patern]\nid = 'fourths'",
+    "[]\nright = 0.9",
+    "goal = {\nright = 0.9,\n}\n[practice]\nprompts = 20",
+]
+
+
+@pytest.mark.parametrize("text", FOLLOWED)
+def test_one_fault_is_told_for_a_table_s_name_and_none_for_what_stands_beneath(text: str) -> None:
+    assert len(faults(HEAD + text)) == 1
+
+
+def test_behind_a_table_that_cannot_be_read_the_next_one_is() -> None:
+    found = faults(HEAD + "[gaol\nright = 90%\n[goal]\ndays = 999\n")
+    assert [line for line, _ in found] == [4, 5, 7]
+
+
 @given(st.text(max_size=400))
 def test_any_text_gives_a_deck_or_its_faults(text: str) -> None:
     try:
