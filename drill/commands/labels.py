@@ -6,7 +6,7 @@ from pathlib import Path
 
 from drill.errors import DataError
 from drill.hearing.line import Line
-from drill.hearing.values import Heard, Outcome
+from drill.hearing.values import Heard, HeardAs
 from drill.sound.capture import regular
 
 LARGEST = 1_000_000
@@ -23,9 +23,9 @@ def counted(path: Path, line: Line, heard: Heard) -> list[str]:
     flagged = {
         note.index + 1
         for note in heard.notes
-        if note.outcome in (Outcome.WRONG, Outcome.UNHEARD, Outcome.UNSURE)
+        if note.outcome in (HeardAs.WRONG, HeardAs.UNHEARD, HeardAs.UNSURE)
     }
-    wrong = {note.index + 1 for note in heard.notes if note.outcome is Outcome.WRONG}
+    wrong = {note.index + 1 for note in heard.notes if note.outcome is HeardAs.WRONG}
     bad = set(labels)
     found = f"Labels: {len(bad)} of {len(line.places)} notes not right, {len(flagged & bad)} "
     found += f"flagged; {len(flagged - bad)} false flags."

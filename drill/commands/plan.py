@@ -20,7 +20,7 @@ from drill.reports.classroom import classroom
 from drill.reports.finding import files_in
 from drill.reports.gathering import deck_key, gather, tasks
 from drill.reports.people import ROSTER, Person, whose
-from drill.reports.report import Column, Figure, Form, Report, Style, Table
+from drill.reports.report import Column, Figure, Form, Report, Table, TableStyle
 from drill.reports.results import name_key
 from drill.reports.study import Study
 from drill.shown import harmless
@@ -260,7 +260,7 @@ def _report(rows: Sequence[PlanRow], today: dt.date, tools: Tools) -> Report:
                     Column("", Head.MISSING, lambda e: e.missing, Form.LIST),
                 ),
                 [row for row in rows if row.missing and row.state != "to come"],
-                style=Style.STACKED,
+                style=TableStyle.STACKED,
             ),
         ),
         zone=tools.house.zone,

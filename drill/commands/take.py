@@ -17,7 +17,7 @@ from drill.files import make_folder, write_whole
 from drill.hearing.hear import hear, hear_events
 from drill.hearing.line import Line
 from drill.hearing.midifile import midi_events
-from drill.hearing.values import Heard, NoteHeard, Outcome
+from drill.hearing.values import Heard, HeardAs, NoteHeard
 from drill.opening.asked_line import asked_line, told_to_the_ear
 from drill.opening.choosing import add_directions, add_keys
 from drill.opening.saving import STDOUT
@@ -143,8 +143,8 @@ def keep_result(deck: Deck, line: Line, heard: Heard, told: Sequence[str], tools
         deck.fingerprint,
         line.title,
         len(outcomes),
-        outcomes.count(Outcome.RIGHT),
-        outcomes.count(Outcome.WRONG),
+        outcomes.count(HeardAs.RIGHT),
+        outcomes.count(HeardAs.WRONG),
         tuple(each[:LONGEST_SAID] for each in told[:MOST_LINES]),
         _squares(line, heard),
     )
@@ -160,7 +160,7 @@ def _squares(line: Line, heard: Heard) -> tuple[TakeSquare, ...]:
         if place.square:
             counts = found.setdefault(place.square, [0, 0])
             counts[0] += 1
-            counts[1] += note.outcome is Outcome.RIGHT
+            counts[1] += note.outcome is HeardAs.RIGHT
     return tuple(TakeSquare(*where, *counts) for where, counts in found.items())
 
 

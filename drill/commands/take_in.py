@@ -16,7 +16,7 @@ from drill.opening.tools import Tools
 from drill.reports import reading
 from drill.reports.finding import FileRemark, WhyNot, files_in
 from drill.reports.reading import ResultsSource
-from drill.reports.report import Column, Figure, Form, Report, Style, Table
+from drill.reports.report import Column, Figure, Form, Report, Table, TableStyle
 from drill.reports.results import SUFFIX, Results, name_key
 from drill.shown import counted, harmless
 from drill.wording import reports as words
@@ -147,7 +147,7 @@ def _say(
                     Column("file", "", lambda e: e.file),
                 ),
                 new,
-                style=Style.PLAIN,
+                style=TableStyle.PLAIN,
             ),
             Table(
                 "lines",
@@ -157,7 +157,7 @@ def _say(
                     Column("", Head.LINE, lambda e: e.results.line),
                 ),
                 [each for each in new if each.results.line],
-                style=Style.STACKED,
+                style=TableStyle.STACKED,
             ),
         ),
         (words.not_among_line(absent),) if absent else (),

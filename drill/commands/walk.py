@@ -34,14 +34,14 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, tools: Tools) -> ExitCode | int:
     """Walk it, in lines or on screens.  Raises UsageError where the deck has no such run."""
-    from drill.practice.walk import Wanted
+    from drill.practice.walk import WantedRun
     from drill.terms import Direction
 
     whole = argparse.ArgumentParser()
     practise.arguments(whole)
     made = whole.parse_args([], argparse.Namespace(**vars(args)))
     direction = Direction.DOWN if args.down else Direction.UP
-    made.walk = Wanted(key=args.key, pattern=args.pattern, direction=direction)
+    made.walk = WantedRun(key=args.key, pattern=args.pattern, direction=direction)
     seen = tools.source.isatty() and tools.err.isatty() and not dumb(tools.environment)
     loaded = settings_for(made, tools)
     if args.plain or args.json or not seen:

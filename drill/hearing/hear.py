@@ -20,7 +20,7 @@ from drill.hearing.judge import Judged, judged, sounds_of
 from drill.hearing.onsets import meeting
 from drill.hearing.path import HeardSound, Scene, scene
 from drill.hearing.sift import Sifted
-from drill.hearing.values import Asked, Doubt, DoubtKind, Heard, MidiNote, NoteHeard, Outcome
+from drill.hearing.values import Asked, Doubt, DoubtKind, Heard, HeardAs, MidiNote, NoteHeard
 
 PLAIN_SEMITONES = 5
 """A pitch further off than this is not said to be a wrong note: it may be no note at all."""
@@ -110,7 +110,7 @@ def paced(here: Scene, asked_s: float | None) -> float:
 
 
 def _nothing(asked: Asked) -> Heard:
-    return Heard(tuple(NoteHeard(at, Outcome.UNHEARD) for at in range(len(asked.pitches))))
+    return Heard(tuple(NoteHeard(at, HeardAs.UNHEARD) for at in range(len(asked.pitches))))
 
 
 def with_meetings(here: Scene, sifted: Sifted, joins: dict[int, bool]) -> Sifted:
@@ -149,13 +149,13 @@ def told(
     onsets = {
         note.index: note.on_s
         for note in notes
-        if note.on_s is not None and note.outcome in (Outcome.RIGHT, Outcome.WRONG)
+        if note.on_s is not None and note.outcome in (HeardAs.RIGHT, HeardAs.WRONG)
     }
     time = time_of(onsets, asked)
     loud = [
         (note.db, asked.pitches[note.index])
         for note in notes
-        if note.db is not None and note.outcome is Outcome.RIGHT
+        if note.db is not None and note.outcome is HeardAs.RIGHT
     ]
     return Heard(
         notes=notes,
@@ -177,17 +177,17 @@ def _note(
 ) -> NoteHeard:
     sound = sifted.sounds.get(place)
     if sound is None:
-        return NoteHeard(place, Outcome.UNHEARD)
+        return NoteHeard(place, HeardAs.UNHEARD)
     apart = abs(sound.midi - pitch)
     whole = sound.length >= PLAIN_PART * note_s
     if place in sifted.octaves:
-        outcome = Outcome.UNSURE
+        outcome = HeardAs.UNSURE
     elif apart == 0:
-        outcome = Outcome.RIGHT
+        outcome = HeardAs.RIGHT
     elif exact or (apart <= PLAIN_SEMITONES and sound.sure >= PLAIN_SURE and whole):
-        outcome = Outcome.WRONG
+        outcome = HeardAs.WRONG
     else:
-        outcome = Outcome.UNSURE
+        outcome = HeardAs.UNSURE
     cents = sound.cents if sound.length >= CENTS_FROM_S and not isnan(sound.cents) else None
     db = None if isnan(sound.db) else sound.db
     return NoteHeard(place, outcome, sound.midi, sound.on, sound.off, cents, db, joins.get(place))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from drill.hearing.hear import hear_events
-from drill.hearing.values import Asked, Heard, MidiNote, Outcome
+from drill.hearing.values import Asked, Heard, HeardAs, MidiNote
 
 ENDED_S = 0.25
 """Silence after the last note that ends a cell which is not right."""
@@ -49,8 +49,8 @@ class KeyCell:
         ]
         events = sorted([*self._done, *sounding], key=lambda each: each.on_s)
         heard = hear_events(events, self._asked)
-        if all(note.outcome is Outcome.RIGHT for note in heard.notes):
+        if all(note.outcome is HeardAs.RIGHT for note in heard.notes):
             return heard
-        reached = heard.notes[-1].outcome is not Outcome.UNHEARD
+        reached = heard.notes[-1].outcome is not HeardAs.UNHEARD
         silent = not self._open and quiet_s > (ENDED_S if reached else STOPPED_S)
         return heard if silent else None

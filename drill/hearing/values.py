@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 
-class Outcome(StrEnum):
+class HeardAs(StrEnum):
     """What became of an asked note."""
 
     RIGHT = "right"
@@ -78,7 +78,7 @@ class NoteHeard:
 
     index: int
     """Its place in the line, from 0."""
-    outcome: Outcome
+    outcome: HeardAs
     heard: int | None = None
     """The pitch heard; None where nothing was."""
     on_s: float | None = None

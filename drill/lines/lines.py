@@ -18,7 +18,7 @@ from drill.practice.effects import Ask, End, Judge, Prompt, Reread, Sound, Summa
 from drill.practice.length import Left
 from drill.practice.machine import PromptState
 from drill.practice.sounding import take_of
-from drill.practice.walk import Wanted, is_first_meeting, walk_plan, wanted_run
+from drill.practice.walk import WantedRun, is_first_meeting, walk_plan, wanted_run
 from drill.sound.limits import VOLUME
 from drill.theory.language import Language
 from drill.wording.asking import ask_told, minutes_left, question_told
@@ -137,7 +137,7 @@ class Lines(Writer[TextIO]):
     def _walk(self, state: PromptState, prompt: Prompt) -> PromptState:
         """Walk the run of the open prompt, which leaves no trace and is asked again."""
         desk = self.desk
-        run = wanted_run(desk.syllabus, desk.pool.order, Wanted(prompt.item.id))
+        run = wanted_run(desk.syllabus, desk.pool.order, WantedRun(prompt.item.id))
         try:
             self.desk = replace(desk, plan=walk_plan(desk.plan, run))
             self._practise()

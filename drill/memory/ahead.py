@@ -16,7 +16,7 @@ from copy import copy
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from drill.memory.items import Answer, Outcome, days, practice_day
+from drill.memory.items import Answer, NoteResult, days, practice_day
 from drill.memory.levels import ByHeart
 from drill.memory.model import EVIDENCE, FREE, learn, log_odds
 from drill.memory.planner import Options, kind_for, next_item
@@ -107,7 +107,7 @@ class Drawn:
         wrong = [self._chance.random() < NOTES_MISSED for _ in range(notes)]
         if notes and not any(wrong):
             wrong[self._chance.randrange(notes)] = True
-        return tuple(Outcome.WRONG.value if each else Outcome.RIGHT.value for each in wrong)
+        return tuple(NoteResult.WRONG.value if each else NoteResult.RIGHT.value for each in wrong)
 
 
 def _bounded(weight: float, place: int) -> float:

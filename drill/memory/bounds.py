@@ -11,7 +11,7 @@ import re
 from collections.abc import Iterable
 from datetime import UTC, datetime
 
-from drill.memory.items import Answer, Item, Outcome, date_of, microseconds
+from drill.memory.items import Answer, Item, NoteResult, date_of, microseconds
 from drill.shown import code_point, first_harmful
 
 LAST_STAMP = microseconds(datetime.max.replace(tzinfo=UTC)) + 10**12
@@ -21,7 +21,7 @@ FIRST_STAMP = microseconds(datetime.min.replace(tzinfo=UTC))
 
 _UUID = re.compile(r"[0-9A-Za-z_.:-]{1,64}")
 _DAY = re.compile(r"\d{4}-\d\d-\d\d", re.ASCII)
-_OUTCOMES = frozenset(outcome.value for outcome in Outcome)
+_OUTCOMES = frozenset(outcome.value for outcome in NoteResult)
 _KEYS_AND_COLOURS = re.compile(
     r"\x1b(?:\[(?:20[01]~|[0-9;]*m)|[\[O][AB])|[\u200b-\u200f\u2060\ufeff]"
 )

@@ -18,7 +18,7 @@ from drill.memory.model import chance
 from drill.memory.planner import (
     LEAST_ERROR,
     MISSED_ERROR,
-    Choice,
+    ChosenCell,
     Options,
     Rule,
     aimed,
@@ -34,7 +34,7 @@ _CLOSE = 1e-9
 """Scores so near to each other, in proportion, are told apart by the planner's own arithmetic."""
 
 
-def first_choice(state: State, pool: Pool, now: datetime, options: Options) -> Choice | None:
+def first_choice(state: State, pool: Pool, now: datetime, options: Options) -> ChosenCell | None:
     """What ``planner.choose`` chooses for the first prompt of a practice.
 
     None where that has to choose itself: something was asked in this practice already, there
@@ -62,7 +62,7 @@ def first_choice(state: State, pool: Pool, now: datetime, options: Options) -> C
         return None
     if rule is not Rule.RETURN and pick in new:
         rule = Rule.FIRST
-    return Choice(pool.items[pick], error, age, rule, len(free), len(pool) - len(enter))
+    return ChosenCell(pool.items[pick], error, age, rule, len(free), len(pool) - len(enter))
 
 
 def _entering(pool: Pool, new: Set[int], limits: NewLimits) -> Collection[int]:

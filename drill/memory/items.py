@@ -27,7 +27,7 @@ _DAY = timedelta(days=1)
 _TEACHES_NOT = frozenset((CLOSING, WALK, TAPPED, PLAYED_IN_TIME))
 
 
-class Outcome(StrEnum):
+class NoteResult(StrEnum):
     """What became of one expected note."""
 
     RIGHT = "right"
@@ -81,7 +81,7 @@ class Answer:
     typed: str = ""
     """What was typed, as typed."""
     outcomes: tuple[str, ...] = ()
-    """An ``Outcome`` per expected note, then one per extra note; empty when unknown."""
+    """A ``NoteResult`` per expected note, then one per extra note; empty when unknown."""
     slip: str | None = None
     """The named slip; None when there was none."""
     hypotheses: tuple[str, ...] = ()

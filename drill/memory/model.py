@@ -20,7 +20,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from operator import attrgetter
 
-from drill.memory.items import Answer, Item, Outcome, clocked, date_of, days
+from drill.memory.items import Answer, Item, NoteResult, clocked, date_of, days
 from drill.memory.kinds import PLAYED, Kind
 from drill.memory.state import Priors, State
 
@@ -43,7 +43,7 @@ _LONGEST_SECONDS = 30.0
 _SLOW = 0.5
 """Slow: this much above the running mean of ln(seconds)."""
 _LATENCY_RATE = 0.03
-_GOOD, _BAD = Outcome.RIGHT.value, Outcome.WRONG.value
+_GOOD, _BAD = NoteResult.RIGHT.value, NoteResult.WRONG.value
 
 
 @dataclass(frozen=True, slots=True)

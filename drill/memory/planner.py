@@ -95,7 +95,7 @@ DEFAULTS = Options()
 
 
 @dataclass(frozen=True, slots=True)
-class Choice:
+class ChosenCell:
     """A chosen cell with the numbers that chose it."""
 
     item: Item
@@ -111,7 +111,9 @@ class Choice:
     """How many untried cells have to wait: for their key, their way up or another practice."""
 
 
-def choose(state: State, pool: Pool, now: datetime, options: Options = DEFAULTS) -> Choice | None:
+def choose(
+    state: State, pool: Pool, now: datetime, options: Options = DEFAULTS
+) -> ChosenCell | None:
     """The next cell with its reasons; None when there is nothing that may be asked.
 
     In a pool too small for the gaps they are shortened, so that with two cells or more the
@@ -129,7 +131,7 @@ def choose(state: State, pool: Pool, now: datetime, options: Options = DEFAULTS)
     rule = seen.rule
     if rule is not Rule.RETURN and state.cell_turn[pool.places[pick]] < 0:
         rule = Rule.FIRST
-    return Choice(
+    return ChosenCell(
         pool.items[pick],
         float(seen.error[pick]),
         float(seen.age[pick]),

@@ -13,7 +13,7 @@ from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass
 from statistics import median
 
-from drill.memory.items import Answer, Item, Outcome
+from drill.memory.items import Answer, Item, NoteResult
 
 LEAST_MISSES = 2
 """Misses below which a name is not listed: once is no habit."""
@@ -152,10 +152,10 @@ def _slips(log: _Log) -> tuple[TripSlips, ...]:
 def _facts(log: _Log) -> tuple[Rate, ...]:
     asked, missed = Counter[str](), Counter[str]()
     for answer, item in log:
-        outcomes = answer.outcomes or (Outcome.RIGHT,) * (len(item.facts) if answer.right else 0)
+        outcomes = answer.outcomes or (NoteResult.RIGHT,) * (len(item.facts) if answer.right else 0)
         for fact, outcome in zip(item.facts, outcomes, strict=False):
             asked[fact] += 1
-            missed[fact] += not answer.right and outcome != Outcome.RIGHT
+            missed[fact] += not answer.right and outcome != NoteResult.RIGHT
     return _ranked(Rate(name, asked[name], missed[name]) for name in asked)
 
 

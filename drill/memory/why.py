@@ -7,7 +7,7 @@ from datetime import date, datetime, tzinfo
 
 from drill.memory.items import Item, instant, practice_day
 from drill.memory.model import predict
-from drill.memory.planner import DEFAULTS, Choice, Options, Rule, scored
+from drill.memory.planner import DEFAULTS, ChosenCell, Options, Rule, scored
 from drill.memory.pool import Pool, note_ages, notes_missed
 from drill.memory.state import State
 
@@ -51,7 +51,7 @@ class Why:
 def explain(
     state: State,
     pool: Pool,
-    choice: Choice,
+    choice: ChosenCell,
     now: datetime,
     options: Options = DEFAULTS,
     zone: tzinfo | None = None,

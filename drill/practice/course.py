@@ -16,9 +16,8 @@ from datetime import datetime, timedelta, tzinfo
 from typing import Protocol, TypeAlias, TypeVar
 
 from drill.marking.mark import Marker
-from drill.marking.verdict import Outcome as Marked
-from drill.marking.verdict import Verdict
-from drill.memory.items import Answer, Item, Outcome, practice_day
+from drill.marking.verdict import Outcome, Verdict
+from drill.memory.items import Answer, Item, NoteResult, practice_day
 from drill.memory.kinds import Kind
 from drill.memory.planner import Options
 from drill.memory.pool import Pool
@@ -153,12 +152,12 @@ def whole_hour(state: Standing, now: datetime) -> datetime:
     return began + timedelta(hours=hours)
 
 
-OUTCOMES: dict[Marked, Outcome] = {
-    Marked.RIGHT: Outcome.RIGHT,
-    Marked.NAME: Outcome.NAME,
-    Marked.WRONG: Outcome.WRONG,
-    Marked.MISSING: Outcome.MISSING,
-    Marked.EXTRA: Outcome.EXTRA,
+OUTCOMES: dict[Outcome, NoteResult] = {
+    Outcome.RIGHT: NoteResult.RIGHT,
+    Outcome.NAME: NoteResult.NAME,
+    Outcome.WRONG: NoteResult.WRONG,
+    Outcome.MISSING: NoteResult.MISSING,
+    Outcome.EXTRA: NoteResult.EXTRA,
 }
 """The marking's outcomes as the log keeps them."""
 

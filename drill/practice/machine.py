@@ -25,7 +25,7 @@ from drill.memory.introducing import NewLimits
 from drill.memory.items import Answer, Item
 from drill.memory.kinds import CLOSING, PLAYED, WALK, Kind
 from drill.memory.planner import (
-    Choice,
+    ChosenCell,
     Options,
     Rule,
     block,
@@ -313,7 +313,7 @@ def what_is_left(desk: Desk, state: PromptState, now: datetime) -> Left:
     return replace(found, prompts=max(0, rest))
 
 
-def _chosen(desk: Desk, state: PromptState, choice: Choice, now: datetime) -> Step:
+def _chosen(desk: Desk, state: PromptState, choice: ChosenCell, now: datetime) -> Step:
     entry = desk.syllabus.entries[choice.item.id]
     if entry.back:
         return _asked(desk, state, entry, entry.back, rule=choice.rule)

@@ -17,7 +17,7 @@ import numpy as np
 from drill.hearing.horns import octaves_told
 from drill.hearing.keys import KeyCell, Stroke
 from drill.hearing.live import FLOOR_DB, CellEar, learned
-from drill.hearing.values import Heard, Known, Outcome
+from drill.hearing.values import Heard, HeardAs, Known
 from drill.practice.effects import Prompt
 from drill.practice.syllabus import Syllabus
 from drill.sound.capture import QUIETEST_DB, RATE, Samples, level_of
@@ -76,16 +76,16 @@ def read_played(prompt: Prompt, heard: Heard, shift: int, language: Language) ->
     """
     notes = prompt.cell.notes
     unheard = tuple(
-        note.index for note in heard.notes if note.outcome in (Outcome.UNHEARD, Outcome.UNSURE)
+        note.index for note in heard.notes if note.outcome in (HeardAs.UNHEARD, HeardAs.UNSURE)
     )
-    wrong = any(note.outcome is Outcome.WRONG for note in heard.notes)
+    wrong = any(note.outcome is HeardAs.WRONG for note in heard.notes)
     if unheard and not wrong:
         return Played(None, unheard)
     own = frozenset(note.name for note in notes)
     key = prompt.question.run.key
     names = [
         spelled(note.heard - shift, written.name, own)
-        if note.outcome is Outcome.WRONG and note.heard is not None
+        if note.outcome is HeardAs.WRONG and note.heard is not None
         else written.name
         for note, written in zip(heard.notes, notes, strict=True)
     ]

@@ -94,7 +94,7 @@ def _stand(place: IntroPlace) -> tuple[int, bool]:
 
 
 @dataclass(frozen=True, slots=True)
-class Wanted:
+class WantedRun:
     """Which run is to be walked: the first, in order of introduction, that is all this."""
 
     item: str = ""
@@ -117,7 +117,7 @@ class Wanted:
 
 
 def wanted_run(
-    syllabus: Syllabus, order: Mapping[str, IntroPlace], wanted: Wanted
+    syllabus: Syllabus, order: Mapping[str, IntroPlace], wanted: WantedRun
 ) -> tuple[Entry, ...]:
     """The run that is meant.  Raises UsageError where the deck has none such."""
     for run in runs_of(syllabus, order):

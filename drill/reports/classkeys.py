@@ -9,7 +9,7 @@ from drill.reports.classroom import Classroom
 from drill.reports.classsquares import ClassSquare, Lesson
 from drill.reports.classstudents import MOST_ROWS, first_of, horn_columns
 from drill.reports.naming import CountedKey
-from drill.reports.report import Column, Form, Mark, Style, Table, fields, shape_columns
+from drill.reports.report import Column, Form, Mark, Table, TableStyle, fields, shape_columns
 from drill.reports.study import Study, StudySquare
 from drill.shown import counted
 from drill.wording import reports as words
@@ -75,7 +75,7 @@ def teach_table(room: Classroom) -> Table:
         ),
         room.lessons,
         how=words.NEED,
-        style=Style.STACKED,
+        style=TableStyle.STACKED,
         empty=words.ALL_KNOWN if room.asked else "",
     )
 
@@ -101,7 +101,7 @@ _NUMBERS = (
 def keys_table(room: Classroom) -> Table:
     """The class key by key, as data."""
     columns = (*key_columns(lambda e: e.counted), *shape_columns(lambda e: e.shape), *_NUMBERS)
-    return Table("keys", "", columns, room.totals, style=Style.DATA)
+    return Table("keys", "", columns, room.totals, style=TableStyle.DATA)
 
 
 def squares_table(room: Classroom) -> Table:
@@ -112,7 +112,7 @@ def squares_table(room: Classroom) -> Table:
         Column("concert_key", "", lambda e: e.place.concert or None, Form.KEY),
     )
     columns = (*place, *shape_columns(lambda e: e.shape), *_NUMBERS)
-    return Table("squares", "", columns, room.squares, style=Style.DATA)
+    return Table("squares", "", columns, room.squares, style=TableStyle.DATA)
 
 
 # -- maps
@@ -155,7 +155,7 @@ def _map(
 
     columns = (Column("", str(shape_name(shape)), cell(shape), Form.MARK) for shape in room.shapes)
     key = Column("", Head.KEY, lambda e: key_name(e, room))
-    return Table(name, title, (key, *columns), room.keys, how=how, style=Style.GRID)
+    return Table(name, title, (key, *columns), room.keys, how=how, style=TableStyle.GRID)
 
 
 def key_recalls(student: Study) -> dict[CountedKey, float]:
@@ -197,7 +197,7 @@ def _keys_of_some(room: Classroom, horn: str, several: bool) -> Table:
         (Column("", Head.STUDENT, lambda e: e.name, Form.NAME), *map(column, keys)),
         some,
         how=words.RECALLS,
-        style=Style.GRID,
+        style=TableStyle.GRID,
         most=MOST_ROWS,
         left_out=words.MORE_BY_HEART,
         in_csv=True,
@@ -255,5 +255,5 @@ def cells_table(room: Classroom) -> Table:
             Column("last", "", of("last"), Form.INSTANT),
         ),
         _Cells(room.students),
-        style=Style.DATA,
+        style=TableStyle.DATA,
     )

@@ -11,7 +11,7 @@ from drill.reports.classreport import lead_lines
 from drill.reports.classroom import Classroom
 from drill.reports.classstudents import tasks_table
 from drill.reports.naming import CountedKey
-from drill.reports.report import Column, Figure, Form, Mark, Report, Style, Table
+from drill.reports.report import Column, Figure, Form, Mark, Report, Table, TableStyle
 from drill.reports.study import Study, StudySquare
 from drill.wording import reports as words
 from drill.wording.figures import out_of, percent
@@ -58,7 +58,7 @@ def student_report(student: Study, room: Classroom, zone: tzinfo | None = None) 
                 ),
                 student.newest_takes,
                 how=words.ON_THE_HORN,
-                style=Style.STACKED,
+                style=TableStyle.STACKED,
             ),
         ),
         tuple(f"{each.task.title}." for each in student.tasks),
@@ -71,7 +71,7 @@ def _assignments(student: Study, room: Classroom) -> Table:
     table = tasks_table(replace(room, students=(student,)))
     others = [each for each in table.columns if each.form is not Form.NAME]
     others.sort(key=lambda each: each.name != "deck")
-    return replace(table, style=Style.PLAIN, title=Title.ASSIGNMENTS, columns=tuple(others))
+    return replace(table, style=TableStyle.PLAIN, title=Title.ASSIGNMENTS, columns=tuple(others))
 
 
 def _keys(student: Study) -> Table:

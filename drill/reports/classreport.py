@@ -19,7 +19,7 @@ from drill.reports.classkeys import (
 from drill.reports.classroom import Classroom
 from drill.reports.classstudents import sections_table, students_table, tasks_table, weakest_table
 from drill.reports.finding import WhyNot
-from drill.reports.report import Column, Figure, Form, Note, Report, Style, Table, fields
+from drill.reports.report import Column, Figure, Form, Paragraph, Report, Table, TableStyle, fields
 from drill.wording import reports as words
 from drill.wording.figures import out_of
 from drill.wording.reports import FigureHead, Head, ReportKind, Title
@@ -47,7 +47,7 @@ def class_report(room: Classroom, zone: tzinfo | None = None) -> Report:
         squares_table(room),
         cells_table(room),
         _decks(room),
-        Note("notes", Title.READING, (words.READING,)),
+        Paragraph("notes", Title.READING, (words.READING,)),
     )
     told = tuple(part for part in parts if part is not None)
     return Report(
@@ -121,10 +121,10 @@ def _lines(room: Classroom) -> Table:
     )
 
 
-def _missing(room: Classroom) -> Note | None:
+def _missing(room: Classroom) -> Paragraph | None:
     absent = [words.absent_line(room.not_started)] if room.not_started else []
     strange = [words.strangers_line(room.strangers)] if room.strangers else []
-    return Note("absent", Title.ABSENT, (*absent, *strange)) if absent or strange else None
+    return Paragraph("absent", Title.ABSENT, (*absent, *strange)) if absent or strange else None
 
 
 def _files(room: Classroom) -> Table:
@@ -138,7 +138,7 @@ def _files(room: Classroom) -> Table:
             Column("", Head.WHAT, lambda e: f"{e.why}: {e.reason}"),
         ),
         sorted(room.remarks, key=lambda each: list(WhyNot).index(each.why)),
-        style=Style.STACKED,
+        style=TableStyle.STACKED,
         most=MOST_REMARKS,
     )
 
@@ -146,4 +146,4 @@ def _files(room: Classroom) -> Table:
 def _decks(room: Classroom) -> Table:
     due = Column("due", "", lambda e: e.due or None)
     columns = (*fields("name", "title", fingerprint="key", goal="share"), due)
-    return Table("decks", "", columns, room.decks, style=Style.DATA)
+    return Table("decks", "", columns, room.decks, style=TableStyle.DATA)

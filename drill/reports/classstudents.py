@@ -7,7 +7,7 @@ from typing import Any
 
 from drill.reports.classroom import Classroom, GroupSection
 from drill.reports.naming import KeyPlace
-from drill.reports.report import Column, Form, Style, Table, fields
+from drill.reports.report import Column, Form, Table, TableStyle, fields
 from drill.reports.study import Study
 from drill.wording import reports as words
 from drill.wording.figures import out_of
@@ -152,7 +152,7 @@ def tasks_table(room: Classroom) -> Table:
             Column("cells", "", lambda e: e[1].cells),
         ),
         rows,
-        style=Style.PLAIN if several else Style.DATA,
+        style=TableStyle.PLAIN if several else TableStyle.DATA,
         most=4 * MOST_ROWS,
     )
 
@@ -190,6 +190,6 @@ def sections_table(name: str, title: str, head: str, sections: Sequence[GroupSec
             ),
         ),
         sections,
-        style=Style.PLAIN if len(sections) > 1 else Style.DATA,
+        style=TableStyle.PLAIN if len(sections) > 1 else TableStyle.DATA,
         most=MOST_ROWS,
     )

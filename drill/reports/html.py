@@ -18,11 +18,11 @@ from drill.reports.report import (
     Figure,
     Form,
     Mark,
-    Note,
+    Paragraph,
     Picture,
     Report,
-    Style,
     Table,
+    TableStyle,
     Value,
 )
 from drill.reports.text import said
@@ -69,13 +69,13 @@ def _sheet(report: Report, first: str) -> Iterator[Safe]:
         *(tag("p", line) for line in report.lead),
     )
     for part in report.parts:
-        if isinstance(part, Note):
+        if isinstance(part, Paragraph):
             yield _section(part.title, part.name if first else "",
                            *(tag("p", line) for line in part.lines))  # fmt: skip
         elif isinstance(part, Picture):
             how = tag("p", part.how, class_="how") if part.how else None
             yield _section(part.title, part.name, how, *part.drawings)
-        elif part.style is not Style.DATA and (part.items or part.empty):
+        elif part.style is not TableStyle.DATA and (part.items or part.empty):
             yield _section(part.title, part.name if first else "", *_table(part, report))
 
 
@@ -99,7 +99,7 @@ def _table(table: Table, report: Report) -> Iterator[Safe]:
     if not table.items:
         yield tag("p", table.empty)
         return
-    stacked = table.style is Style.STACKED
+    stacked = table.style is TableStyle.STACKED
     role = _STACK.get if stacked else _no_role
     heads = [
         tag("th", _signs(each.head), scope="col", role="columnheader" if stacked else None,
@@ -142,7 +142,7 @@ def _most(table: Table, column: Column) -> float:
 
 
 def _row(table: Table, item: object, report: Report, most: dict[Column, float]) -> Safe:
-    stacked = table.style is Style.STACKED
+    stacked = table.style is TableStyle.STACKED
     name, *others = table.shown
     cells: list[Child] = [
         tag("th", _value(name.value(item), name, report, 1.0), scope="row",

@@ -15,8 +15,8 @@ from drill.reports.report import (
     Form,
     Mark,
     Report,
-    Style,
     Table,
+    TableStyle,
     Value,
     fields,
     shape_columns,
@@ -293,6 +293,6 @@ def _degrees(trips: Tripping) -> Table:
         ),
         trips.degrees,
         how=words.BREAKS,
-        style=Style.PLAIN if missed else Style.DATA,
+        style=TableStyle.PLAIN if missed else TableStyle.DATA,
         after=trips.degrees_drill,
     )

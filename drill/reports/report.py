@@ -91,7 +91,7 @@ class Column:
     form: Form = Form.TEXT
 
 
-class Style(StrEnum):
+class TableStyle(StrEnum):
     """How a table is laid out."""
 
     PLAIN = "plain"
@@ -114,7 +114,7 @@ class Table:
     items: Sequence[Any]
     how: str = ""
     """How to read it."""
-    style: Style = Style.PLAIN
+    style: TableStyle = TableStyle.PLAIN
     most: int | None = None
     """Rows shown to a person; None for all.  Data has all."""
     left_out: str = ""
@@ -155,7 +155,7 @@ class Figure:
 
 
 @dataclass(frozen=True, slots=True)
-class Note:
+class Paragraph:
     """Words under a heading."""
 
     name: str
@@ -183,7 +183,7 @@ class Report:
     """What kind of report it is; stands above the title on a page."""
     made: datetime
     figures: tuple[Figure, ...]
-    parts: tuple[Table | Note | Picture, ...]
+    parts: tuple[Table | Paragraph | Picture, ...]
     lead: tuple[str, ...] = ()
     """Lines under the figures."""
     zone: tzinfo | None = None

@@ -20,7 +20,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 
 from drill.errors import DataError
-from drill.memory.items import Answer, Item, Outcome, microseconds
+from drill.memory.items import Answer, Item, NoteResult, microseconds
 from drill.memory.repair import misdated
 from drill.reports.takes import TakeResult
 from drill.shown import first_harmful
@@ -40,11 +40,11 @@ LONGEST_LINE = 300
 """Characters of a line to the teacher."""
 
 LETTERS: Mapping[str, str] = {
-    Outcome.RIGHT: "R",
-    Outcome.NAME: "N",
-    Outcome.WRONG: "W",
-    Outcome.MISSING: "M",
-    Outcome.EXTRA: "X",
+    NoteResult.RIGHT: "R",
+    NoteResult.NAME: "N",
+    NoteResult.WRONG: "W",
+    NoteResult.MISSING: "M",
+    NoteResult.EXTRA: "X",
 }
 """One letter for what became of a note."""
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from datetime import UTC, datetime
 
 from drill.hearing.line import Line, LinePlace
-from drill.hearing.values import Heard, NoteHeard, Outcome
+from drill.hearing.values import Heard, HeardAs, NoteHeard
 from drill.reports.html import page, scrolled
 from drill.reports.markup import Safe, tag
 from drill.reports.report import Column, Picture, Report, Table
@@ -25,10 +25,10 @@ _GAP = 8.0
 _MIDDLE = {"bass": 22, "treble 8va": 41}
 """The staff step of the middle line by clef; 34 (B4) in treble."""
 _MARKS = {
-    Outcome.RIGHT: ("✓", words.MARKED_RIGHT),
-    Outcome.WRONG: ("✗", words.MARKED_WRONG),
-    Outcome.UNHEARD: ("–", words.NOT_HEARD),
-    Outcome.UNSURE: ("?", words.UNSURE),
+    HeardAs.RIGHT: ("✓", words.MARKED_RIGHT),
+    HeardAs.WRONG: ("✗", words.MARKED_WRONG),
+    HeardAs.UNHEARD: ("–", words.NOT_HEARD),
+    HeardAs.UNSURE: ("?", words.UNSURE),
 }
 _ACCIDENTALS = {-2: "♭♭", -1: "♭", 0: "", 1: "♯", 2: "𝄪"}
 _FARTHEST_MS = 60.0
@@ -94,7 +94,7 @@ def _note(
     height = place.note.staff_step - middle
     y = top - height * _GAP / 2
     sign, word = _MARKS[note.outcome]
-    bold = note.outcome is not Outcome.RIGHT
+    bold = note.outcome is not HeardAs.RIGHT
     parts = [_line((x - 8, x + 8), (top - at * _GAP / 2,) * 2) for at in _ledgers(height)]
     parts.append(tag("circle", cx=x, cy=y, r=3.8, fill="currentColor"))
     if place.note.alter:
@@ -169,7 +169,7 @@ def _notes(line: Line, heard: Heard, language: Language) -> Table:
 
     def heard_as(row: tuple[LinePlace, NoteHeard]) -> str:
         place, note = row
-        if note.outcome is not Outcome.WRONG or note.heard is None:
+        if note.outcome is not HeardAs.WRONG or note.heard is None:
             return ""
         return show_name(spelled(note.heard - line.shift, place.note.name, own), language, True)
 

@@ -11,7 +11,17 @@ from collections.abc import Iterator, Sequence
 from string import ascii_uppercase
 
 from drill.memory.levels import Level
-from drill.reports.report import NUMBERS, Column, Form, Mark, Note, Report, Style, Table, Value
+from drill.reports.report import (
+    NUMBERS,
+    Column,
+    Form,
+    Mark,
+    Paragraph,
+    Report,
+    Table,
+    TableStyle,
+    Value,
+)
 from drill.reports.widths import fitted, width, wrap
 from drill.shown import harmless
 from drill.wording import reports as words
@@ -39,7 +49,7 @@ def text(report: Report, columns: int = COLUMNS) -> str:
     for part in report.parts:
         if isinstance(part, Table):
             parts.append(_table(part, report, wide))
-        elif isinstance(part, Note):
+        elif isinstance(part, Paragraph):
             parts.append(_note(part, wide))
     own = "\n".join("\n".join(part) + "\n" for part in parts if part)
     return "\n".join([own, *(text(each, columns) for each in report.inner)])
@@ -91,7 +101,7 @@ def _head(report: Report, columns: int) -> list[str]:
     return lines
 
 
-def _note(note: Note, columns: int) -> list[str]:
+def _note(note: Paragraph, columns: int) -> list[str]:
     lines = [note.title] if note.title else []
     for line in note.lines:
         lines += wrapped(line, columns)
@@ -99,12 +109,12 @@ def _note(note: Note, columns: int) -> list[str]:
 
 
 def _table(table: Table, report: Report, wide: int) -> list[str]:
-    if table.style is Style.DATA:
+    if table.style is TableStyle.DATA:
         return []
     if not table.items:
         return wrapped(table.empty, wide) if table.empty else []
     lines = wrapped(table.title, wide)
-    if table.style is Style.STACKED:
+    if table.style is TableStyle.STACKED:
         lines += _stacked(table, report, wide)
     else:
         lines += _columns(table, report, wide)
@@ -145,7 +155,7 @@ def _columns(table: Table, report: Report, room: int) -> Iterator[str]:
     commands = [each for each in others if each.form is Form.COMMAND]
     columns = [each for each in others if each.form is not Form.COMMAND]
     heads = [each.head for each in columns]
-    if table.style is Style.GRID and max(map(width, heads), default=0) > _LONG_HEAD:
+    if table.style is TableStyle.GRID and max(map(width, heads), default=0) > _LONG_HEAD:
         yield from wrapped(
             "; ".join(f"{letters(at)} {head}" for at, head in enumerate(heads)), room, 2
         )

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from drill.tui.glyphs import Glyphs
-from drill.tui.text import Line, Role, Span
+from drill.tui.text import Line, Role, Stretch
 from drill.wording.keys import ACTS, SCREENS
 
 
@@ -217,11 +217,11 @@ def key_line(
             kept.append(action)
     while kept and _width(kept, glyphs, keymap, instead) > width - 2:
         kept.pop(0)
-    spans: list[Span] = [Span(" ")]
+    spans: list[Stretch] = [Stretch(" ")]
     for action in (a for a in listed if a in kept):
         key, word = _texts(action, glyphs, keymap, instead)
-        spans += [Span(key, Role.KEY), Span(f" {word}   ", Role.DIM)]
-    return tuple(spans[:-1]) + ((Span(spans[-1].text.rstrip(), Role.DIM),) if spans[1:] else ())
+        spans += [Stretch(key, Role.KEY), Stretch(f" {word}   ", Role.DIM)]
+    return tuple(spans[:-1]) + ((Stretch(spans[-1].text.rstrip(), Role.DIM),) if spans[1:] else ())
 
 
 def _texts(

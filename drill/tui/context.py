@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from drill.practice.playing import Strokes
     from drill.practice.room import Room
     from drill.practice.time.echoes import OpenMicrophone
-    from drill.practice.walk import Wanted
+    from drill.practice.walk import WantedRun
     from drill.sound.sounding import Sounding
     from drill.tui.outside import Errands, SettingsDesk
 
@@ -88,7 +88,7 @@ class Context:
     """The folder for error reports; made when one is written."""
     deck: str | Path | Deck | None = None
     """A deck to practise at once, by name or file, or for once; None begins with Today."""
-    walk: Wanted | None = None
+    walk: WantedRun | None = None
     """A run of that deck to walk instead of practising; None for a practice."""
     first_deck: str = "major-returning-cells"
     """The deck that Today stands on before anything was answered."""

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from drill.practice.effects import Effect, Summary
     from drill.practice.machine import PromptState
     from drill.practice.room import Room
-    from drill.practice.walk import Wanted
+    from drill.practice.walk import WantedRun
     from drill.tui.digest import Digest
     from drill.tui.draft import Draft
 
@@ -27,7 +27,7 @@ class ToPractice:
     """Item ids that it is narrowed to; empty for the whole deck."""
     kinds: tuple[str, ...] = ()
     """Kinds of prompt for once; empty for those of the deck and the settings."""
-    walk: Wanted | None = None
+    walk: WantedRun | None = None
     """A run to walk instead; None for a practice."""
 
 

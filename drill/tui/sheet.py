@@ -16,7 +16,7 @@ from drill.errors import DrillError
 from drill.tui.actions import Place, at, key_line, keys_of
 from drill.tui.glyphs import Glyphs
 from drill.tui.studio import Studio
-from drill.tui.text import BLANK, Line, Lines, Role, Span, cut, line
+from drill.tui.text import BLANK, Line, Lines, Role, Stretch, cut, line
 from drill.tui.widgets.page import Page
 from drill.wording.screens import too_small_told
 
@@ -47,7 +47,7 @@ def too_small(width: int, height: int, least: tuple[int, int] = LEAST) -> Lines 
     if width >= least[0] and height >= least[1]:
         return None
     text = too_small_told(USABLE, (width, height))
-    row = cut(line(Span(text, Role.NOTICE)), width, "")
+    row = cut(line(Stretch(text, Role.NOTICE)), width, "")
     return (*[BLANK] * ((height - 1) // 2), row, *[BLANK] * (height // 2))[: max(height, 1)]
 
 

@@ -14,7 +14,7 @@ from itertools import pairwise
 from drill.terms import Name, Note
 from drill.theory.scales import signature_names
 from drill.tui.glyphs import Glyphs
-from drill.tui.text import Line, Lines, Role, Span
+from drill.tui.text import Line, Lines, Role, Stretch
 
 LEAST_ROWS = 9
 """Rows of the five lines and four spaces alone."""
@@ -137,7 +137,7 @@ def draw(staff: Staff, width: int, rows: int, glyphs: Glyphs) -> Lines:
     grid = _Grid(width, rows, top, clef, glyphs)
     grid.clef()
     left = grid.signature(staff.fifths)
-    labels: list[Span] = []
+    labels: list[Stretch] = []
     at = left
     for number, group in enumerate(groups):
         if number:
@@ -155,7 +155,7 @@ def draw(staff: Staff, width: int, rows: int, glyphs: Glyphs) -> Lines:
             if place.step is not None:
                 grid.head(at + _SIGN_ROOM, place.step + moved, place)
             gap = at + _SIGN_ROOM - sum(len(span.text) for span in labels)
-            labels += [Span(" " * gap), Span(place.label, place.role)]
+            labels += [Stretch(" " * gap), Stretch(place.label, place.role)]
             at += column
     if moved:
         grid.mark(left + _SIGN_ROOM - 1, moved)
@@ -310,5 +310,5 @@ def _joined(cells: list[tuple[str, Role]]) -> Line:
         return ()
     edges = [0, *(i for i, (a, b) in enumerate(pairwise(cells), start=1) if a[1] != b[1]), last]
     return tuple(
-        Span("".join(sign for sign, _ in cells[a:b]), cells[a][1]) for a, b in pairwise(edges)
+        Stretch("".join(sign for sign, _ in cells[a:b]), cells[a][1]) for a, b in pairwise(edges)
     )

@@ -39,50 +39,50 @@ class Role(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Span:
+class Stretch:
     """A stretch of text with one role; every character is one cell wide."""
 
     text: str
     role: Role = Role.PLAIN
 
 
-Line = tuple[Span, ...]
+Line = tuple[Stretch, ...]
 Lines = tuple[Line, ...]
 
 BLANK: Line = ()
 
 
-def line(*parts: Span | str) -> Line:
+def line(*parts: Stretch | str) -> Line:
     """A line of spans; a bare text is plain."""
-    return tuple(part if isinstance(part, Span) else Span(part) for part in parts if part)
+    return tuple(part if isinstance(part, Stretch) else Stretch(part) for part in parts if part)
 
 
-def width_of(parts: Iterable[Span]) -> int:
+def width_of(parts: Iterable[Stretch]) -> int:
     """Cells that a line takes."""
     return sum(len(part.text) for part in parts)
 
 
-def plain(parts: Iterable[Span]) -> str:
+def plain(parts: Iterable[Stretch]) -> str:
     """The text of a line without its roles."""
     return "".join(part.text for part in parts)
 
 
-def cut(parts: Iterable[Span], width: int, ellipsis: str = "…") -> Line:
+def cut(parts: Iterable[Stretch], width: int, ellipsis: str = "…") -> Line:
     """The line, cut to a width; an ellipsis stands where text was left out."""
     parts = tuple(parts)
     if width_of(parts) <= width:
         return parts
     room = max(0, width - len(ellipsis))
-    kept: list[Span] = []
+    kept: list[Stretch] = []
     for part in parts:
         text = part.text[:room]
         room -= len(text)
         if text:
-            kept.append(Span(text, part.role))
+            kept.append(Stretch(text, part.role))
     if not kept:
-        return line(Span(ellipsis[:width], Role.DIM))
+        return line(Stretch(ellipsis[:width], Role.DIM))
     last = kept[-1]
-    return (*kept[:-1], Span(last.text.rstrip() + ellipsis, last.role))
+    return (*kept[:-1], Stretch(last.text.rstrip() + ellipsis, last.role))
 
 
 def spread(left: Line, right: Line, width: int, ellipsis: str = "…") -> Line:
@@ -90,12 +90,12 @@ def spread(left: Line, right: Line, width: int, ellipsis: str = "…") -> Line:
     gap = width - width_of(left) - width_of(right)
     if not right or gap < 2:
         return cut(left, width, ellipsis)
-    return (*left, Span(" " * gap), *right)
+    return (*left, Stretch(" " * gap), *right)
 
 
 def indent(parts: Line, by: int) -> Line:
     """The line moved to the right; a blank one stays blank."""
-    return (Span(" " * by), *parts) if parts else parts
+    return (Stretch(" " * by), *parts) if parts else parts
 
 
 _JOINED = "\u00a0"
@@ -110,7 +110,7 @@ def unbroken(text: str) -> str:
 def paragraph(text: str, width: int, role: Role = Role.PLAIN) -> Lines:
     """A text broken at spaces into lines of at most that width, but not before a per cent sign."""
     rows = textwrap.wrap(text.replace(" %", f"{_JOINED}%"), max(width, 8))
-    return tuple(line(Span(row.replace(_JOINED, " "), role)) for row in rows)
+    return tuple(line(Stretch(row.replace(_JOINED, " "), role)) for row in rows)
 
 
 def block(text: str, width: int, role: Role = Role.PLAIN, by: int = 1) -> list[Line]:

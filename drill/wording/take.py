@@ -10,7 +10,7 @@ from collections.abc import Callable
 from itertools import groupby
 
 from drill.hearing.line import Line, LinePlace
-from drill.hearing.values import DoubtKind, Heard, NoteHeard, Outcome
+from drill.hearing.values import DoubtKind, Heard, HeardAs, NoteHeard
 from drill.terms import LETTERS, NATURAL_SEMITONES, Direction, Name, Run
 from drill.wording.figures import clock, out_of
 from drill.wording.sentence import (
@@ -42,9 +42,9 @@ def take_told(line: Line, heard: Heard, tempo: float | None = None) -> list[Sent
 
     ``tempo`` is what was asked in beats a minute; None where nothing was.
     """
-    if not any(note.outcome is not Outcome.UNHEARD for note in heard.notes):
+    if not any(note.outcome is not HeardAs.UNHEARD for note in heard.notes):
         return [sentence("No note of the line was heard: is this the recording, and is it loud?")]
-    right = sum(note.outcome is Outcome.RIGHT for note in heard.notes)
+    right = sum(note.outcome is HeardAs.RIGHT for note in heard.notes)
     told = []
     extra = sum(each.kind is DoubtKind.EXTRA for each in heard.doubts)
     if right - extra < FEWEST_RIGHT * len(heard.notes):
@@ -91,10 +91,10 @@ def _notes(line: Line, heard: Heard, right: int) -> Sentence:
     if right == count:
         return sentence(f"All {count} notes heard as asked.")
     parts = [sentence(out_of(right, count, "notes heard as asked."))]
-    wrong = [note for note in heard.notes if note.outcome is Outcome.WRONG]
+    wrong = [note for note in heard.notes if note.outcome is HeardAs.WRONG]
     if wrong:
         parts.append(_grouped(line, wrong, lambda note: sentence(*_for(line, note))))
-    unheard = [note for note in heard.notes if note.outcome is Outcome.UNHEARD]
+    unheard = [note for note in heard.notes if note.outcome is HeardAs.UNHEARD]
     if unheard:
         names = _grouped(line, unheard, lambda note: _name(line, line.places[note.index]))
         parts.append(sentence("Not heard: ", _lower(names)))

@@ -25,11 +25,11 @@ import drill.hearing.hear
 from drill.hearing.hear import hear
 from drill.hearing.horns import octaves_told
 from drill.hearing.live import CellEar, learned
-from drill.hearing.values import Asked, DoubtKind, Heard, NoteHeard, Outcome
+from drill.hearing.values import Asked, DoubtKind, Heard, HeardAs, NoteHeard
 
 BLOCK_S = 0.010
 """What a sound card hands over at a time."""
-FLAGS = (Outcome.WRONG, Outcome.UNHEARD, Outcome.UNSURE)
+FLAGS = (HeardAs.WRONG, HeardAs.UNHEARD, HeardAs.UNSURE)
 
 
 def asked_of(made: Made) -> Asked:
@@ -75,7 +75,7 @@ def judge_take(table: Table, seed: int, made: Made, heard: Heard) -> Iterator[st
             yield f"{where}: note {note.index} called {note.outcome}, heard {note.heard}"
         if truth != "right" and not flagged:
             yield f"{where}: note {note.index} {truth} passed over"
-        if truth == "right" and note.outcome is Outcome.RIGHT and note.index in final:
+        if truth == "right" and note.outcome is HeardAs.RIGHT and note.index in final:
             _measure(table, final[note.index], note)
     false += yield from _extras(table, made, heard, where)
     again = bool(heard.restarts)
@@ -201,16 +201,16 @@ ERRORS = ("accidental", "neighbour", "octave", "missing")
 def _words(count: Counter[str]) -> list[tuple[str, str]]:
     """What was said, beside what was played."""
 
-    def total(truths: tuple[str, ...], outcomes: Iterable[Outcome]) -> int:
+    def total(truths: tuple[str, ...], outcomes: Iterable[HeardAs]) -> int:
         return sum(count[f"{truth}:{each.value}"] for truth in truths for each in outcomes)
 
     pitch = ("accidental", "neighbour")
-    wrong_true = total((*pitch, "octave"), [Outcome.WRONG])
-    wrong_said = wrong_true + total(("right", "missing"), [Outcome.WRONG])
-    played = total(pitch, Outcome)
+    wrong_true = total((*pitch, "octave"), [HeardAs.WRONG])
+    wrong_said = wrong_true + total(("right", "missing"), [HeardAs.WRONG])
+    played = total(pitch, HeardAs)
     true, false = total(ERRORS, FLAGS), total(("right",), FLAGS)
-    octave, unsure = count["octave:unsure"], total(("right",), [Outcome.UNSURE])
-    unheard = total(ERRORS, [Outcome.UNHEARD])
+    octave, unsure = count["octave:unsure"], total(("right",), [HeardAs.UNSURE])
+    unheard = total(ERRORS, [HeardAs.UNHEARD])
     takes, bad = count["takes"], count["takes with a false word"]
     clean, blamed = count["clean"], count["clean with a false word"]
     again, missed = count["restart True:True"], count["restart True:False"]
@@ -218,13 +218,13 @@ def _words(count: Counter[str]) -> list[tuple[str, str]]:
         ("takes, notes", f"{takes}, {count['notes']}"),
         ("called wrong and wrong", part(wrong_true, wrong_said)),
         ("wrong notes that were flagged", part(total(pitch, FLAGS), played)),
-        ("wrong notes that were called wrong", part(total(pitch, [Outcome.WRONG]), played)),
+        ("wrong notes that were called wrong", part(total(pitch, [HeardAs.WRONG]), played)),
         ("all flags on asked notes: precision", part(true, true + false)),
-        ("                          recall", part(true, total(ERRORS, Outcome))),
+        ("                          recall", part(true, total(ERRORS, HeardAs))),
         ("takes with no false word", part(takes - bad, takes)),
         ("clean takes with no false word", part(clean - blamed, clean)),
         ("octaves: right where said", part(octave, octave + unsure)),
-        ("         said of those played", part(octave, total(("octave",), Outcome))),
+        ("         said of those played", part(octave, total(("octave",), HeardAs))),
         ("unheard that were missing or wrong", part(unheard, unheard + count["right:unheard"])),
         ("new starts said of those made", part(again, again + missed)),
         ("new starts said and none made", str(count["restart False:True"])),

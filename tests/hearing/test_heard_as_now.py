@@ -21,7 +21,7 @@ from summed_winds import TAKES, bank, take
 from drill.hearing.hear import hear
 from drill.hearing.horns import octaves_told
 from drill.hearing.live import CellEar, learned
-from drill.hearing.values import Asked, Heard, Known, Outcome
+from drill.hearing.values import Asked, Heard, HeardAs, Known
 
 KEPT = Path(__file__).with_name("heard_now.txt")
 UNTOLD = {"tenor, octaves": {13}, "clarinet, octaves": {13}, "bassoon, low": {11}}
@@ -119,13 +119,13 @@ def test_a_take_is_heard_as_it_was(name: str) -> None:
 @pytest.mark.parametrize("name", TAKES)
 def test_notes_are_called_what_the_maker_says(name: str) -> None:
     made = take(name)
-    flagged = {note.index for note in heard(name).notes if note.outcome is not Outcome.RIGHT}
+    flagged = {note.index for note in heard(name).notes if note.outcome is not HeardAs.RIGHT}
     wrong = {at for at, truth in enumerate(made.truth) if truth != "right"}
     assert flagged == wrong - UNTOLD.get(name, set())
     onsets = {note.asked: note.onset for note in made.notes if note.asked is not None}
     off = [
         abs(note.on_s - onsets[note.index])
         for note in heard(name).notes
-        if note.on_s is not None and note.outcome is Outcome.RIGHT
+        if note.on_s is not None and note.outcome is HeardAs.RIGHT
     ]
     assert np.median(off) < 0.015

@@ -11,10 +11,10 @@ from kept_takes import FIVE, Kept, kept, one, read_recording
 
 from drill.hearing.hear import hear
 from drill.hearing.horns import octaves_told
-from drill.hearing.values import Asked, DoubtKind, Heard, Outcome
+from drill.hearing.values import Asked, DoubtKind, Heard, HeardAs
 from drill.sound.capture import RATE
 
-BAD = (Outcome.WRONG, Outcome.UNHEARD, Outcome.UNSURE)
+BAD = (HeardAs.WRONG, HeardAs.UNHEARD, HeardAs.UNSURE)
 
 
 def asked_of(take: Kept) -> Asked:
@@ -34,9 +34,9 @@ def test_every_note_is_judged_as_it_was_played(take: Kept) -> None:
     for truth, note in zip(take.truth, said.notes, strict=True):
         assert (note.outcome in BAD) == (truth != "right"), (note.index, truth, note.outcome)
         if truth == "missing":
-            assert note.outcome is Outcome.UNHEARD
+            assert note.outcome is HeardAs.UNHEARD
         if truth == "octave":
-            assert note.outcome is Outcome.UNSURE  # never called wrong
+            assert note.outcome is HeardAs.UNSURE  # never called wrong
     assert bool(said.restarts) == ("restart" in take.errors.values())
 
 
@@ -46,7 +46,7 @@ def test_onsets_lie_where_the_notes_began(take: Kept) -> None:
     off = [
         abs(note.on_s - final[note.index]["onset"])
         for note in heard(take).notes
-        if note.outcome is Outcome.RIGHT and note.on_s is not None and note.index in final
+        if note.outcome is HeardAs.RIGHT and note.on_s is not None and note.index in final
     ]
     assert np.median(off) < 0.010
     assert np.mean(np.array(off) > 0.040) < 0.08
@@ -99,14 +99,14 @@ def test_the_lead_needs_a_beat_and_a_measured_device() -> None:
 @pytest.mark.parametrize("samples", [np.zeros(0), np.zeros(100), np.zeros(RATE * 2)])
 def test_silence_is_heard_as_nothing(samples: np.ndarray) -> None:
     said = hear(samples.astype(np.float32), RATE, Asked((60, 62, 64), 0.3))
-    assert {note.outcome for note in said.notes} == {Outcome.UNHEARD}
+    assert {note.outcome for note in said.notes} == {HeardAs.UNHEARD}
     assert said.spread_ms is None
 
 
 def test_noise_calls_nothing_wrong() -> None:
     noise = np.random.default_rng(1).normal(0, 0.1, RATE * 4).astype(np.float32)
     said = hear(noise, RATE, Asked(one("alto-clean").asked, 0.3))
-    assert Outcome.WRONG not in {note.outcome for note in said.notes}
+    assert HeardAs.WRONG not in {note.outcome for note in said.notes}
 
 
 @pytest.mark.parametrize("cents", [-52, -42, 42, 52])
@@ -116,4 +116,4 @@ def test_a_player_between_two_semitones_is_heard_on_the_line_asked(cents: int) -
     step = 2 ** (cents / 1200)
     moved = np.interp(np.arange(0, len(samples) - 1, step), np.arange(len(samples)), samples)
     said = hear(moved.astype(np.float32), RATE, asked_of(take))
-    assert {note.outcome for note in said.notes} == {Outcome.RIGHT}
+    assert {note.outcome for note in said.notes} == {HeardAs.RIGHT}

@@ -10,7 +10,7 @@ import pytest
 from kept_takes import kept, one, read_recording
 
 from drill.hearing.live import CellEar, HeardCell, WhyEnded, learned
-from drill.hearing.values import Outcome
+from drill.hearing.values import HeardAs
 from drill.sound.capture import RATE
 
 BLOCK = RATE // 100
@@ -25,7 +25,7 @@ def answered(samples: np.ndarray, pitches: tuple[int, ...]) -> HeardCell | None:
     return None
 
 
-def outcomes(answer: HeardCell) -> list[Outcome]:
+def outcomes(answer: HeardCell) -> list[HeardAs]:
     return [note.outcome for note in answer.heard.notes]
 
 
@@ -34,7 +34,7 @@ def test_a_right_cell_is_judged_while_its_last_note_sounds() -> None:
     answer = answered(read_recording(take.path), take.asked)
     assert answer is not None
     assert answer.ended is WhyEnded.WHOLE
-    assert outcomes(answer) == [Outcome.RIGHT] * 4
+    assert outcomes(answer) == [HeardAs.RIGHT] * 4
     last = take.notes[-1]
     assert last["onset"] < answer.at_s < last["onset"] + 0.25
 
@@ -44,7 +44,7 @@ def test_a_wrong_note_is_named() -> None:
     asked = (take.asked[0], take.asked[1] + 1, *take.asked[2:])
     answer = answered(read_recording(take.path), asked)
     assert answer is not None
-    assert outcomes(answer) == [Outcome.RIGHT, Outcome.WRONG, Outcome.RIGHT, Outcome.RIGHT]
+    assert outcomes(answer) == [HeardAs.RIGHT, HeardAs.WRONG, HeardAs.RIGHT, HeardAs.RIGHT]
     assert answer.heard.notes[1].heard == take.asked[1]
 
 
@@ -56,7 +56,7 @@ def test_who_stops_is_judged_on_the_silence() -> None:
     answer = answered(np.concatenate([samples[:cut], room]), take.asked)
     assert answer is not None
     assert answer.ended is WhyEnded.QUIET
-    assert outcomes(answer) == [Outcome.RIGHT] * 2 + [Outcome.UNHEARD] * 2
+    assert outcomes(answer) == [HeardAs.RIGHT] * 2 + [HeardAs.UNHEARD] * 2
     assert answer.at_s > cut / RATE + 1.0
 
 
@@ -90,7 +90,7 @@ def test_an_ear_that_waits_keeps_little_and_hears_what_comes_then(level: float) 
     samples = read_recording(take.path)
     answers = (ear.feed(samples[at : at + BLOCK]) for at in range(0, len(samples), BLOCK))
     answer = next(each for each in answers if each is not None)
-    assert outcomes(answer) == [Outcome.RIGHT] * 4
+    assert outcomes(answer) == [HeardAs.RIGHT] * 4
     assert answer.at_s > 75
 
 
@@ -151,9 +151,9 @@ def test_no_answer_is_judged_early(name: str, first: int, pause_s: float) -> Non
     assert right is not None
     # A whole answer is told while its last note sounds, any other after it.
     assert right.at_s > (begun if right.ended is WhyEnded.WHOLE else over)
-    assert outcomes(right) == [Outcome.RIGHT] * 5
+    assert outcomes(right) == [HeardAs.RIGHT] * 5
     wrong = answered(samples, (*asked[:-1], asked[-1] + 1))
     assert wrong is not None
     assert wrong.ended is WhyEnded.QUIET
     assert wrong.at_s > over - 0.02
-    assert outcomes(wrong)[-1] is not Outcome.RIGHT
+    assert outcomes(wrong)[-1] is not HeardAs.RIGHT

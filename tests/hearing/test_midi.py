@@ -14,7 +14,7 @@ from drill.errors import DataError
 from drill.hearing.against import line_from
 from drill.hearing.hear import hear_events
 from drill.hearing.midifile import midi_events
-from drill.hearing.values import Asked, Outcome
+from drill.hearing.values import Asked, HeardAs
 from drill.theory.instruments import INSTRUMENTS
 
 LINE = (60, 62, 64, 60, 62, 64, 65, 62)
@@ -47,7 +47,7 @@ def test_notes_are_read_as_mido_wrote_them(kind: int) -> None:
 def test_a_midi_take_is_judged_note_by_note() -> None:
     played = (60, 62, 64, 60, 62, 63, 65, 62)
     heard = hear_events(midi_events(midi_file(played), "a.mid"), Asked(LINE, 0.3))
-    wrong = [note.index for note in heard.notes if note.outcome is Outcome.WRONG]
+    wrong = [note.index for note in heard.notes if note.outcome is HeardAs.WRONG]
     assert wrong == [5]
     assert heard.notes[5].heard == 63
     assert heard.swing == pytest.approx(1.0, abs=0.01)
@@ -59,7 +59,7 @@ def test_legato_keys_are_slurred_and_an_octave_is_wrong() -> None:
     played = (60, 62, 76, *LINE[3:])
     heard = hear_events(midi_events(midi_file(played, legato=True), "a.mid"), Asked(LINE, 0.3))
     assert heard.slurred_share == 1.0
-    assert heard.notes[2].outcome is Outcome.WRONG
+    assert heard.notes[2].outcome is HeardAs.WRONG
 
 
 @pytest.mark.parametrize("data", [b"", b"RIFF0000", b"MThd", midi_file(LINE)[:60]])

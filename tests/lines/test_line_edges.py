@@ -7,7 +7,7 @@ from typing import Any
 
 from tui_desk import prompt_of
 
-from drill.hearing.values import Heard, NoteHeard, Outcome
+from drill.hearing.values import Heard, HeardAs, NoteHeard
 from drill.lines.onhorn import HornLines
 from drill.practice.machine import PromptState
 from drill.theory.engine import Engine
@@ -17,7 +17,7 @@ from drill.wording.voice import Script, Voice
 
 def test_notes_that_were_not_heard_are_told_and_the_prompt_stands() -> None:
     prompt = prompt_of(Engine(), "G", 0)
-    outcomes = [Outcome.RIGHT, Outcome.UNHEARD, Outcome.RIGHT, Outcome.RIGHT]
+    outcomes = [HeardAs.RIGHT, HeardAs.UNHEARD, HeardAs.RIGHT, HeardAs.RIGHT]
     heard = Heard(
         tuple(
             NoteHeard(at, each, None, None, None, None, None, None)

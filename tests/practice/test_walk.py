@@ -15,14 +15,14 @@ from drill.memory.kinds import WALK
 from drill.memory.model import replay
 from drill.practice.effects import Sound
 from drill.practice.introduction import introduction
-from drill.practice.walk import Stage, Wanted, is_first_meeting, walk_plan, wanted_run
+from drill.practice.walk import Stage, WantedRun, is_first_meeting, walk_plan, wanted_run
 from drill.terms import Direction
 
 G_UP = ["G A B G", "A B C A", "B C D B", "C D E C", "D E F# D", "E F# G E", "F# G A F#"]
 """1-2-3-1 in G, by hand."""
 
 
-def walking(folder: Path, wanted: Wanted) -> Player:
+def walking(folder: Path, wanted: WantedRun) -> Player:
     player = sit_down(folder)
     syllabus = player.desk.syllabus
     run = wanted_run(syllabus, introduction(syllabus), wanted)
@@ -30,7 +30,7 @@ def walking(folder: Path, wanted: Wanted) -> Player:
 
 
 def test_the_page_is_taken_away_in_three_steps(tmp_path: Path) -> None:
-    player = walking(tmp_path, Wanted(key="G", direction=Direction.UP))
+    player = walking(tmp_path, WantedRun(key="G", direction=Direction.UP))
     seen: dict[int, list[bool]] = {}
     asked = []
     while not player.over:
@@ -55,7 +55,7 @@ def test_the_page_is_taken_away_in_three_steps(tmp_path: Path) -> None:
 
 
 def test_what_is_walked_is_kept_and_does_not_teach(tmp_path: Path) -> None:
-    player = walking(tmp_path, Wanted(key="G"))
+    player = walking(tmp_path, WantedRun(key="G"))
     before = player.desk.memory.digest()
     player.play(lambda prompt: right(prompt) if prompt.again else wrong(prompt))
     assert player.room.store.count() == 2 * 21
@@ -69,7 +69,7 @@ def test_what_is_walked_is_kept_and_does_not_teach(tmp_path: Path) -> None:
 
 
 def test_a_miss_is_copied_before_the_walk_goes_on(tmp_path: Path) -> None:
-    player = walking(tmp_path, Wanted(key="G"))
+    player = walking(tmp_path, WantedRun(key="G"))
     player.answer(wrong(player.prompt))
     assert player.prompt.again
     player.answer(right(player.prompt))
@@ -83,17 +83,17 @@ def test_which_run_is_meant(tmp_path: Path) -> None:
     syllabus = sit_down(tmp_path, deck(keys='["F", "Bb"]')).desk.syllabus
     order = introduction(syllabus)
 
-    def found(wanted: Wanted) -> tuple[str, Direction]:
+    def found(wanted: WantedRun) -> tuple[str, Direction]:
         run = wanted_run(syllabus, order, wanted)[0].run
         return str(run.key.tonic), run.direction
 
-    assert found(Wanted()) == ("F", Direction.UP)
-    assert found(Wanted(key="Bb", direction=Direction.DOWN)) == ("Bb", Direction.DOWN)
-    assert found(Wanted("Bb:major:1-2-3-1/up:4")) == ("Bb", Direction.UP)
-    assert found(Wanted(pattern="1-2-3-1", key="Bb")) == ("Bb", Direction.UP)
-    assert found(Wanted(pattern="return3")) == ("F", Direction.UP)
+    assert found(WantedRun()) == ("F", Direction.UP)
+    assert found(WantedRun(key="Bb", direction=Direction.DOWN)) == ("Bb", Direction.DOWN)
+    assert found(WantedRun("Bb:major:1-2-3-1/up:4")) == ("Bb", Direction.UP)
+    assert found(WantedRun(pattern="1-2-3-1", key="Bb")) == ("Bb", Direction.UP)
+    assert found(WantedRun(pattern="return3")) == ("F", Direction.UP)
     with pytest.raises(UsageError, match="no run with C#, thirds, down"):
-        found(Wanted("", "C#", "thirds", Direction.DOWN))
+        found(WantedRun("", "C#", "thirds", Direction.DOWN))
 
 
 def test_a_pattern_is_met_for_the_first_time_once(tmp_path: Path) -> None:

@@ -11,7 +11,7 @@ import pytest
 
 from drill.errors import FaultsError
 from drill.hearing.line import LinePlace
-from drill.hearing.values import Heard, NoteHeard, Outcome
+from drill.hearing.values import Heard, HeardAs, NoteHeard
 from drill.reports import html, progresstrips, takepage, text
 from drill.reports.classsquares import ClassSquare, _lesson
 from drill.reports.naming import KeyPlace
@@ -30,7 +30,7 @@ def test_a_command_is_broken_where_its_backslash_would_not_fit() -> None:
 
 def test_the_sign_of_a_note_stands_over_its_name_under_the_staff() -> None:
     place = LinePlace(60, Note("C", 0, 4), "1", first=True)
-    heard = NoteHeard(0, Outcome.UNHEARD, None, None, None, None, None, None)
+    heard = NoteHeard(0, HeardAs.UNHEARD, None, None, None, None, None, None)
     drawn = str(
         takepage._note(
             place, heard, 40.0, top=66.0, bottom=84.0, middle=34, language=Language.ENGLISH
@@ -38,7 +38,7 @@ def test_the_sign_of_a_note_stands_over_its_name_under_the_staff() -> None:
     )
     texts = re.findall(r'<text[^>]* y="([\d.]+)"[^>]*>([^<]*)<', drawn)
     heights = {said: float(y) for y, said in texts}
-    sign, _ = takepage._MARKS[Outcome.UNHEARD]
+    sign, _ = takepage._MARKS[HeardAs.UNHEARD]
     assert (heights[sign], heights["C"]) == (66 + 84 - 18, 66 + 84 - 4)
 
 
@@ -75,7 +75,7 @@ def test_a_key_is_drawn_with_its_signs_and_none_is_empty() -> None:
 def test_the_loudest_note_stands_at_the_top_of_its_picture_and_the_softest_below() -> None:
     """Six units of margin in a height of 90."""
     notes = tuple(
-        NoteHeard(at, Outcome.RIGHT, 60, None, None, None, db, None)
+        NoteHeard(at, HeardAs.RIGHT, 60, None, None, None, db, None)
         for at, db in enumerate((-10.0, -20.0, -15.0))
     )
     picture, _ = takepage._levels(Heard(notes))

@@ -9,7 +9,7 @@ import pytest
 
 from drill.tui.glyphs import UNICODE
 from drill.tui.sheet import moved, too_small
-from drill.tui.text import Span, line, plain
+from drill.tui.text import Stretch, line, plain
 from drill.tui.views.pick import Choice, Pick, pick_lines
 
 LONG = tuple(Choice(f"n{n}", f"row {n:02d}", f"more {n}") for n in range(40))
@@ -41,7 +41,7 @@ def test_no_row_is_left_empty_while_there_are_more() -> None:
 
 
 def test_what_is_said_of_a_row_stands_under_the_list_where_three_rows_are_left() -> None:
-    said = tuple(line(Span(f" about {n}")) for n in range(4))
+    said = tuple(line(Stretch(f" about {n}")) for n in range(4))
     view = replace(LIST, aside=said)
     assert rows(view, 12)[-4:] == [" about 0", " about 1", " about 2", " about 3"]
     assert sum("row " in row for row in rows(view, 12)) == 12 - 5 - 4 - 1

@@ -47,11 +47,11 @@ from drill.tui.screens.tapping import TapScreen
 from drill.tui.sheet import too_small
 from drill.tui.staff import Group, NoteColumn, Staff, draw
 from drill.tui.tally import Tally
-from drill.tui.text import Span, line, plain, window
+from drill.tui.text import Stretch, line, plain, window
 from drill.tui.views import time as in_time
 from drill.tui.views import verdict
 from drill.tui.views.decks import Decks, decks
-from drill.tui.views.form import Form, Kind, Row, form_lines
+from drill.tui.views.form import FormView, Row, RowKind, form_lines
 from drill.tui.views.map import Map
 from drill.tui.views.pick import Choice, Pick, pick_lines
 from drill.tui.views.report import Shown, report_lines
@@ -155,9 +155,9 @@ def test_a_window_of_keys_is_widened_by_one_to_the_side_whose_turn_it_is(
 
 def test_a_row_that_is_typed_into_shows_what_stands_there_at_once() -> None:
     drawn: list[str] = []
-    row = Row("title", "Title", "Keys", Kind.TEXT, text="Keys")
+    row = Row("title", "Title", "Keys", RowKind.TEXT, text="Keys")
     screen: Any = SimpleNamespace(
-        _view=Form("x", (row,)), answer=SimpleNamespace(draft=Draft(), open=False)
+        _view=FormView("x", (row,)), answer=SimpleNamespace(draft=Draft(), open=False)
     )
     screen.redraw = lambda: drawn.append(screen._view.editing)
     screen.show = lambda **changed: FormScreen.show(screen, **changed)
@@ -239,10 +239,10 @@ def test_the_row_stood_on_is_in_the_middle_of_a_long_list(chosen: int, first: in
 
 def test_rows_of_a_form_that_do_something_stand_apart() -> None:
     rows = (
-        Row("a", "Title", "x", Kind.TEXT), Row("b", "Keys", "", Kind.OPEN),
-        Row("c", "Keep it", kind=Kind.ACT), Row("d", "Begin", kind=Kind.ACT),
+        Row("a", "Title", "x", RowKind.TEXT), Row("b", "Keys", "", RowKind.OPEN),
+        Row("c", "Keep it", kind=RowKind.ACT), Row("d", "Begin", kind=RowKind.ACT),
     )  # fmt: skip
-    lines = form_lines(Form("A form", rows, 1), ASCII, 40, 12)
+    lines = form_lines(FormView("A form", rows, 1), ASCII, 40, 12)
     golden("form-edges", text_of(lines))
 
 
@@ -566,7 +566,7 @@ def test_a_held_key_waits_longer_before_its_first_repeat_alone() -> None:
 
 
 def test_a_note_of_two_lines_stands_whole_and_the_third_ends_it() -> None:
-    rows = tuple(line(Span(f"row {n}")) for n in range(3))
+    rows = tuple(line(Stretch(f"row {n}")) for n in range(3))
     assert _short(rows[:2], 40, ASCII) == rows[:2]
     assert [plain(row) for row in _short(rows, 40, ASCII)] == ["row 0", "row 1 row 2"]
     assert [plain(row) for row in _short(rows, 12, ASCII)] == ["row 0", "row 1 r..."]
@@ -609,7 +609,7 @@ def test_what_a_report_leads_with_is_told_within_the_width() -> None:
 
 
 def test_a_notice_leaves_three_lines_of_the_verdict(monkeypatch: pytest.MonkeyPatch) -> None:
-    judged = [line(Span(f"row {n}")) for n in range(5)]
+    judged = [line(Stretch(f"row {n}")) for n in range(5)]
     monkeypatch.setattr(verdict, "_judged", lambda last, words, width: judged)
     view: Any = SimpleNamespace(
         problem="", last=object(), notice="Sound is off.", reading=Reading(), prompt=None

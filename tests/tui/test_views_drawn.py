@@ -28,7 +28,7 @@ from drill.tui.glyphs import ASCII, UNICODE
 from drill.tui.tally import Tally
 from drill.tui.text import Lines, paragraph, plain
 from drill.tui.views.decks import Decks, decks
-from drill.tui.views.form import Form, Kind, form_lines
+from drill.tui.views.form import FormView, RowKind, form_lines
 from drill.tui.views.form import Row as FormRow
 from drill.tui.views.map import Map, Measure, map_lines
 from drill.tui.views.pick import Choice, Pick, pick_lines
@@ -160,14 +160,14 @@ def test_lists_and_forms() -> None:
     choices = tuple(Choice(f"id{n}", f"Choice {n} ♭", f"more of {n}") for n in range(30))
     pick = Pick("A list", choices, "What is chosen, and why; a sentence or two about it.")
     rows = (
-        FormRow("a", "Turned", "one", Kind.TURN, "A value of a few."),
-        FormRow("b", "Typed, with a long label", "", Kind.TEXT, "Some text.", "old"),
-        FormRow("c", "Faulty", "x", Kind.TEXT, "A number.", fault="expected a number, found x"),
-        *(FormRow(f"d{n}", f"Row {n}", str(n), Kind.OPEN) for n in range(18)),
-        FormRow("y", "Do this", kind=Kind.ACT, help="It is done."),
-        FormRow("z", "Or that", kind=Kind.ACT),
+        FormRow("a", "Turned", "one", RowKind.TURN, "A value of a few."),
+        FormRow("b", "Typed, with a long label", "", RowKind.TEXT, "Some text.", "old"),
+        FormRow("c", "Faulty", "x", RowKind.TEXT, "A number.", fault="expected a number, found x"),
+        *(FormRow(f"d{n}", f"Row {n}", str(n), RowKind.OPEN) for n in range(18)),
+        FormRow("y", "Do this", kind=RowKind.ACT, help="It is done."),
+        FormRow("z", "Or that", kind=RowKind.ACT),
     )
-    form = Form("A form", rows)
+    form = FormView("A form", rows)
     picks = {
         "a list": pick,
         "far down": replace(pick, chosen=27),
@@ -182,7 +182,7 @@ def test_lists_and_forms() -> None:
         "a fault": replace(form, chosen=2),
         "at the end": replace(form, chosen=len(rows) - 1),
         "a notice": replace(form, notice="kept\nand more\nand more\nand more"),
-        "empty": Form("Empty", ()),
+        "empty": FormView("Empty", ()),
     }
     states: dict[str, Draw] = {
         k: lambda w, x, y, v=v: pick_lines(v, w.glyphs, x, y)  # type: ignore[misc]

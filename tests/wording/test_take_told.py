@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from drill.hearing.line import Line, LinePlace
-from drill.hearing.values import Doubt, DoubtKind, Heard, NoteHeard, Outcome
+from drill.hearing.values import Doubt, DoubtKind, Heard, HeardAs, NoteHeard
 from drill.theory.scales import parse_key
 from drill.theory.spelling import parse_name, parse_note
 from drill.wording.take import spelled, take_told
@@ -30,7 +30,7 @@ LINE = Line(
 )  # fmt: skip
 
 
-def note(index: int, outcome: Outcome = Outcome.RIGHT, heard: int | None = None) -> NoteHeard:
+def note(index: int, outcome: HeardAs = HeardAs.RIGHT, heard: int | None = None) -> NoteHeard:
     return NoteHeard(index, outcome, heard, 0.25 * index, 0.25 * index + 0.2, 0.0, -20.0, False)
 
 
@@ -128,18 +128,18 @@ def test_a_new_start_in_a_line_counted_by_bars() -> None:
 
 
 def test_wrong_and_unheard_notes_by_cell() -> None:
-    wrong = (note(2, Outcome.WRONG, 70), note(6, Outcome.WRONG, 73))
+    wrong = (note(2, HeardAs.WRONG, 70), note(6, HeardAs.WRONG, 73))
     assert told(changed(*wrong)) == [
         "11 of 13 notes heard as asked. Cell on 1: B flat for B; cell on 2: C sharp for C."
     ]
-    gone = (note(1, Outcome.UNHEARD), note(12, Outcome.UNHEARD))
+    gone = (note(1, HeardAs.UNHEARD), note(12, HeardAs.UNHEARD))
     assert told(changed(*gone)) == [
         "11 of 13 notes heard as asked. Not heard: cell on 1: A; the last note: G."
     ]
 
 
 def test_more_wrong_notes_than_are_named_are_counted() -> None:
-    wrong = [note(n, Outcome.WRONG, LINE.places[n].pitch + 1) for n in range(8)]
+    wrong = [note(n, HeardAs.WRONG, LINE.places[n].pitch + 1) for n in range(8)]
     (said,) = told(changed(*wrong))
     assert said.startswith("5 of 13 notes heard as asked. Cell on 1: ")
     assert said.endswith("; and 2 more.")
@@ -157,7 +157,7 @@ def test_places_to_listen_again() -> None:
 
 def test_what_may_be_another_line_is_not_called_wrong() -> None:
     """Right notes less sounds too many, below a third of the line."""
-    wrong = [note(n, Outcome.WRONG, 50) for n in range(9)]
+    wrong = [note(n, HeardAs.WRONG, 50) for n in range(9)]
     (said,) = told(changed(*wrong))
     assert said == (
         "Little of the line was heard in it (4 of 13 notes): this may be another line than "
@@ -172,7 +172,7 @@ def test_clipping_and_silence() -> None:
         "1.2 % of the recording is clipped: put the microphone further away, loud notes may be "
         "misheard."
     )
-    nothing = changed(*(note(n, Outcome.UNHEARD) for n in range(13)))
+    nothing = changed(*(note(n, HeardAs.UNHEARD) for n in range(13)))
     assert told(nothing) == [
         "No note of the line was heard: is this the recording, and is it loud?"
     ]

@@ -13,9 +13,8 @@ from datetime import date, datetime
 from statistics import median
 
 from drill.hearing.line import Line
-from drill.hearing.values import Heard
-from drill.hearing.values import Outcome as Told
-from drill.memory.items import Answer, Item, Outcome
+from drill.hearing.values import Heard, HeardAs
+from drill.memory.items import Answer, Item, NoteResult
 from drill.memory.kinds import PLAYED_IN_TIME
 from drill.memory.tempo import Try, stair_at
 from drill.practice.syllabus import item_of, key_name, shape_id
@@ -29,10 +28,10 @@ from drill.wording.timing import kept_on_horn_told
 PRACTICE = "takes"
 """All takes of a day are one practice: three that are locked in on end make a step."""
 _OUTCOMES = {
-    Told.RIGHT: Outcome.RIGHT,
-    Told.WRONG: Outcome.WRONG,
-    Told.UNSURE: Outcome.MISSING,
-    Told.UNHEARD: Outcome.MISSING,
+    HeardAs.RIGHT: NoteResult.RIGHT,
+    HeardAs.WRONG: NoteResult.WRONG,
+    HeardAs.UNSURE: NoteResult.MISSING,
+    HeardAs.UNHEARD: NoteResult.MISSING,
 }
 
 
@@ -77,7 +76,7 @@ def timing_of(line: Line, heard: Heard, first: int = 0, count: int | None = None
         onsets,
         [at + begin for at in due],
         line.note_s * line.beat_notes,
-        notes_right=all(note.outcome is Told.RIGHT for note in notes),
+        notes_right=all(note.outcome is HeardAs.RIGHT for note in notes),
         jitter_s=FINEST_MS / 1000,
     )
 
@@ -125,7 +124,7 @@ def rows_of(
             at=kind.at,
             day=kind.day,
             item=item.id,
-            right=all(note.outcome is Told.RIGHT for note in notes),
+            right=all(note.outcome is HeardAs.RIGHT for note in notes),
             deck=kind.deck,
             deck_name=kind.deck_name,
             kind=PLAYED_IN_TIME,
@@ -193,7 +192,7 @@ def _kept(part: TakePart, heard: Heard, kind: TakeRow, name: str, cell: int) -> 
         cells=len(part.run.cells),
         outcome=timing.outcome.value,
         passed=timing.locked_in,
-        right=sum(note.outcome is Told.RIGHT for note in notes),
+        right=sum(note.outcome is HeardAs.RIGHT for note in notes),
         notes=len(notes),
         lead_ms=0.0,
         spread_ms=float(max(FINEST_MS, round(timing.spread_s * 1000))),

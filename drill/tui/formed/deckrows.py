@@ -8,7 +8,7 @@ from drill.theory.instruments import OWN
 from drill.theory.scales import SCALES
 from drill.tui.formed.deckdraft import TURNS, DeckDraft
 from drill.tui.formed.patterns import pattern_choices
-from drill.tui.views.form import Kind, Row
+from drill.tui.views.form import Row, RowKind
 from drill.wording.forms import (
     A_CELL,
     AS_THE_FILE_SAYS,
@@ -24,7 +24,7 @@ from drill.wording.settings import KINDS_SHORT, horn_words
 
 _TEXTS = ("practice.prompts", "practice.minutes", "tempo", "due", "note")
 ACTS = tuple(
-    Row(name, ROWS[name][0], kind=Kind.ACT, help=ROWS[name][1]) for name in ("once", "keep")
+    Row(name, ROWS[name][0], kind=RowKind.ACT, help=ROWS[name][1]) for name in ("once", "keep")
 )
 
 
@@ -49,10 +49,10 @@ def _text(draft: DeckDraft, name: str) -> Row:
     if name == "tempo" and isinstance(value, dict):
         value = value.get("start")
     shown = "" if value is None else " ".join(str(value).split())
-    return replace(_row(name, shown, Kind.TEXT), text=shown)
+    return replace(_row(name, shown, RowKind.TEXT), text=shown)
 
 
-def _row(name: str, value: str, kind: Kind = Kind.OPEN) -> Row:
+def _row(name: str, value: str, kind: RowKind = RowKind.OPEN) -> Row:
     label, told = ROWS[name]
     return Row(name, label, value, kind, told)
 
@@ -61,21 +61,21 @@ def _turned(draft: DeckDraft, name: str) -> Row:
     words, default = TURNS[name]
     value = draft.get(name, default)
     shown = next((word for word, each in words.items() if each == value), AS_THE_FILE_SAYS)
-    return _row(name, shown, Kind.TURN)
+    return _row(name, shown, RowKind.TURN)
 
 
 def _keys(draft: DeckDraft) -> list[Row]:
     window = draft.window
-    rows = [_row("keys", BY_WINDOW if window else BY_HAND, Kind.TURN)]
+    rows = [_row("keys", BY_WINDOW if window else BY_HAND, RowKind.TURN)]
     if window is None:
         listed = ", ".join(str(key.tonic) for key in draft.keys)
         return [*rows, _row("picked", listed)]
     sharps, flats = window
     return [
         *rows,
-        _row("window", window_told(sharps, flats), Kind.TURN),
-        _row("sharps", str(sharps), Kind.TURN),
-        _row("flats", str(flats), Kind.TURN),
+        _row("window", window_told(sharps, flats), RowKind.TURN),
+        _row("sharps", str(sharps), RowKind.TURN),
+        _row("flats", str(flats), RowKind.TURN),
     ]
 
 

@@ -10,7 +10,7 @@ from drill.reports.results import SUFFIX
 from drill.shown import harmless
 from drill.tui.formed.files import Wanted, deck_list, file_list
 from drill.tui.formed.saving import errand
-from drill.tui.views.form import Kind, Row
+from drill.tui.views.form import Row, RowKind
 from drill.tui.ways import Program
 from drill.wording.desk import A_ROSTER, NO_DAY, ONE, RESULTS_FILES, WHERE, in_folder
 
@@ -83,19 +83,19 @@ class Filling:
     def turned(self, name: str) -> Row:
         """A row that is turned."""
         label, told = self._table[name]
-        return Row(name, label, self.choices(name)[self.value(name)], Kind.TURN, told)
+        return Row(name, label, self.choices(name)[self.value(name)], RowKind.TURN, told)
 
     def typed(self, name: str, shown: str = "") -> Row:
         """A row that is typed; ``shown`` stands there while nothing was."""
         label, told = self._table[name]
         text = self.texts.get(name, "")
         fault = day_fault(text) if name == "due" else ""
-        return Row(name, label, text or shown, Kind.TEXT, told, text, fault)
+        return Row(name, label, text or shown, RowKind.TEXT, told, text, fault)
 
     def opened(self, name: str, shown: str) -> Row:
         """A row that opens a list."""
         label, told = self._table[name]
-        return Row(name, label, shown, Kind.OPEN, told)
+        return Row(name, label, shown, RowKind.OPEN, told)
 
     @property
     def roster(self) -> Path | None:
@@ -106,12 +106,12 @@ class Filling:
         """The row of a file or folder that will be written."""
         label, told = self._table[name]
         told = in_folder(told, harmless(str(path.parent)) if path else "")
-        return Row(name, label, harmless(path.name) if path else ONE, Kind.OPEN, told)
+        return Row(name, label, harmless(path.name) if path else ONE, RowKind.OPEN, told)
 
     def act(self) -> Row:
         """The row that does it."""
         label, told = self._table["do"]
-        return Row("do", label, kind=Kind.ACT, help=told)
+        return Row("do", label, kind=RowKind.ACT, help=told)
 
 
 def _kept(shelf: dict[str, Path], name: str, back: Callable[[], object]) -> Callable[[Path], str]:

@@ -15,7 +15,7 @@ from drill.theory.runs import build_run
 from drill.theory.scales import signature
 from drill.theory.spelling import moved_note
 from drill.tui.staff import Group, NoteColumn, Staff, draw, printed, rows_for
-from drill.tui.text import Lines, Role, Span, indent, line
+from drill.tui.text import Lines, Role, Stretch, indent, line
 from drill.tui.views.pick import Choice
 from drill.tui.words import Words
 from drill.wording.forms import AS_TYPED, MOVING, ON_EACH_ROOT, arpeggio_told, in_key
@@ -123,7 +123,7 @@ def preview(
     try:
         run = run_of(choice, key, horn, engine)
     except TheoryError as error:
-        return (line(Span(f" {words.said(str(error))}", Role.DIM)),)
+        return (line(Stretch(f" {words.said(str(error))}", Role.DIM)),)
     fifths = signature(key)
     cells = run.cells
     for count in (3, 2, 1):
@@ -131,7 +131,7 @@ def preview(
         staff = Staff(horn.clef if horn else "treble", fifths, groups)
         drawn = draw(staff, width - 2, min(_MOST_ROWS, rows_for(staff)), words.glyphs)
         if drawn:
-            head = line(Span(f" {in_key(words.key(key))}", Role.DIM))
+            head = line(Stretch(f" {in_key(words.key(key))}", Role.DIM))
             return (head, *(indent(row, 1) for row in drawn))
     return ()
 

@@ -15,7 +15,7 @@ from drill.theory.instruments import INSTRUMENTS, find_instrument
 from drill.tui.formed.files import Wanted
 from drill.tui.formed.filling import Filling
 from drill.tui.formed.saving import keep
-from drill.tui.views.form import Kind, Row
+from drill.tui.views.form import Row, RowKind
 from drill.tui.views.pick import Choice, Pick
 from drill.tui.ways import Program, ToForm, ToPick
 from drill.tui.words import Words
@@ -80,7 +80,7 @@ class RosterForm(Filling):
             f"{_STUDENT}{number}",
             name,
             harmless(", ".join(filter(None, told))),
-            Kind.OPEN,
+            RowKind.OPEN,
             fault=fault,
         )
 
@@ -149,14 +149,14 @@ class StudentForm(Filling):
         at = next((i for i, row in enumerate(rows) if row.name == f"{_COLUMN}{column}"), 0)
         rows[at] = replace(rows[at], fault=fault)
         label, told = ROSTER_ROWS["out"]
-        return (*rows, Row("out", label, kind=Kind.ACT, help=told))
+        return (*rows, Row("out", label, kind=RowKind.ACT, help=told))
 
     def _row(self, column: str) -> Row:
         label, told = ROSTER_ROWS[column] if column in KNOWN else (harmless(column), "")
         value = self._value(column)
         if column == "horn":
-            return Row(f"{_COLUMN}{column}", label, _horn(self._program, value), Kind.OPEN, told)
-        return Row(f"{_COLUMN}{column}", label, harmless(value), Kind.TEXT, told, value)
+            return Row(f"{_COLUMN}{column}", label, _horn(self._program, value), RowKind.OPEN, told)
+        return Row(f"{_COLUMN}{column}", label, harmless(value), RowKind.TEXT, told, value)
 
     def _value(self, column: str) -> str:
         return self._roster.value(self._student, column)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from drill.errors import DrillError
 from drill.tui.outside import SettingsDesk, ShownSetting
-from drill.tui.views.form import Kind, Row
+from drill.tui.views.form import Row, RowKind
 from drill.tui.views.pick import Choice, Pick
 from drill.tui.ways import Program, ToPick, ToStart, ToTapping
 from drill.wording.calibrating import LATENESS, LATENESS_HELP, lateness_told
@@ -47,9 +47,9 @@ class SettingsForm:
         player = self._program.studio.player
         if player is not None:
             value = lateness_told(player.state)
-            found.insert(at, Row(LATE, LATENESS, value, Kind.OPEN, LATENESS_HELP))
+            found.insert(at, Row(LATE, LATENESS, value, RowKind.OPEN, LATENESS_HELP))
         label, told = ASK_AGAIN
-        return (*found, Row(AGAIN, label, kind=Kind.ACT, help=told))
+        return (*found, Row(AGAIN, label, kind=RowKind.ACT, help=told))
 
     def turn(self, name: str, by: int) -> str:
         here = self._setting(name)
@@ -104,11 +104,11 @@ class SettingsForm:
 
 
 def _row(setting: ShownSetting) -> Row:
-    kind = Kind.TEXT
+    kind = RowKind.TEXT
     if setting.choices:
-        kind = Kind.OPEN if len(setting.choices) > _MANY else Kind.TURN
+        kind = RowKind.OPEN if len(setting.choices) > _MANY else RowKind.TURN
     elif setting.name == _KINDS:
-        kind = Kind.OPEN
+        kind = RowKind.OPEN
     plain = setting.origin == "default" or setting.origin.startswith(USER_FILE)
     where = "" if plain else f" ({setting.origin})"
     return Row(

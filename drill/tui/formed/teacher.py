@@ -24,7 +24,7 @@ from drill.tui.formed.saving import rename
 from drill.tui.formed.tricky import TrickyForm
 from drill.tui.forms import Formed
 from drill.tui.outside import Errands
-from drill.tui.views.form import Kind, Row
+from drill.tui.views.form import Row, RowKind
 from drill.tui.ways import Program, ToErrand, ToForm, ToPick, ToReport
 from drill.wording.desk import AN_ASSIGNMENT, CHOOSE, DESK, ROWS, on_roster, results_of
 
@@ -33,8 +33,13 @@ _OPENS = frozenset(CHOOSE)
 _ROSTERS = frozenset({"roster", "people"})
 """What has the class's roster in it."""
 _DESK = tuple(
-    Row(name, label, kind=Kind.OPEN if name in _OPENS else Kind.ACT, value=CHOOSE.get(name, ""),
-        help=told)
+    Row(
+        name,
+        label,
+        kind=RowKind.OPEN if name in _OPENS else RowKind.ACT,
+        value=CHOOSE.get(name, ""),
+        help=told,
+    )
     for name, (label, told) in ROWS.items()
 )  # fmt: skip
 

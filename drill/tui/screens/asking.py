@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from drill.tui.actions import Place
 from drill.tui.sheet import Acts, Sheet
-from drill.tui.text import BLANK, Lines, Role, Span, line, paragraph
+from drill.tui.text import BLANK, Lines, Role, Stretch, line, paragraph
 from drill.tui.ways import Program, ToQuestion
 
 
@@ -19,10 +19,10 @@ class ConfirmScreen(Sheet):
 
     def lines(self, width: int, height: int) -> Lines:
         body = [
-            line(Span(f"  {row}", Role.TITLE))
+            line(Stretch(f"  {row}", Role.TITLE))
             for row in (part[0].text for part in paragraph(self._asked.question, width - 4))
         ]
-        more = [line(Span(f"  {row[0].text}")) for row in paragraph(self._asked.more, width - 4)]
+        more = [line(Stretch(f"  {row[0].text}")) for row in paragraph(self._asked.more, width - 4)]
         above = max(0, (height - len(body) - len(more) - 1) // 3)
         return (*[BLANK] * above, *body, BLANK, *more)
 

@@ -8,7 +8,7 @@ from textual import work
 
 from drill.tui.actions import Place
 from drill.tui.sheet import Acts, Sheet
-from drill.tui.text import BLANK, Line, Lines, Role, Span, indent, line, paragraph
+from drill.tui.text import BLANK, Line, Lines, Role, Stretch, indent, line, paragraph
 from drill.tui.ways import Program, ToErrand
 from drill.wording.screens import DONE, NOT_FROM_HERE, WORKING
 
@@ -50,9 +50,9 @@ class ErrandScreen(Sheet):
 
     def lines(self, width: int, height: int) -> Lines:
         title = self.glyphs.text(self._wanted.title)
-        rows: list[Line] = [line(Span(f" {title}", Role.TITLE)), BLANK]
+        rows: list[Line] = [line(Stretch(f" {title}", Role.TITLE)), BLANK]
         if self._said is None:
-            return (*rows, line(Span(f" {self.glyphs.text(WORKING)}", Role.DIM)))
+            return (*rows, line(Stretch(f" {self.glyphs.text(WORKING)}", Role.DIM)))
         role = Role.PLAIN if self._good else Role.NOTICE
         body: list[Line] = []
         for said in self._said.splitlines():

@@ -10,7 +10,7 @@ from drill.tui.draft import Draft
 from drill.tui.forms import Formed, Unkept
 from drill.tui.sheet import Acts, TypingSheet, moved
 from drill.tui.text import Lines
-from drill.tui.views.form import Form, Kind, form_lines
+from drill.tui.views.form import FormView, RowKind, form_lines
 from drill.tui.ways import Program, ToQuestion
 from drill.wording.forms import DO_IT, LEAVE_IT, LEAVE_UNKEPT
 
@@ -24,7 +24,7 @@ class FormScreen(TypingSheet):
     def __init__(self, program: Program, formed: Formed) -> None:
         super().__init__(program)
         self._formed = formed
-        self._view: Form = Form(formed.title, ())
+        self._view: FormView = FormView(formed.title, ())
 
     def on_screen_resume(self) -> None:
         notice, self._formed.said = self._formed.said, ""
@@ -38,7 +38,7 @@ class FormScreen(TypingSheet):
         except DrillError as error:
             notice = str(error)
         chosen = max(0, min(self._view.chosen, len(rows) - 1))
-        self._view = Form(self._formed.title, rows, chosen, None, notice)
+        self._view = FormView(self._formed.title, rows, chosen, None, notice)
         self.answer.open = False
         self.redraw()
 
@@ -47,7 +47,12 @@ class FormScreen(TypingSheet):
 
     def words_instead(self) -> dict[str, str]:
         here = self._view.here
-        words = {Kind.TURN: "change", Kind.TEXT: "change", Kind.OPEN: "choose", Kind.ACT: DO_IT}
+        words = {
+            RowKind.TURN: "change",
+            RowKind.TEXT: "change",
+            RowKind.OPEN: "choose",
+            RowKind.ACT: DO_IT,
+        }
         if self._view.editing is not None:
             return {"change": "keep", "back.form": LEAVE_IT}
         return {"change": words[here.kind] if here else ""}
@@ -73,7 +78,7 @@ class FormScreen(TypingSheet):
 
     def _turn(self, by: int) -> None:
         here = self._view.here
-        if here is not None and self._view.editing is None and here.kind is Kind.TURN:
+        if here is not None and self._view.editing is None and here.kind is RowKind.TURN:
             self._load(self._formed.turn(here.name, by))
 
     def _change(self) -> None:
@@ -82,9 +87,9 @@ class FormScreen(TypingSheet):
             return
         if self._view.editing is not None:
             self._load(self._formed.put(here.name, self._view.editing.strip()))
-        elif here.kind is Kind.TURN:
+        elif here.kind is RowKind.TURN:
             self._turn(1)
-        elif here.kind is Kind.TEXT:
+        elif here.kind is RowKind.TEXT:
             self.answer.draft, self.answer.open = Draft(here.text), True
             self.typed(self.answer.draft)
         else:

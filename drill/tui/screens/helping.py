@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from drill.tui.actions import Place, at, keys_of, shown_key
 from drill.tui.sheet import Sheet
-from drill.tui.text import BLANK, Line, Lines, Role, Span, block, indent, line, paragraph
+from drill.tui.text import BLANK, Line, Lines, Role, Stretch, block, indent, line, paragraph
 from drill.tui.ways import Program, ToHelp
 from drill.wording.keys import TYPING
 
@@ -19,14 +19,14 @@ class HelpScreen(Sheet):
         self._about, self._without = asked.about, asked.without
 
     def lines(self, width: int, height: int) -> Lines:
-        rows: list[Line] = [line(Span(f" {self._about.called}", Role.TITLE)), BLANK]
+        rows: list[Line] = [line(Stretch(f" {self._about.called}", Role.TITLE)), BLANK]
         keymap = self.studio.wishes.keymap
         for action in at(self._about):
             if action.id in self._without:
                 continue
             keys = " ".join(shown_key(key, self.glyphs) for key in keys_of(action, keymap))
             told = paragraph(action.help, width - 16)
-            rows.append(line(Span(f" {keys:<13} ", Role.KEY), *told[0]))
+            rows.append(line(Stretch(f" {keys:<13} ", Role.KEY), *told[0]))
             rows += [indent(more, 15) for more in told[1:]]
         if self._about is Place.STAND:
             rows.append(BLANK)

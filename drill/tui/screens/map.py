@@ -12,7 +12,7 @@ from textual import work
 from drill.decks.schema import Deck
 from drill.memory.items import last_played, practice_day
 from drill.practice.time.tempi import DEFAULT_BPM, ON_HORN, TYPED, locked_in
-from drill.practice.walk import Wanted
+from drill.practice.walk import WantedRun
 from drill.tui.actions import Place
 from drill.tui.charts import CellChart, Chart, chart, opened
 from drill.tui.practices import ToPractice
@@ -140,7 +140,7 @@ class MapScreen(Sheet):
     def _walk(self) -> None:
         square = self._view.square
         if square is not None and square.items:
-            self.program.go(ToPractice(self._deck, walk=Wanted(next(iter(square.items)))))
+            self.program.go(ToPractice(self._deck, walk=WantedRun(next(iter(square.items)))))
 
     def _back(self) -> None:
         if self._view.cells:

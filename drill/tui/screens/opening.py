@@ -11,7 +11,7 @@ from drill.memory.kinds import Kind
 from drill.tui.actions import Place
 from drill.tui.practices import ToPractice, ToStand
 from drill.tui.sheet import Acts, TypingSheet
-from drill.tui.text import BLANK, Lines, Role, Span, indent, line, paragraph
+from drill.tui.text import BLANK, Lines, Role, Stretch, indent, line, paragraph
 from drill.wording.screens import OPENING
 
 if TYPE_CHECKING:
@@ -47,9 +47,9 @@ class OpeningScreen(TypingSheet):
         self.redraw()
 
     def lines(self, width: int, height: int) -> Lines:
-        rows = [BLANK, line(Span(f" {self.glyphs.text(self._called())}", Role.TITLE)), BLANK]
+        rows = [BLANK, line(Stretch(f" {self.glyphs.text(self._called())}", Role.TITLE)), BLANK]
         if not self._problem:
-            return (*rows, line(Span(f" {self.glyphs.text(OPENING)}", Role.DIM)))
+            return (*rows, line(Stretch(f" {self.glyphs.text(OPENING)}", Role.DIM)))
         for fault in self._problem.splitlines():
             told = paragraph(self.glyphs.text(fault), width - 2, Role.NOTICE)
             rows += [indent(row, 1) for row in told]

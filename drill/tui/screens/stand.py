@@ -7,7 +7,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from drill.marking.typed import Reading
-from drill.practice.walk import Wanted
+from drill.practice.walk import WantedRun
 from drill.tui.actions import Place
 from drill.tui.draft import Draft
 from drill.tui.listening import HEAR_S, Listening
@@ -177,4 +177,4 @@ def walk(program: Program, sitting: Sitting) -> None:
     """Walk the run of the open prompt, which stays as it is beneath."""
     prompt = sitting.state.prompt
     if prompt is not None and may_walk(sitting):
-        program.go(ToPractice(sitting.seat.deck, walk=Wanted(prompt.item.id)))
+        program.go(ToPractice(sitting.seat.deck, walk=WantedRun(prompt.item.id)))

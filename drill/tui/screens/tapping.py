@@ -9,7 +9,7 @@ from drill.tui.actions import Place
 from drill.tui.byear import ByEar
 from drill.tui.rehearsal import Tapping
 from drill.tui.sheet import Acts, Sheet
-from drill.tui.text import BLANK, Line, Lines, Role, Span, block, line
+from drill.tui.text import BLANK, Line, Lines, Role, Stretch, block, line
 from drill.tui.ways import Program
 from drill.tui.widgets.page import Page
 from drill.tui.widgets.strokes import StrokePage
@@ -41,7 +41,7 @@ class TapScreen(Sheet):
 
     def lines(self, width: int, height: int) -> Lines:
         player = self.studio.player
-        rows: list[Line] = [line(Span(f" {TITLE}", Role.TITLE)), BLANK]
+        rows: list[Line] = [line(Stretch(f" {TITLE}", Role.TITLE)), BLANK]
         rows += block(HOW, width)
         if player is not None:
             told = f"{LATENESS}: {lateness_told(player.state)}."

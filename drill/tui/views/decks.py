@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from drill.decks.schema import Deck
 from drill.shown import counted
 from drill.terms import Instrument, Run
-from drill.tui.text import BLANK, Line, Lines, Role, Span, block, cut, line, spread
+from drill.tui.text import BLANK, Line, Lines, Role, Stretch, block, cut, line, spread
 from drill.tui.words import Words
 from drill.wording.asking import on_told, stands_on
 from drill.wording.decks import goal_told, patterns_told
@@ -39,8 +39,8 @@ def decks(view: Decks, words: Words, width: int, height: int) -> Lines:
     name = view.names[view.chosen] if view.names else ""
     title = view.deck.title if view.deck else name
     head = spread(
-        line(Span(f" {glyphs.text(title)}", Role.TITLE)),
-        line(Span(place, Role.DIM)),
+        line(Stretch(f" {glyphs.text(title)}", Role.TITLE)),
+        line(Stretch(place, Role.DIM)),
         width,
         glyphs.ellipsis,
     )
@@ -69,38 +69,40 @@ def _about(view: Decks, deck: Deck, words: Words) -> list[str]:
 def _run(view: Decks, words: Words, width: int, height: int) -> list[Line]:
     """One run, a line for each cell, and where it stands among the others."""
     if not view.runs:
-        return [line(Span(f" {NO_RUNS}", Role.DIM))]
+        return [line(Stretch(f" {NO_RUNS}", Role.DIM))]
     run = view.runs[view.run]
     way = run.direction.value
     where = place_told("run", view.run + 1, len(view.runs)) + " "
     head = spread(
         line(
-            Span(f" {words.key(run.key)}", Role.STRONG),
-            Span(
+            Stretch(f" {words.key(run.key)}", Role.STRONG),
+            Stretch(
                 f"   {words.said(sentence(figures(run.pattern.text)))} "
                 f"{words.said(run.pattern.name)}, {way}"
             ),
         ),
-        line(Span(where, Role.DIM)),
+        line(Stretch(where, Role.DIM)),
         width,
         words.glyphs.ellipsis,
     )
-    rows = [head, line(Span(f" {words.signature(run.key)}", Role.DIM))]
+    rows = [head, line(Stretch(f" {words.signature(run.key)}", Role.DIM))]
     cells = [
         line(
-            Span(f"   {words.said(on_told(stands_on(run.pattern, cell))):<7}", Role.DIM),
-            Span(words.names(cell.notes, run.key)),
+            Stretch(f"   {words.said(on_told(stands_on(run.pattern, cell))):<7}", Role.DIM),
+            Stretch(words.names(cell.notes, run.key)),
         )
         for cell in run.cells
     ]
-    cells.append(line(Span("   held   ", Role.DIM), Span(words.name(run.close.name, run.key))))
+    cells.append(
+        line(Stretch("   held   ", Role.DIM), Stretch(words.name(run.close.name, run.key)))
+    )
     room = max(1, height - len(rows) - (1 if view.remarks else 0))
     if len(cells) > room:
         cells = _folded(cells, room, width, words.glyphs.ellipsis)
     rows += cells[:room]
     if view.remarks:
         remark = words.said(remarks_told(view.remarks))
-        rows.append(cut(line(Span(f" {remark}", Role.NOTICE)), width, words.glyphs.ellipsis))
+        rows.append(cut(line(Stretch(f" {remark}", Role.NOTICE)), width, words.glyphs.ellipsis))
     return rows
 
 
@@ -110,12 +112,12 @@ def _folded(cells: list[Line], room: int, width: int, ellipsis: str) -> list[Lin
     size = width // columns
     rows: list[Line] = []
     for index in range(room):
-        spans: list[Span] = []
+        spans: list[Stretch] = []
         for column in range(columns):
             place = column * room + index
             if place < len(cells):
                 cell = cut(cells[place], size - 1, ellipsis)
                 gap = size - sum(len(span.text) for span in cell)
-                spans += [*cell, Span(" " * gap)]
+                spans += [*cell, Stretch(" " * gap)]
         rows.append(tuple(spans))
     return rows

@@ -6,10 +6,10 @@ from dataclasses import dataclass
 from enum import Enum, auto
 
 from drill.tui.glyphs import Glyphs
-from drill.tui.text import BLANK, Line, Lines, Role, Span, block, cut, footed, line, window
+from drill.tui.text import BLANK, Line, Lines, Role, Stretch, block, cut, footed, line, window
 
 
-class Kind(Enum):
+class RowKind(Enum):
     """What Enter does on a row."""
 
     TURN = auto()
@@ -31,7 +31,7 @@ class Row:
     label: str
     value: str = ""
     """As a player reads it."""
-    kind: Kind = Kind.TEXT
+    kind: RowKind = RowKind.TEXT
     help: str = ""
     """A sentence or two."""
     text: str = ""
@@ -41,7 +41,7 @@ class Row:
 
 
 @dataclass(frozen=True, slots=True)
-class Form:
+class FormView:
     """What stands on a form."""
 
     title: str
@@ -57,9 +57,9 @@ class Form:
         return self.rows[min(self.chosen, len(self.rows) - 1)] if self.rows else None
 
 
-def form_lines(view: Form, glyphs: Glyphs, width: int, height: int) -> Lines:
+def form_lines(view: FormView, glyphs: Glyphs, width: int, height: int) -> Lines:
     """The screen without its last line."""
-    rows: list[Line] = [line(Span(f" {glyphs.text(view.title)}", Role.TITLE)), BLANK]
+    rows: list[Line] = [line(Stretch(f" {glyphs.text(view.title)}", Role.TITLE)), BLANK]
     told = _told(view, glyphs, width)
     size = min(max((len(row.label) for row in view.rows), default=0), max(16, width // 2 - 2))
     room = max(1, height - len(rows) - len(told) - 1)
@@ -73,28 +73,28 @@ def form_lines(view: Form, glyphs: Glyphs, width: int, height: int) -> Lines:
 def _with_gaps(rows: tuple[Row, ...]) -> list[Row | None]:
     """The rows, with a gap before those at the end that do something."""
     last = len(rows)
-    while last and rows[last - 1].kind is Kind.ACT:
+    while last and rows[last - 1].kind is RowKind.ACT:
         last -= 1
     return [*rows[:last], *([None] if 0 < last < len(rows) else []), *rows[last:]]
 
 
-def _row(view: Form, row: Row, size: int, glyphs: Glyphs, width: int) -> Line:
+def _row(view: FormView, row: Row, size: int, glyphs: Glyphs, width: int) -> Line:
     here = row is view.here
     role = Role.CHOSEN if here else Role.PLAIN
     parts = [
-        Span(f" {glyphs.pointer} " if here else "   ", Role.KEY),
-        Span(f"{glyphs.text(row.label):<{size}}  ", role),
+        Stretch(f" {glyphs.pointer} " if here else "   ", Role.KEY),
+        Stretch(f"{glyphs.text(row.label):<{size}}  ", role),
     ]
     if here and view.editing is not None:
-        parts += [Span(glyphs.text(view.editing)), Span(" ", Role.CARET)]
-    elif row.kind is not Kind.ACT:
-        parts.append(Span(glyphs.text(row.value) or glyphs.dash, role))
+        parts += [Stretch(glyphs.text(view.editing)), Stretch(" ", Role.CARET)]
+    elif row.kind is not RowKind.ACT:
+        parts.append(Stretch(glyphs.text(row.value) or glyphs.dash, role))
     if row.fault:
-        parts.append(Span(f"  {glyphs.wrong} {glyphs.text(row.fault)}", Role.NOTICE))
+        parts.append(Stretch(f"  {glyphs.wrong} {glyphs.text(row.fault)}", Role.NOTICE))
     return cut(parts, width, glyphs.ellipsis)
 
 
-def _told(view: Form, glyphs: Glyphs, width: int) -> list[Line]:
+def _told(view: FormView, glyphs: Glyphs, width: int) -> list[Line]:
     """What became of a change, else what the row stood on is for."""
     row = view.here
     if view.notice:

@@ -14,7 +14,7 @@ from drill.terms import Direction
 from drill.theory.scales import SCALES, name_of_fifths
 from drill.tui.charts import CellChart, Chart, ChartRow, MapSquare
 from drill.tui.glyphs import Glyphs
-from drill.tui.text import BLANK, Line, Lines, Role, Span, block, cut, line, spread, window
+from drill.tui.text import BLANK, Line, Lines, Role, Stretch, block, cut, line, spread, window
 from drill.tui.words import Words
 from drill.wording.asking import on_told
 from drill.wording.figures import out_of
@@ -67,10 +67,10 @@ def map_lines(view: Map, words: Words, width: int, height: int) -> Lines:
     glyphs = words.glyphs
     if view.chart is None:
         said = view.notice or COUNTING
-        return (BLANK, line(Span(f" {words.said(said)}", Role.DIM)))
+        return (BLANK, line(Stretch(f" {words.said(said)}", Role.DIM)))
     head = spread(
-        line(Span(f" {map_heading(glyphs.text(view.chart.title))}", Role.TITLE)),
-        line(Span(f"{MEASURES[view.measure.value]} ", Role.DIM)),
+        line(Stretch(f" {map_heading(glyphs.text(view.chart.title))}", Role.TITLE)),
+        line(Stretch(f"{MEASURES[view.measure.value]} ", Role.DIM)),
         width,
         glyphs.ellipsis,
     )
@@ -87,9 +87,9 @@ def map_lines(view: Map, words: Words, width: int, height: int) -> Lines:
 
 
 def _legend(glyphs: Glyphs, width: int) -> Line:
-    spans = [Span(" ")]
+    spans = [Stretch(" ")]
     for sign, level in zip(glyphs.levels, Level, strict=True):
-        spans += [Span(sign, Role.STRONG), Span(f" {level_label(level)}   ", Role.DIM)]
+        spans += [Stretch(sign, Role.STRONG), Stretch(f" {level_label(level)}   ", Role.DIM)]
     return cut(spans, width, glyphs.ellipsis)
 
 
@@ -97,11 +97,11 @@ def _keys(view: Map, words: Words, columns: range) -> Line:
     """The columns' names: the tonics of the chosen row's scale."""
     assert view.chart is not None
     shift = SCALES[view.chart.rows[view.row].scale].shift
-    spans = [Span(" " * (_LABEL + 2))]
+    spans = [Stretch(" " * (_LABEL + 2))]
     for index in columns:
         tonic = name_of_fifths(view.chart.columns[index] - shift)
         role = Role.STRONG if index == view.column else Role.DIM
-        spans.append(Span(words.name(tonic)[: _SQUARE - 1].center(_SQUARE - 1) + " ", role))
+        spans.append(Stretch(words.name(tonic)[: _SQUARE - 1].center(_SQUARE - 1) + " ", role))
     return tuple(spans)
 
 
@@ -115,19 +115,19 @@ def _row(view: Map, words: Words, index: int, columns: range) -> Line:
     label = cut(line(told), _LABEL - 2, glyphs.ellipsis)
     text = "".join(span.text for span in label).ljust(_LABEL - 1)
     spans = [
-        Span(f" {mark}", Role.KEY),
-        Span(text, Role.CHOSEN if here else Role.PLAIN),
-        Span(" "),
+        Stretch(f" {mark}", Role.KEY),
+        Stretch(text, Role.CHOSEN if here else Role.PLAIN),
+        Stretch(" "),
     ]
     for column in columns:
         square = view.chart.squares.get((index, column))
         body = _figure(square, view.measure, glyphs) if square else "   "
         if here and column == view.column:
             # Brackets take the place of the gaps beside the square.
-            spans[-1] = Span(spans[-1].text[:-1] + "[", spans[-1].role)
-            spans.append(Span(f"{body}]", Role.CHOSEN))
+            spans[-1] = Stretch(spans[-1].text[:-1] + "[", spans[-1].role)
+            spans.append(Stretch(f"{body}]", Role.CHOSEN))
         else:
-            spans.append(Span(f"{body} ", Role.PLAIN if square and square.asked else Role.DIM))
+            spans.append(Stretch(f"{body} ", Role.PLAIN if square and square.asked else Role.DIM))
     return tuple(spans)
 
 
@@ -168,16 +168,16 @@ def _told(view: Map, words: Words, width: int) -> list[Line]:
     """The chosen square in words."""
     square, dot = view.square, f" {words.glyphs.dot} "
     if view.notice:
-        return [line(Span(f" {words.said(view.notice)}", Role.NOTICE)), BLANK]
+        return [line(Stretch(f" {words.said(view.notice)}", Role.NOTICE)), BLANK]
     if square is None:
-        return [line(Span(f" {NOT_ASKED}", Role.DIM)), BLANK]
+        return [line(Stretch(f" {NOT_ASKED}", Role.DIM)), BLANK]
     way = "up" if square.row.direction is Direction.UP else "down"
     cell = f"{_cell(square.row, words)} {words.said(square.row.name)}"
     name = f" {words.key(square.key)}{dot}{cell}, {way}"
     told = dot.join(square_told(square))
     ellipsis = words.glyphs.ellipsis
     return [
-        cut(line(Span(name, Role.STRONG)), width, ellipsis),
+        cut(line(Stretch(name, Role.STRONG)), width, ellipsis),
         *block(told, width)[:2],
     ]
 
@@ -196,11 +196,11 @@ def _open(view: Map, words: Words, head: Line, width: int, height: int) -> Lines
         rows.append(
             cut(
                 line(
-                    Span(f"   {label:<6}", Role.STRONG),
-                    Span(f"{notes:<22} "),
-                    Span(f"{sign} {level_label(cell.level):<9}"),
-                    Span(f"{told:>9}   ", Role.DIM),
-                    Span(slips),
+                    Stretch(f"   {label:<6}", Role.STRONG),
+                    Stretch(f"{notes:<22} "),
+                    Stretch(f"{sign} {level_label(cell.level):<9}"),
+                    Stretch(f"{told:>9}   ", Role.DIM),
+                    Stretch(slips),
                 ),
                 width,
                 words.glyphs.ellipsis,

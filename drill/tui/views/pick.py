@@ -5,7 +5,19 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 
 from drill.tui.glyphs import Glyphs
-from drill.tui.text import BLANK, Line, Lines, Role, Span, block, cut, footed, line, spread, window
+from drill.tui.text import (
+    BLANK,
+    Line,
+    Lines,
+    Role,
+    Stretch,
+    block,
+    cut,
+    footed,
+    line,
+    spread,
+    window,
+)
 from drill.wording.screens import NOTHING_FOUND, TYPE_TO_SEARCH, chosen_told
 
 _SHORT = 6
@@ -83,21 +95,23 @@ def _searched(row: Choice) -> str:
 def pick_lines(view: Pick, glyphs: Glyphs, width: int, height: int) -> Lines:
     """The screen without its last line."""
     count = f"{chosen_told(len(view.marked))} " if view.several else ""
-    title = line(Span(f" {glyphs.text(view.title)}", Role.TITLE))
-    rows: list[Line] = [spread(title, line(Span(count, Role.DIM)), width, glyphs.ellipsis)]
+    title = line(Stretch(f" {glyphs.text(view.title)}", Role.TITLE))
+    rows: list[Line] = [spread(title, line(Stretch(count, Role.DIM)), width, glyphs.ellipsis)]
     rows += block(glyphs.text(view.about), width, Role.DIM)[:3]
     short = len(view.choices) <= _SHORT and not view.search
     search = line(
-        Span(f" {glyphs.pointer} ", Role.KEY), Span(glyphs.text(view.search)), Span(" ", Role.CARET)
+        Stretch(f" {glyphs.pointer} ", Role.KEY),
+        Stretch(glyphs.text(view.search)),
+        Stretch(" ", Role.CARET),
     )
-    hint = () if view.search else line(Span(f" {TYPE_TO_SEARCH} ", Role.DIM))
+    hint = () if view.search else line(Stretch(f" {TYPE_TO_SEARCH} ", Role.DIM))
     rows += [BLANK] if short else [BLANK, (*search, *hint), BLANK]
     foot = block(glyphs.text(view.notice), width, Role.NOTICE)[:2]
     aside = view.aside if height - len(rows) - len(foot) - len(view.aside) >= 3 else ()
     room = max(1, height - len(rows) - len(foot) - len(aside) - (1 if aside else 0))
     found = view.found
     if not found:
-        rows.append(line(Span(f" {NOTHING_FOUND}", Role.NOTICE)))
+        rows.append(line(Stretch(f" {NOTHING_FOUND}", Role.NOTICE)))
     for index in window(view.chosen, len(found), room):
         rows.append(_row(view, found[index], index == view.chosen, glyphs, width))
     return footed(rows, [*aside, *foot], height)
@@ -109,10 +123,10 @@ def _row(view: Pick, row: Choice, here: bool, glyphs: Glyphs, width: int) -> Lin
         mark = f"{glyphs.right} " if row.id in view.marked else "  "
     return cut(
         line(
-            Span(f" {glyphs.pointer} " if here else "   ", Role.KEY),
-            Span(mark, Role.RIGHT),
-            Span(glyphs.text(row.label), Role.CHOSEN if here else Role.PLAIN),
-            Span(f"   {glyphs.text(row.more)}" if row.more else "", Role.DIM),
+            Stretch(f" {glyphs.pointer} " if here else "   ", Role.KEY),
+            Stretch(mark, Role.RIGHT),
+            Stretch(glyphs.text(row.label), Role.CHOSEN if here else Role.PLAIN),
+            Stretch(f"   {glyphs.text(row.more)}" if row.more else "", Role.DIM),
         ),
         width,
         glyphs.ellipsis,

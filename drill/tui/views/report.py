@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
-from drill.reports.report import NUMBERS, Column, Form, Report, Style, Table
+from drill.reports.report import NUMBERS, Column, Form, Report, Table, TableStyle
 from drill.reports.text import said
 from drill.tui.glyphs import Glyphs
 from drill.tui.text import (
@@ -14,7 +14,7 @@ from drill.tui.text import (
     Line,
     Lines,
     Role,
-    Span,
+    Stretch,
     block,
     cut,
     indent,
@@ -57,7 +57,7 @@ class Shown:
         return tuple(
             table
             for table in self.report.tables
-            if table.style is not Style.DATA and table.items and table.shown
+            if table.style is not TableStyle.DATA and table.items and table.shown
         )
 
     @property
@@ -103,18 +103,18 @@ def _order(column: Column) -> Callable[[Any], tuple[bool, Any]]:
 
 def report_lines(view: Shown, glyphs: Glyphs, width: int, height: int) -> Lines:
     """The screen without its last line."""
-    title = line(Span(f" {glyphs.text(view.title)}", Role.TITLE))
+    title = line(Stretch(f" {glyphs.text(view.title)}", Role.TITLE))
     table = view.here
     if view.report is None or table is None:
         told = view.notice or (NOTHING_TO_SHOW if view.report else WORKING)
         return (title, BLANK, *block(glyphs.text(told), width, Role.NOTICE))[:height]
-    place = line(Span(place_told("table", view.table + 1, len(view.tables)) + " ", Role.DIM))
+    place = line(Stretch(place_told("table", view.table + 1, len(view.tables)) + " ", Role.DIM))
     rows: list[Line] = [spread(title, place, width, glyphs.ellipsis)]
     if view.opened:
         return (*rows, BLANK, *_opened(view, table, view.report, glyphs, width))[:height]
     rows += block(glyphs.text(_figures(view.report)), width)[:3]
     rows += block(glyphs.text("\n".join(view.report.lead)), width, Role.NOTICE)[:_LEAD]
-    rows += [BLANK, line(Span(f" {glyphs.text(table.title)}", Role.STRONG))]
+    rows += [BLANK, line(Stretch(f" {glyphs.text(table.title)}", Role.STRONG))]
     return (*rows, *_table(view, table, view.report, glyphs, width, height - len(rows)))[:height]
 
 
@@ -149,14 +149,14 @@ def _table(
     if view.sort is not None and view.sort in shown:
         heads[view.sort] += glyphs.down
         sizes[view.sort] = max(sizes[view.sort], len(heads[view.sort]))
-    rows = [line("   ", Span(_set(heads, columns, sizes, glyphs.ellipsis), Role.DIM))]
+    rows = [line("   ", Stretch(_set(heads, columns, sizes, glyphs.ellipsis), Role.DIM))]
     space = max(1, height - 1)
     for index in window(view.row, len(items), space):
         here = index == min(view.row, len(items) - 1)
         role = Role.CHOSEN if here else Role.PLAIN
-        mark = Span(f" {glyphs.pointer} " if here else "   ", Role.KEY)
+        mark = Stretch(f" {glyphs.pointer} " if here else "   ", Role.KEY)
         text = _set([words[index][at] for at in shown], columns, sizes, glyphs.ellipsis)
-        rows.append(cut((mark, Span(text, role)), width, glyphs.ellipsis))
+        rows.append(cut((mark, Stretch(text, role)), width, glyphs.ellipsis))
     return rows
 
 
@@ -179,11 +179,11 @@ def _opened(view: Shown, table: Table, report: Report, glyphs: Glyphs, width: in
     """All that is known of the row stood on, and its rows in the other tables."""
     columns, item = columns_of(table), view.item
     name = _word(columns[0], item, report, glyphs)
-    rows: list[Line] = [line(Span(f" {name}", Role.STRONG))]
+    rows: list[Line] = [line(Stretch(f" {name}", Role.STRONG))]
     size = max(len(each.head) for each in columns)
     for each in columns[1:]:
         told = paragraph(_word(each, item, report, glyphs), width - size - 6)
-        head = Span(f"   {glyphs.text(each.head):<{size}}  ", Role.DIM)
+        head = Stretch(f"   {glyphs.text(each.head):<{size}}  ", Role.DIM)
         rows += [line(head, *row) if not place else indent(row, size + 5)
                  for place, row in enumerate(told or ((),))]  # fmt: skip
     for other in view.tables:
@@ -195,6 +195,6 @@ def _opened(view: Shown, table: Table, report: Report, glyphs: Glyphs, width: in
             facts = (
                 f"{column.head} {_word(column, each, report, glyphs)}" for column in others[1:]
             )
-            rows += [BLANK, line(Span(f" {glyphs.text(other.title)}", Role.STRONG))]
+            rows += [BLANK, line(Stretch(f" {glyphs.text(other.title)}", Role.STRONG))]
             rows += [indent(row, 3) for row in paragraph(", ".join(facts), width - 5)]
     return rows

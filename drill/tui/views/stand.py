@@ -21,7 +21,7 @@ from drill.tui.text import (
     Line,
     Lines,
     Role,
-    Span,
+    Stretch,
     block,
     cut,
     indent,
@@ -89,7 +89,7 @@ class Stand:
 def stand(view: Stand, words: Words, width: int, height: int) -> Lines:
     """The screen without its last line: exactly ``height`` lines."""
     if view.prompt is None:
-        waiting = line(Span(words.glyphs.text(view.title), Role.TITLE))
+        waiting = line(Stretch(words.glyphs.text(view.title), Role.TITLE))
         said = view.notice or OPENING
         body = block(words.said(said), width, Role.DIM)
         return _filled([BLANK, indent(cut(waiting, width - 2), 1), BLANK, *body], height)
@@ -125,17 +125,17 @@ def _heading(view: Stand, prompt: Prompt, words: Words, width: int, height: int)
     plain = run.pattern.name == run.pattern.text or len(prompt.cell.notes) == 1
     name = "" if plain else f"  {words.said(run.pattern.name)}"
     pattern = line(
-        Span(f" {words.said(cell_told(prompt))}", Role.STRONG),
-        Span(f"{name}{dot}{words.way(prompt, brief=width < 70)}", Role.PLAIN),
+        Stretch(f" {words.said(cell_told(prompt))}", Role.STRONG),
+        Stretch(f"{name}{dot}{words.way(prompt, brief=width < 70)}", Role.PLAIN),
     )
     number = view.asked + (0 if prompt.again else 1)
     right = view.right if width >= 70 else None
     counted = progress_told(number, view.planned, right, closing=prompt.closing)
     microphone = [view.microphone] if view.microphone else []
-    progress = line(Span(f"{dot.join((*microphone, *counted))} ", Role.DIM))
+    progress = line(Stretch(f"{dot.join((*microphone, *counted))} ", Role.DIM))
     ellipsis = words.glyphs.ellipsis
     if height < 22 and width_of(pattern) + width_of(progress) + 1 > width:  # how long goes before
-        pattern = line(pattern[0], Span(f"{dot}{words.way(prompt, brief=True)}"))
+        pattern = line(pattern[0], Stretch(f"{dot}{words.way(prompt, brief=True)}"))
     back = prompt.question.back
     if back and (back == Back.CHORD or not about_a_cell(Back(back))):
         pattern = line()
@@ -144,7 +144,7 @@ def _heading(view: Stand, prompt: Prompt, words: Words, width: int, height: int)
     where = _run_line(prompt, words, width - width_of(progress) - 2)
     return [
         spread(key, concert, width, ellipsis),
-        spread(pattern, line(Span(f"{words.horn_of(prompt)} ", Role.DIM)), width, ellipsis),
+        spread(pattern, line(Stretch(f"{words.horn_of(prompt)} ", Role.DIM)), width, ellipsis),
         spread(where, progress, width, ellipsis),
     ]
 
@@ -154,21 +154,21 @@ def _key_line(view: Stand, prompt: Prompt, words: Words) -> tuple[Line, Line]:
     key, back = prompt.question.run.key, prompt.question.back
     sounds = view.concert if view.concert != key else None
     if back == Back.KEY:
-        return line(Span(f" {WHICH_KEY}", Role.TITLE)), line()
+        return line(Stretch(f" {WHICH_KEY}", Role.TITLE)), line()
     if back == Back.WRITTEN:
         concert = words.said(concert_told(view.concert or key))
-        return line(Span(f" {concert}", Role.TITLE)), line()
-    shown = line(Span(f" {words.key(key)}", Role.TITLE))
+        return line(Stretch(f" {concert}", Role.TITLE)), line()
+    shown = line(Stretch(f" {words.key(key)}", Role.TITLE))
     if back != Back.SIGNATURE:
-        shown = (*shown, Span(f"   {words.signature(key)}", Role.DIM))
+        shown = (*shown, Stretch(f"   {words.signature(key)}", Role.DIM))
     counted = ""
     if prompt.question.run.pattern.mode is Mode.KEY:
         counted = words.said(counted_told(key))
     if counted:
-        shown = (*shown, Span(f"   {counted}", Role.DIM))
+        shown = (*shown, Stretch(f"   {counted}", Role.DIM))
     if sounds is None or back == Back.CONCERT:
         return shown, line()
-    return shown, line(Span(f"{words.said(sounds_told(sounds))} ", Role.DIM))
+    return shown, line(Stretch(f"{words.said(sounds_told(sounds))} ", Role.DIM))
 
 
 def _run_line(prompt: Prompt, words: Words, width: int) -> Line:
@@ -192,15 +192,18 @@ def _run_line(prompt: Prompt, words: Words, width: int) -> Line:
             last -= 1
         else:
             first += 1
-    spans = [Span(" run ", Role.DIM), Span(f"{words.glyphs.ellipsis} " if first else " ", Role.DIM)]
+    spans = [
+        Stretch(" run ", Role.DIM),
+        Stretch(f"{words.glyphs.ellipsis} " if first else " ", Role.DIM),
+    ]
     for index in range(first, last):
         if index in turns or index == first:
             up = run.cells[index].direction is Direction.UP
-            spans.append(Span(words.glyphs.up if up else words.glyphs.down, Role.DIM))
+            spans.append(Stretch(words.glyphs.up if up else words.glyphs.down, Role.DIM))
         marked = index == here
         text = f"[{labels[index]}]" if marked else f" {labels[index]} "
-        spans.append(Span(text, Role.STRONG if marked else Role.DIM))
-    spans.append(Span(f" {words.glyphs.ellipsis}" if last < len(labels) else held, Role.DIM))
+        spans.append(Stretch(text, Role.STRONG if marked else Role.DIM))
+    spans.append(Stretch(f" {words.glyphs.ellipsis}" if last < len(labels) else held, Role.DIM))
     return tuple(spans)
 
 
@@ -239,20 +242,20 @@ def _asked_plain(view: Stand, prompt: Prompt, words: Words, width: int) -> list[
         ask += f" ({heard_times(prompt.heard)})"
     text = words.glyphs.text(view.draft.text)
     if view.held:
-        return [line(Span(" Right. ", Role.STRONG), Span(ENTER_GOES_ON, Role.DIM))]
+        return [line(Stretch(" Right. ", Role.STRONG), Stretch(ENTER_GOES_ON, Role.DIM))]
     room = width - len(ask) - 6
     if room >= max(16, len(text) + 1):
         return [
             line(
-                Span(f" {ask}:  ", Role.STRONG),
-                Span(text, Role.PLAIN),
-                Span(" ", Role.CARET),
+                Stretch(f" {ask}:  ", Role.STRONG),
+                Stretch(text, Role.PLAIN),
+                Stretch(" ", Role.CARET),
             )
         ]
     shown = text[-(width - 4) :]
     return [
-        cut(line(Span(f" {ask}:", Role.STRONG)), width, words.glyphs.ellipsis),
-        line(" ", Span(shown, Role.PLAIN), Span(" ", Role.CARET)),
+        cut(line(Stretch(f" {ask}:", Role.STRONG)), width, words.glyphs.ellipsis),
+        line(" ", Stretch(shown, Role.PLAIN), Stretch(" ", Role.CARET)),
     ]
 
 
@@ -261,9 +264,9 @@ def _asked_back(view: Stand, prompt: Prompt, words: Words, width: int) -> list[L
     asked = words.asked(prompt)
     rows = block(_capital(asked), width, Role.STRONG)[:2]
     if view.held:
-        return [*rows, line(Span(" Right. ", Role.STRONG), Span(ENTER_GOES_ON, Role.DIM))]
+        return [*rows, line(Stretch(" Right. ", Role.STRONG), Stretch(ENTER_GOES_ON, Role.DIM))]
     text = words.glyphs.text(view.draft.text)[-(width - 4) :]
-    return [*rows, line(f" {words.glyphs.pointer} ", Span(text), Span(" ", Role.CARET))]
+    return [*rows, line(f" {words.glyphs.pointer} ", Stretch(text), Stretch(" ", Role.CARET))]
 
 
 def _capital(text: str) -> str:
@@ -375,8 +378,8 @@ def _without_staff(view: Stand, prompt: Prompt, words: Words, width: int) -> Lin
     if prompt.given:
         word = "copy" if prompt.again else "before"
         names = words.names(prompt.given, prompt.question.run.key)
-        rows.append(line(Span(f" {word}  ", Role.DIM), Span(names, Role.GIVEN)))
-    spans = [Span(" notes " if prompt.given else " ", Role.DIM)]
+        rows.append(line(Stretch(f" {word}  ", Role.DIM), Stretch(names, Role.GIVEN)))
+    spans = [Stretch(" notes " if prompt.given else " ", Role.DIM)]
     places = _slots(view, prompt, signature(prompt.question.run.key), words).places
-    spans += [Span(f" {place.label} ", place.role) for place in places]
+    spans += [Stretch(f" {place.label} ", place.role) for place in places]
     return tuple(cut(row, width, words.glyphs.ellipsis) for row in (*rows, tuple(spans)))

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from drill.practice.effects import Summary
 from drill.tui.glyphs import Glyphs
-from drill.tui.text import BLANK, Line, Lines, Role, Span, block, indent, line, paragraph
+from drill.tui.text import BLANK, Line, Lines, Role, Stretch, block, indent, line, paragraph
 from drill.wording.known import BY_KEY, BY_NOTE, MISSED, NOTHING_MISSED, moved_told, practice_told
 from drill.wording.screens import more_told
 from drill.wording.slips import slip_label
@@ -50,11 +50,11 @@ def summary(view: SummaryView, glyphs: Glyphs, width: int, height: int) -> Lines
     told = view.summary
     score, share = practice_told(told.right, told.asked, view.minutes)
     rows: list[Line] = [
-        line(Span(f" {glyphs.text(view.title)}", Role.TITLE)),
+        line(Stretch(f" {glyphs.text(view.title)}", Role.TITLE)),
         *([BLANK] if height >= 22 else []),
         line(
-            Span(f" {score}", Role.STRONG),
-            Span(f"   {share}", Role.DIM),
+            Stretch(f" {score}", Role.STRONG),
+            Stretch(f"   {share}", Role.DIM),
         ),
         BLANK,
     ]
@@ -67,14 +67,14 @@ def summary(view: SummaryView, glyphs: Glyphs, width: int, height: int) -> Lines
     ahead = _told(view.forecast, glyphs, width, Role.DIM) if view.forecast else []
     room = height - len(rows) - 2 - (len(ahead) + 1 if ahead else 0)
     if view.missed and room > 0:
-        rows.append(line(Span(f" {MISSED}", Role.STRONG)))
+        rows.append(line(Stretch(f" {MISSED}", Role.STRONG)))
         shown = view.missed if len(view.missed) <= room else view.missed[: room - 1]
         rows += [_missed(cell, glyphs, width) for cell in shown]
         if len(shown) < len(view.missed):
             more = more_told(len(view.missed) - len(shown))
-            rows.append(line(Span(f"   {more}", Role.DIM)))
+            rows.append(line(Stretch(f"   {more}", Role.DIM)))
     elif not view.missed and told.asked:
-        rows.append(line(Span(f" {glyphs.right} {NOTHING_MISSED}", Role.RIGHT)))
+        rows.append(line(Stretch(f" {glyphs.right} {NOTHING_MISSED}", Role.RIGHT)))
     if ahead:
         rows += [BLANK, *ahead]
     return tuple(rows[:height])
@@ -87,7 +87,7 @@ def _told(text: str, glyphs: Glyphs, width: int, role: Role) -> list[Line]:
 def _moved(moved: tuple[int, int]) -> list[Line]:
     """What changed its level."""
     told = moved_told(*moved)
-    return [line(Span(f" {told}", Role.PLAIN)), BLANK] if told else []
+    return [line(Stretch(f" {told}", Role.PLAIN)), BLANK] if told else []
 
 
 _MOST_LISTED = 6
@@ -100,7 +100,7 @@ def _listed(title: str, facts: tuple[str, ...], glyphs: Glyphs, width: int) -> l
     more = more_told(max(0, len(facts) - _MOST_LISTED))
     text = glyphs.text("; ".join((*facts[:_MOST_LISTED], *([more] if more else []))))
     told = paragraph(text, width - 19)[:2]
-    head = Span(f" {title:<16} ", Role.STRONG)
+    head = Stretch(f" {title:<16} ", Role.STRONG)
     return [line(head, *told[0]), *(indent(row, 18) for row in told[1:])]
 
 
@@ -109,7 +109,7 @@ def _slips(told: Summary, width: int) -> list[Line]:
         return []
     text = ", ".join(f"{slip_label(slip)} ({count})" for slip, count in told.slips)
     rows = paragraph(text, width - 19)[:2]
-    head = Span(f" {'Slips':<16} ", Role.STRONG)
+    head = Stretch(f" {'Slips':<16} ", Role.STRONG)
     return [line(head, *rows[0]), *(indent(row, 18) for row in rows[1:]), BLANK]
 
 
@@ -121,7 +121,7 @@ def _missed(cell: Missed, glyphs: Glyphs, width: int) -> Line:
     if len(left) > room:
         left = left[: max(0, room - 1)] + glyphs.ellipsis[:1]
     return line(
-        Span(f"   {sign} ", role),
-        Span(left.ljust(room)),
-        Span(cell.back, Role.DIM),
+        Stretch(f"   {sign} ", role),
+        Stretch(left.ljust(room)),
+        Stretch(cell.back, Role.DIM),
     )

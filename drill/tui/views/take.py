@@ -6,13 +6,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from drill.hearing import line as hearing
-from drill.hearing.values import NoteHeard, Outcome
+from drill.hearing.values import HeardAs, NoteHeard
 from drill.practice.recording import QUIET_S, RecordingStage
 from drill.terms import Run
 from drill.theory.scales import signature
 from drill.tui.outside import Taken
 from drill.tui.staff import LEAST_ROWS, Group, NoteColumn, Staff, draw, printed, rows_for
-from drill.tui.text import BLANK, Line, Lines, Role, Span, block, footed, indent, line, spread
+from drill.tui.text import BLANK, Line, Lines, Role, Stretch, block, footed, indent, line, spread
 from drill.tui.words import Words
 from drill.wording.sentence import figures, sentence
 from drill.wording.taking import (
@@ -81,28 +81,30 @@ def take_lines(view: TakeView, words: Words, width: int, height: int) -> Lines:
 
 def _head(view: TakeView, words: Words, width: int) -> Line:
     """The key, and whether the microphone is open."""
-    key = line(Span(f" {words.key(view.run.key)}", Role.TITLE),
-               Span(f"   {words.signature(view.run.key)}", Role.DIM))  # fmt: skip
-    told = line(Span(f"{words.glyphs.head} {OPEN} ", Role.NOTICE)) if view.open else ()
+    key = line(Stretch(f" {words.key(view.run.key)}", Role.TITLE),
+               Stretch(f"   {words.signature(view.run.key)}", Role.DIM))  # fmt: skip
+    told = line(Stretch(f"{words.glyphs.head} {OPEN} ", Role.NOTICE)) if view.open else ()
     return spread(key, told, width, words.glyphs.ellipsis)
 
 
 def _run(view: TakeView, words: Words) -> Line:
     pattern = words.said(sentence(figures(view.run.pattern.text)))
     name = words.said(view.run.pattern.name)
-    return line(Span(f" {pattern}", Role.STRONG), Span(f" {name}, {view.run.direction.value}"))
+    return line(
+        Stretch(f" {pattern}", Role.STRONG), Stretch(f" {name}, {view.run.direction.value}")
+    )
 
 
 def _body(view: TakeView, words: Words, width: int, height: int) -> list[Line]:
     ellipsis = words.glyphs.ellipsis
     match view.stage:
         case RecordingStage.WAITING:
-            return [line(Span(f" {WAITING} {ellipsis}", Role.DIM))]
+            return [line(Stretch(f" {WAITING} {ellipsis}", Role.DIM))]
         case RecordingStage.COUNT_IN:
-            return [line(Span(f" {counted_in(view.beat)}", Role.STRONG))]
+            return [line(Stretch(f" {counted_in(view.beat)}", Role.STRONG))]
         case RecordingStage.PLAYING:
             return [
-                line(Span(f" {recorded_told(view.seconds)}", Role.STRONG)),
+                line(Stretch(f" {recorded_told(view.seconds)}", Role.STRONG)),
                 BLANK,
                 _meter(view.level, words),
                 BLANK,
@@ -111,7 +113,7 @@ def _body(view: TakeView, words: Words, width: int, height: int) -> list[Line]:
         case _:
             pass
     if view.hearing:
-        return [line(Span(f" {LISTENING_TO_IT} {ellipsis}", Role.DIM))]
+        return [line(Stretch(f" {LISTENING_TO_IT} {ellipsis}", Role.DIM))]
     if view.taken is not None:
         return _heard(view, view.taken, words, width, height)
     return [
@@ -133,7 +135,7 @@ def _meter(level: float, words: Words) -> Line:
     """The level from -60 dB to full scale, as a bar and in figures."""
     filled = round(_METER * min(1.0, max(0.0, (level + 60) / 60)))
     mark = "█" if words.glyphs.unicode else "#"
-    return line(Span(f" [{mark * filled:<{_METER}}]", Role.STRONG), Span(f" {level:4.0f} dB"))
+    return line(Stretch(f" [{mark * filled:<{_METER}}]", Role.STRONG), Stretch(f" {level:4.0f} dB"))
 
 
 # What was heard.
@@ -166,15 +168,15 @@ def _staff(view: TakeView, taken: Taken, words: Words, width: int, height: int) 
         drawn = draw(staff, width - 1, rows, words.glyphs)
         if drawn:
             place = place_in(starts[first] + 1, ends[last], count)
-            return [line(Span(f" {place}", Role.DIM)), *(indent(row, 1) for row in drawn)]
+            return [line(Stretch(f" {place}", Role.DIM)), *(indent(row, 1) for row in drawn)]
     return []
 
 
 _ROLES = {
-    Outcome.RIGHT: Role.RIGHT,
-    Outcome.WRONG: Role.WRONG,
-    Outcome.UNHEARD: Role.NEAR,
-    Outcome.UNSURE: Role.NEAR,
+    HeardAs.RIGHT: Role.RIGHT,
+    HeardAs.WRONG: Role.WRONG,
+    HeardAs.UNHEARD: Role.NEAR,
+    HeardAs.UNSURE: Role.NEAR,
 }
 
 
@@ -184,10 +186,10 @@ def _group(
     """A cell with a mark beneath each note: right, wrong, not heard, or not sure."""
     glyphs = words.glyphs
     marks = {
-        Outcome.RIGHT: glyphs.right,
-        Outcome.WRONG: glyphs.wrong,
-        Outcome.UNHEARD: glyphs.missing,
-        Outcome.UNSURE: "?",
+        HeardAs.RIGHT: glyphs.right,
+        HeardAs.WRONG: glyphs.wrong,
+        HeardAs.UNHEARD: glyphs.missing,
+        HeardAs.UNSURE: "?",
     }
     notes = [place.note for place, _ in pairs]
     signs = printed([(note.name, note.staff_step) for note in notes], fifths, glyphs)
@@ -211,6 +213,6 @@ def _starts(asked: hearing.Line) -> list[int]:
 
 def first_marked(taken: Taken) -> int:
     """The cell of the first note that was not right; the first where all were."""
-    bad = [note.index for note in taken.heard.notes if note.outcome is not Outcome.RIGHT]
+    bad = [note.index for note in taken.heard.notes if note.outcome is not HeardAs.RIGHT]
     starts = _starts(taken.line)
     return max((at for at, start in enumerate(starts) if bad and start <= bad[0]), default=0)

@@ -14,7 +14,7 @@ from drill.practice.time.course import Offer, Timed
 from drill.practice.time.strokes import Sung
 from drill.practice.time.timing import FINEST_S, TimeOutcome
 from drill.tui.glyphs import Glyphs
-from drill.tui.text import BLANK, Line, Lines, Role, Span, block, cut, footed, line, spread
+from drill.tui.text import BLANK, Line, Lines, Role, Stretch, block, cut, footed, line, spread
 from drill.tui.words import Words
 from drill.wording.asking import cell_told, on_told, stands_on
 from drill.wording.bouts import (
@@ -75,7 +75,7 @@ def in_time(view: InTime, words: Words, width: int, height: int) -> Lines:
     """The screen without its last line."""
     if view.offer is None:
         said = view.notice or OPENING
-        head = line(Span(f" {words.glyphs.text(view.title)}", Role.TITLE))
+        head = line(Stretch(f" {words.glyphs.text(view.title)}", Role.TITLE))
         return (BLANK, head, BLANK, *block(words.said(said), width, Role.DIM))[:height]
     airy = height >= 18
     gap = [BLANK] if airy else []
@@ -95,14 +95,15 @@ def _heading(view: InTime, bout: Bout, words: Words, width: int) -> list[Line]:
     run = prompt.question.run
     dot = f" {words.glyphs.dot} "
     key = line(
-        Span(f" {words.key(run.key)}", Role.TITLE), Span(f"   {words.signature(run.key)}", Role.DIM)
+        Stretch(f" {words.key(run.key)}", Role.TITLE),
+        Stretch(f"   {words.signature(run.key)}", Role.DIM),
     )
     way = words.way(prompt, brief=width < 70)
     shape = line(
-        Span(f" {words.said(cell_told(prompt))}", Role.STRONG),
-        Span(f"  {dot.join((way, *manner_told(bout)))}"),
+        Stretch(f" {words.said(cell_told(prompt))}", Role.STRONG),
+        Stretch(f"  {dot.join((way, *manner_told(bout)))}"),
     )
-    counted = line(Span(f"{locked_told(view.locked_in, view.bouts)} ", Role.DIM))
+    counted = line(Stretch(f"{locked_told(view.locked_in, view.bouts)} ", Role.DIM))
     here = None
     if view.phase is Phase.PLAYING and view.seconds is not None:
         here = bout.open_at(view.seconds)
@@ -115,12 +116,12 @@ def _heading(view: InTime, bout: Bout, words: Words, width: int) -> list[Line]:
 
 def _bars(bout: Bout, here: int | None, words: Words) -> Line:
     """The cells of the bout, a bar each; the one whose bar it is in brackets."""
-    spans = [Span(" bars ", Role.DIM)]
+    spans = [Stretch(" bars ", Role.DIM)]
     for index, question in enumerate(bout.questions):
         label = words.said(stands_on(question.run.pattern, question.cell))
         marked = index == here
         spans.append(
-            Span(f"[{label}]" if marked else f" {label} ", Role.STRONG if marked else Role.DIM)
+            Stretch(f"[{label}]" if marked else f" {label} ", Role.STRONG if marked else Role.DIM)
         )
     return tuple(spans)
 
@@ -137,8 +138,8 @@ def _tempo(view: InTime, words: Words, width: int) -> Line:
         told.append(four_of_five(offer.estimate))
     if view.goal is not None:
         told.append(goal_tempo(view.goal))
-    now = Span(f" {tempo_told(offer.bout.bpm)}", Role.STRONG)
-    tempo = line(now, Span(f"   {dot.join(told)}", Role.DIM))
+    now = Stretch(f" {tempo_told(offer.bout.bpm)}", Role.STRONG)
+    tempo = line(now, Stretch(f"   {dot.join(told)}", Role.DIM))
     return cut(tempo, width, words.glyphs.ellipsis)
 
 
@@ -156,16 +157,16 @@ def _first_time(view: InTime, words: Words, width: int) -> list[Line]:
 def _beat(view: InTime, bout: Bout, words: Words) -> Line:
     """The bar and the beat, the present one in brackets; from the audio clock alone."""
     if view.phase is Phase.STARTING or view.seconds is None:
-        return line(Span(f" {words.said(AWAITING_SOUND)}", Role.DIM))
+        return line(Stretch(f" {words.said(AWAITING_SOUND)}", Role.DIM))
     beat = bout.take.beat_at(view.seconds)
     assert beat is not None  # a bout has a tempo
     bar, at = divmod(math.floor(beat), bout.take.beats_per_bar)
     name = bar_told(min(bar + 1, len(bout.questions)))
-    spans = [Span(f" {name:<10}", Role.STRONG)]
+    spans = [Stretch(f" {name:<10}", Role.STRONG)]
     for number in range(bout.take.beats_per_bar):
         here = number == at
         spans.append(
-            Span(
+            Stretch(
                 f" [{number + 1}] " if here else f"  {number + 1}  ",
                 Role.TITLE if here else Role.DIM,
             )
@@ -186,11 +187,13 @@ def _slots(view: InTime, bout: Bout, words: Words, width: int) -> list[Line]:
         question = bout.questions[cell]
         label = words.said(on_told(stands_on(question.run.pattern, question.cell)))
         role = Role.STRONG if cell == here else Role.DIM
-        spans = [Span(f"  {label:<7}", role)]
+        spans = [Stretch(f"  {label:<7}", role)]
         texts = [words.glyphs.text(_shown(note.text, words.glyphs)) for note in typed]
-        spans += [Span(f" {text:<4}", Role.PLAIN if cell == here else Role.DIM) for text in texts]
+        spans += [
+            Stretch(f" {text:<4}", Role.PLAIN if cell == here else Role.DIM) for text in texts
+        ]
         if cell == here:
-            spans += [Span(" _   ", Role.DIM)] * max(0, count - len(texts))
+            spans += [Stretch(" _   ", Role.DIM)] * max(0, count - len(texts))
         rows.append(cut(tuple(spans), width, words.glyphs.ellipsis))
     return rows
 
@@ -223,7 +226,7 @@ def _result(timed: Timed, words: Words, width: int) -> list[Line]:
     sign, role = _SIGNS.get(result.timing.outcome, ("near", Role.NEAR))
     glyph = getattr(words.glyphs, sign)
     outcome, figures = OUTCOMES[result.timing.outcome], figures_told(result.timing)
-    rows = [line(Span(f" {glyph} {outcome}", role), Span(f"   {result.say()[1]}"))]
+    rows = [line(Stretch(f" {glyph} {outcome}", role), Stretch(f"   {result.say()[1]}"))]
     rows += block(words.said(figures), width, by=3)
     for question, verdict in zip(result.bout.questions, result.verdicts, strict=False):
         if verdict is not None and not verdict.right:
@@ -232,7 +235,7 @@ def _result(timed: Timed, words: Words, width: int) -> list[Line]:
             break
     rows += [BLANK, *strip(result, words.glyphs, width)]
     told = next_told(timed.next_bpm, result.bout.bpm)
-    return [*rows, BLANK, line(Span(f" {told}", Role.STRONG))]
+    return [*rows, BLANK, line(Stretch(f" {told}", Role.STRONG))]
 
 
 _ROWS = ((-1, "early"), (0, "on"), (1, "late"))
@@ -249,15 +252,15 @@ def strip(result: Result, glyphs: Glyphs, width: int) -> list[Line]:
     for side, name in _ROWS:
         marks = [glyphs.head if result.side(n) == side else " " for n in range(len(cells))]
         role = Role.HEAD if side == 0 else Role.NEAR
-        rows.append(line(Span(f" {name:<6}", Role.DIM), Span(_set(marks, cells, wide), role)))
+        rows.append(line(Stretch(f" {name:<6}", Role.DIM), Stretch(_set(marks, cells, wide), role)))
     signs = []
     for note in result.notes:
         if note.off_s is None:
             signs.append(glyphs.missing)
         else:
             signs.append(glyphs.dot if note.right else glyphs.wrong)
-    named = Span(_set(signs, cells, wide), Role.PLAIN)
-    rows.append(line(Span(" notes ", Role.DIM), named))
+    named = Stretch(_set(signs, cells, wide), Role.PLAIN)
+    rows.append(line(Stretch(" notes ", Role.DIM), named))
     return [cut(row, width, glyphs.ellipsis) for row in rows]
 
 

@@ -14,7 +14,7 @@ from drill.tui.text import (
     Line,
     Lines,
     Role,
-    Span,
+    Stretch,
     block,
     cut,
     footed,
@@ -59,8 +59,8 @@ class Today:
 def today(view: Today, glyphs: Glyphs, width: int, height: int) -> Lines:
     """The screen without its last line."""
     head = spread(
-        line(Span(" Today", Role.TITLE)),
-        line(Span(f"{view.date} ", Role.DIM)),
+        line(Stretch(" Today", Role.TITLE)),
+        line(Stretch(f"{view.date} ", Role.DIM)),
         width,
         glyphs.ellipsis,
     )
@@ -85,7 +85,7 @@ def today(view: Today, glyphs: Glyphs, width: int, height: int) -> Lines:
 def _suggestion(view: Today, glyphs: Glyphs, width: int) -> list[Line]:
     """The practice that Enter begins."""
     deck = view.decks[view.chosen]
-    title = cut(line(Span(f" {glyphs.text(deck.title)}", Role.STRONG)), width, glyphs.ellipsis)
+    title = cut(line(Stretch(f" {glyphs.text(deck.title)}", Role.STRONG)), width, glyphs.ellipsis)
     rows = [title, *block(glyphs.text(deck_told(deck)), width)]
     if deck.known_by is not None and view.today is not None:
         told = due_words(deck.known_by, view.today, met=deck.met)
@@ -105,14 +105,14 @@ def _short(rows: Lines, width: int, glyphs: Glyphs) -> Lines:
     """The first lines of a note; the whole of it stands on Decks."""
     if len(rows) <= _NOTE:
         return rows
-    last = (*rows[_NOTE - 1], Span(" "), *rows[_NOTE])
+    last = (*rows[_NOTE - 1], Stretch(" "), *rows[_NOTE])
     return (*rows[: _NOTE - 1], cut(last, width - 2, glyphs.ellipsis))
 
 
 def _heads(wide: bool, width: int) -> Line:
     names = COLUMNS if wide else COLUMNS[:2]
     numbers = "".join(f"{name:>{_size(name)}}" for name in names)
-    return line(Span(" " * (width - len(numbers) - 1)), Span(numbers, Role.DIM))
+    return line(Stretch(" " * (width - len(numbers) - 1)), Stretch(numbers, Role.DIM))
 
 
 def _size(name: str) -> int:
@@ -136,13 +136,13 @@ def _row(deck: Tally, due: str, here: bool, glyphs: Glyphs, wide: bool, width: i
             for name, number in zip(names, _numbers(deck), strict=False)
         )
     role = Role.CHOSEN if here else Role.PLAIN
-    mark = Span(f" {glyphs.pointer} " if here else "   ", Role.KEY)
+    mark = Stretch(f" {glyphs.pointer} " if here else "   ", Role.KEY)
     room = width - len(numbers) - 6 - (len(due) + 2 if due else 0)
-    title = cut(line(Span(glyphs.text(deck.title), role)), room, glyphs.ellipsis)
+    title = cut(line(Stretch(glyphs.text(deck.title), role)), room, glyphs.ellipsis)
     if due:
-        title = (*title, Span(f"  {due}", Role.STRONG))
+        title = (*title, Stretch(f"  {due}", Role.STRONG))
     gap = width - 3 - sum(len(s.text) for s in title) - len(numbers) - 1
-    return (mark, *title, Span(" " * max(1, gap)), Span(numbers, role if here else Role.DIM))
+    return (mark, *title, Stretch(" " * max(1, gap)), Stretch(numbers, role if here else Role.DIM))
 
 
 def suggested(decks: Sequence[Tally], last: Path | None, first_deck: str) -> int:

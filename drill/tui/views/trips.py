@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from drill.tui.glyphs import Glyphs
-from drill.tui.text import BLANK, Line, Lines, Role, Span, block, cut, footed, line, window
+from drill.tui.text import BLANK, Line, Lines, Role, Stretch, block, cut, footed, line, window
 from drill.tui.tripping import WEEKS, Trip, TripSection
 from drill.wording.known import trips_heading
 from drill.wording.screens import COUNTING
@@ -44,7 +44,7 @@ class TripsView:
 
 def trips_lines(view: TripsView, glyphs: Glyphs, width: int, height: int) -> Lines:
     """The screen without its last line."""
-    title = line(Span(f" {trips_heading(glyphs.text(view.title))}", Role.TITLE))
+    title = line(Stretch(f" {trips_heading(glyphs.text(view.title))}", Role.TITLE))
     rows: list[Line] = [cut(title, width, glyphs.ellipsis)]
     if view.sections is None:
         said = view.notice or COUNTING
@@ -65,9 +65,9 @@ def _body(view: TripsView, glyphs: Glyphs, width: int) -> tuple[list[Line], int]
     for section in view.sections or ():
         if rows:
             rows.append(BLANK)
-        head = line(Span(f" {section.title}", Role.STRONG))
+        head = line(Stretch(f" {section.title}", Role.STRONG))
         if not section.trips:
-            head = (*head, Span(f"   {section.empty}", Role.DIM))
+            head = (*head, Stretch(f"   {section.empty}", Role.DIM))
         rows.append(head)
         for trip in section.trips:
             here = trip is view.here
@@ -80,12 +80,12 @@ def _body(view: TripsView, glyphs: Glyphs, width: int) -> tuple[list[Line], int]
 
 def _row(trip: Trip, here: bool, glyphs: Glyphs, width: int) -> Line:
     size = min(_LABEL, width // 3)
-    label = cut(line(Span(glyphs.text(trip.label))), size, glyphs.ellipsis)
+    label = cut(line(Stretch(glyphs.text(trip.label))), size, glyphs.ellipsis)
     text = "".join(span.text for span in label).ljust(size)
     picture = bar(trip.share, glyphs) if trip.share is not None else spark(trip.curve, glyphs)
-    mark = Span(f" {glyphs.pointer} " if here else "   ", Role.KEY)
-    left = line(mark, Span(f"{text} ", Role.CHOSEN if here else Role.PLAIN), Span(picture))
-    return cut((*left, Span(f"  {glyphs.text(trip.told)}", Role.DIM)), width, glyphs.ellipsis)
+    mark = Stretch(f" {glyphs.pointer} " if here else "   ", Role.KEY)
+    left = line(mark, Stretch(f"{text} ", Role.CHOSEN if here else Role.PLAIN), Stretch(picture))
+    return cut((*left, Stretch(f"  {glyphs.text(trip.told)}", Role.DIM)), width, glyphs.ellipsis)
 
 
 def bar(share: float, glyphs: Glyphs) -> str:

@@ -10,7 +10,7 @@ from drill.practice.effects import Judge, Prompt
 from drill.terms import Key, Name
 from drill.theory.scales import signature
 from drill.tui.staff import printed
-from drill.tui.text import Line, Role, Span, block, line, spread
+from drill.tui.text import Line, Role, Stretch, block, line, spread
 from drill.tui.words import Words
 from drill.wording.reading import NOT_READ, problem_told
 from drill.wording.sentence import Sentence
@@ -58,14 +58,14 @@ def _notice(text: Sentence | str, words: Words, width: int) -> list[Line]:
 
 
 def _problem(view: JudgedView, words: Words, width: int) -> list[Line]:
-    rows = [line(Span(f" ? {NOT_READ}", Role.NOTICE))]
+    rows = [line(Stretch(f" ? {NOT_READ}", Role.NOTICE))]
     rows += block(words.said(view.problem), width, by=3)[:2]
     if view.choices and view.prompt:
         key = view.prompt.question.run.key
-        spans = [Span("   ")]
+        spans = [Stretch("   ")]
         for number, choice in enumerate(view.choices, start=1):
             names = words.names((note.name for note in choice), key)
-            spans += [Span(str(number), Role.KEY), Span(f" {names}    ")]
+            spans += [Stretch(str(number), Role.KEY), Stretch(f" {names}    ")]
         rows.append(tuple(spans))
     return rows
 
@@ -79,16 +79,16 @@ def _judged(judge: Judge, words: Words, width: int) -> list[Line]:
         usual = words.said(right_told(verdict, judge.prompt.question))
         said = f"{names}   {usual}" if usual else names
         told = line(
-            Span(f" {words.glyphs.right} {outcome_label(Outcome.RIGHT)}", Role.RIGHT),
-            Span(f"   {said}"),
+            Stretch(f" {words.glyphs.right} {outcome_label(Outcome.RIGHT)}", Role.RIGHT),
+            Stretch(f"   {said}"),
         )
-        where = line(Span(f"{words.where(judge.prompt)} ", Role.DIM))
+        where = line(Stretch(f"{words.where(judge.prompt)} ", Role.DIM))
         return [spread(told, where, width, words.glyphs.ellipsis)]
     near = verdict.slip is Slip.NAME
     word = slip_label(verdict.slip or Slip.UNEXPLAINED)
     sign, role = (words.glyphs.near, Role.NEAR) if near else (words.glyphs.wrong, Role.WRONG)
-    where = line(Span(f"{words.where(judge.prompt)} ", Role.DIM))
-    rows = [spread(line(Span(f" {sign} {word}", role)), where, width, words.glyphs.ellipsis)]
+    where = line(Stretch(f"{words.where(judge.prompt)} ", Role.DIM))
+    rows = [spread(line(Stretch(f" {sign} {word}", role)), where, width, words.glyphs.ellipsis)]
     slip = verdict_told(verdict, judge.prompt.question, words.language).capitalized() + "."
     sentence = block(words.said(slip), width, by=3)
     notes = [] if judge.prompt.question.back else _notes(verdict.notes, words, key)
@@ -106,16 +106,16 @@ SIGNS = {
 
 def _notes(marks: tuple[Marked, ...], words: Words, key: Key) -> list[Line]:
     """What was typed above the right cell, a sign after each note that is not right."""
-    typed = [Span("   you   ", Role.DIM)]
-    right = [Span("   cell  ", Role.DIM)]
+    typed = [Stretch("   you   ", Role.DIM)]
+    right = [Stretch("   cell  ", Role.DIM)]
     for mark in marks:
         sign, role = SIGNS[mark.outcome]
         shown = _shown(mark.typed, words, key)
         fault = f"{shown}{getattr(words.glyphs, sign)}" if sign else shown
         wanted = _shown(mark.expected, words, key)
         size = max(len(fault), len(wanted), 3) + 2
-        typed.append(Span(fault.ljust(size), role))
-        right.append(Span(wanted.ljust(size), Role.STRONG if sign else Role.PLAIN))
+        typed.append(Stretch(fault.ljust(size), role))
+        right.append(Stretch(wanted.ljust(size), Role.STRONG if sign else Role.PLAIN))
     return [tuple(typed), tuple(right)]
 
 
