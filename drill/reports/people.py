@@ -91,7 +91,8 @@ def read_roster(text: str, file: str = "roster") -> tuple[Person, ...]:
 
 def divider_of(text: str) -> str:
     """What stands between two values; spreadsheets of some countries write semicolons."""
-    first = next((line for line in text.splitlines() if counts([line.strip(' \t"')])), "")
+    lines = (line for line in text.splitlines() if line.strip() and not line.startswith("#"))
+    first = next(lines, "")
     return max(",;\t", key=first.count)
 
 

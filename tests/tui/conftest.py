@@ -1,6 +1,18 @@
-"""An engine, a home and the screens of a house, for all tests of the screens."""
+"""An engine, a home, the screens of a house and their user, for all tests of the screens."""
 
 from real_house import at_a_desk, here, horn, real, trainer
 from tui_desk import home, setup, spelling_engine
+from tui_user import size, user
 
-__all__ = ["at_a_desk", "here", "home", "horn", "real", "setup", "spelling_engine", "trainer"]
+__all__ = [
+    "at_a_desk",
+    "here",
+    "home",
+    "horn",
+    "real",
+    "setup",
+    "size",
+    "spelling_engine",
+    "trainer",
+    "user",
+]

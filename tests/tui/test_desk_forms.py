@@ -6,21 +6,13 @@ import re
 from collections.abc import Sequence
 from io import StringIO
 from pathlib import Path
-from typing import Any
 
 import pytest
 from real_house import RealHouse, errands
 from tui_desk import (
     MORNING,
-    at_the_desk,
-    choose,
-    golden,
-    play,
-    press_row,
-    screen_text,
-    to_row,
-    until,
 )
+from tui_user import BOTH, User, at_keys
 
 from drill.commands.errands import CommandErrands
 from drill.commands.table import module_of, parser_of
@@ -65,82 +57,51 @@ def work(tmp_path: Path, real: RealHouse, monkeypatch: pytest.MonkeyPatch) -> Pa
     return folder
 
 
-async def type_row(pilot: Any, trainer: Trainer, label: str, text: str) -> None:
-    await press_row(pilot, trainer, label)
-    await pilot.press("ctrl+u", *text, "enter")
-    await until(pilot, trainer, text)
+def choose_deck(user: User, name: str) -> None:
+    user.enter("Deck", sees="Which deck?")
+    user.type(name, "enter", sees=("▸ Deck", name))
 
 
-async def choose_deck(pilot: Any, trainer: Trainer, name: str) -> None:
-    await press_row(pilot, trainer, "Deck")
-    await until(pilot, trainer, "Which deck?")
-    await pilot.press(*name, "enter")
-    await until(pilot, trainer, "▸ Deck", name)
+@BOTH
+def test_the_forms_as_they_are_drawn(real: RealHouse, work: Path, user: User) -> None:
+    user.desk()
+    user.golden("teacher")
+    user.trainer.studio.desk["roster"] = work / "roster.csv"
+    forms: dict[str, AssignForm | TrickyForm | PlanForm | BackupForm] = {
+        "assign": AssignForm(
+            user.trainer, errands(real), real.house.deck_folders[0] / "monday.toml"
+        ),
+        "tricky": TrickyForm(user.trainer, errands(real)),
+        "plan": PlanForm(user.trainer, errands(real)),
+        "backup": BackupForm(user.trainer),
+    }
+    for name, form in forms.items():
+        user.does(user.trainer.go, ToForm(form))
+        shown = user.see(form.title, "▸")
+        if name == "backup":
+            user.press("down")  # off the row that tells the folder
+            shown = user.see("▸ Write the backup")
+        user.golden(f"desk-{name}", shown)
+        user.press("escape", sees="The teacher's desk")
 
 
-@pytest.mark.parametrize(("width", "height"), [(80, 24), (60, 20)])
-def test_the_forms_as_they_are_drawn(
-    real: RealHouse, trainer: Trainer, work: Path, width: int, height: int
-) -> None:
-    async def scenario() -> None:
-        async with trainer.run_test(size=(width, height)) as pilot:
-            await at_the_desk(pilot, trainer)
-            golden(f"teacher-{width}x{height}", screen_text(trainer))
-            trainer.studio.desk["roster"] = work / "roster.csv"
-            forms: dict[str, AssignForm | TrickyForm | PlanForm | BackupForm] = {
-                "assign": AssignForm(
-                    trainer, errands(real), real.house.deck_folders[0] / "monday.toml"
-                ),
-                "tricky": TrickyForm(trainer, errands(real)),
-                "plan": PlanForm(trainer, errands(real)),
-                "backup": BackupForm(trainer),
-            }
-            for name, form in forms.items():
-                trainer.go(ToForm(form))
-                shown = await until(pilot, trainer, form.title, "▸")
-                if name == "backup":
-                    await pilot.press("down")  # off the row that tells the folder
-                    shown = await until(pilot, trainer, "▸ Write the backup")
-                golden(f"desk-{name}-{width}x{height}", shown)
-                await pilot.press("escape")
-                await until(pilot, trainer, "The teacher's desk")
-
-    play(scenario())
-
-
-def test_a_deck_is_assigned_to_one_level_with_its_day(trainer: Trainer, work: Path) -> None:
-    async def scenario() -> None:
-        async with trainer.run_test(size=(80, 24)) as pilot:
-            await at_the_desk(pilot, trainer)
-            await press_row(pilot, trainer, "Assign a deck")
-            await until(pilot, trainer, "A file for")
-            await choose_deck(pilot, trainer, "monday")
-            await press_row(pilot, trainer, "Write the assignments")
-            await until(pilot, trainer, "choose the roster first")
-            await press_row(pilot, trainer, "Roster")
-            await until(pilot, trainer, "A roster", "roster.csv")
-            await pilot.press(*"roster", "enter")
-            await until(pilot, trainer, "roster.csv (3)")
-            await to_row(pilot, trainer, "A file for")
-            for word in ("each group", "each horn", "each level", "each student"):
-                await pilot.press("right")
-                await until(pilot, trainer, word)
-            await press_row(pilot, trainer, "Given to")
-            await until(pilot, trainer, "level 1", "2 of 3", "everybody on the roster")
-            await pilot.press(*"level 1", "enter")
-            await until(pilot, trainer, "▸ Given to", "level 1")
-            await type_row(pilot, trainer, "To be known by", "15 March")
-            await until(pilot, trainer, "expected a day such as")
-            await press_row(pilot, trainer, "Write the assignments")
-            await until(pilot, trainer, "Write the assignments", "expected a day such as")
-            await type_row(pilot, trainer, "To be known by", "2026-03-15")
-            await type_row(pilot, trainer, "A line to them", "Slowly at first.")
-            await type_row(pilot, trainer, "Called", "week-3")
-            await until(pilot, trainer, "monday-2026-03-15")
-            await press_row(pilot, trainer, "Write the assignments")
-            await until(pilot, trainer, "2 files for 2 students")
-
-    play(scenario())
+def test_a_deck_is_assigned_to_one_level_with_its_day(work: Path, user: User) -> None:
+    user.desk("Assign a deck", sees="A file for")
+    choose_deck(user, "monday")
+    user.enter("Write the assignments", sees="choose the roster first")
+    user.enter("Roster", sees=("A roster", "roster.csv"))
+    user.type("roster", "enter", sees="roster.csv (3)")
+    user.go("A file for")
+    for word in ("each group", "each horn", "each level", "each student"):
+        user.press("right", sees=word)
+    user.enter("Given to", sees=("level 1", "2 of 3", "everybody on the roster"))
+    user.type("level 1", "enter", sees=("▸ Given to", "level 1"))
+    user.fill("To be known by", "15 March", sees="expected a day such as")
+    user.enter("Write the assignments", sees=("Write the assignments", "expected a day such as"))
+    user.fill("To be known by", "2026-03-15")
+    user.fill("A line to them", "Slowly at first.")
+    user.fill("Called", "week-3", sees="monday-2026-03-15")
+    user.enter("Write the assignments", sees="2 files for 2 students")
     files = sorted((work / "monday-2026-03-15").iterdir())
     assert [each.name for each in files] == ["7-ada-finch-monday.toml", "9-cy-wren-monday.toml"]
     deck = load(files[0])
@@ -150,25 +111,14 @@ def test_a_deck_is_assigned_to_one_level_with_its_day(trainer: Trainer, work: Pa
     assert str(deck.due) == "2026-03-15"
 
 
-def test_a_file_for_each_value_of_a_column(trainer: Trainer, work: Path) -> None:
-    async def scenario() -> None:
-        async with trainer.run_test(size=(80, 24)) as pilot:
-            await at_the_desk(pilot, trainer)
-            await choose(pilot, trainer, "Roster", "roster")
-            await until(pilot, trainer, "The teacher's desk", "3 on the roster roster.csv")
-            await press_row(pilot, trainer, "Assign a deck")
-            await choose_deck(pilot, trainer, "monday")
-            await to_row(pilot, trainer, "A file for")
-            await pilot.press("left")
-            await until(pilot, trainer, "each level")
-            await press_row(pilot, trainer, "Folder")
-            await until(pilot, trainer, "Where to")
-            await pilot.press(*"march", "enter")
-            await until(pilot, trainer, "▸ Folder", "march")
-            await press_row(pilot, trainer, "Write the assignments")
-            await until(pilot, trainer, "2 files for 3 students")
-
-    play(scenario())
+def test_a_file_for_each_value_of_a_column(work: Path, user: User) -> None:
+    user.desk("Roster", "roster", sees=("The teacher's desk", "3 on the roster roster.csv"))
+    user.enter("Assign a deck")
+    choose_deck(user, "monday")
+    user.go("A file for", "left", sees="each level")
+    user.enter("Folder", sees="Where to")
+    user.type("march", "enter", sees=("▸ Folder", "march"))
+    user.enter("Write the assignments", sees="2 files for 3 students")
     names = [each.name for each in (work / "march").iterdir()]
     assert sorted(names) == ["level-1-monday.toml", "level-2-monday.toml"]
 
@@ -176,20 +126,14 @@ def test_a_file_for_each_value_of_a_column(trainer: Trainer, work: Path) -> None
 def test_a_roster_with_faults_is_opened_or_told_and_not_kept(trainer: Trainer, work: Path) -> None:
     (work / "bad.csv").write_text("id,name\n1,Ada\n1,Bo\n", encoding="utf-8")
 
-    async def scenario() -> None:
-        async with trainer.run_test(size=(80, 24)) as pilot:
-            await at_the_desk(pilot, trainer)
-            await choose(pilot, trainer, "Roster", "bad")
-            await until(pilot, trainer, "Roster: bad.csv", 'the id "1"')  # where it can be mended
-            await pilot.press("escape")
-            await press_row(pilot, trainer, "Assign a deck")
-            await choose(pilot, trainer, "Roster", "bad")
-            await until(pilot, trainer, "bad.csv:3")
-            assert "roster" not in trainer.studio.desk
-            await press_row(pilot, trainer, "Write the assignments")
-            await until(pilot, trainer, "choose the roster first")
-
-    play(scenario())
+    with at_keys(trainer) as user:
+        user.desk("Roster", "bad")
+        user.see("Roster: bad.csv", 'the id "1"')  # where it can be mended
+        user.press("escape")
+        user.enter("Assign a deck")
+        user.enter("Roster", "bad", sees="bad.csv:3")
+        assert "roster" not in trainer.studio.desk
+        user.enter("Write the assignments", sees="choose the roster first")
 
 
 def test_the_plan_of_a_folder_says_who_is_missing(real: RealHouse, work: Path) -> None:
@@ -197,57 +141,31 @@ def test_the_plan_of_a_folder_says_who_is_missing(real: RealHouse, work: Path) -
     words = ("assign", "monday", "--roster=roster.csv", "--due=2026-03-04", "--out-dir=week-1")
     assert run(words).good
     (work / "week-1" / "roster.csv").write_text(ROSTER, encoding="utf-8")
-    trainer = real.trainer(errands=errands(real))
-
-    async def scenario() -> None:
-        async with trainer.run_test(size=(80, 24)) as pilot:
-            await at_the_desk(pilot, trainer)
-            await press_row(pilot, trainer, "The plan")
-            await press_row(pilot, trainer, "Show the plan")
-            await until(pilot, trainer, "choose the folder first")
-            await press_row(pilot, trainer, "Folder")
-            shown = await until(pilot, trainer, "Assignments", "week-1/")
-            assert "roster.csv" not in shown
-            await pilot.press(*"week-1", "enter")
-            await until(pilot, trainer, "this folder", "/week-1:")
-            await pilot.press("enter")
-            await until(pilot, trainer, "▸ Folder", "week-1", "Roster  roster.csv of the folder")
-            await press_row(pilot, trainer, "Show the plan")
-            golden("plan-80x24", await until(pilot, trainer, "Week by week", "monday", "due"))
-            await pilot.press("tab")
-            await until(pilot, trainer, "Who is missing", "Ada Finch")
-            await pilot.press("escape", "escape")
-            (work / "week-1" / "broken.toml").write_text("keys = [", encoding="utf-8")
-            await press_row(pilot, trainer, "The plan")
-            await until(pilot, trainer, "▸ Folder", "week-1")
-            await press_row(pilot, trainer, "Show the plan")
-            shown = await until(pilot, trainer, "Week by week", "monday")
-            assert "broken.toml:1" in "".join(shown.split())
-        trainer.studio.close()
-
-    play(scenario())
+    with at_keys(real.trainer(errands=errands(real))) as user:
+        user.desk("The plan")
+        user.enter("Show the plan", sees="choose the folder first")
+        shown = user.enter("Folder", sees=("Assignments", "week-1/"))
+        assert "roster.csv" not in shown
+        user.type("week-1", "enter", sees=("this folder", "/week-1:"))
+        user.press("enter", sees=("▸ Folder", "week-1", "Roster  roster.csv of the folder"))
+        user.enter("Show the plan")
+        user.golden("plan", user.see("Week by week", "monday", "due"))
+        user.press("tab", sees=("Who is missing", "Ada Finch"))
+        user.press("escape", "escape")
+        (work / "week-1" / "broken.toml").write_text("keys = [", encoding="utf-8")
+        user.enter("The plan", sees=("▸ Folder", "week-1"))
+        shown = user.enter("Show the plan", sees=("Week by week", "monday"))
+        assert "broken.toml:1" in "".join(shown.split())
 
 
-def test_nothing_was_answered_so_nothing_is_tricky(trainer: Trainer, work: Path) -> None:
-    del work
-
-    async def scenario() -> None:
-        async with trainer.run_test(size=(80, 24)) as pilot:
-            await at_the_desk(pilot, trainer)
-            await press_row(pilot, trainer, "A deck of what goes wrong")
-            await to_row(pilot, trainer, "Answers")
-            await pilot.press("right", "right")
-            await until(pilot, trainer, "another file or folder", "Which")
-            await press_row(pilot, trainer, "Write it")
-            await until(pilot, trainer, "choose the results file or folder first")
-            await to_row(pilot, trainer, "Answers")
-            await pilot.press("left")
-            shown = await until(pilot, trainer, "my own answers")
-            assert "Decks  " not in shown
-            await press_row(pilot, trainer, "Write it")
-            await until(pilot, trainer, "there are no answers yet")
-
-    play(scenario())
+@pytest.mark.usefixtures("work")
+def test_nothing_was_answered_so_nothing_is_tricky(user: User) -> None:
+    user.desk("A deck of what goes wrong")
+    user.go("Answers", "right", "right", sees=("another file or folder", "Which"))
+    user.enter("Write it", sees="choose the results file or folder first")
+    shown = user.go("Answers", "left", sees="my own answers")
+    assert "Decks  " not in shown
+    user.enter("Write it", sees="there are no answers yet")
 
 
 def practise_badly(real: RealHouse) -> None:
@@ -265,44 +183,26 @@ def test_a_deck_is_made_of_ones_own_wrong_answers_and_over_another_is_asked(
     practise_badly(real)
     mine = real.house.deck_folders[0] / "tricky-keys.toml"
     mine.write_text(DECK, encoding="utf-8")
-    trainer = real.trainer(errands=errands(real))
-
-    async def scenario() -> None:
-        async with trainer.run_test(size=(80, 24)) as pilot:
-            await at_the_desk(pilot, trainer)
-            await press_row(pilot, trainer, "A deck of what goes wrong")
-            await to_row(pilot, trainer, "Answers")
-            await pilot.press("right")
-            await until(pilot, trainer, "my own answers")
-            await to_row(pilot, trainer, "Keys ")
-            await pilot.press(*["left"] * 3)
-            await press_row(pilot, trainer, "Horn")
-            await until(pilot, trainer, "that of the answers")
-            await pilot.press("escape")
-            await type_row(pilot, trainer, "A note to them", "Signature first.")
-            await press_row(pilot, trainer, "Write it")
-            shown = await until(pilot, trainer, "tricky-keys.toml is there already")
-            shown = re.sub(r"In /[^▸]*?\.\n", "In /home/ada.\n", shown)
-            golden("taken-80x24", shown.rstrip())
-            assert mine.read_text(encoding="utf-8") == DECK
-            await pilot.press("enter")  # another name comes first: Enter alone overwrites nothing
-            await until(pilot, trainer, "Where to")
-            await pilot.press(*"mine", "enter")
-            await until(pilot, trainer, "mine.toml written")
-            await pilot.press("escape")
-            await until(pilot, trainer, "A deck of what goes wrong", "Signature first.")
-            await press_row(pilot, trainer, "Write it")
-            await until(pilot, trainer, "is there already")
-            await pilot.press("down", "down", "enter")
-            await until(pilot, trainer, "A deck of what goes wrong", "Write it")
-            assert mine.read_text(encoding="utf-8") == DECK
-            await press_row(pilot, trainer, "Write it")
-            await until(pilot, trainer, "is there already")
-            await pilot.press("down", "enter")
-            await until(pilot, trainer, "tricky-keys.toml", "written")
-        trainer.studio.close()
-
-    play(scenario())
+    with at_keys(real.trainer(errands=errands(real))) as user:
+        user.desk("A deck of what goes wrong")
+        user.go("Answers", "right", sees="my own answers")
+        user.go("Keys ", *["left"] * 3)
+        user.enter("Horn", sees="that of the answers")
+        user.press("escape")
+        user.fill("A note to them", "Signature first.")
+        shown = user.enter("Write it", sees="tricky-keys.toml is there already")
+        shown = re.sub(r"In /[^▸]*?\.\n", "In /home/ada.\n", shown)
+        user.golden("taken", shown.rstrip())
+        assert mine.read_text(encoding="utf-8") == DECK
+        user.press("enter")  # another name comes first: Enter alone overwrites nothing
+        user.see("Where to")
+        user.type("mine", "enter", sees="mine.toml written")
+        user.press("escape", sees=("A deck of what goes wrong", "Signature first."))
+        user.enter("Write it", sees="is there already")
+        user.press("down", "down", "enter", sees=("A deck of what goes wrong", "Write it"))
+        assert mine.read_text(encoding="utf-8") == DECK
+        user.enter("Write it", sees="is there already")
+        user.press("down", "enter", sees=("tricky-keys.toml", "written"))
     for path in (mine, mine.parent / "mine.toml"):
         made = load(path)
         assert made.title == "Tricky keys"
@@ -313,44 +213,32 @@ def test_a_deck_is_made_of_ones_own_wrong_answers_and_over_another_is_asked(
 def test_answers_are_backed_up_brought_back_and_added(real: RealHouse, work: Path) -> None:
     (real.house.deck_folders[0] / "monday.toml").write_text(DECK, encoding="utf-8")
     practise_badly(real)
-    trainer = real.trainer(errands=errands(real))
-
-    async def scenario() -> None:
-        async with trainer.run_test(size=(80, 24)) as pilot:
-            await at_the_desk(pilot, trainer)
-            await press_row(pilot, trainer, "Back up my answers")
-            await until(pilot, trainer, "answers-2026-03-02.db")
-            await press_row(pilot, trainer, "Write the backup")
-            await until(pilot, trainer, "6 answers copied")
-            await pilot.press("escape")
-            await press_row(pilot, trainer, "Write the backup")
-            shown = await until(pilot, trainer, "is there already", "leave it as it is")
-            assert "write over it" not in shown  # a backup may be all that is left
-            await pilot.press("enter")
-            await pilot.press(*"second", "enter")
-            await until(pilot, trainer, "6 answers copied")
-            await pilot.press("escape", "escape")
-            await until(pilot, trainer, "The teacher's desk")
-            practise_badly(real)
-            await choose(pilot, trainer, "Bring a backup back", "second")
-            await until(pilot, trainer, "Put this backup in the place of your answers?")
-            await pilot.press("escape")
-            await until(pilot, trainer, "The teacher's desk")
-            assert count(real) == 12
-            await choose(pilot, trainer, "Bring a backup back", "second")
-            await until(pilot, trainer, "Put this backup in the place of your answers?")
-            await pilot.press("enter")
-            await until(pilot, trainer, "holds the 6 answers of")
-            assert count(real) == 6
-            await pilot.press("escape")
-            await until(pilot, trainer, "The teacher's desk")
-            await choose(pilot, trainer, "Add another log's answers", "second")
-            await until(pilot, trainer, "0 answers taken in", "already;", "holds 6")
-            await pilot.press("escape", "escape")
-            await until(pilot, trainer, "Today", "due")
-        trainer.studio.close()
-
-    play(scenario())
+    with at_keys(real.trainer(errands=errands(real))) as user:
+        user.desk("Back up my answers", sees="answers-2026-03-02.db")
+        user.enter("Write the backup", sees="6 answers copied")
+        user.press("escape")
+        shown = user.enter("Write the backup", sees=("is there already", "leave it as it is"))
+        assert "write over it" not in shown  # a backup may be all that is left
+        user.press("enter", *"second", "enter", sees="6 answers copied")
+        user.press("escape", "escape", sees="The teacher's desk")
+        practise_badly(real)
+        user.enter(
+            "Bring a backup back", "second", sees="Put this backup in the place of your answers?"
+        )
+        user.press("escape", sees="The teacher's desk")
+        assert count(real) == 12
+        user.enter(
+            "Bring a backup back", "second", sees="Put this backup in the place of your answers?"
+        )
+        user.press("enter", sees="holds the 6 answers of")
+        assert count(real) == 6
+        user.press("escape", sees="The teacher's desk")
+        user.enter(
+            "Add another log's answers",
+            "second",
+            sees=("0 answers taken in", "already;", "holds 6"),
+        )
+        user.press("escape", "escape", sees=("Today", "due"))
     assert sorted(each.name for each in work.glob("*.db")) == ["answers-2026-03-02.db", "second.db"]
 
 
@@ -368,35 +256,20 @@ def test_a_page_that_is_there_is_not_printed_over_without_a_yes(
     page = work / "monday.musicxml"
     page.write_text("my own", encoding="utf-8")
 
-    async def scenario() -> None:
-        async with trainer.run_test(size=(60, 20)) as pilot:
-            await at_the_desk(pilot, trainer)
-            await press_row(pilot, trainer, "Print a page")
-            await choose_deck(pilot, trainer, "monday")
-            await to_row(pilot, trainer, "As")
-            await pilot.press("right", "right")
-            await press_row(pilot, trainer, "Print it")
-            await until(pilot, trainer, "monday.musicxml is there already", "Nothing was written")
-            assert page.read_text(encoding="utf-8") == "my own"
-            await pilot.press("escape")
-            await until(pilot, trainer, "Print it")
-            await press_row(pilot, trainer, "Print it")
-            await until(pilot, trainer, "is there already")
-            await pilot.press("enter")
-            await pilot.press(*"other", "enter")
-            await until(pilot, trainer, "other.musicxml")
-            for _ in range(300):
-                await pilot.pause(0.02)
-                if "wrote" in screen_text(trainer):
-                    break
-            assert page.read_text(encoding="utf-8") == "my own"
-            await pilot.press("escape")
-            await press_row(pilot, trainer, "Print it")
-            await until(pilot, trainer, "is there already")
-            await pilot.press("down", "enter")
-            await until(pilot, trainer, "wrote")
-
-    play(scenario())
+    with at_keys(trainer, 60, 20) as user:
+        user.desk("Print a page")
+        choose_deck(user, "monday")
+        user.go("As", "right", "right")
+        user.enter("Print it", sees=("monday.musicxml is there already", "Nothing was written"))
+        assert page.read_text(encoding="utf-8") == "my own"
+        user.press("escape", sees="Print it")
+        user.enter("Print it", sees="is there already")
+        user.press("enter", *"other", "enter", sees="other.musicxml")
+        user.see("wrote")
+        assert page.read_text(encoding="utf-8") == "my own"
+        user.press("escape")
+        user.enter("Print it", sees="is there already")
+        user.press("down", "enter", sees="wrote")
     assert "<score-partwise" in (work / "other.musicxml").read_text(encoding="utf-8")
     assert "<score-partwise" in page.read_text(encoding="utf-8")
 
@@ -408,43 +281,24 @@ def test_a_report_is_written_to_give_away(real: RealHouse, work: Path) -> None:
     assert errands(real).run(("take-in", "ada.drill-results")).good
     old = work / "class-2026-03-02.html"
     old.write_text("an older one", encoding="utf-8")
-    trainer = real.trainer(errands=errands(real))
-
-    async def scenario() -> None:
-        async with trainer.run_test(size=(60, 20)) as pilot:
-            await at_the_desk(pilot, trainer)
-            await press_row(pilot, trainer, "A report to give away")
-            shown = await until(pilot, trainer, "class-2026-03-02.html", "with names")
-            golden("desk-report-60x20", shown)
-            await to_row(pilot, trainer, "Students")
-            await pilot.press("right")
-            await until(pilot, trainer, "with initials alone")
-            await press_row(pilot, trainer, "Write it")
-            await until(pilot, trainer, "class-2026-03-02.html is there already")
-            await pilot.press("enter")
-            await pilot.press(*"wall", "enter")
-            shown = await until(pilot, trainer, "wall.html written")
-            assert "By heart" not in shown  # what is in it is not printed too
-            await pilot.press("escape")
-            await to_row(pilot, trainer, "What")
-            await pilot.press("right")
-            await until(pilot, trainer, "a row a student", "class-2026-03-02.csv")
-            await to_row(pilot, trainer, "Students")
-            await pilot.press("left")
-            await press_row(pilot, trainer, "Write it")
-            await until(pilot, trainer, "class-2026-03-02.csv written")
-            await pilot.press("escape")
-            await to_row(pilot, trainer, "What")
-            await pilot.press("right")
-            await until(pilot, trainer, "a page for each student", "Folder")
-            await press_row(pilot, trainer, "Write it")
-            await until(pilot, trainer, "1 page, and all.html")
-            await pilot.press("escape")
-            await press_row(pilot, trainer, "Write it")
-            await until(pilot, trainer, "all.html is there already")
-        trainer.studio.close()
-
-    play(scenario())
+    with at_keys(real.trainer(errands=errands(real)), 60, 20) as user:
+        user.golden(
+            "desk-report",
+            user.desk("A report to give away", sees=("class-2026-03-02.html", "with names")),
+        )
+        user.go("Students", "right", sees="with initials alone")
+        user.enter("Write it", sees="class-2026-03-02.html is there already")
+        shown = user.press("enter", *"wall", "enter", sees="wall.html written")
+        assert "By heart" not in shown  # what is in it is not printed too
+        user.press("escape")
+        user.go("What", "right", sees=("a row a student", "class-2026-03-02.csv"))
+        user.go("Students", "left")
+        user.enter("Write it", sees="class-2026-03-02.csv written")
+        user.press("escape")
+        user.go("What", "right", sees=("a page for each student", "Folder"))
+        user.enter("Write it", sees="1 page, and all.html")
+        user.press("escape")
+        user.enter("Write it", sees="all.html is there already")
     assert old.read_text(encoding="utf-8") == "an older one"
     assert "Ada Finch" not in (work / "wall.html").read_text(encoding="utf-8")
     assert "Ada Finch" in (work / "class-2026-03-02.csv").read_text(encoding="utf-8")
@@ -465,32 +319,21 @@ def test_a_page_for_each_horn_or_student_of_the_roster(
     monkeypatch.setattr(CommandErrands, "run", run)  # engraving takes seconds
     del real
 
-    async def scenario() -> None:
-        async with trainer.run_test(size=(80, 24)) as pilot:
-            await at_the_desk(pilot, trainer)
-            await press_row(pilot, trainer, "Print a page")
-            await choose_deck(pilot, trainer, "monday")
-            await to_row(pilot, trainer, "For")
-            for word in ("each horn on the roster", "each student, by name"):
-                await pilot.press("right")
-                await until(pilot, trainer, word, "Roster")
-            golden("desk-print-80x24", screen_text(trainer))
-            await press_row(pilot, trainer, "Print it")
-            await until(pilot, trainer, "choose the roster first")
-            await choose(pilot, trainer, "Roster", "roster")
-            await until(pilot, trainer, "roster.csv")
-            await press_row(pilot, trainer, "Print it")
-            await until(pilot, trainer, "3 pages for 3 parts")
-            await pilot.press("escape")
-            await to_row(pilot, trainer, "As")
-            await pilot.press("left")
-            shown = await until(pilot, trainer, "MIDI")
-            assert "each student" not in shown  # a file of sound is of one horn
-            assert "Paper" not in shown
-            await press_row(pilot, trainer, "Print it")
-            await until(pilot, trainer, "3 pages for 3 parts")
-
-    play(scenario())
+    with at_keys(trainer) as user:
+        user.desk("Print a page")
+        choose_deck(user, "monday")
+        user.go("For")
+        for word in ("each horn on the roster", "each student, by name"):
+            user.press("right", sees=(word, "Roster"))
+        user.golden("desk-print")
+        user.enter("Print it", sees="choose the roster first")
+        user.enter("Roster", "roster", sees="roster.csv")
+        user.enter("Print it", sees="3 pages for 3 parts")
+        user.press("escape")
+        shown = user.go("As", "left", sees="MIDI")
+        assert "each student" not in shown  # a file of sound is of one horn
+        assert "Paper" not in shown
+        user.enter("Print it", sees="3 pages for 3 parts")
     pages, sound = asked
     assert "--horns=students" in pages
     assert f"--roster={work / 'roster.csv'}" in pages
@@ -504,30 +347,17 @@ def test_answers_handed_in_and_assignments_taken_in_replace_nothing_unasked(
     file = work / "ada-monday.drill-results"
     file.write_text("another's", encoding="utf-8")
     (work / "monday.toml").write_text(DECK.replace("Monday", "Other"), encoding="utf-8")
-    trainer = real.trainer(errands=errands(real))
-
-    async def scenario() -> None:
-        async with trainer.run_test(size=(80, 24)) as pilot:
-            await at_the_desk(pilot, trainer)
-            await press_row(pilot, trainer, "Hand in my answers")
-            await choose_deck(pilot, trainer, "monday")
-            await choose(pilot, trainer, "Your name", "Ada")
-            await press_row(pilot, trainer, "Write it")
-            await until(pilot, trainer, "ada-monday.drill-results is there already")
-            assert file.read_text(encoding="utf-8") == "another's"
-            await pilot.press("enter")
-            await pilot.press(*"second", "enter")
-            await until(pilot, trainer, "second.drill-results written")
-            await pilot.press("escape", "escape")
-            await choose(pilot, trainer, "Take in an assignment", "monday")
-            await until(pilot, trainer, "monday.toml is there already")
-            await pilot.press("enter")
-            await until(pilot, trainer, "Take in an assignment", "type to")
-            await pilot.press(*"theirs", "enter")
-            await until(pilot, trainer, "added to your decks as theirs")
-        trainer.studio.close()
-
-    play(scenario())
+    with at_keys(real.trainer(errands=errands(real))) as user:
+        user.desk("Hand in my answers")
+        choose_deck(user, "monday")
+        user.enter("Your name", "Ada")
+        user.enter("Write it", sees="ada-monday.drill-results is there already")
+        assert file.read_text(encoding="utf-8") == "another's"
+        user.press("enter", *"second", "enter", sees="second.drill-results written")
+        user.press("escape", "escape")
+        user.enter("Take in an assignment", "monday", sees="monday.toml is there already")
+        user.press("enter", sees=("Take in an assignment", "type to"))
+        user.type("theirs", "enter", sees="added to your decks as theirs")
     own = real.house.deck_folders[0]
     assert file.read_text(encoding="utf-8") == "another's"
     assert load(own / "monday.toml").title == "Monday"
@@ -540,24 +370,15 @@ def test_a_deck_of_ones_own_over_another_can_be_named_otherwise(
     del work
     own = real.house.deck_folders[0]
 
-    async def scenario() -> None:
-        async with trainer.run_test(size=(80, 24)) as pilot:
-            await at_the_desk(pilot, trainer)
-            await press_row(pilot, trainer, "Write a deck")
-            await type_row(pilot, trainer, "Name", "Monday")
-            await press_row(pilot, trainer, "Keep it as a deck")
-            await until(pilot, trainer, "monday.toml is there already")
-            await pilot.press("down", "down", "enter")
-            await until(pilot, trainer, "Keep it as a deck")
-            assert (own / "monday.toml").read_text(encoding="utf-8") == DECK
-            await press_row(pilot, trainer, "Keep it as a deck")
-            await until(pilot, trainer, "is there already")
-            await pilot.press("enter")
-            await pilot.press(*"mine", "enter")
-            await until(pilot, trainer, "kept as mine")
-            assert (own / "monday.toml").read_text(encoding="utf-8") == DECK
-
-    play(scenario())
+    with at_keys(trainer) as user:
+        user.desk("Write a deck")
+        user.fill("Name", "Monday")
+        user.enter("Keep it as a deck", sees="monday.toml is there already")
+        user.press("down", "down", "enter", sees="Keep it as a deck")
+        assert (own / "monday.toml").read_text(encoding="utf-8") == DECK
+        user.enter("Keep it as a deck", sees="is there already")
+        user.press("enter", *"mine", "enter", sees="kept as mine")
+        assert (own / "monday.toml").read_text(encoding="utf-8") == DECK
     assert load(own / "mine.toml").title == "Monday"
 
 

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 from real_house import RealHouse, errands
-from tui_desk import at_the_desk, play, press_row, until
+from tui_user import at_keys
 
 from drill.tui.trainer import Trainer
 
@@ -74,21 +74,13 @@ def test_an_assignment_that_was_taken_in_is_where_today_stands(
     monkeypatch.chdir(tmp_path)
     (tmp_path / "spring.toml").write_text(GIVEN, encoding="utf-8")
 
-    async def scenario() -> None:
-        async with trainer.run_test(size=(80, 24)) as pilot:
-            await at_the_desk(pilot, trainer)
-            await press_row(pilot, trainer, "Take in an assignment")
-            await pilot.press(*"spring", "enter")
-            await until(pilot, trainer, "added to your decks as spring", "stands on Today")
-            await pilot.press("escape", "escape")
-            await until(pilot, trainer, "Today", "▸ Spring")
-            await pilot.press("c")
-            await until(pilot, trainer, "The teacher's desk")
-            await press_row(pilot, trainer, "Hand in my answers")
-            shown = await until(pilot, trainer, "spring", "Mara Quill")
-            assert "mara-quill-spring" in shown
-
-    play(scenario())
+    with at_keys(trainer) as user:
+        user.desk("Take in an assignment")
+        user.type("spring", "enter", sees=("added to your decks as spring", "stands on Today"))
+        user.press("escape", "escape", sees=("Today", "▸ Spring"))
+        user.press("c", sees="The teacher's desk")
+        shown = user.enter("Hand in my answers", sees=("spring", "Mara Quill"))
+        assert "mara-quill-spring" in shown
 
 
 def test_a_selection_that_the_hand_made_stays(
@@ -97,21 +89,14 @@ def test_a_selection_that_the_hand_made_stays(
     monkeypatch.chdir(tmp_path)
     (tmp_path / "spring.toml").write_text(GIVEN, encoding="utf-8")
 
-    async def scenario() -> None:
-        async with trainer.run_test(size=(80, 24)) as pilot:
-            await until(pilot, trainer, "Today", "due")
-            await pilot.press("down")
-            await pilot.pause(0.05)
-            here = trainer.studio.chosen
-            await at_the_desk(pilot, trainer)
-            await press_row(pilot, trainer, "Take in an assignment")
-            await pilot.press(*"spring", "enter")
-            await until(pilot, trainer, "added to your decks as spring")
-            await pilot.press("escape", "escape")
-            await until(pilot, trainer, "Today", "Spring")
-            assert trainer.studio.chosen == here
-
-    play(scenario())
+    with at_keys(trainer) as user:
+        user.today("down")
+        user.pause(0.05)
+        here = trainer.studio.chosen
+        user.desk("Take in an assignment")
+        user.type("spring", "enter", sees="added to your decks as spring")
+        user.press("escape", "escape", sees=("Today", "Spring"))
+        assert trainer.studio.chosen == here
 
 
 def test_the_name_of_the_last_hand_in_is_offered(
@@ -119,18 +104,11 @@ def test_the_name_of_the_last_hand_in_is_offered(
 ) -> None:
     monkeypatch.chdir(tmp_path)
 
-    async def scenario() -> None:
-        async with trainer.run_test(size=(60, 20)) as pilot:
-            for told in ("Your name –", "Your name Bo Lark"):
-                await at_the_desk(pilot, trainer)
-                await press_row(pilot, trainer, "Hand in my answers")
-                await until(pilot, trainer, told)
-                if "–" in told:
-                    await press_row(pilot, trainer, "Your name")
-                    await pilot.press(*"Bo Lark", "enter")
-                    await press_row(pilot, trainer, "Write it")
-                    await until(pilot, trainer, "there are no answers")
-                    await pilot.press("escape", "escape", "escape")
-
-    play(scenario())
+    with at_keys(trainer, 60, 20) as user:
+        for told in ("Your name –", "Your name Bo Lark"):
+            user.desk("Hand in my answers", sees=told)
+            if "–" in told:
+                user.enter("Your name", "Bo Lark")
+                user.enter("Write it", sees="there are no answers")
+                user.press("escape", "escape", "escape")
     assert 'student = "Bo Lark"' in real.house.places.settings.read_text(encoding="utf-8")

@@ -6,7 +6,8 @@ from pathlib import Path
 
 import pytest
 from past import forgetful, practised
-from tui_desk import Setup, golden, play, prompt_of, text_of, until
+from tui_desk import Setup, golden, prompt_of, text_of
+from tui_user import at_keys
 
 from drill.memory.levels import Level
 from drill.practice.effects import Judge, Summary
@@ -83,26 +84,20 @@ def test_the_end_of_a_practice_tells_it_by_key_and_note(
     setup = Setup(home, spelling_engine)
     practised(setup, days=(9, 4))
     trainer = setup.trainer(deck="two-keys")
-
-    async def scenario() -> None:
-        async with trainer.run_test(size=(80, 24)) as pilot:
-            await until(pilot, trainer, "prompt 1")
-            missed = 0
-            for _ in range(60):
-                screen = trainer.screen
-                if not isinstance(screen, StandScreen) or missed >= 2:
-                    break
-                prompt = screen.sitting.prompt
-                assert prompt is not None
-                right = " ".join(str(note.name) for note in prompt.cell.notes)
-                text = right if prompt.again else forgetful(prompt)
-                missed += text != right
-                names = {" ": "space", "#": "number_sign"}
-                await pilot.press(*(names.get(sign, sign) for sign in text.lower()), "enter")
-                await pilot.pause(0.01)
-            await pilot.press("escape")
-            await until(pilot, trainer, "End the practice?")
-            await pilot.press("enter")
-            await until(pilot, trainer, "By key, missed", "G major", "F♯ in G major", "z mute")
-
-    play(scenario())
+    with at_keys(trainer) as user:
+        user.see("prompt 1")
+        missed = 0
+        for _ in range(60):
+            screen = trainer.screen
+            if not isinstance(screen, StandScreen) or missed >= 2:
+                break
+            prompt = screen.sitting.prompt
+            assert prompt is not None
+            right = " ".join(str(note.name) for note in prompt.cell.notes)
+            text = right if prompt.again else forgetful(prompt)
+            missed += text != right
+            names = {" ": "space", "#": "number_sign"}
+            user.press(*(names.get(sign, sign) for sign in text.lower()), "enter")
+            user.pause(0.01)
+        user.press("escape", sees="End the practice?")
+        user.press("enter", sees=("By key, missed", "G major", "F♯ in G major", "z mute"))

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Any
 
 import pytest
 from real_house import RealHouse
-from tui_desk import golden, play, screen_text, until
+from tui_user import SMALL, User, at_keys
 
 from drill.decks.load import load
 from drill.decks.mine import KnownKeys, my_practice
@@ -32,81 +31,55 @@ def trainer(real: RealHouse) -> Iterator[Trainer]:
     made.studio.close()
 
 
-def tonics_asked(trainer: Trainer) -> set[str]:
-    assert isinstance(trainer.screen, StandScreen)
-    return {str(key.tonic) for key in trainer.screen.sitting.seat.desk.syllabus.deck.keys}
+def tonics_asked(user: User) -> set[str]:
+    deck = user.on(StandScreen).sitting.seat.desk.syllabus.deck
+    return {str(key.tonic) for key in deck.keys}
 
 
-def test_three_times_enter_begins_on_alto_in_four_keys(real: RealHouse, trainer: Trainer) -> None:
-    async def scenario() -> None:
-        async with trainer.run_test(size=(80, 24)) as pilot:
-            golden("start-horn-80x24", await until(pilot, trainer, "Your horn", "Alto saxophone"))
-            await pilot.press("enter")
-            golden("start-keys-80x24", await until(pilot, trainer, "The keys you know"))
-            await pilot.press("enter")
-            golden("start-names-80x24", await until(pilot, trainer, "Names of notes"))
-            await pilot.press("enter")
-            await until(pilot, trainer, "Alto saxophone in E♭", "1-2-3-1", "prompt 1 of 20")
-            assert tonics_asked(trainer) == {"C", "G", "F", "D"}
-            await pilot.press("escape")
-            await until(pilot, trainer, "Today", "▸ My practice")
-
-    play(scenario())
+def test_three_times_enter_begins_on_alto_in_four_keys(real: RealHouse, user: User) -> None:
+    user.golden("start-horn", user.see("Your horn", "Alto saxophone"))
+    user.golden("start-keys", user.press("enter", sees="The keys you know"))
+    user.golden("start-names", user.press("enter", sees="Names of notes"))
+    user.press("enter", sees=("Alto saxophone in E♭", "1-2-3-1", "prompt 1 of 20"))
+    assert tonics_asked(user) == {"C", "G", "F", "D"}
+    user.press("escape", sees=("Today", "▸ My practice"))
     deck = load(real.house.places.decks / "my-practice.toml")
     assert deck.own
     assert [pattern.text for pattern in deck.patterns] == ["1-2-3-1"]
     assert real.house.horn().id == "alto_sax"  # type: ignore[union-attr]
 
 
-def test_a_horn_is_found_as_it_is_typed(real: RealHouse, trainer: Trainer) -> None:
-    async def scenario() -> None:
-        async with trainer.run_test(size=(60, 20)) as pilot:
-            await until(pilot, trainer, "Your horn")
-            await pilot.press(*"tenor s")
-            golden("start-horn-60x20", await until(pilot, trainer, "▸ Tenor saxophone in B♭"))
-            await pilot.press("enter")
-            await until(pilot, trainer, "The keys you know")
-            await pilot.press("down", "down", "enter")
-            await until(pilot, trainer, "Names of notes")
-            await pilot.press("down", "enter")
-            await until(pilot, trainer, "prompt 1 of 20", "sounds in concert")
-            fifths = {signature(key) for key in my_practice(KnownKeys.FOUR).keys}
-            assert fifths == set(range(-4, 5))
-            assert len(tonics_asked(trainer)) == 9
-
-    play(scenario())
+@SMALL
+def test_a_horn_is_found_as_it_is_typed(real: RealHouse, user: User) -> None:
+    user.see("Your horn")
+    user.golden("start-horn", user.type("tenor s", sees="▸ Tenor saxophone in B♭"))
+    user.press("enter", sees="The keys you know")
+    user.press("down", "down", "enter", sees="Names of notes")
+    user.press("down", "enter", sees=("prompt 1 of 20", "sounds in concert"))
+    fifths = {signature(key) for key in my_practice(KnownKeys.FOUR).keys}
+    assert fifths == set(range(-4, 5))
+    assert len(tonics_asked(user)) == 9
     assert real.house.horn().id == "tenor_sax"  # type: ignore[union-attr]
     assert real.wishes().names is Language.GERMAN
 
 
-async def through(pilot: Any, trainer: Trainer, key: str) -> None:
+def through(user: User, key: str) -> None:
     """Answer each question with one key, as far as the first prompt."""
-    await until(pilot, trainer, "Your horn")
+    user.see("Your horn")
     for title in ("The keys you know", "Names of notes", "prompt 1 of 20"):
-        await pilot.press(key)
-        await until(pilot, trainer, title)
+        user.press(key, sees=title)
 
 
-def test_esc_skips_each_question_with_its_answer(real: RealHouse, trainer: Trainer) -> None:
-    async def scenario() -> None:
-        async with trainer.run_test(size=(80, 24)) as pilot:
-            await through(pilot, trainer, "escape")
-
-    play(scenario())
+def test_esc_skips_each_question_with_its_answer(real: RealHouse, user: User) -> None:
+    through(user, "escape")
     assert real.house.horn().id == "alto_sax"  # type: ignore[union-attr]
     assert real.wishes().names is Language.ENGLISH
 
 
-def test_nothing_found_is_said_and_takes_nothing(trainer: Trainer) -> None:
-    async def scenario() -> None:
-        async with trainer.run_test(size=(80, 24)) as pilot:
-            await until(pilot, trainer, "Your horn")
-            await pilot.press(*"xyz", "enter")
-            await until(pilot, trainer, "nothing is called that", "choose one first")
-            await pilot.press("ctrl+u")
-            await until(pilot, trainer, "Clarinet in B♭")
-
-    play(scenario())
+def test_nothing_found_is_said_and_takes_nothing(user: User) -> None:
+    user.see("Your horn")
+    user.type("xyz", "enter", sees=("nothing is called that", "choose one first"))
+    user.press("ctrl+u", sees="Clarinet in B♭")
 
 
 def test_the_questions_can_be_asked_again_and_keep_the_rest_of_the_deck(
@@ -114,25 +87,16 @@ def test_the_questions_can_be_asked_again_and_keep_the_rest_of_the_deck(
 ) -> None:
     path = real.house.places.decks / "my-practice.toml"
 
-    async def scenario() -> None:
-        async with trainer.run_test(size=(80, 24)) as pilot:
-            await through(pilot, trainer, "enter")
-            await pilot.press("escape")
-            await until(pilot, trainer, "Today", "My practice")
-            text = path.read_text(encoding="utf-8")
-            path.write_text(text.replace('["return3"]', '["thirds"]'), encoding="utf-8")
-            await pilot.press("s")
-            await until(pilot, trainer, "Settings", "Note names")
-            await pilot.press("end", "enter")
-            await until(pilot, trainer, "Your horn", "▸ Alto saxophone")
-            await pilot.press(*"flute", "enter")
-            await until(pilot, trainer, "The keys you know")
-            await pilot.press("down", "enter", "enter")
-            await until(pilot, trainer, "Flute", "1-3", "prompt 1")
-            await pilot.press("escape")
-            await until(pilot, trainer, "Settings")
-
-    play(scenario())
+    with at_keys(trainer) as user:
+        through(user, "enter")
+        user.press("escape", sees=("Today", "My practice"))
+        text = path.read_text(encoding="utf-8")
+        path.write_text(text.replace('["return3"]', '["thirds"]'), encoding="utf-8")
+        user.press("s", sees=("Settings", "Note names"))
+        user.press("end", "enter", sees=("Your horn", "▸ Alto saxophone"))
+        user.type("flute", "enter", sees="The keys you know")
+        user.press("down", "enter", "enter", sees=("Flute", "1-3", "prompt 1"))
+        user.press("escape", sees="Settings")
     deck = load(path)
     assert [pattern.id for pattern in deck.patterns] == ["thirds"]
     assert len(deck.keys) == 5
@@ -161,68 +125,41 @@ def test_how_notes_are_called_comes_from_the_locale(
 
 
 def test_the_locale_is_offered_first(real: RealHouse) -> None:
-    trainer = real.trainer(ask_first=True, names_here=Language.GERMAN)
-
-    async def scenario() -> None:
-        async with trainer.run_test(size=(80, 24)) as pilot:
-            await until(pilot, trainer, "Your horn")
-            await pilot.press("enter")
-            await until(pilot, trainer, "The keys")
-            await pilot.press("enter")
-            shown = await until(pilot, trainer, "Names of notes")
-            assert "▸ German: H, B, Fis" in shown
-            await pilot.press("enter")
-            await until(pilot, trainer, "prompt 1")
-            assert "prompt 1" in screen_text(trainer)
-        trainer.studio.close()
-
-    play(scenario())
+    with at_keys(real.trainer(ask_first=True, names_here=Language.GERMAN)) as user:
+        user.see("Your horn")
+        user.press("enter", sees="The keys")
+        shown = user.press("enter", sees="Names of notes")
+        assert "▸ German: H, B, Fis" in shown
+        user.press("enter", sees="prompt 1")
+        assert "prompt 1" in user.shown
     assert real.wishes().names is Language.GERMAN
 
 
 def test_a_first_year_alto_player_spells_ten_cells_in_her_first_keys(
     real: RealHouse, trainer: Trainer
 ) -> None:
-    names = {" ": "space", "#": "number_sign"}
     tonics = set()
 
-    async def scenario() -> None:
-        async with trainer.run_test(size=(80, 24)) as pilot:
-            await through(pilot, trainer, "enter")
-            for number in range(10):
-                await until(pilot, trainer, f"prompt {number + 1} of 20")
-                assert isinstance(trainer.screen, StandScreen)
-                prompt = trainer.screen.sitting.prompt
-                assert prompt is not None
-                tonics.add(str(prompt.question.run.key.tonic))
-                text = " ".join(str(note.name) for note in prompt.cell.notes).lower()
-                await pilot.press(*(names.get(sign, sign) for sign in text), "enter")
-            await until(pilot, trainer, "prompt 11 of 20", "10 right")
-
-    play(scenario())
+    with at_keys(trainer) as user:
+        through(user, "enter")
+        for number in range(10):
+            user.see(f"prompt {number + 1} of 20")
+            tonics.add(str(user.prompt.question.run.key.tonic))
+            user.answer(user.cell.lower())
+        user.see("prompt 11 of 20", "10 right")
     assert tonics <= {"C", "G", "F", "D"}
     assert len(tonics) > 1
 
 
-def test_help_and_the_question_about_leaving_come_back_to_the_question(trainer: Trainer) -> None:
-    async def scenario() -> None:
-        async with trainer.run_test(size=(80, 24)) as pilot:
-            await until(pilot, trainer, "Your horn")
-            await pilot.press("f1")
-            told = await until(pilot, trainer, "First start", "Take this row")
-            assert "Mark this row" not in told  # one answer is taken here, and nothing sounds
-            assert "Hear this row" not in told
-            await pilot.press("escape")
-            await until(pilot, trainer, "Your horn", "Alto saxophone")
-            await pilot.press("enter")
-            await until(pilot, trainer, "The keys you know")
-            await pilot.press("ctrl+c")
-            await until(pilot, trainer, "Leave drill?")
-            await pilot.press("escape")
-            await until(pilot, trainer, "The keys you know", "up to two sharps")
-            await pilot.press("f1")
-            await until(pilot, trainer, "First start")
-            await pilot.press("escape")
-            await until(pilot, trainer, "The keys you know", "up to two sharps")
-
-    play(scenario())
+def test_help_and_the_question_about_leaving_come_back_to_the_question(user: User) -> None:
+    user.see("Your horn")
+    user.press("f1")
+    told = user.see("First start", "Take this row")
+    assert "Mark this row" not in told  # one answer is taken here, and nothing sounds
+    assert "Hear this row" not in told
+    user.press("escape", sees=("Your horn", "Alto saxophone"))
+    user.press("enter", sees="The keys you know")
+    user.press("ctrl+c", sees="Leave drill?")
+    user.press("escape", sees=("The keys you know", "up to two sharps"))
+    user.press("f1", sees="First start")
+    user.press("escape", sees=("The keys you know", "up to two sharps"))

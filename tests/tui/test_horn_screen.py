@@ -8,15 +8,14 @@ from pathlib import Path
 
 import pytest
 from horn_player import Microphone, cell
-from tui_desk import Setup, play, screen_text, until
+from tui_desk import Setup
+from tui_user import User, at_keys
 
 from drill.memory.kinds import PLAYED
 from drill.memory.store import FILE_NAME, Store
 from drill.practice.course import Plan
 from drill.sound.output import SoundError
 from drill.theory.engine import Engine
-from drill.tui.screens.stand import StandScreen
-from drill.tui.trainer import Trainer
 
 IN_E = """
 title = "In E"
@@ -41,34 +40,23 @@ def setup(home: Path, spelling_engine: Engine) -> Iterator[Setup]:
         made.room.store.close()
 
 
-def degree(trainer: Trainer) -> int:
-    assert isinstance(trainer.screen, StandScreen)
-    prompt = trainer.screen.sitting.state.prompt
-    assert prompt is not None
-    return prompt.cell.degree - 1
+def degree(user: User) -> int:
+    return user.prompt.cell.degree - 1
 
 
 def test_a_played_cell_is_marked_and_the_next_one_asked(setup: Setup) -> None:
     microphone = Microphone(blocks=8)
-    trainer = setup.trainer(deck="in-e", microphone=lambda: microphone)
-
-    async def scenario() -> None:
-        async with trainer.run_test(size=(80, 24)) as pilot:
-            await until(pilot, trainer, "microphone open", "play one long note first")
-            await pilot.press("enter")
-            await until(pilot, trainer, "The cell on")
-            microphone.play(cell(degree(trainer)))
-            await until(pilot, trainer, "✓ right", "prompt 2")
-            assert "microphone open" in screen_text(trainer)
-            microphone.play(cell((degree(trainer) + 1) % 7))
-            await until(pilot, trainer, "Once more")
-            await pilot.press("f1")
-            await until(pilot, trainer, "Hand in what is typed")
-            await pilot.pause(0.1)
-            assert microphone.closed
-        trainer.studio.close()
-
-    play(scenario())
+    with at_keys(setup.trainer(deck="in-e", microphone=lambda: microphone)) as user:
+        user.see("microphone open", "play one long note first")
+        user.press("enter", sees="The cell on")
+        microphone.play(cell(degree(user)))
+        user.see("✓ right", "prompt 2")
+        assert "microphone open" in user.shown
+        microphone.play(cell((degree(user) + 1) % 7))
+        user.see("Once more")
+        user.press("f1", sees="Hand in what is typed")
+        user.pause(0.1)
+        assert microphone.closed
     with Store.open(setup.home / FILE_NAME) as store:
         kept = [(answer.kind, answer.right) for answer in store.answers()]
     assert kept == [(PLAYED, True), (PLAYED, False)]
@@ -76,17 +64,11 @@ def test_a_played_cell_is_marked_and_the_next_one_asked(setup: Setup) -> None:
 
 def test_what_was_not_heard_is_said_and_nothing_is_counted(setup: Setup) -> None:
     microphone = Microphone(blocks=8)
-    trainer = setup.trainer(deck="in-e", microphone=lambda: microphone)
-
-    async def scenario() -> None:
-        async with trainer.run_test(size=(80, 24)) as pilot:
-            await until(pilot, trainer, "microphone open")
-            await pilot.press("enter")
-            microphone.play(cell(degree(trainer), notes=2))
-            await until(pilot, trainer, "Not heard: the third and fourth note")
-        trainer.studio.close()
-
-    play(scenario())
+    with at_keys(setup.trainer(deck="in-e", microphone=lambda: microphone)) as user:
+        user.see("microphone open")
+        user.press("enter")
+        microphone.play(cell(degree(user), notes=2))
+        user.see("Not heard: the third and fourth note")
     with Store.open(setup.home / FILE_NAME) as store:
         assert not list(store.answers())
     assert microphone.closed
@@ -96,16 +78,10 @@ def test_without_a_microphone_answers_are_typed(setup: Setup) -> None:
     def none() -> Microphone:
         raise SoundError("no microphone can be opened (no device)")
 
-    trainer = setup.trainer(deck="in-e", microphone=none)
-
-    async def scenario() -> None:
-        async with trainer.run_test(size=(80, 24)) as pilot:
-            await until(pilot, trainer, "no microphone can be opened", "answers are typed")
-            await pilot.press(*"ees")
-            assert "microphone open" not in screen_text(trainer)
-        trainer.studio.close()
-
-    play(scenario())
+    with at_keys(setup.trainer(deck="in-e", microphone=none)) as user:
+        user.see("no microphone can be opened", "answers are typed")
+        user.type("ees")
+        assert "microphone open" not in user.shown
 
 
 def test_a_lost_microphone_is_one_line_and_the_practice_goes_on(setup: Setup) -> None:
@@ -115,27 +91,16 @@ def test_a_lost_microphone_is_one_line_and_the_practice_goes_on(setup: Setup) ->
     def lost() -> None:
         raise SoundError("the microphone was lost")
 
-    async def scenario() -> None:
-        async with trainer.run_test(size=(80, 24)) as pilot:
-            await until(pilot, trainer, "microphone open")
-            await pilot.press("enter")
-            microphone.take = lost  # type: ignore[method-assign,assignment]
-            await until(pilot, trainer, "the microphone was lost; answers are typed")
-            await until(pilot, trainer, "The cell on")
-        trainer.studio.close()
-
-    play(scenario())
+    with at_keys(trainer) as user:
+        user.see("microphone open")
+        user.press("enter")
+        microphone.take = lost  # type: ignore[method-assign,assignment]
+        user.see("the microphone was lost; answers are typed")
+        user.see("The cell on")
 
 
 def test_today_begins_a_practice_on_the_horn(setup: Setup) -> None:
     microphone = Microphone(blocks=8)
-    trainer = setup.trainer(microphone=lambda: microphone)
-
-    async def scenario() -> None:
-        async with trainer.run_test(size=(80, 24)) as pilot:
-            await until(pilot, trainer, "Today", "In E")
-            await pilot.press("p")
-            await until(pilot, trainer, "microphone open")
-        trainer.studio.close()
-
-    play(scenario())
+    with at_keys(setup.trainer(microphone=lambda: microphone)) as user:
+        user.see("Today", "In E")
+        user.press("p", sees="microphone open")

@@ -7,7 +7,8 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 import pytest
-from tui_desk import Setup, play, until
+from tui_desk import Setup
+from tui_user import at_keys
 
 from drill.memory.kinds import Kind
 from drill.memory.pool import Pool
@@ -29,15 +30,9 @@ def test_the_arrays_are_made_after_the_first_prompt_and_before_the_answer(
 
     monkeypatch.setattr(Pool, "_made", noted)
 
-    async def scenario() -> None:
-        async with trainer.run_test(size=(80, 24)) as pilot:
-            await until(pilot, trainer, "answer")
-            for _ in range(400):
-                if made and trainer.studio.player is not None:
-                    break
-                await pilot.pause(0.01)
-
-    play(scenario())
+    with at_keys(trainer) as user:
+        user.see("answer")
+        user.until(lambda: bool(made) and trainer.studio.player is not None)
     assert made == ["StandScreen"]
     assert trainer.studio.player is setup.player
 
@@ -74,14 +69,7 @@ def test_the_collector_of_garbage_rests_until_the_start_is_over(
     monkeypatch.setattr(trainers, "_RESTED_S", 0.05)
     trainer, before = setup.trainer(), gc.get_freeze_count()
 
-    async def scenario() -> None:
-        gc.disable()
-        async with trainer.run_test(size=(80, 24)) as pilot:
-            for _ in range(400):
-                if gc.isenabled():
-                    return
-                await pilot.pause(0.01)
-
-    play(scenario())
-    assert gc.isenabled()
+    gc.disable()
+    with at_keys(trainer) as user:
+        user.until(gc.isenabled)
     assert gc.get_freeze_count() > before + 1000  # what the start has brought is looked at no more

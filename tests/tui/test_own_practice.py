@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from real_house import RealHouse
-from tui_desk import golden, play, press_row, to_row, until
+from tui_user import SMALL, User, at_keys
 
 from drill.decks.load import listing, load
 from drill.decks.schema import Deck
@@ -30,117 +28,74 @@ def horn() -> str:
     return "tenor_sax"
 
 
-def practised(trainer: Trainer) -> Deck:
-    assert isinstance(trainer.screen, StandScreen)
-    return trainer.screen.sitting.seat.desk.syllabus.deck
+def practised(user: User) -> Deck:
+    return user.on(StandScreen).sitting.seat.desk.syllabus.deck
 
 
-async def own(pilot: Any, trainer: Trainer) -> None:
-    await until(pilot, trainer, "Today", "due")
-    await pilot.press("o")
-    await until(pilot, trainer, "A practice of your own", "your own (Tenor saxophone")
+def own(user: User) -> None:
+    user.today("o", sees=("A practice of your own", "your own (Tenor saxophone"))
 
 
 def test_a_tenor_player_practises_four_sharps_to_four_flats_and_widens_by_two_keys(
-    real: RealHouse, trainer: Trainer
+    real: RealHouse, user: User
 ) -> None:
-    async def scenario() -> None:
-        async with trainer.run_test(size=(80, 24)) as pilot:
-            await own(pilot, trainer)
-            golden("own-80x24", await until(pilot, trainer, "up to 4 sharps and 4 flats, 9 keys"))
-            await to_row(pilot, trainer, "Minutes")
-            await pilot.press("enter", "2", "0", "enter")
-            await press_row(pilot, trainer, "Practise it now")
-            await until(pilot, trainer, "The cell on", ", 20 min")
-            deck = practised(trainer)
-            assert deck.instrument == "tenor_sax"
-            assert {signature(key) for key in deck.keys} == set(range(-4, 5))
-            await pilot.press("escape")
-            await until(pilot, trainer, "A practice of your own")
-            await to_row(pilot, trainer, "how many")
-            await pilot.press("right", "right")
-            await until(pilot, trainer, "up to 5 sharps and 5 flats, 11 keys")
-            await press_row(pilot, trainer, "Keep it as a deck")
-            await until(pilot, trainer, "kept as my-own-practice")
-            await pilot.press("escape")
-            await until(pilot, trainer, "▸ My own practice")
-
-    play(scenario())
+    own(user)
+    user.golden("own", user.see("up to 4 sharps and 4 flats, 9 keys"))
+    user.go("Minutes", "enter", "2", "0", "enter")
+    user.enter("Practise it now", sees=("The cell on", ", 20 min"))
+    deck = practised(user)
+    assert deck.instrument == "tenor_sax"
+    assert {signature(key) for key in deck.keys} == set(range(-4, 5))
+    user.press("escape", sees="A practice of your own")
+    user.go("how many", "right", "right", sees="up to 5 sharps and 5 flats, 11 keys")
+    user.enter("Keep it as a deck", sees="kept as my-own-practice")
+    user.press("escape", sees="▸ My own practice")
     deck = load(real.house.places.decks / "my-own-practice.toml")
     assert {signature(key) for key in deck.keys} == set(range(-5, 6))
     assert (deck.practice.minutes, deck.practice.prompts) == (20, 20 * FASTEST)
 
 
-def test_the_form_at_60_by_20_has_its_rows_and_a_fault_in_place(trainer: Trainer) -> None:
-    async def scenario() -> None:
-        async with trainer.run_test(size=(60, 20)) as pilot:
-            await own(pilot, trainer)
-            await to_row(pilot, trainer, "Tempo")
-            await pilot.press("enter", *"fast", "enter")
-            shown = await until(pilot, trainer, "✗ expected beats")
-            golden("own-fault-60x20", shown)
-            await to_row(pilot, trainer, "Known by")
-            await pilot.press("enter", *"2030-13-40", "enter")
-            shown = await until(pilot, trainer, "expected a day, such as 2030-06-14")
-            assert "quotes" not in shown  # as in a file, where nothing is typed in quotes here
-            await pilot.press("enter", "ctrl+u", "enter")
-            await press_row(pilot, trainer, "Practise it now")
-            await until(pilot, trainer, "expected beats a minute", "A practice of your own")
-            await to_row(pilot, trainer, "Tempo")
-            await pilot.press("enter", "ctrl+u", *"72", "enter")
-            assert "✗" not in await until(pilot, trainer, "72")
-
-    play(scenario())
+@SMALL
+def test_the_form_at_60_by_20_has_its_rows_and_a_fault_in_place(user: User) -> None:
+    own(user)
+    user.golden("own-fault", user.go("Tempo", "enter", *"fast", "enter", sees="✗ expected beats"))
+    shown = user.go(
+        "Known by", "enter", *"2030-13-40", "enter", sees="expected a day, such as 2030-06-14"
+    )
+    assert "quotes" not in shown  # as in a file, where nothing is typed in quotes here
+    user.press("enter", "ctrl+u", "enter")
+    user.enter("Practise it now", sees=("expected beats a minute", "A practice of your own"))
+    user.go("Tempo", "enter", "ctrl+u", *"72", "enter")
+    assert "✗" not in user.see("72")
 
 
-def test_patterns_are_searched_shown_on_the_staff_heard_and_typed(trainer: Trainer) -> None:
-    async def scenario() -> None:
-        async with trainer.run_test(size=(80, 24)) as pilot:
-            await own(pilot, trainer)
-            await press_row(pilot, trainer, "Patterns")
-            await until(pilot, trainer, "Patterns", "1 chosen")
-            await pilot.press(*"thirds")
-            golden(
-                "own-patterns-80x24", await until(pilot, trainer, "scale in thirds", "in C major")
-            )
-            before = len(trainer.studio.player.played)  # type: ignore[union-attr]
-            await pilot.press("right")
-            assert len(trainer.studio.player.played) == before + 1  # type: ignore[union-attr]
-            await pilot.press("tab", "ctrl+u", *"1-2-4-1")
-            await until(pilot, trainer, "▸   1-2-4-1", "the cell as typed", "2 chosen")
-            await pilot.press("tab", "ctrl+u", *"ii-v-i", "tab", "enter")
-            await until(pilot, trainer, "1-2-3-1, 1-3, 1-2-4-1, ii-V-I")
-            await press_row(pilot, trainer, "Practise it now")
-            await until(pilot, trainer, "prompt 1 of 20")
-            texts = [pattern.text for pattern in practised(trainer).patterns]
-            assert texts[:3] == ["1-2-3-1", "1-3", "1-2-4-1"]
-            assert practised(trainer).patterns[3].roots == ("2", "5", "1")
-
-    play(scenario())
+def test_patterns_are_searched_shown_on_the_staff_heard_and_typed(user: User) -> None:
+    own(user)
+    user.enter("Patterns", sees=("Patterns", "1 chosen"))
+    user.type("thirds")
+    user.golden("own-patterns", user.see("scale in thirds", "in C major"))
+    before = len(user.trainer.studio.player.played)  # type: ignore[union-attr]
+    user.press("right")
+    assert len(user.trainer.studio.player.played) == before + 1  # type: ignore[union-attr]
+    user.press("tab", "ctrl+u", *"1-2-4-1", sees=("▸   1-2-4-1", "the cell as typed", "2 chosen"))
+    user.press("tab", "ctrl+u", *"ii-v-i", "tab", "enter", sees="1-2-3-1, 1-3, 1-2-4-1, ii-V-I")
+    user.enter("Practise it now", sees="prompt 1 of 20")
+    texts = [pattern.text for pattern in practised(user).patterns]
+    assert texts[:3] == ["1-2-3-1", "1-3", "1-2-4-1"]
+    assert practised(user).patterns[3].roots == ("2", "5", "1")
 
 
-def test_a_shipped_deck_is_changed_as_a_copy_of_one_s_own(
-    real: RealHouse, trainer: Trainer
-) -> None:
-    async def scenario() -> None:
-        async with trainer.run_test(size=(80, 24)) as pilot:
-            await until(pilot, trainer, "Today", "due")
-            trainer.go(ToDecks(shipped_folder() / "thirds.toml"))
-            await until(pilot, trainer, "Thirds", "run 1 of")
-            await pilot.press("e")
-            await until(pilot, trainer, "Deck: Thirds", "most sharps")
-            await to_row(pilot, trainer, "Directions")
-            await pilot.press("right")
-            await until(pilot, trainer, "Directions", "up")
-            await press_row(pilot, trainer, "Keep it as a deck")
-            await until(pilot, trainer, "kept as thirds")
-            await to_row(pilot, trainer, "most sharps")
-            await pilot.press("left")
-            await press_row(pilot, trainer, "Keep it as a deck")
-            await pilot.press("escape")  # Decks stands on what was kept, as it is now
-            await until(pilot, trainer, "Thirds", "8 keys", "run 1 of 16")
-
-    play(scenario())
+def test_a_shipped_deck_is_changed_as_a_copy_of_one_s_own(real: RealHouse, user: User) -> None:
+    user.today()
+    user.does(user.trainer.go, ToDecks(shipped_folder() / "thirds.toml"))
+    user.see("Thirds", "run 1 of")
+    user.press("e", sees=("Deck: Thirds", "most sharps"))
+    user.go("Directions", "right", sees=("Directions", "up"))
+    user.enter("Keep it as a deck", sees="kept as thirds")
+    user.go("most sharps", "left")
+    user.enter("Keep it as a deck")
+    user.press("escape")  # Decks stands on what was kept, as it is now
+    user.see("Thirds", "8 keys", "run 1 of 16")
     mine, theirs = (
         load(real.house.places.decks / "thirds.toml"),
         load(shipped_folder() / "thirds.toml"),
@@ -160,20 +115,13 @@ def test_another_deck_is_not_written_over_without_a_question(
         'title = "Old"\ninstrument = "flute"\npatterns = ["thirds"]\n', encoding="utf-8"
     )
 
-    async def scenario() -> None:
-        async with trainer.run_test(size=(80, 24)) as pilot:
-            await own(pilot, trainer)
-            await press_row(pilot, trainer, "Keep it as a deck")
-            await until(pilot, trainer, "my-own-practice.toml is there already")
-            await pilot.press("escape")
-            await until(pilot, trainer, "A practice of your own")
-            assert load(kept).title == "Old"
-            await pilot.press("enter")
-            await until(pilot, trainer, "my-own-practice.toml is there already")
-            await pilot.press("down", "enter")
-            await until(pilot, trainer, "kept as my-own-practice")
-
-    play(scenario())
+    with at_keys(trainer) as user:
+        own(user)
+        user.enter("Keep it as a deck", sees="my-own-practice.toml is there already")
+        user.press("escape", sees="A practice of your own")
+        assert load(kept).title == "Old"
+        user.press("enter", sees="my-own-practice.toml is there already")
+        user.press("down", "enter", sees="kept as my-own-practice")
     assert load(kept).title == "My own practice"
 
 
@@ -257,46 +205,24 @@ def test_a_fault_that_is_of_no_row_stands_at_the_one_that_keeps_the_deck() -> No
     assert not any(row.fault for row in rows)
 
 
-def test_what_is_in_no_deck_yet_is_not_left_without_a_question(
-    real: RealHouse, trainer: Trainer
-) -> None:
-    async def scenario() -> None:
-        async with trainer.run_test(size=(80, 24)) as pilot:
-            await own(pilot, trainer)
-            await pilot.press("escape")
-            await until(pilot, trainer, "Today", "due")  # nothing was changed, nothing is asked
-            await own(pilot, trainer)
-            await to_row(pilot, trainer, "most flats")
-            await pilot.press("right")
-            await until(pilot, trainer, "up to 4 sharps and 5 flats")
-            await pilot.press("q")
-            await until(pilot, trainer, "Leave it without keeping it?", "enter leave it")
-            await pilot.press("escape")
-            await until(pilot, trainer, "up to 4 sharps and 5 flats")
-            await press_row(pilot, trainer, "Keep it as a deck")
-            await until(pilot, trainer, "kept as my-own-practice")
-            await pilot.press("escape")
-            await until(pilot, trainer, "▸ My own practice")
-            await own_again(pilot, trainer)
-            await pilot.press("escape", "enter")
-            await until(pilot, trainer, "▸ My own practice")
-
-    async def own_again(pilot: Any, trainer: Trainer) -> None:
-        await own(pilot, trainer)
-        await to_row(pilot, trainer, "most flats")
-        await pilot.press("right")
-        await until(pilot, trainer, "up to 4 sharps and 5 flats")
-
-    play(scenario())
+def test_what_is_in_no_deck_yet_is_not_left_without_a_question(real: RealHouse, user: User) -> None:
+    own(user)
+    user.press("escape")
+    user.see("Today", "due")  # nothing was changed, nothing is asked
+    own(user)
+    user.go("most flats", "right", sees="up to 4 sharps and 5 flats")
+    user.press("q", sees=("Leave it without keeping it?", "enter leave it"))
+    user.press("escape", sees="up to 4 sharps and 5 flats")
+    user.enter("Keep it as a deck", sees="kept as my-own-practice")
+    user.press("escape", sees="▸ My own practice")
+    own(user)
+    user.go("most flats", "right", sees="up to 4 sharps and 5 flats")
+    user.press("escape", "enter", sees="▸ My own practice")
     assert not list(real.house.places.decks.glob("my-own-practice-*"))
 
 
-def test_the_help_of_a_form_tells_what_left_and_right_do_there(trainer: Trainer) -> None:
-    async def scenario() -> None:
-        async with trainer.run_test(size=(80, 24)) as pilot:
-            await own(pilot, trainer)
-            await pilot.press("question_mark")
-            told = await until(pilot, trainer, "Take the next value, or one more.")
-            assert "run" not in told
-
-    play(scenario())
+def test_the_help_of_a_form_tells_what_left_and_right_do_there(user: User) -> None:
+    own(user)
+    user.press("question_mark")
+    told = user.see("Take the next value, or one more.")
+    assert "run" not in told

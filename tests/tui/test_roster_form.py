@@ -6,17 +6,8 @@ from pathlib import Path
 
 import pytest
 from real_house import RealHouse
-from tui_desk import (
-    at_the_desk,
-    choose,
-    golden,
-    play,
-    press_row,
-    screen_text,
-    text_of,
-    to_row,
-    until,
-)
+from tui_desk import golden
+from tui_user import User, at_keys
 
 from drill.commands.class_ import roster_of
 from drill.tui.trainer import Trainer
@@ -29,43 +20,29 @@ def at_a_desk() -> bool:
 
 
 def test_a_teacher_writes_a_roster_and_the_whole_desk_knows_it(
-    real: RealHouse, trainer: Trainer, here: Path
+    real: RealHouse, here: Path, user: User
 ) -> None:
-    async def scenario() -> None:
-        async with trainer.run_test(size=(80, 24)) as pilot:
-            await at_the_desk(pilot, trainer)
-            await press_row(pilot, trainer, "Write a roster")
-            await until(pilot, trainer, "Write a roster", "roster.csv")
-            await press_row(pilot, trainer, "Keep the roster")
-            await until(pilot, trainer, "nobody is on this roster")
-            await pilot.press("home", "enter", *"Mara Quill, alto sax", "enter")
-            await until(pilot, trainer, "Mara Quill", "Alto saxophone")
-            await pilot.press("enter", *"Bo Lark, kazzoo", "enter")
-            shown = await until(pilot, trainer, "Bo Lark", "kazzoo")
-            assert "▸ Add a student" in shown  # ready for the next
-            await choose(pilot, trainer, "A column of yours", "level")
-            await until(pilot, trainer, "each student has level now")
-            await press_row(pilot, trainer, "Keep the roster")
-            await until(pilot, trainer, "▸ Keep the roster", "there is no instrument")
-            assert not (here / "roster.csv").exists()
-            await to_row(pilot, trainer, "Bo Lark")
-            golden("roster-80x24", screen_text(trainer))
-            golden("roster-60x20", text_of(trainer.screen.set_page(60, 20)))  # type: ignore[attr-defined]
-            await pilot.press("enter")
-            await until(pilot, trainer, "Take off the roster")
-            await to_row(pilot, trainer, "Horn")
-            golden("student-60x20", text_of(trainer.screen.set_page(60, 20)))  # type: ignore[attr-defined]
-            await pilot.press("enter", *"tuba", "enter")
-            await until(pilot, trainer, "▸ Horn", "Tuba")
-            await choose(pilot, trainer, "level", "b")
-            await until(pilot, trainer, "level", "b")
-            await pilot.press("escape")
-            await press_row(pilot, trainer, "Keep the roster")
-            await until(pilot, trainer, "2 on the roster roster.csv")
-            await pilot.press("escape")
-            await until(pilot, trainer, "The teacher's desk", "Roster", "roster.csv")
-
-    play(scenario())
+    user.desk("Write a roster", sees=("Write a roster", "roster.csv"))
+    user.enter("Keep the roster", sees="nobody is on this roster")
+    user.press(
+        "home", "enter", *"Mara Quill, alto sax", "enter", sees=("Mara Quill", "Alto saxophone")
+    )
+    shown = user.press("enter", *"Bo Lark, kazzoo", "enter", sees=("Bo Lark", "kazzoo"))
+    assert "▸ Add a student" in shown  # ready for the next
+    user.enter("A column of yours", "level", sees="each student has level now")
+    user.enter("Keep the roster", sees=("▸ Keep the roster", "there is no instrument"))
+    assert not (here / "roster.csv").exists()
+    user.go("Bo Lark")
+    user.golden("roster")
+    golden("roster-60x20", user.drawn(60, 20))
+    user.press("enter", sees="Take off the roster")
+    user.go("Horn")
+    golden("student-60x20", user.drawn(60, 20))
+    user.press("enter", *"tuba", "enter", sees=("▸ Horn", "Tuba"))
+    user.enter("level", "b", sees=("level", "b"))
+    user.press("escape")
+    user.enter("Keep the roster", sees="2 on the roster roster.csv")
+    user.press("escape", sees=("The teacher's desk", "Roster", "roster.csv"))
     people = roster_of(str(here / "roster.csv"))
     assert [(each.name, each.horn, each.value("level")) for each in people] == [
         ("Mara Quill", "alto_sax", ""),
@@ -79,29 +56,19 @@ def test_a_roster_with_faults_is_opened_to_mend_them(trainer: Trainer, here: Pat
         "# autumn\nNo;Name;Instrument\n1;Ada;alto\n1;Bo;tuba\n2;Cy;\n", encoding="utf-8"
     )
 
-    async def scenario() -> None:
-        async with trainer.run_test(size=(60, 20)) as pilot:
-            await at_the_desk(pilot, trainer)
-            await choose(pilot, trainer, "Roster", "band")
-            await until(pilot, trainer, "Roster: band.csv")
-            await press_row(pilot, trainer, "Bo")
-            await to_row(pilot, trainer, "Id")
-            await until(pilot, trainer, "✗", 'the id "1" is Ada')
-            await pilot.press("enter", "ctrl+u", "7", "enter", "escape")
-            await press_row(pilot, trainer, "Cy")
-            await press_row(pilot, trainer, "Take off the roster")
-            await until(pilot, trainer, "Cy is off the roster")
-            await pilot.press("escape")
-            await until(pilot, trainer, *LEAVE_UNKEPT[0].split())
-            await pilot.press("escape")
-            await press_row(pilot, trainer, "Keep the roster")
-            await until(pilot, trainer, "2 on the roster band.csv")
-            await pilot.press("escape")
-            await until(pilot, trainer, "Change the roster            band.csv")
-            await press_row(pilot, trainer, "Change the roster")
-            await until(pilot, trainer, "Roster: band.csv", "Alto saxophone in E♭")
-
-    play(scenario())
+    with at_keys(trainer, 60, 20) as user:
+        user.desk("Roster", "band", sees="Roster: band.csv")
+        user.enter("Bo")
+        user.go("Id", sees=("✗", 'the id "1" is Ada'))
+        user.press("enter", "ctrl+u", "7", "enter", "escape")
+        user.enter("Cy")
+        user.enter("Take off the roster", sees="Cy is off the roster")
+        user.press("escape")
+        user.see(*LEAVE_UNKEPT[0].split())
+        user.press("escape")
+        user.enter("Keep the roster", sees="2 on the roster band.csv")
+        user.press("escape", sees="Change the roster            band.csv")
+        user.enter("Change the roster", sees=("Roster: band.csv", "Alto saxophone in E♭"))
     assert (
         path.read_text(encoding="utf-8") == "# autumn\nNo;Name;Instrument\n1;Ada;alto\n7;Bo;tuba\n"
     )
@@ -110,16 +77,10 @@ def test_a_roster_with_faults_is_opened_to_mend_them(trainer: Trainer, here: Pat
 def test_another_roster_of_that_name_is_asked_for(trainer: Trainer, here: Path) -> None:
     (here / "roster.csv").write_text("name\nAda\n", encoding="utf-8")
 
-    async def scenario() -> None:
-        async with trainer.run_test(size=(80, 24)) as pilot:
-            await at_the_desk(pilot, trainer)
-            await press_row(pilot, trainer, "Write a roster")
-            await pilot.press("enter", *"Bo", "enter")
-            await press_row(pilot, trainer, "Keep the roster")
-            await until(pilot, trainer, "roster.csv is there already")
-            await pilot.press("enter", *"winds", "enter")
-            await until(pilot, trainer, "1 on the roster winds.csv")
-
-    play(scenario())
+    with at_keys(trainer) as user:
+        user.desk("Write a roster")
+        user.press("enter", *"Bo", "enter")
+        user.enter("Keep the roster", sees="roster.csv is there already")
+        user.press("enter", *"winds", "enter", sees="1 on the roster winds.csv")
     assert (here / "roster.csv").read_text(encoding="utf-8") == "name\nAda\n"
     assert (here / "winds.csv").read_text(encoding="utf-8") == "name\nBo\n"

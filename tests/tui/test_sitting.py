@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-from tui_desk import Setup, play, until
+from tui_desk import Setup
+from tui_user import at_keys
 
 from drill.decks.schema import Compass, Deck
 from drill.marking.back import Back
@@ -88,15 +89,9 @@ def test_with_the_sound_off_nothing_is_asked_by_ear_where_there_is_more(setup: S
 def test_with_the_sound_off_a_prompt_by_ear_says_why_at_its_head(setup: Setup) -> None:
     setup.player.mute()
     setup.plan = lambda plan: replace(plan, kinds=(Kind.EAR,))
-    trainer = setup.trainer(deck="two-keys")
-
-    async def scenario() -> None:
-        async with trainer.run_test(size=(80, 24)) as pilot:
-            await until(pilot, trainer, "The sound is off: z turns it on")
-            await pilot.press("z")
-            await until(pilot, trainer, "The cell you hear")
-
-    play(scenario())
+    with at_keys(setup.trainer(deck="two-keys")) as user:
+        user.see("The sound is off: z turns it on")
+        user.press("z", sees="The cell you hear")
 
 
 def test_a_held_answer_keeps_its_prompt_in_view_and_the_count_goes_on(setup: Setup) -> None:

@@ -15,7 +15,8 @@ import pytest
 from kept_takes import one, read_recording
 from real_house import RealHouse
 from silent_player import SilentPlayer
-from tui_desk import MORNING, golden, play, screen_text, text_of, until
+from tui_desk import MORNING, text_of
+from tui_user import BOTH, User, at_keys
 
 from drill.commands.errands import CommandErrands
 from drill.memory.kinds import PLAYED_IN_TIME
@@ -118,50 +119,36 @@ def was_closed(microphone: Heard) -> bool:
     return microphone.closed
 
 
-async def at_the_run(pilot: Any, trainer: Trainer) -> None:
-    await until(pilot, trainer, "▸ In E", "untried")
-    await pilot.press("d")
-    await until(pilot, trainer, "In E", "E major", "run 1 of 1")
-    await pilot.press("r")
-    await until(pilot, trainer, "E major", "Enter opens the microphone", "One bar at 100")
+def at_the_run(user: User) -> None:
+    user.see("▸ In E", "untried")
+    user.press("d", sees=("In E", "E major", "run 1 of 1"))
+    user.press("r", sees=("E major", "Enter opens the microphone", "One bar at 100"))
 
 
-@pytest.mark.parametrize(("width", "height"), [(80, 24), (60, 20)])
-def test_a_take_is_recorded_told_and_marked(
-    trainer: Trainer, microphone: Heard, width: int, height: int
-) -> None:
-    async def scenario() -> None:
-        async with trainer.run_test(size=(width, height)) as pilot:
-            await at_the_run(pilot, trainer)
-            golden(f"take-ready-{width}x{height}", screen_text(trainer))
-            assert "microphone open" not in screen_text(trainer)
-            await pilot.press("enter")
-            await until(pilot, trainer, "count-in", "microphone open", "break off")
-            shown = await until(pilot, trainer, "recording  0:0", "microphone open", "end the take")
-            assert re.search(r"\[█* *\] +-\d+ dB", shown)
-            assert not microphone.closed
-            shown = await until(pilot, trainer, "25 of 29 notes heard as asked.", "once more")
-            assert was_closed(microphone)
-            assert "microphone open" not in shown
-            flat = " ".join(shown.split())
-            assert "Cell on 2: G for G sharp" in flat
-            assert "cell on 7: G for F sharp" in flat
-            golden(f"take-told-{width}x{height}", shown)
-            if "✗" not in shown:
-                await pilot.press("tab")
-            # The first cell with a slip stands first: 2 is F sharp G sharp A F sharp.
-            shown = await until(pilot, trainer, "F♯✓", "G♯✗", "A✓", "notes 5 to")
-            golden(f"take-staff-{width}x{height}", shown)
-            await pilot.press("right")
-            await until(pilot, trainer, "notes 9 to", "G♯✓")
-            await pilot.press("left", "left")
-            await until(pilot, trainer, "notes 1 to", "E✓")
-            screen = trainer.screen
-            assert isinstance(screen, TakeScreen)
-            words = Words(trainer.studio.wishes.names, ASCII)
-            assert text_of(take_lines(screen._view, words, width, height)).isascii()
-
-    play(scenario())
+@BOTH
+def test_a_take_is_recorded_told_and_marked(microphone: Heard, user: User) -> None:
+    at_the_run(user)
+    user.golden("take-ready")
+    assert "microphone open" not in user.shown
+    user.press("enter", sees=("count-in", "microphone open", "break off"))
+    shown = user.see("recording  0:0", "microphone open", "end the take")
+    assert re.search(r"\[█* *\] +-\d+ dB", shown)
+    assert not microphone.closed
+    shown = user.see("25 of 29 notes heard as asked.", "once more")
+    assert was_closed(microphone)
+    assert "microphone open" not in shown
+    flat = " ".join(shown.split())
+    assert "Cell on 2: G for G sharp" in flat
+    assert "cell on 7: G for F sharp" in flat
+    user.golden("take-told", shown)
+    if "✗" not in shown:
+        user.press("tab")
+    # The first cell with a slip stands first: 2 is F sharp G sharp A F sharp.
+    user.golden("take-staff", user.see("F♯✓", "G♯✗", "A✓", "notes 5 to"))
+    user.press("right", sees=("notes 9 to", "G♯✓"))
+    user.press("left", "left", sees=("notes 1 to", "E✓"))
+    words = Words(user.trainer.studio.wishes.names, ASCII)
+    assert text_of(take_lines(user.on(TakeScreen)._view, words, *user.size)).isascii()
 
 
 def test_a_take_is_kept_only_where_the_player_says_so(
@@ -172,32 +159,20 @@ def test_a_take_is_kept_only_where_the_player_says_so(
     monkeypatch.chdir(folder)
     (folder / "mine.wav").write_text("another", encoding="utf-8")
 
-    async def scenario() -> None:
-        async with trainer.run_test(size=(80, 24)) as pilot:
-            await at_the_run(pilot, trainer)
-            await pilot.press("enter")
-            await until(pilot, trainer, "25 of 29 notes")
-            assert [each.name for each in folder.iterdir()] == ["mine.wav"]
-            assert not kept_takes(real.house.places.takes)
-            await pilot.press("s")
-            await until(pilot, trainer, "Keep the take as", "a new file here")
-            await pilot.press(*"mine", "enter")
-            await until(pilot, trainer, "mine.wav is there already")
-            await pilot.press("enter")
-            await until(pilot, trainer, "Keep the take as", "1-2-3-1-in-e-major-up.wav")
-            await pilot.press("enter")
-            await until(pilot, trainer, "kept: ", "25 of 29 notes")
-            await pilot.press("s")
-            await pilot.press(*"mine", "enter")
-            await until(pilot, trainer, "mine.wav is there already")
-            await pilot.press("down", "enter")
-            await until(pilot, trainer, "kept: ", "mine.wav")
-            await pilot.press("r")
-            shown = await until(pilot, trainer, "kept for the next hand-in")
-            assert "for the teacher" not in shown
-            await pilot.press("r")  # one take is one
-
-    play(scenario())
+    with at_keys(trainer) as user:
+        at_the_run(user)
+        user.press("enter", sees="25 of 29 notes")
+        assert [each.name for each in folder.iterdir()] == ["mine.wav"]
+        assert not kept_takes(real.house.places.takes)
+        user.press("s", sees=("Keep the take as", "a new file here"))
+        user.type("mine", "enter", sees="mine.wav is there already")
+        user.press("enter", sees=("Keep the take as", "1-2-3-1-in-e-major-up.wav"))
+        user.press("enter", sees=("kept: ", "25 of 29 notes"))
+        user.press("s", *"mine", "enter", sees="mine.wav is there already")
+        user.press("down", "enter", sees=("kept: ", "mine.wav"))
+        shown = user.press("r", sees="kept for the next hand-in")
+        assert "for the teacher" not in shown
+        user.press("r")  # one take is one
     for name in ("1-2-3-1-in-e-major-up.wav", "mine.wav"):
         with wave.open(str(folder / name)) as file:
             assert file.getframerate() == RATE
@@ -208,27 +183,15 @@ def test_a_take_is_kept_only_where_the_player_says_so(
     assert (result.notes, result.right) == (29, 25)
 
 
-def test_the_tempo_of_the_next_take_is_set_on_the_take(trainer: Trainer) -> None:
-    async def scenario() -> None:
-        async with trainer.run_test(size=(80, 24)) as pilot:
-            await at_the_run(pilot, trainer)
-            await pilot.press("up")
-            await until(pilot, trainer, "One bar at 104")
-            await pilot.press("down")
-            await until(pilot, trainer, "One bar at 100")
-            await pilot.press("enter")
-            await until(pilot, trainer, "25 of 29 notes", "next take is counted in at 100")
-            await pilot.press("up", "up")
-            await until(pilot, trainer, "25 of 29 notes", "next take is counted in at 108")
-            screen = trainer.screen
-            assert isinstance(screen, TakeScreen)
-            await pilot.press("enter")
-            await until(pilot, trainer, "microphone open")
-            assert screen._view.tempo == 108
-            await pilot.press("escape")
-            await until(pilot, trainer, "broken off")
-
-    play(scenario())
+def test_the_tempo_of_the_next_take_is_set_on_the_take(user: User) -> None:
+    at_the_run(user)
+    user.press("up", sees="One bar at 104")
+    user.press("down", sees="One bar at 100")
+    user.press("enter", sees=("25 of 29 notes", "next take is counted in at 100"))
+    user.press("up", "up", sees=("25 of 29 notes", "next take is counted in at 108"))
+    user.press("enter", sees="microphone open")
+    assert user.on(TakeScreen)._view.tempo == 108
+    user.press("escape", sees="broken off")
 
 
 def test_tempi_are_kept_as_on_the_horn_where_the_player_says_so(
@@ -238,62 +201,40 @@ def test_tempi_are_kept_as_on_the_horn_where_the_player_says_so(
         with real.house.reading() as store:
             return [each.tempo for each in store.answers() if each.kind == PLAYED_IN_TIME]
 
-    async def scenario() -> None:
-        async with trainer.run_test(size=(80, 24)) as pilot:
-            await at_the_run(pilot, trainer)
-            await pilot.press("enter")
-            await until(pilot, trainer, "25 of 29 notes")
-            assert on_the_horn() == []
-            await pilot.press("t")
-            await until(pilot, trainer, "Tempi are kept", "25 of 29 notes")
-            microphone.again(CLEAN)
-            await pilot.press("enter")
-            shown = await until(pilot, trainer, "All 29 notes", "Kept on the horn, E major, up")
-            assert "a step faster is next" not in shown
-            await pilot.press("t")
-            await until(pilot, trainer, "not kept from now on")
-
-    play(scenario())
+    with at_keys(trainer) as user:
+        at_the_run(user)
+        user.press("enter", sees="25 of 29 notes")
+        assert on_the_horn() == []
+        user.press("t", sees=("Tempi are kept", "25 of 29 notes"))
+        microphone.again(CLEAN)
+        shown = user.press("enter", sees=("All 29 notes", "Kept on the horn, E major, up"))
+        assert "a step faster is next" not in shown
+        user.press("t", sees="not kept from now on")
     kept = on_the_horn()
     assert len(kept) == 7
     assert set(kept) == {100.0}
 
 
-def test_the_player_ends_a_take_breaks_it_off_and_sets_it(
-    trainer: Trainer, microphone: Heard
-) -> None:
-    async def scenario() -> None:
-        async with trainer.run_test(size=(80, 24)) as pilot:
-            await at_the_run(pilot, trainer)
-            await pilot.press("left", "k")
-            await until(pilot, trainer, "One bar at 96", "wear headphones")
-            await pilot.press("right", "k")
-            await until(pilot, trainer, "One bar at 100", "stops after the count-in")
-            await pilot.press("s", "r", "tab")  # there is no take yet
-            await pilot.press("enter")
-            await until(pilot, trainer, "recording  0:02")
-            await pilot.press("escape")
-            await until(pilot, trainer, "broken off: nothing is kept", "record")
-            assert microphone.closed
-            microphone.closed = False
-            await pilot.press("enter")
-            await until(pilot, trainer, "recording  0:05")
-            await pilot.press("enter")
-            await until(pilot, trainer, "notes heard as asked", "once more")
-            assert microphone.closed
-            microphone.closed = False
-            await pilot.press("enter")
-            await until(pilot, trainer, "microphone open")
-            await pilot.press("question_mark")  # another screen: the microphone is closed
-            await until(pilot, trainer, "Open the microphone and record")
-            await pilot.pause(0.2)
-            assert microphone.closed
-            await pilot.press("escape")
-            await until(pilot, trainer, "broken off")
-            await pilot.press("escape")
-            await until(pilot, trainer, "run 1 of 1")
-
-    play(scenario())
+def test_the_player_ends_a_take_breaks_it_off_and_sets_it(microphone: Heard, user: User) -> None:
+    at_the_run(user)
+    user.press("left", "k", sees=("One bar at 96", "wear headphones"))
+    user.press("right", "k", sees=("One bar at 100", "stops after the count-in"))
+    user.press("s", "r", "tab")  # there is no take yet
+    user.press("enter", sees="recording  0:02")
+    user.press("escape", sees=("broken off: nothing is kept", "record"))
+    assert microphone.closed
+    microphone.closed = False
+    user.press("enter", sees="recording  0:05")
+    user.press("enter", sees=("notes heard as asked", "once more"))
+    assert microphone.closed
+    microphone.closed = False
+    user.press("enter", sees="microphone open")
+    user.press("question_mark")  # another screen: the microphone is closed
+    user.see("Open the microphone and record")
+    user.pause(0.2)
+    assert microphone.closed
+    user.press("escape", sees="broken off")
+    user.press("escape", sees="run 1 of 1")
 
 
 def refused() -> Heard:
@@ -320,29 +261,17 @@ def test_what_goes_wrong_is_one_line(real: RealHouse, opened: Any, told: str) ->
 
     trainer = with_microphone(real, kept, lambda: made[-1].now if made else 0.0)
 
-    async def scenario() -> None:
-        async with trainer.run_test(size=(60, 20)) as pilot:
-            await at_the_run(pilot, trainer)
-            await pilot.press("enter")
-            shown = await until(pilot, trainer, told, "record")
-            assert "microphone open" not in shown
-            assert all(each.closed for each in made)
-        trainer.studio.close()
-
-    play(scenario())
+    with at_keys(trainer, 60, 20) as user:
+        at_the_run(user)
+        shown = user.press("enter", sees=(told, "record"))
+        assert "microphone open" not in shown
+        assert all(each.closed for each in made)
 
 
 def test_without_a_microphone_to_open_it_is_said(real: RealHouse) -> None:
-    trainer = with_microphone(real, None, lambda: 0.0)
-
-    async def scenario() -> None:
-        async with trainer.run_test(size=(60, 20)) as pilot:
-            await at_the_run(pilot, trainer)
-            await pilot.press("enter")
-            await until(pilot, trainer, "there is no microphone to open here")
-        trainer.studio.close()
-
-    play(scenario())
+    with at_keys(with_microphone(real, None, lambda: 0.0), 60, 20) as user:
+        at_the_run(user)
+        user.press("enter", sees="there is no microphone to open here")
 
 
 # The recording itself.
@@ -388,27 +317,16 @@ def test_asked_anew_while_it_opens_no_microphone_is_left_open(real: RealHouse) -
 
     trainer = with_microphone(real, slow, lambda: opened[-1].now if opened else 0.0)
 
-    async def scenario() -> None:
-        async with trainer.run_test(size=(60, 20)) as pilot:
-            await at_the_run(pilot, trainer)
-            await pilot.press("enter")
-            while len(opened) < 1:
-                await pilot.pause(0.01)
-            await pilot.press("escape", "enter")
-            while len(opened) < 2:
-                await pilot.pause(0.01)
-            gates[0].set()
-            for _ in range(300):
-                await pilot.pause(0.01)
-                if was_closed(opened[0]):
-                    break
-            assert was_closed(opened[0])
-            gates[1].set()
-            await until(pilot, trainer, "recording")
-            assert not was_closed(opened[1])
-            await pilot.press("escape")
-            await until(pilot, trainer, "broken off")
-            assert was_closed(opened[1])
-        trainer.studio.close()
-
-    play(scenario())
+    with at_keys(trainer, 60, 20) as user:
+        at_the_run(user)
+        user.press("enter")
+        user.until(lambda: len(opened) == 1)
+        user.press("escape", "enter")
+        user.until(lambda: len(opened) == 2)
+        gates[0].set()
+        user.until(lambda: opened[0].closed)
+        gates[1].set()
+        user.see("recording")
+        assert not was_closed(opened[1])
+        user.press("escape", sees="broken off")
+        assert was_closed(opened[1])

@@ -10,7 +10,8 @@ from typing import Any, cast
 import pytest
 from made_room import RoomMicrophone
 from real_house import RealHouse
-from tui_desk import Notifier, golden, play, screen_text, until
+from tui_desk import Notifier
+from tui_user import BOTH, SMALL, User, at_keys
 
 from drill.practice.time.tapping import TAPS
 from drill.sound.latency import COUNTED, LatencySource
@@ -74,70 +75,51 @@ def trainer(
     made.studio.close()
 
 
-async def at_the_row(pilot: Any, trainer: Trainer) -> None:
-    await until(pilot, trainer, "Today", "due")
-    await pilot.press("s")
-    await until(pilot, trainer, "Settings", "Note names")
+def at_the_row(user: User) -> None:
+    user.today("s", sees=("Settings", "Note names"))
     for _ in range(40):
-        if "▸ How late it sounds" in screen_text(trainer):
+        if "▸ How late it sounds" in user.shown:
             return
-        await pilot.press("down")
-        await pilot.pause(0.01)
-    raise AssertionError(screen_text(trainer))
+        user.press("down")
+        user.pause(0.01)
+    raise AssertionError(user.shown)
 
 
-async def tap(pilot: Any, output: Late, count: int, late: Any) -> None:
+def tap(user: User, output: Late, count: int, late: Any) -> None:
     began = output._began
     assert began is not None
     for n, click in zip(range(count), began.take.clicks, strict=False):
         output.now = began.at + click.onset_s + late(n)
-        await pilot.press("space" if n % 2 else "t")
+        user.press("space" if n % 2 else "t")
 
 
-@pytest.mark.parametrize(("width", "height"), [(80, 24), (60, 20)])
-def test_settings_tell_it_and_taps_find_it(
-    trainer: Trainer, output: Late, width: int, height: int
-) -> None:
-    async def scenario() -> None:
-        async with trainer.run_test(size=(width, height)) as pilot:
-            await at_the_row(pilot, trainer)
-            await until(pilot, trainer, "40 ms assumed, within 100")
-            await pilot.press("enter")
-            shown = await until(pilot, trainer, "How late does it sound?", "start the click")
-            golden(f"tapping-{width}x{height}", shown)
-            await pilot.press("enter")
-            await until(pilot, trainer, "break off")
-            await tap(pilot, output, TAPS, lambda n: 0.06)
-            await until(pilot, trainer, "calibrated: this output sounds 100 ms")
-            assert output.known.latency_s == pytest.approx(0.1, abs=0.001)
-            await pilot.press("escape")
-            await until(pilot, trainer, "Settings", "100 ms calibrated, within 5")
-
-    play(scenario())
+@BOTH
+def test_settings_tell_it_and_taps_find_it(output: Late, user: User) -> None:
+    at_the_row(user)
+    user.see("40 ms assumed, within 100")
+    user.golden("tapping", user.press("enter", sees=("How late does it sound?", "start the click")))
+    user.press("enter", sees="break off")
+    tap(user, output, TAPS, lambda n: 0.06)
+    user.see("calibrated: this output sounds 100 ms")
+    assert output.known.latency_s == pytest.approx(0.1, abs=0.001)
+    user.press("escape", sees=("Settings", "100 ms calibrated, within 5"))
 
 
-def test_too_few_or_uneven_taps_keep_nothing(trainer: Trainer, output: Late) -> None:
-    async def scenario() -> None:
-        async with trainer.run_test(size=(60, 20)) as pilot:
-            await at_the_row(pilot, trainer)
-            await pilot.press("enter")
-            await until(pilot, trainer, "start the click")
-            await pilot.press("enter")
-            await tap(pilot, output, TAPS, lambda n: 0.15 * (n % 3))
-            shown = await until(pilot, trainer, "start the click")
-            assert "calibrated:" not in shown
-            await pilot.press("enter")
-            await tap(pilot, output, COUNTED, lambda n: 0.06)
-            await pilot.press("escape")
-            await until(pilot, trainer, "broken off: nothing was kept")
-            assert output.playing() is None
-            await pilot.press("z", "enter")
-            await until(pilot, trainer, "the sound is off")
-            await pilot.press("escape")
-            await until(pilot, trainer, "Settings")
-            assert output.known.source is LatencySource.ASSUMED
-
-    play(scenario())
+@SMALL
+def test_too_few_or_uneven_taps_keep_nothing(output: Late, user: User) -> None:
+    at_the_row(user)
+    user.press("enter", sees="start the click")
+    user.press("enter")
+    tap(user, output, TAPS, lambda n: 0.15 * (n % 3))
+    shown = user.see("start the click")
+    assert "calibrated:" not in shown
+    user.press("enter")
+    tap(user, output, COUNTED, lambda n: 0.06)
+    user.press("escape", sees="broken off: nothing was kept")
+    assert output.playing() is None
+    user.press("z", "enter", sees="the sound is off")
+    user.press("escape", sees="Settings")
+    assert output.known.source is LatencySource.ASSUMED
 
 
 @pytest.mark.parametrize(
@@ -160,15 +142,15 @@ def test_it_is_told_how_it_is_known_and_how_far_off_it_may_be(
     assert lateness_told(state) == told
 
 
-async def listened(pilot: Any, trainer: Trainer, output: Late, *wanted: str) -> str:
+def listened(user: User, output: Late, *wanted: str) -> str:
     """What the screen shows once the clicks are over, the clock running meanwhile."""
     for _ in range(400):
-        shown = screen_text(trainer)
+        shown = user.shown
         if all(each in " ".join(shown.split()) for each in wanted):
             return shown
         output.now += 0.1
-        await pilot.pause(0.04)
-    raise AssertionError(screen_text(trainer))
+        user.pause(0.04)
+    raise AssertionError(user.shown)
 
 
 @pytest.mark.parametrize(("level", "kept"), [(0.2, True), (0.0, False)])
@@ -185,44 +167,32 @@ def test_a_microphone_hears_how_late_it_is(
         trainer.studio.context, microphone=microphone, errands=cast(Any, NobodyKnows())
     )
 
-    async def scenario() -> None:
-        async with trainer.run_test(size=(60, 20)) as pilot:
-            await at_the_row(pilot, trainer)
-            await pilot.press("enter")
-            await until(pilot, trainer, "How late does it sound?", "m microphone")
-            await pilot.press("m")
-            await until(pilot, trainer, "the microphone is open", "break off")
-            told = "calibrated: the microphone heard" if kept else "heard no click"
-            await listened(pilot, trainer, output, told)
-            assert opened[0].closed
-            assert (output.known.source is LatencySource.HEARD) is kept
-            if kept:
-                assert output.known.latency_s == pytest.approx(0.11, abs=0.002)
-                assert "110 ms heard, within 20" in screen_text(trainer)
-            await pilot.press("m")
-            await until(pilot, trainer, "the microphone is open")
-            await pilot.press("escape")
-            await until(pilot, trainer, "broken off: nothing was kept")
-
-    play(scenario())
+    with at_keys(trainer, 60, 20) as user:
+        at_the_row(user)
+        user.press("enter", sees=("How late does it sound?", "m microphone"))
+        user.press("m", sees=("the microphone is open", "break off"))
+        told = "calibrated: the microphone heard" if kept else "heard no click"
+        listened(user, output, told)
+        assert opened[0].closed
+        assert (output.known.source is LatencySource.HEARD) is kept
+        if kept:
+            assert output.known.latency_s == pytest.approx(0.11, abs=0.002)
+            assert "110 ms heard, within 20" in user.shown
+        user.press("m", sees="the microphone is open")
+        user.press("escape", sees="broken off: nothing was kept")
 
 
 def test_without_a_microphone_it_says_so(trainer: Trainer) -> None:
     def none() -> RoomMicrophone:
         raise SoundError("no microphone can be opened (a test)")
 
-    async def scenario() -> None:
-        async with trainer.run_test(size=(60, 20)) as pilot:
-            await at_the_row(pilot, trainer)
-            await pilot.press("enter")
-            trainer.studio.context = replace(trainer.studio.context, microphone=None)
-            await pilot.press("m")
-            await until(pilot, trainer, "there is no microphone to open here")
-            trainer.studio.context = replace(trainer.studio.context, microphone=none)
-            await pilot.press("m")
-            await until(pilot, trainer, "no microphone can be opened (a test)")
-
-    play(scenario())
+    with at_keys(trainer, 60, 20) as user:
+        at_the_row(user)
+        user.press("enter")
+        trainer.studio.context = replace(trainer.studio.context, microphone=None)
+        user.press("m", sees="there is no microphone to open here")
+        trainer.studio.context = replace(trainer.studio.context, microphone=none)
+        user.press("m", sees="no microphone can be opened (a test)")
 
 
 class NobodyKnows:

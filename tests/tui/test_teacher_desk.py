@@ -8,7 +8,8 @@ from pathlib import Path
 
 import pytest
 from real_house import RealHouse, errands
-from tui_desk import at_the_desk, choose, golden, play, press_row, screen_text, text_of, until
+from tui_desk import golden, text_of
+from tui_user import SMALL, User, at_keys
 
 from drill.commands.errands import CommandErrands
 from drill.decks.load import load
@@ -31,43 +32,28 @@ def at_a_desk() -> bool:
 
 
 def test_a_teacher_writes_a_deck_and_prints_its_page(
-    real: RealHouse, trainer: Trainer, here: Path
+    real: RealHouse, here: Path, user: User
 ) -> None:
-    async def scenario() -> None:
-        async with trainer.run_test(size=(80, 24)) as pilot:
-            await at_the_desk(pilot, trainer)
-            golden("teacher-80x24", screen_text(trainer))
-            await press_row(pilot, trainer, "Write a deck")
-            shown = await until(pilot, trainer, "Name               A new deck")
-            assert "own practice" not in shown  # it is for others
-            await press_row(pilot, trainer, "Name")
-            await pilot.press("ctrl+u", *"Week 3", "enter")
-            await until(pilot, trainer, "Week 3")
-            await press_row(pilot, trainer, "Keep it as a deck")
-            await until(pilot, trainer, "kept as week-3")
-            await pilot.press("escape")
-            await until(pilot, trainer, "The teacher's desk")
-            await press_row(pilot, trainer, "Print a page")
-            await until(pilot, trainer, "Print a page or a worksheet", "week-3.pdf")
-            await press_row(pilot, trainer, "Deck")
-            await until(pilot, trainer, "Which deck?")
-            await pilot.press(*"low-brass", "enter")
-            await until(pilot, trainer, "▸ Deck", "low-brass.pdf")
-            await choose(pilot, trainer, "Deck", "week-3")
-            await until(pilot, trainer, "▸ Deck", "week-3.pdf")
-            await press_row(pilot, trainer, "As")
-            await press_row(pilot, trainer, "As")
-            await until(pilot, trainer, "MusicXML", "week-3.musicxml")
-            await press_row(pilot, trainer, "Print it")
-            await until(pilot, trainer, "week-3.musicxml")
-            for _ in range(300):
-                await pilot.pause(0.02)
-                if "working" not in screen_text(trainer):
-                    break
-            await pilot.press("escape")
-            await until(pilot, trainer, "Print a page")
-
-    play(scenario())
+    user.desk()
+    user.golden("teacher")
+    shown = user.enter("Write a deck", sees="Name               A new deck")
+    assert "own practice" not in shown  # it is for others
+    user.enter("Name")
+    user.press("ctrl+u", *"Week 3", "enter", sees="Week 3")
+    user.enter("Keep it as a deck", sees="kept as week-3")
+    user.press("escape", sees="The teacher's desk")
+    user.enter("Print a page", sees=("Print a page or a worksheet", "week-3.pdf"))
+    user.enter("Deck", sees="Which deck?")
+    user.type("low-brass", "enter", sees=("▸ Deck", "low-brass.pdf"))
+    user.enter("Deck", "week-3", sees=("▸ Deck", "week-3.pdf"))
+    user.enter("As")
+    user.enter("As", sees=("MusicXML", "week-3.musicxml"))
+    user.enter("Print it", sees="week-3.musicxml")
+    for _ in range(300):
+        user.pause(0.02)
+        if "working" not in user.shown:
+            break
+    user.press("escape", sees="Print a page")
     assert load(real.house.places.decks / "week-3.toml").title == "Week 3"
     assert "<score-partwise" in (here / "week-3.musicxml").read_text(encoding="utf-8")
 
@@ -81,43 +67,27 @@ def test_an_assignment_is_taken_in_and_answers_are_handed_in(
     )
     (here / "notes.txt").write_text("no deck", encoding="utf-8")
 
-    async def scenario() -> None:
-        async with trainer.run_test(size=(80, 24)) as pilot:
-            await at_the_desk(pilot, trainer)
-            await press_row(pilot, trainer, "Take in an assignment")
-            shown = await until(pilot, trainer, "An assignment", "spring.toml")
-            assert "notes.txt" not in shown
-            await pilot.press(*"spring", "enter")
-            await until(pilot, trainer, "Take in an assignment", "spring")
-            await pilot.pause(0.1)
-            await until(pilot, trainer, "Spring")
-            await pilot.press("escape")
-            await until(pilot, trainer, "The teacher's desk")
-            await press_row(pilot, trainer, "Hand in my answers")
-            await until(pilot, trainer, "Hand in my answers", "Your name")
-            await press_row(pilot, trainer, "Write it")
-            await until(pilot, trainer, "say your name first")
-            await choose(pilot, trainer, "Your name", "Mara Quill")
-            await until(pilot, trainer, "mara-quill-")
-            await press_row(pilot, trainer, "Write it")
-            # Nothing was practised: the command says so, and writes nothing.
-            await until(pilot, trainer, "there are no answers to the deck")
-
-    play(scenario())
+    with at_keys(trainer) as user:
+        shown = user.desk("Take in an assignment", sees=("An assignment", "spring.toml"))
+        assert "notes.txt" not in shown
+        user.type("spring", "enter", sees=("Take in an assignment", "spring"))
+        user.pause(0.1)
+        user.see("Spring")
+        user.press("escape", sees="The teacher's desk")
+        user.enter("Hand in my answers", sees=("Hand in my answers", "Your name"))
+        user.enter("Write it", sees="say your name first")
+        user.enter("Your name", "Mara Quill", sees="mara-quill-")
+        user.enter("Write it")
+        # Nothing was practised: the command says so, and writes nothing.
+        user.see("there are no answers to the deck")
     assert (real.house.places.decks / "spring.toml").exists()
     assert not list(here.glob("*.drill-results"))
 
 
-def test_results_that_are_not_there_are_told(trainer: Trainer) -> None:
-    async def scenario() -> None:
-        async with trainer.run_test(size=(60, 20)) as pilot:
-            await at_the_desk(pilot, trainer)
-            await press_row(pilot, trainer, "Class results")
-            await until(pilot, trainer, "Class results", "nothing was taken in yet")
-            await pilot.press("escape")
-            await until(pilot, trainer, "The teacher's desk")
-
-    play(scenario())
+@SMALL
+def test_results_that_are_not_there_are_told(user: User) -> None:
+    user.desk("Class results", sees=("Class results", "nothing was taken in yet"))
+    user.press("escape", sees="The teacher's desk")
 
 
 # The report's own screen.
@@ -188,27 +158,14 @@ def test_a_report_is_walked_sorted_and_opened(real: RealHouse) -> None:
             del places, roster
             return CLASS
 
-    trainer = real.trainer(errands=Invented(errands(real).tools))
-
-    async def scenario() -> None:
-        async with trainer.run_test(size=(80, 24)) as pilot:
-            await at_the_desk(pilot, trainer)
-            await press_row(pilot, trainer, "Class results")
-            await until(pilot, trainer, "Students", "▸ Ada Finch", "table 1 of 2")
-            await pilot.press("s", "s")
-            await until(pilot, trainer, "By heart↓")
-            await pilot.press("down")
-            await until(pilot, trainer, "▸ Cy Wren")
-            await pilot.press("enter")
-            shown = await until(pilot, trainer, "Cy Wren", "By heart", "slip of Cy")
-            assert "Ada" not in shown
-            await pilot.press("escape", "tab")
-            await until(pilot, trainer, "Slips, student by student", "table 2 of 2")
-            await pilot.press("left")
-            await until(pilot, trainer, "table 1 of 2")
-        trainer.studio.close()
-
-    play(scenario())
+    with at_keys(real.trainer(errands=Invented(errands(real).tools))) as user:
+        user.desk("Class results", sees=("Students", "▸ Ada Finch", "table 1 of 2"))
+        user.press("s", "s", sees="By heart↓")
+        user.press("down", sees="▸ Cy Wren")
+        shown = user.press("enter", sees=("Cy Wren", "By heart", "slip of Cy"))
+        assert "Ada" not in shown
+        user.press("escape", "tab", sees=("Slips, student by student", "table 2 of 2"))
+        user.press("left", sees="table 1 of 2")
 
 
 # Choosing files.

@@ -7,7 +7,8 @@ Contrast is that of WCAG 2.2 (relative luminance; 4.5 to 1 for text, 3 to 1 for 
 from __future__ import annotations
 
 import pytest
-from tui_desk import Setup, play, until
+from tui_desk import Setup
+from tui_user import at_keys
 
 from drill.practice.machine import plan_for
 from drill.settings.values import Color, GlyphChoice, Theme
@@ -56,14 +57,10 @@ def test_text_stands_out(theme: Theme) -> None:
 def test_a_theme_is_in_force(theme: Theme, home, spelling_engine: Engine) -> None:  # type: ignore[no-untyped-def]
     setup = Setup(home, spelling_engine)
     trainer = Trainer(setup.context(), Looks(UNICODE, theme, monochrome=False))
-
-    async def scenario() -> None:
-        async with trainer.run_test(size=(80, 24)) as pilot:
-            await until(pilot, trainer, "Today")
-            page = trainer.screen.query_one(Page)
-            assert page.styles.background.hex.lower() == look(theme).background
-
-    play(scenario())
+    with at_keys(trainer) as user:
+        user.see("Today")
+        page = trainer.screen.query_one(Page)
+        assert page.styles.background.hex.lower() == look(theme).background
 
 
 @pytest.mark.parametrize("theme", OWN)

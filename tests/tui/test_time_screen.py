@@ -10,7 +10,8 @@ from typing import Any, cast
 import pytest
 from silent_player import SilentPlayer
 from textual import events
-from tui_desk import DECK, Setup, golden, play, screen_text, text_of, until
+from tui_desk import DECK, Setup, text_of
+from tui_user import SMALL, User, at_keys
 
 from drill.practice.time.bout import Result
 from drill.terms import Note
@@ -64,49 +65,38 @@ def trainer(setup: Setup, clock: Clock) -> Trainer:
     return setup.trainer(monotonic=clock)
 
 
-async def opened(pilot: Any, trainer: Trainer) -> TimeScreen:
-    await until(pilot, trainer, "Two keys", "about")
-    await pilot.press("t")
-    await until(pilot, trainer, "tempo 72", "Enter starts the click")
-    assert isinstance(trainer.screen, TimeScreen)
-    return trainer.screen
+def opened(user: User) -> TimeScreen:
+    user.see("Two keys", "about")
+    user.press("t", sees=("tempo 72", "Enter starts the click"))
+    return user.on(TimeScreen)
 
 
-async def bout(pilot: Any, trainer: Trainer, screen: TimeScreen, clock: Clock, off: Any) -> None:
+def bout(user: User, screen: TimeScreen, clock: Clock, off: Any) -> None:
     """Play the open bout, ``off(n)`` seconds after the beat with note n."""
-    await pilot.press("enter")
-    await until(pilot, trainer, "count-in")
+    user.press("enter", sees="count-in")
     assert screen.rehearsal is not None
     began, open_bout = clock.now, screen.rehearsal.bout
     assert open_bout is not None
     for n, (note, due) in enumerate(zip(open_bout.notes, open_bout.due, strict=True)):
         clock.now = began + due + off(n)
-        await pilot.press(*_keys(note))
+        user.press(*_keys(note))
     clock.now = began + open_bout.over_s + 0.01
-    await until(pilot, trainer, "played at")
+    user.see("played at")
 
 
 def _keys(note: Note) -> list[str]:
     return [note.letter.lower(), *["up"] * note.alter, *["down"] * -note.alter]
 
 
-def test_a_bout_on_the_beat_is_locked_in_and_kept(
-    setup: Setup, trainer: Trainer, clock: Clock
-) -> None:
-
-    async def scenario() -> None:
-        async with trainer.run_test(size=(80, 24)) as pilot:
-            screen = await opened(pilot, trainer)
-            await bout(pilot, trainer, screen, clock, lambda n: 0.01 * (n % 2) - 0.02)
-            shown = screen_text(trainer)
-            assert "✓ locked in   every note right" in shown
-            assert "15 ms before the beat" in shown
-            assert "played at 72; next tempo 72, the same again" in shown
-            assert "1 of 1 locked in" in shown
-            await pilot.press("escape")
-            await until(pilot, trainer, "Two keys")
-
-    play(scenario())
+def test_a_bout_on_the_beat_is_locked_in_and_kept(setup: Setup, clock: Clock, user: User) -> None:
+    screen = opened(user)
+    bout(user, screen, clock, lambda n: 0.01 * (n % 2) - 0.02)
+    shown = user.shown
+    assert "✓ locked in   every note right" in shown
+    assert "15 ms before the beat" in shown
+    assert "played at 72; next tempo 72, the same again" in shown
+    assert "1 of 1 locked in" in shown
+    user.press("escape", sees="Two keys")
     assert setup.room is not None
     assert len(setup.player.played) == 1
 
@@ -122,37 +112,27 @@ def test_the_end_says_that_it_is_enough_for_today(
     deck = home / "decks" / "two-keys.toml"
     deck.write_text(DECK.replace('"G", "Bb"', '"G"').replace('"up", "down"', '"up"'), "utf-8")
 
-    async def scenario() -> None:
-        async with trainer.run_test(size=(60, 20)) as pilot:
-            screen = await opened(pilot, trainer)
-            await bout(pilot, trainer, screen, clock, lambda n: 0.0)
-            shown = await until(pilot, trainer, "that is the practice", "Enough")
-            golden("time-end-60x20", shown)
-
-    play(scenario())
+    with at_keys(trainer, 60, 20) as user:
+        screen = opened(user)
+        bout(user, screen, clock, lambda n: 0.0)
+        user.golden("time-end", user.see("that is the practice", "Enough"))
 
 
+@SMALL
 def test_late_and_missing_notes_have_their_row_and_sign(
-    setup: Setup, trainer: Trainer, clock: Clock
+    setup: Setup, clock: Clock, user: User
 ) -> None:
-
-    async def scenario() -> None:
-        async with trainer.run_test(size=(60, 20)) as pilot:
-            screen = await opened(pilot, trainer)
-            await bout(pilot, trainer, screen, clock, lambda n: 0.3 if n == 4 else 0.0)
-            rows = screen_text(trainer).splitlines()
-            assert any("≈ right, but late" in row for row in rows)
-            marks = {row[1:7].strip(): row[7:] for row in rows if row[1:6].strip() in _STRIP}
-            assert marks["late"].strip() == "●"
-            assert marks["on"].count("●") == 27
-            assert marks["early"].strip() == ""
-            assert marks["notes"].count("·") == 28
-            assert any(
-                row.startswith(" played at 72; next tempo") and "slower" in row for row in rows
-            )
-            assert rows[-1].strip().startswith("enter again")
-
-    play(scenario())
+    screen = opened(user)
+    bout(user, screen, clock, lambda n: 0.3 if n == 4 else 0.0)
+    rows = user.shown.splitlines()
+    assert any("≈ right, but late" in row for row in rows)
+    marks = {row[1:7].strip(): row[7:] for row in rows if row[1:6].strip() in _STRIP}
+    assert marks["late"].strip() == "●"
+    assert marks["on"].count("●") == 27
+    assert marks["early"].strip() == ""
+    assert marks["notes"].count("·") == 28
+    assert any(row.startswith(" played at 72; next tempo") and "slower" in row for row in rows)
+    assert rows[-1].strip().startswith("enter again")
     assert setup.room is not None
 
 
@@ -164,55 +144,35 @@ def test_where_the_beat_is_only_seen_it_is_judged_as_closely(
 ) -> None:
     setup.player.mute()
 
-    async def scenario() -> None:
-        async with trainer.run_test(size=(80, 24)) as pilot:
-            screen = await opened(pilot, trainer)
-            await bout(pilot, trainer, screen, clock, lambda n: 0.3 if n == 4 else 0.0)
-            shown = screen_text(trainer)
-            assert "≈ right, but late" in shown
-            assert "give or take" not in shown  # nothing sounds that could be late
-
-    play(scenario())
+    with at_keys(trainer) as user:
+        screen = opened(user)
+        bout(user, screen, clock, lambda n: 0.3 if n == 4 else 0.0)
+        shown = user.shown
+        assert "≈ right, but late" in shown
+        assert "give or take" not in shown  # nothing sounds that could be late
 
 
-def test_escape_breaks_a_bout_off_without_a_trace(
-    setup: Setup, trainer: Trainer, clock: Clock
-) -> None:
-
-    async def scenario() -> None:
-        async with trainer.run_test(size=(80, 24)) as pilot:
-            await opened(pilot, trainer)
-            await pilot.press("enter")
-            await until(pilot, trainer, "count-in", "break off")
-            clock.now += 4.0
-            await pilot.press("g", "a")
-            await until(pilot, trainer, "[1]", "on 1", "G    A")
-            await pilot.press("escape")
-            await until(pilot, trainer, "broken off: nothing was marked", "tempo 72")
-            assert setup.room is not None
-            assert list(setup.room.answers()) == []
-            await pilot.press("right")
-            await until(pilot, trainer, "tempo 76")
-            await pilot.press("l")
-            await until(pilot, trainer, "letters alone")
-            await pilot.press("e")
-            await until(pilot, trainer, "two notes a beat")
-
-    play(scenario())
+def test_escape_breaks_a_bout_off_without_a_trace(setup: Setup, clock: Clock, user: User) -> None:
+    opened(user)
+    user.press("enter", sees=("count-in", "break off"))
+    clock.now += 4.0
+    user.press("g", "a", sees=("[1]", "on 1", "G    A"))
+    user.press("escape", sees=("broken off: nothing was marked", "tempo 72"))
+    assert setup.room is not None
+    assert list(setup.room.answers()) == []
+    user.press("right", sees="tempo 76")
+    user.press("l", sees="letters alone")
+    user.press("e", sees="two notes a beat")
 
 
 def test_a_device_that_is_lost_in_a_bout_is_told(setup: Setup, trainer: Trainer) -> None:
     player = cast("Silent", setup.player)
 
-    async def scenario() -> None:
-        async with trainer.run_test(size=(80, 24)) as pilot:
-            await opened(pilot, trainer)
-            await pilot.press("enter")
-            await until(pilot, trainer, "count-in")
-            player.lost = "No sound: the device is gone."
-            await until(pilot, trainer, "No sound: the device is gone.")
-
-    play(scenario())
+    with at_keys(trainer) as user:
+        opened(user)
+        user.press("enter", sees="count-in")
+        player.lost = "No sound: the device is gone."
+        user.see("No sound: the device is gone.")
 
 
 def test_the_beat_is_shown_where_the_sound_is_off(
@@ -220,36 +180,25 @@ def test_the_beat_is_shown_where_the_sound_is_off(
 ) -> None:
     setup.player.mute()
 
-    async def scenario() -> None:
-        async with trainer.run_test(size=(80, 24)) as pilot:
-            await opened(pilot, trainer)
-            await pilot.press("enter")
-            await until(pilot, trainer, "count-in", "[1]")
-            clock.now += 60 / 72 + 0.01
-            await until(pilot, trainer, "[2]")
-            clock.now += 60 / 72 * 4
-            await until(pilot, trainer, "bar 1", "[2]")
-
-    play(scenario())
+    with at_keys(trainer) as user:
+        opened(user)
+        user.press("enter", sees=("count-in", "[1]"))
+        clock.now += 60 / 72 + 0.01
+        user.see("[2]")
+        clock.now += 60 / 72 * 4
+        user.see("bar 1", "[2]")
     assert setup.player.played == []
 
 
-def test_a_held_space_bar_measures_the_terminal(
-    setup: Setup, trainer: Trainer, clock: Clock
-) -> None:
-
-    async def scenario() -> None:
-        async with trainer.run_test(size=(80, 24)) as pilot:
-            await opened(pilot, trainer)
-            await pilot.press("space")
-            clock.now += 0.5
-            for gap in (31, 75, 20, 52, 90, 33, 61, 15, 48, 82, 40):
-                clock.now += gap / 1000
-                await pilot.press("space")
-            shown = await until(pilot, trainer, "keys and terminal add about")
-            assert "add about 10 ms" not in shown
-
-    play(scenario())
+def test_a_held_space_bar_measures_the_terminal(setup: Setup, clock: Clock, user: User) -> None:
+    opened(user)
+    user.press("space")
+    clock.now += 0.5
+    for gap in (31, 75, 20, 52, 90, 33, 61, 15, 48, 82, 40):
+        clock.now += gap / 1000
+        user.press("space")
+    shown = user.see("keys and terminal add about")
+    assert "add about 10 ms" not in shown
     assert setup.room is not None
 
 
@@ -257,15 +206,9 @@ def test_a_practice_of_time_alone_begins_here(setup: Setup, clock: Clock) -> Non
     from dataclasses import replace
 
     setup.plan = lambda plan: replace(plan, kinds=("time",))
-    trainer = setup.trainer(monotonic=clock)
-
-    async def scenario() -> None:
-        async with trainer.run_test(size=(80, 24)) as pilot:
-            await until(pilot, trainer, "Two keys", "about")
-            await pilot.press("enter")
-            await until(pilot, trainer, "tempo 72", "Enter starts the click")
-
-    play(scenario())
+    with at_keys(setup.trainer(monotonic=clock)) as user:
+        user.see("Two keys", "about")
+        user.press("enter", sees=("tempo 72", "Enter starts the click"))
 
 
 def test_a_key_is_stamped_where_it_was_read() -> None:
@@ -292,13 +235,9 @@ def test_what_the_command_line_says_of_time_is_how_it_begins(setup: Setup, clock
 
     trainer = setup.trainer(monotonic=clock, in_time=Asked(60, eighths=True, letters=True))
 
-    async def scenario() -> None:
-        async with trainer.run_test(size=(80, 24)) as pilot:
-            await until(pilot, trainer, "Two keys", "about")
-            await pilot.press("t")
-            await until(pilot, trainer, "tempo 60", "two notes a beat", "letters alone")
-
-    play(scenario())
+    with at_keys(trainer) as user:
+        user.see("Two keys", "about")
+        user.press("t", sees=("tempo 60", "two notes a beat", "letters alone"))
 
 
 def test_the_strip_of_marks_is_set_wide_where_it_fits() -> None:

@@ -11,7 +11,8 @@ from uuid import UUID
 import pytest
 from past import practised, right
 from real_house import RealHouse
-from tui_desk import DECK, MORNING, Setup, golden, play, text_of, until
+from tui_desk import DECK, MORNING, Setup, golden, text_of
+from tui_user import at_keys
 
 from drill.memory.items import Answer, practice_day
 from drill.memory.store import Store
@@ -147,21 +148,15 @@ def test_two_assignments_in_concert_keys_are_listed_and_opened_on_ones_own_horn(
     real = RealHouse(home, spelling_engine)
     assigned(real)
     os.utime(real.house.places.decks / "one.toml", (2e9, 2e9))  # it came last
-    trainer = real.trainer(first_deck="one")
-
-    async def scenario() -> None:
-        async with trainer.run_test(size=(80, 24)) as pilot:
-            shown = await until(pilot, trainer, "Second sheet  due tomorrow", "▸ First sheet")
-            rows = [row.strip(" ▸") for row in shown.splitlines()]
-            found = [row.split("  ")[0] for row in rows if "sheet  " in row]
-            assert found[0] == "Second sheet"  # what has a day comes first
-            await until(pilot, trainer, "First sheet  assigned", "From your teacher: Slowly. Sig")
-            await pilot.press("enter")
-            # Concert B flat is written G for an instrument in E flat (a major sixth higher).
-            await until(pilot, trainer, "prompt 1", "G major", "one sharp")
-        trainer.studio.close()
-
-    play(scenario())
+    with at_keys(real.trainer(first_deck="one")) as user:
+        shown = user.see("Second sheet  due tomorrow", "▸ First sheet")
+        rows = [row.strip(" ▸") for row in shown.splitlines()]
+        found = [row.split("  ")[0] for row in rows if "sheet  " in row]
+        assert found[0] == "Second sheet"  # what has a day comes first
+        user.see("First sheet  assigned", "From your teacher: Slowly. Sig")
+        user.press("enter")
+        # Concert B flat is written G for an instrument in E flat (a major sixth higher).
+        user.see("prompt 1", "G major", "one sharp")
 
 
 def test_an_assignment_whose_goal_is_met_is_done(home: Path, spelling_engine: Engine) -> None:
@@ -176,15 +171,9 @@ def test_an_assignment_whose_goal_is_met_is_done(home: Path, spelling_engine: En
                 row = Answer(str(UUID(int=1000 * day + n)), at, practice_day(at, dt.UTC), item.id,
                              True, deck.fingerprint, "two", seconds=3.0)  # fmt: skip
                 store.append(row, item)
-    trainer = real.trainer()
-
-    async def scenario() -> None:
-        async with trainer.run_test(size=(80, 24)) as pilot:
-            shown = await until(pilot, trainer, "Second sheet  done", "3 March: done, as many are")
-            assert "due tomorrow" not in shown
-        trainer.studio.close()
-
-    play(scenario())
+    with at_keys(real.trainer()) as user:
+        shown = user.see("Second sheet  done", "3 March: done, as many are")
+        assert "due tomorrow" not in shown
 
 
 def test_an_assignment_for_ones_own_horn_says_that_none_is_named(
@@ -193,17 +182,11 @@ def test_an_assignment_for_ones_own_horn_says_that_none_is_named(
     real = RealHouse(home, spelling_engine)
     assigned(real)
     real.house.places.settings.write_text("", encoding="utf-8")
-    trainer = real.trainer(first_deck="two")
-
-    async def scenario() -> None:
-        async with trainer.run_test(size=(60, 20)) as pilot:
-            shown = await until(pilot, trainer, "▸ Second sheet", "is for your own")
-            assert "due tomorrow" in shown
-            # The day in a deck that ships is an example.
-            assert all("due" not in row for row in shown.splitlines() if "Tricky keys" in row)
-        trainer.studio.close()
-
-    play(scenario())
+    with at_keys(real.trainer(first_deck="two"), 60, 20) as user:
+        shown = user.see("▸ Second sheet", "is for your own")
+        assert "due tomorrow" in shown
+        # The day in a deck that ships is an example.
+        assert all("due" not in row for row in shown.splitlines() if "Tricky keys" in row)
 
 
 def test_the_deck_practised_last_is_offered_whatever_is_due() -> None:
@@ -223,18 +206,13 @@ def test_today_stands_on_the_deck_practised_last_and_stays(
     other.write_text(DECK.replace("Two keys", "Another"), encoding="utf-8")
     practised(setup, days=(3, 1), say=right)
     trainer = setup.trainer(first_deck="another")
-
-    async def scenario() -> None:
-        async with trainer.run_test(size=(80, 24)) as pilot:
-            # The titles are there before anything is counted.
-            shown = await until(pilot, trainer, "▸ Two keys", "Another")
-            assert "two keys" not in shown
-            await until(pilot, trainer, "Practised on 2 days, last yesterday.", "by heart;")
-            assert trainer.studio.chosen is not None
-            assert trainer.studio.chosen.stem == "two-keys"
-        trainer.studio.close()
-
-    play(scenario())
+    with at_keys(trainer) as user:
+        # The titles are there before anything is counted.
+        shown = user.see("▸ Two keys", "Another")
+        assert "two keys" not in shown
+        user.see("Practised on 2 days, last yesterday.", "by heart;")
+        assert trainer.studio.chosen is not None
+        assert trainer.studio.chosen.stem == "two-keys"
 
 
 @pytest.mark.parametrize(("width", "height"), [(80, 22), (60, 18)])

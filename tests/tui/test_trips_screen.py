@@ -11,7 +11,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from past import practised
-from tui_desk import Setup, golden, play, text_of, until
+from tui_desk import Setup, golden, text_of
+from tui_user import SMALL, User, at_keys
 
 from drill.memory.items import Answer
 from drill.theory.engine import Engine
@@ -36,61 +37,34 @@ def trainer(setup: Setup) -> Iterator[Trainer]:
     made.studio.close()
 
 
-def test_what_trips_is_told_and_each_row_begins_a_practice_of_just_that(trainer: Trainer) -> None:
-    async def scenario() -> None:
-        async with trainer.run_test(size=(80, 24)) as pilot:
-            await until(pilot, trainer, "Today", "due")
-            await pilot.press("w")
-            shown = await until(pilot, trainer, "What trips me: Two keys", "▸ F♯ in G major")
-            assert "█" in shown
-            assert "signature forgotten" in shown
-            await pilot.press("enter")
-            await until(pilot, trainer, "prompt 1")
-            assert isinstance(trainer.screen, StandScreen)
-            entries = trainer.screen.sitting.seat.desk.syllabus.entries.values()
-            assert {str(entry.run.key.tonic) for entry in entries} == {"G"}
-            for entry in entries:
-                assert "F#" in [str(note.name) for note in entry.cell.notes]
-            await pilot.press("escape")
-            await until(pilot, trainer, "What trips me")
-            await pilot.press("end")
-            shown = await until(pilot, trainer, "▸ G major", "Keys, week by week")
-            await pilot.press("enter")
-            await until(pilot, trainer, "prompt 1", "G major")
-            assert len(trainer.screen.sitting.seat.desk.syllabus.entries) == 14
-
-    play(scenario())
+def test_what_trips_is_told_and_each_row_begins_a_practice_of_just_that(user: User) -> None:
+    shown = user.today("w", sees=("What trips me: Two keys", "▸ F♯ in G major"))
+    assert "█" in shown
+    assert "signature forgotten" in shown
+    user.press("enter", sees="prompt 1")
+    entries = user.on(StandScreen).sitting.seat.desk.syllabus.entries.values()
+    assert {str(entry.run.key.tonic) for entry in entries} == {"G"}
+    for entry in entries:
+        assert "F#" in [str(note.name) for note in entry.cell.notes]
+    user.press("escape", sees="What trips me")
+    shown = user.press("end", sees=("▸ G major", "Keys, week by week"))
+    user.press("enter", sees=("prompt 1", "G major"))
+    assert len(user.on(StandScreen).sitting.seat.desk.syllabus.entries) == 14
 
 
-def test_at_60_by_20_the_rows_scroll(trainer: Trainer) -> None:
-    async def scenario() -> None:
-        async with trainer.run_test(size=(60, 20)) as pilot:
-            await until(pilot, trainer, "Today", "due")
-            await pilot.press("w")
-            await until(pilot, trainer, "▸ F♯ in G")
-            await pilot.press("end")
-            await until(pilot, trainer, "▸ G major")
-            await pilot.press("home")
-            await until(pilot, trainer, "▸ F♯ in G")
-            await pilot.press("escape")
-            await until(pilot, trainer, "Today")
-
-    play(scenario())
+@SMALL
+def test_at_60_by_20_the_rows_scroll(user: User) -> None:
+    user.today("w", sees="▸ F♯ in G")
+    user.press("end", sees="▸ G major")
+    user.press("home", sees="▸ F♯ in G")
+    user.press("escape", sees="Today")
 
 
 def test_nothing_trips_who_has_not_begun(home: Path, spelling_engine: Engine) -> None:
-    trainer = Setup(home, spelling_engine).trainer()
-
-    async def scenario() -> None:
-        async with trainer.run_test(size=(80, 24)) as pilot:
-            await until(pilot, trainer, "Today", "28")
-            await pilot.press("w")
-            await until(pilot, trainer, "What trips me", "nothing asked yet")
-            await pilot.press("enter")
-            await until(pilot, trainer, "nothing to practise here yet")
-        trainer.studio.close()
-
-    play(scenario())
+    with at_keys(Setup(home, spelling_engine).trainer()) as user:
+        user.see("Today", "28")
+        user.press("w", sees=("What trips me", "nothing asked yet"))
+        user.press("enter", sees="nothing to practise here yet")
 
 
 VIEW = TripsView(

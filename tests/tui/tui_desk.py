@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import asyncio
 import os
-from collections.abc import Callable, Coroutine, Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, fields, replace
 from datetime import UTC, datetime
 from itertools import count
@@ -159,19 +158,6 @@ def golden(name: str, shown: str) -> None:
     assert shown + "\n" == file.read_text(encoding="utf-8")
 
 
-def screen_text(trainer: Trainer) -> str:
-    """What the page on top shows."""
-    from drill.tui.sheet import Sheet
-
-    assert isinstance(trainer.screen, Sheet)
-    return text_of(trainer.screen.page.shown)
-
-
-def play(scenario: Coroutine[Any, Any, None]) -> None:
-    """Run a scenario to its end."""
-    asyncio.run(scenario)
-
-
 @pytest.fixture
 def setup(home: Path, spelling_engine: Engine) -> Iterator[Setup]:
     """A home with the small deck; its room is closed after the test."""
@@ -179,47 +165,3 @@ def setup(home: Path, spelling_engine: Engine) -> Iterator[Setup]:
     yield made
     if made.room is not None:
         made.room.store.close()
-
-
-async def to_row(pilot: Any, trainer: Trainer, label: str) -> None:
-    """Go to the row of a form that begins so."""
-    shown = ""
-    await pilot.press("home")
-    for _ in range(40):
-        shown = await until(pilot, trainer, "▸")
-        if f"▸ {label}" in shown or f"▸   {label}" in shown:
-            return
-        await pilot.press("down")
-    raise AssertionError(f"no row {label}\n{shown}")
-
-
-async def press_row(pilot: Any, trainer: Trainer, label: str) -> None:
-    """Press the row of a form that begins so."""
-    await to_row(pilot, trainer, label)
-    await pilot.press("enter")
-
-
-async def choose(pilot: Any, trainer: Trainer, label: str, text: str) -> None:
-    """Press the row of a form that begins so, and type what is asked for there."""
-    await press_row(pilot, trainer, label)
-    await pilot.press(*text, "enter")
-
-
-async def at_the_desk(pilot: Any, trainer: Trainer) -> None:
-    """From Today to the teacher's desk."""
-    await until(pilot, trainer, "Today", "due")
-    await pilot.press("c")
-    await until(pilot, trainer, "The teacher's desk", "Write a deck")
-
-
-async def until(pilot: Any, trainer: Trainer, *texts: str) -> str:
-    """Wait until the screen shows all the texts, wherever lines break; what it shows then."""
-    shown = ""
-    for _ in range(1000):
-        await pilot.pause(0.01)
-        if trainer.screen.is_mounted and hasattr(trainer.screen, "page"):
-            shown = screen_text(trainer)
-            flat = "".join(shown.split())  # a long path breaks anywhere
-            if all("".join(text.split()) in flat for text in texts):
-                return shown
-    raise AssertionError(f"{texts} never came; the screen shows\n{shown}")
