@@ -10,34 +10,86 @@ where it has no sound of its own the nearest is taken.
 from __future__ import annotations
 
 import difflib
-from typing import Literal
 
 from drill.terms import Instrument
 from drill.theory import faults
 from drill.theory.spelling import parse_interval, parse_note
 
-Family = Literal["sax", "clarinet", "flute", "double reed", "brass"]
+_PROGRAMS = {"sax": 65, "clarinet": 71, "flute": 73, "double reed": 68, "brass": 56}
+FAMILIES = tuple(_PROGRAMS)
 """Horns of one family have one tone colour."""
-FAMILIES: tuple[Family, ...] = ("sax", "clarinet", "flute", "double reed", "brass")
 CLEFS = ("treble", "treble 8va", "bass", "tenor")
 """Every clef that an instrument may read."""
 OWN = "own"
 """In the place of an instrument's id: the one that the player plays."""
 
 
-def _horn(
+# fmt: off
+_ROWS = (
+    # id, name, family, clef, written to sounding, range, extended, first note, program
+    ("soprano_sax", "Soprano saxophone in Bb", "sax", "treble", "M2 down", "Bb3 F6", "Bb3 F#6", "Bb3", 64),
+    ("alto_sax", "Alto saxophone in Eb", "sax", "treble", "M6 down", "Bb3 F6", "Bb3 F#6", "Bb3", 65),
+    ("tenor_sax", "Tenor saxophone in Bb", "sax", "treble", "M9 down", "Bb3 F6", "Bb3 F#6", "Bb3", 66),
+    ("baritone_sax", "Baritone saxophone in Eb", "sax", "treble", "M13 down", "A3 F6", "A3 F#6", "Bb3", 67),
+    ("bass_sax", "Bass saxophone in Bb", "sax", "treble", "M16 down", "Bb3 F6", "Bb3 F#6", "Bb3", 67),
+    ("clarinet_bb", "Clarinet in Bb", "clarinet", "treble", "M2 down", "E3 G6", "E3 C7", "E3", 71),
+    ("clarinet_a", "Clarinet in A", "clarinet", "treble", "m3 down", "E3 G6", "E3 C7", "E3", 71),
+    ("clarinet_eb", "Clarinet in Eb", "clarinet", "treble", "m3 up", "E3 G6", "E3 C7", "E3", 71),
+    ("alto_clarinet", "Alto clarinet in Eb", "clarinet", "treble", "M6 down", "Eb3 F6", "Eb3 G6", "E3", 71),
+    ("bass_clarinet", "Bass clarinet in Bb (treble clef)", "clarinet", "treble", "M9 down", "Eb3 F6", "C3 G6", "E3", 71),
+    ("bass_clarinet_bc", "Bass clarinet in Bb (bass clef)", "clarinet", "bass", "M2 down", "Eb2 F5", "C2 G5", "E2", 71),
+    ("contra_alto_clarinet", "Contra-alto clarinet in Eb", "clarinet", "treble", "M13 down", "Eb3 C6", "Eb3 G6", "E3", 71),
+    ("contrabass_clarinet", "Contrabass clarinet in Bb", "clarinet", "treble", "M16 down", "Eb3 C6", "C3 G6", "E3", 71),
+    ("flute", "Flute", "flute", "treble", "P1", "C4 C7", "B3 D7", "C4", 73),
+    ("piccolo", "Piccolo", "flute", "treble", "P8 up", "D4 A6", "D4 C7", "D4", 72),
+    ("alto_flute", "Alto flute in G", "flute", "treble", "P4 down", "C4 C7", "", "C4", 73),
+    ("bass_flute", "Bass flute", "flute", "treble", "P8 down", "C4 A6", "B3 C7", "C4", 73),
+    ("oboe", "Oboe", "double reed", "treble", "P1", "Bb3 E6", "Bb3 A6", "Bb3", 68),
+    ("english_horn", "English horn (cor anglais) in F", "double reed", "treble", "P5 down", "B3 E6", "B3 G6", "B3", 69),
+    ("bassoon", "Bassoon", "double reed", "bass", "P1", "Bb1 Bb4", "Bb1 E5", "F2", 70),
+    ("bassoon_tenor_clef", "Bassoon, tenor clef", "double reed", "tenor", "P1", "Bb1 Bb4", "Bb1 E5", "C3", 70),
+    ("contrabassoon", "Contrabassoon", "double reed", "bass", "P8 down", "Bb1 F4", "Bb1 Bb4", "F2", 70),
+    ("trumpet_bb", "Trumpet in Bb", "brass", "treble", "M2 down", "F#3 C6", "F#3 E6", "F#3", 56),
+    ("trumpet_c", "Trumpet in C", "brass", "treble", "P1", "F#3 C6", "F#3 E6", "F#3", 56),
+    ("trumpet_eb", "Trumpet in Eb", "brass", "treble", "m3 up", "F#3 C6", "F#3 E6", "F#3", 56),
+    ("piccolo_trumpet_bb", "Piccolo trumpet in Bb", "brass", "treble", "m7 up", "F#3 A5", "F#3 C6", "F#3", 56),
+    ("piccolo_trumpet_a", "Piccolo trumpet in A", "brass", "treble", "M6 up", "F#3 A5", "F#3 C6", "F#3", 56),
+    ("cornet_bb", "Cornet in Bb", "brass", "treble", "M2 down", "F#3 C6", "F#3 E6", "F#3", 56),
+    ("cornet_eb", "Cornet (soprano) in Eb", "brass", "treble", "m3 up", "F#3 C6", "F#3 E6", "F#3", 56),
+    ("flugelhorn", "Flugelhorn in Bb", "brass", "treble", "M2 down", "F#3 Bb5", "F#3 C6", "F#3", 56),
+    ("horn_f", "Horn in F", "brass", "treble", "P5 down", "F#2 C6", "C2 C6", "C4", 60),
+    ("mellophone_f", "Mellophone in F", "brass", "treble", "P5 down", "F#3 A5", "F#3 C6", "F#3", 60),
+    ("tenor_horn_eb", "Tenor (alto) horn in Eb", "brass", "treble", "M6 down", "F#3 A5", "F#3 C6", "F#3", 60),
+    ("trombone", "Trombone (tenor), bass clef", "brass", "bass", "P1", "E2 Bb4", "E2 F5", "E2", 57),
+    ("trombone_tc", "Trombone, treble clef in Bb", "brass", "treble", "M9 down", "F#3 C6", "F#3 E6", "F#3", 57),
+    ("trombone_tenor_clef", "Trombone (tenor), tenor clef", "brass", "tenor", "P1", "E2 Bb4", "E2 F5", "Bb2", 57),
+    ("bass_trombone", "Bass trombone", "brass", "bass", "P1", "Bb1 F4", "Bb1 Bb4", "E2", 57),
+    ("euphonium_bc", "Euphonium / baritone, bass clef", "brass", "bass", "P1", "E2 Bb4", "Bb1 F5", "E2", 58),
+    ("euphonium_tc", "Euphonium / baritone, treble clef in Bb", "brass", "treble", "M9 down", "F#3 C6", "F#3 E6", "F#3", 58),
+    ("tuba", "Tuba (C/BBb), bass clef", "brass", "bass", "P1", "E1 F3", "D1 F4", "E1", 58),
+    ("sousaphone", "Sousaphone (BBb), bass clef", "brass", "bass", "P1", "E1 F3", "E1 Bb3", "E1", 58),
+    ("eb_bass_tc", "E flat bass (tuba), treble clef in Eb", "brass", "treble", "M13 down", "F#3 A5", "F#3 C6", "F#3", 58),
+    ("eb_bass_bc", "E flat bass (tuba), bass clef", "brass", "bass", "P1", "A1 C4", "Bb0 Eb4", "A1", 58),
+    ("bb_bass_tc", "B flat bass (tuba), treble clef in Bb", "brass", "treble", "M16 down", "F#3 A5", "F#3 C6", "F#3", 58),
+    ("recorder_descant", "Descant (soprano) recorder", "flute", "treble 8va", "P8 up", "C4 C6", "C4 D6", "C4", 74),
+    ("recorder_alto", "Treble (alto) recorder", "flute", "treble", "P1", "F4 F6", "F4 G6", "F4", 74),
+)
+# fmt: on
+
+
+def _horn(  # noqa: PLR0917 - a row of the table
     horn_id: str,
     name: str,
-    *,
-    family: Family,
+    family: str,
     clef: str,
     sounds: str,
     written: str,
+    extended: str,
     first: str,
     program: int,
-    extended: str = "",
 ) -> Instrument:
-    """A row; ``sounds`` is the interval from written to sounding, ranges are low and high."""
+    """A row: ``sounds`` is the interval from written to sounding, ranges are low and high, and an
+    extended one that is empty is the standard one."""
     low, high = map(parse_note, written.split())
     low_extended, high_extended = map(parse_note, (extended or written).split())
     return Instrument(
@@ -55,195 +107,7 @@ def _horn(
     )
 
 
-# fmt: off
-_TABLE = (
-    _horn(
-        "soprano_sax", "Soprano saxophone in Bb", family="sax", clef="treble", sounds="M2 down",
-        written="Bb3 F6", extended="Bb3 F#6", first="Bb3", program=64,
-    ),
-    _horn(
-        "alto_sax", "Alto saxophone in Eb", family="sax", clef="treble", sounds="M6 down",
-        written="Bb3 F6", extended="Bb3 F#6", first="Bb3", program=65,
-    ),
-    _horn(
-        "tenor_sax", "Tenor saxophone in Bb", family="sax", clef="treble", sounds="M9 down",
-        written="Bb3 F6", extended="Bb3 F#6", first="Bb3", program=66,
-    ),
-    _horn(
-        "baritone_sax", "Baritone saxophone in Eb", family="sax", clef="treble", sounds="M13 down",
-        written="A3 F6", extended="A3 F#6", first="Bb3", program=67,
-    ),
-    _horn(
-        "bass_sax", "Bass saxophone in Bb", family="sax", clef="treble", sounds="M16 down",
-        written="Bb3 F6", extended="Bb3 F#6", first="Bb3", program=67,
-    ),
-    _horn(
-        "clarinet_bb", "Clarinet in Bb", family="clarinet", clef="treble", sounds="M2 down",
-        written="E3 G6", extended="E3 C7", first="E3", program=71,
-    ),
-    _horn(
-        "clarinet_a", "Clarinet in A", family="clarinet", clef="treble", sounds="m3 down",
-        written="E3 G6", extended="E3 C7", first="E3", program=71,
-    ),
-    _horn(
-        "clarinet_eb", "Clarinet in Eb", family="clarinet", clef="treble", sounds="m3 up",
-        written="E3 G6", extended="E3 C7", first="E3", program=71,
-    ),
-    _horn(
-        "alto_clarinet", "Alto clarinet in Eb", family="clarinet", clef="treble", sounds="M6 down",
-        written="Eb3 F6", extended="Eb3 G6", first="E3", program=71,
-    ),
-    _horn(
-        "bass_clarinet", "Bass clarinet in Bb (treble clef)", family="clarinet", clef="treble", sounds="M9 down",
-        written="Eb3 F6", extended="C3 G6", first="E3", program=71,
-    ),
-    _horn(
-        "bass_clarinet_bc", "Bass clarinet in Bb (bass clef)", family="clarinet", clef="bass", sounds="M2 down",
-        written="Eb2 F5", extended="C2 G5", first="E2", program=71,
-    ),
-    _horn(
-        "contra_alto_clarinet", "Contra-alto clarinet in Eb", family="clarinet", clef="treble", sounds="M13 down",
-        written="Eb3 C6", extended="Eb3 G6", first="E3", program=71,
-    ),
-    _horn(
-        "contrabass_clarinet", "Contrabass clarinet in Bb", family="clarinet", clef="treble", sounds="M16 down",
-        written="Eb3 C6", extended="C3 G6", first="E3", program=71,
-    ),
-    _horn(
-        "flute", "Flute", family="flute", clef="treble", sounds="P1",
-        written="C4 C7", extended="B3 D7", first="C4", program=73,
-    ),
-    _horn(
-        "piccolo", "Piccolo", family="flute", clef="treble", sounds="P8 up",
-        written="D4 A6", extended="D4 C7", first="D4", program=72,
-    ),
-    _horn(
-        "alto_flute", "Alto flute in G", family="flute", clef="treble", sounds="P4 down",
-        written="C4 C7", first="C4", program=73,
-    ),
-    _horn(
-        "bass_flute", "Bass flute", family="flute", clef="treble", sounds="P8 down",
-        written="C4 A6", extended="B3 C7", first="C4", program=73,
-    ),
-    _horn(
-        "oboe", "Oboe", family="double reed", clef="treble", sounds="P1",
-        written="Bb3 E6", extended="Bb3 A6", first="Bb3", program=68,
-    ),
-    _horn(
-        "english_horn", "English horn (cor anglais) in F", family="double reed", clef="treble", sounds="P5 down",
-        written="B3 E6", extended="B3 G6", first="B3", program=69,
-    ),
-    _horn(
-        "bassoon", "Bassoon", family="double reed", clef="bass", sounds="P1",
-        written="Bb1 Bb4", extended="Bb1 E5", first="F2", program=70,
-    ),
-    _horn(
-        "bassoon_tenor_clef", "Bassoon, tenor clef", family="double reed", clef="tenor", sounds="P1",
-        written="Bb1 Bb4", extended="Bb1 E5", first="C3", program=70,
-    ),
-    _horn(
-        "contrabassoon", "Contrabassoon", family="double reed", clef="bass", sounds="P8 down",
-        written="Bb1 F4", extended="Bb1 Bb4", first="F2", program=70,
-    ),
-    _horn(
-        "trumpet_bb", "Trumpet in Bb", family="brass", clef="treble", sounds="M2 down",
-        written="F#3 C6", extended="F#3 E6", first="F#3", program=56,
-    ),
-    _horn(
-        "trumpet_c", "Trumpet in C", family="brass", clef="treble", sounds="P1",
-        written="F#3 C6", extended="F#3 E6", first="F#3", program=56,
-    ),
-    _horn(
-        "trumpet_eb", "Trumpet in Eb", family="brass", clef="treble", sounds="m3 up",
-        written="F#3 C6", extended="F#3 E6", first="F#3", program=56,
-    ),
-    _horn(
-        "piccolo_trumpet_bb", "Piccolo trumpet in Bb", family="brass", clef="treble", sounds="m7 up",
-        written="F#3 A5", extended="F#3 C6", first="F#3", program=56,
-    ),
-    _horn(
-        "piccolo_trumpet_a", "Piccolo trumpet in A", family="brass", clef="treble", sounds="M6 up",
-        written="F#3 A5", extended="F#3 C6", first="F#3", program=56,
-    ),
-    _horn(
-        "cornet_bb", "Cornet in Bb", family="brass", clef="treble", sounds="M2 down",
-        written="F#3 C6", extended="F#3 E6", first="F#3", program=56,
-    ),
-    _horn(
-        "cornet_eb", "Cornet (soprano) in Eb", family="brass", clef="treble", sounds="m3 up",
-        written="F#3 C6", extended="F#3 E6", first="F#3", program=56,
-    ),
-    _horn(
-        "flugelhorn", "Flugelhorn in Bb", family="brass", clef="treble", sounds="M2 down",
-        written="F#3 Bb5", extended="F#3 C6", first="F#3", program=56,
-    ),
-    _horn(
-        "horn_f", "Horn in F", family="brass", clef="treble", sounds="P5 down",
-        written="F#2 C6", extended="C2 C6", first="C4", program=60,
-    ),
-    _horn(
-        "mellophone_f", "Mellophone in F", family="brass", clef="treble", sounds="P5 down",
-        written="F#3 A5", extended="F#3 C6", first="F#3", program=60,
-    ),
-    _horn(
-        "tenor_horn_eb", "Tenor (alto) horn in Eb", family="brass", clef="treble", sounds="M6 down",
-        written="F#3 A5", extended="F#3 C6", first="F#3", program=60,
-    ),
-    _horn(
-        "trombone", "Trombone (tenor), bass clef", family="brass", clef="bass", sounds="P1",
-        written="E2 Bb4", extended="E2 F5", first="E2", program=57,
-    ),
-    _horn(
-        "trombone_tc", "Trombone, treble clef in Bb", family="brass", clef="treble", sounds="M9 down",
-        written="F#3 C6", extended="F#3 E6", first="F#3", program=57,
-    ),
-    _horn(
-        "trombone_tenor_clef", "Trombone (tenor), tenor clef", family="brass", clef="tenor", sounds="P1",
-        written="E2 Bb4", extended="E2 F5", first="Bb2", program=57,
-    ),
-    _horn(
-        "bass_trombone", "Bass trombone", family="brass", clef="bass", sounds="P1",
-        written="Bb1 F4", extended="Bb1 Bb4", first="E2", program=57,
-    ),
-    _horn(
-        "euphonium_bc", "Euphonium / baritone, bass clef", family="brass", clef="bass", sounds="P1",
-        written="E2 Bb4", extended="Bb1 F5", first="E2", program=58,
-    ),
-    _horn(
-        "euphonium_tc", "Euphonium / baritone, treble clef in Bb", family="brass", clef="treble", sounds="M9 down",
-        written="F#3 C6", extended="F#3 E6", first="F#3", program=58,
-    ),
-    _horn(
-        "tuba", "Tuba (C/BBb), bass clef", family="brass", clef="bass", sounds="P1",
-        written="E1 F3", extended="D1 F4", first="E1", program=58,
-    ),
-    _horn(
-        "sousaphone", "Sousaphone (BBb), bass clef", family="brass", clef="bass", sounds="P1",
-        written="E1 F3", extended="E1 Bb3", first="E1", program=58,
-    ),
-    _horn(
-        "eb_bass_tc", "E flat bass (tuba), treble clef in Eb", family="brass", clef="treble", sounds="M13 down",
-        written="F#3 A5", extended="F#3 C6", first="F#3", program=58,
-    ),
-    _horn(
-        "eb_bass_bc", "E flat bass (tuba), bass clef", family="brass", clef="bass", sounds="P1",
-        written="A1 C4", extended="Bb0 Eb4", first="A1", program=58,
-    ),
-    _horn(
-        "bb_bass_tc", "B flat bass (tuba), treble clef in Bb", family="brass", clef="treble", sounds="M16 down",
-        written="F#3 A5", extended="F#3 C6", first="F#3", program=58,
-    ),
-    _horn(
-        "recorder_descant", "Descant (soprano) recorder", family="flute", clef="treble 8va", sounds="P8 up",
-        written="C4 C6", extended="C4 D6", first="C4", program=74,
-    ),
-    _horn(
-        "recorder_alto", "Treble (alto) recorder", family="flute", clef="treble", sounds="P1",
-        written="F4 F6", extended="F4 G6", first="F4", program=74,
-    ),
-)
-# fmt: on
-
+_TABLE = tuple(_horn(*row) for row in _ROWS)
 INSTRUMENTS: dict[str, Instrument] = {horn.id: horn for horn in _TABLE}
 """Every instrument by id."""
 
@@ -262,8 +126,6 @@ NO_HORN = Instrument(
     program=73,
 )
 """Stands for a horn that nobody has named yet: at concert pitch, in the treble clef."""
-
-_PROGRAMS = {"sax": 65, "clarinet": 71, "flute": 73, "double reed": 68, "brass": 56}
 
 
 def program_of(family: str) -> int:
