@@ -6,7 +6,7 @@ and nowhere else in the room.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 
 from drill.errors import TheoryError, UsageError
 
@@ -31,6 +31,16 @@ class CellError(TheoryError):
         self.text = text
 
 
+def _told(text: str) -> Callable[..., TheoryError]:
+    """What makes the fault of a text out of the values that stand in it, in this order."""
+    return lambda *values: TheoryError(text.format(*values))
+
+
+def _of_a_cell(reason: str, text: str) -> Callable[..., CellError]:
+    """The same of a typed cell."""
+    return lambda *values: CellError(reason, text.format(*values))
+
+
 def unread(what: str, text: str) -> TheoryError:
     """A text that is not what was wanted, with how that is written."""
     return TheoryError(f"{text!r} is not {what}: {_EXPECTED[what]}")
@@ -42,29 +52,18 @@ def unknown(what: str, text: str, near: Iterable[str] = ()) -> TheoryError:
     return TheoryError(f"there is no {what} {text!r}" + (f"; did you mean {hint}?" if hint else ""))
 
 
-def out_of(what: str, least: int, most: int, unit: str, got: int) -> TheoryError:
-    """A number outside of what can be: ``a scale has 2 to 12 notes, not 1``."""
-    return TheoryError(f"{what} {least} to {most} {unit}, not {got}")
+out_of = _told("{} {} to {} {}, not {}")
+"""A number outside of what can be: ``a scale has 2 to 12 notes, not 1``."""
 
 
 # Scales and spelling.
 
-
-def triple(tonic: object, scale: str) -> TheoryError:
-    """A scale that no double accidental can write."""
-    return TheoryError(f"{tonic} {scale} needs a triple accidental: choose another tonic")
-
-
-def unnamed_interval(steps: int, semitones: int) -> TheoryError:
-    """An interval that musicians have no name for."""
-    return TheoryError(f"an interval of {steps} letters and {semitones} semitones has no name")
-
-
-def unspelled(degree: object, root: object) -> TheoryError:
-    """A degree of a root that would need three accidentals."""
-    return TheoryError(f"{degree} on {root} cannot be spelled")
-
-
+triple = _told("{} {} needs a triple accidental: choose another tonic")
+"""A scale that no double accidental can write."""
+unnamed_interval = _told("an interval of {} letters and {} semitones has no name")
+"""An interval that musicians have no name for."""
+unspelled = _told("{} on {} cannot be spelled")
+"""A degree of a root that would need three accidentals."""
 NO_KEY = "movable do needs a key: name its tonic"
 
 # Cells and patterns.
@@ -84,39 +83,20 @@ KEY_MODE = "key mode"
 ROOTS_ALONE = "roots move in root mode only: say mode root"
 
 
-def too_long(count: int, what: str, most: int) -> CellError:
-    """A cell with too many characters or notes."""
-    return CellError("too long", f"{count} {what}; a cell has at most {most} notes")
-
-
-def stray(character: str, place: int) -> CellError:
-    """A character that no cell has."""
-    return CellError("character", f"{character!r} at position {place} does not belong in a cell")
-
-
-def late_accidental(right: str) -> CellError:
-    """An accidental after its digit."""
-    return CellError("order", f"the accidental goes before the digit, {right}")
-
-
-def not_from_octave(token: str) -> CellError:
-    """A mark that counts down from the octave where none can."""
-    return CellError("unreadable", f"{token}: 2.' to 7.' count down from the octave of a scale")
-
-
-def too_far(token: str) -> CellError:
-    """A note that lies further away than a cell may reach."""
-    return CellError("range", f"{token} is more than two octaves away (largest is 15)")
-
-
-def two_or_one(first: str, second: str) -> CellError:
-    """Two digits that can be one."""
-    return CellError("ambiguous", f"{first}-{second}, or one note? put a hyphen between notes")
-
-
-def one_cell(kind: object) -> TheoryError:
-    """Rotations and permutations of a cycle."""
-    return TheoryError(f"{kind} are made of one cell")
+too_long = _of_a_cell("too long", "{} {}; a cell has at most {} notes")
+"""A cell with too many characters or notes."""
+stray = _of_a_cell("character", "{!r} at position {} does not belong in a cell")
+"""A character that no cell has."""
+late_accidental = _of_a_cell("order", "the accidental goes before the digit, {}")
+"""An accidental after its digit."""
+not_from_octave = _of_a_cell("unreadable", "{}: 2.' to 7.' count down from the octave of a scale")
+"""A mark that counts down from the octave where none can."""
+too_far = _of_a_cell("range", "{} is more than two octaves away (largest is 15)")
+"""A note that lies further away than a cell may reach."""
+two_or_one = _of_a_cell("ambiguous", "{}-{}, or one note? put a hyphen between notes")
+"""Two digits that can be one."""
+one_cell = _told("{} are made of one cell")
+"""Rotations and permutations of a cycle."""
 
 
 # Chords and progressions.
@@ -132,9 +112,8 @@ def unknown_chord(text: str, known: Iterable[str]) -> TheoryError:
     return TheoryError(f"there is no chord {text!r}; known are {', '.join(known)}")
 
 
-def inversion_unread(text: str, right: str) -> TheoryError:
-    """What stands after the stroke of a chord's id."""
-    return TheoryError(f"{text!r} is not an inversion: write {right}")
+inversion_unread = _told("{!r} is not an inversion: write {}")
+"""What stands after the stroke of a chord's id."""
 
 
 def symbol_unread(text: str) -> TheoryError:
@@ -143,19 +122,12 @@ def symbol_unread(text: str) -> TheoryError:
     return TheoryError(f"{text!r} is not a chord symbol that can be read{hint}")
 
 
-def function_unread(text: str) -> TheoryError:
-    """A function with figures that cannot be read."""
-    return TheoryError(f"{text!r} is not a chord function that can be read")
-
-
-def progression_long(most: int) -> TheoryError:
-    """None, or too many chords."""
-    return TheoryError(f"a progression has 1 to {most} chords, such as Dm7 G7 Cmaj7")
-
-
-def no_guide_tones(chord: str) -> TheoryError:
-    """A chord without third or seventh."""
-    return TheoryError(f"a chord {chord!r} has no guide tones")
+function_unread = _told("{!r} is not a chord function that can be read")
+"""A function with figures that cannot be read."""
+progression_long = _told("a progression has 1 to {} chords, such as Dm7 G7 Cmaj7")
+"""None, or too many chords."""
+no_guide_tones = _told("a chord {!r} has no guide tones")
+"""A chord without third or seventh."""
 
 
 # Runs on a horn.
@@ -164,9 +136,8 @@ OFF_THE_TONIC = "a run that begins or ends off the tonic is neither clipped nor 
 FULL_NEEDS_HORN = "full range needs an instrument, or a lowest and a highest note"
 
 
-def no_degree(key: str, degree: int, size: int) -> TheoryError:
-    """A degree on which a run cannot begin."""
-    return TheoryError(f"{key} has no degree {degree}: 1 to {size}")
+no_degree = _told("{} has no degree {}: 1 to {}")
+"""A degree on which a run cannot begin."""
 
 
 def no_tonic(tonic: object, low: object = None, high: object = None) -> TheoryError:
@@ -176,15 +147,10 @@ def no_tonic(tonic: object, low: object = None, high: object = None) -> TheoryEr
     return TheoryError(f"there is no {tonic} {where}")
 
 
-def no_cell(pattern: str, key: str, low: object, high: object) -> TheoryError:
-    """A run of which no cell is on the horn."""
-    return TheoryError(f"no cell of {pattern} in {key} fits between {low} and {high}")
-
-
-def past_octave(pattern: str, key: str) -> TheoryError:
-    """A clipped run of cells that all go past the octave."""
-    told = f"no cell of {pattern} in {key} stays within the octave"
-    return TheoryError(f"{told}: choose another ending")
+no_cell = _told("no cell of {} in {} fits between {} and {}")
+"""A run of which no cell is on the horn."""
+past_octave = _told("no cell of {} in {} stays within the octave: choose another ending")
+"""A clipped run of cells that all go past the octave."""
 
 
 def off_horn(pattern: str, roots: Iterable[str], low: object, high: object) -> TheoryError:
@@ -229,9 +195,8 @@ def not_music(name: str, endings: Iterable[str]) -> TheoryError:
     return TheoryError(f"{name} is not a MusicXML or MIDI file: its name would end in {ending}")
 
 
-def no_file(name: str) -> TheoryError:
-    """A file that is not there."""
-    return TheoryError(f"there is no file {name} beside the deck")
+no_file = _told("there is no file {} beside the deck")
+"""A file that is not there."""
 
 
 def file_large(name: str, most: int) -> TheoryError:
@@ -239,54 +204,26 @@ def file_large(name: str, most: int) -> TheoryError:
     return TheoryError(f"{name} has more than {most // 1_000_000} MB")
 
 
-def file_damaged(name: str) -> TheoryError:
-    """A file that music21 cannot read."""
-    return TheoryError(f"{name} cannot be read as music")
-
-
-def no_such(what: str, wanted: int, name: str, has: str) -> TheoryError:
-    """A part or bar that a file does not have."""
-    return TheoryError(f"{name} has {has}, and no {what} {wanted}")
-
-
-def chords_in_bar(bar: object, name: str) -> TheoryError:
-    """Several notes at once, where one line is wanted."""
-    return TheoryError(f"bar {bar} of {name} is not a single line: it has chords")
-
-
-def quarter_tone(bar: object, name: str) -> TheoryError:
-    """A note between two keys of a piano, which no name here can tell."""
-    return TheoryError(f"bar {bar} of {name} has a note that is not a whole number of half steps")
-
-
-def no_notes(first: int, last: int, name: str) -> TheoryError:
-    """Bars of rests."""
-    return TheoryError(f"bars {first} to {last} of {name} have no notes")
-
-
-def bars_told(low: int, high: int) -> str:
-    """Which bars there are."""
-    return f"bars {low} to {high}"
-
-
+file_damaged = _told("{} cannot be read as music")
+"""A file that music21 cannot read."""
+no_such = _told("{2} has {3}, and no {0} {1}")
+"""A part or bar that a file does not have."""
+chords_in_bar = _told("bar {} of {} is not a single line: it has chords")
+"""Several notes at once, where one line is wanted."""
+quarter_tone = _told("bar {} of {} has a note that is not a whole number of half steps")
+"""A note between two keys of a piano, which no name here can tell."""
+no_notes = _told("bars {} to {} of {} have no notes")
+"""Bars of rests."""
+bars_told = "bars {} to {}".format
+"""Which bars there are."""
 NO_BARS = "no bars"
 
 
-def line_long(where: str, notes: int, most: int) -> TheoryError:
-    """A line that is no cell."""
-    return TheoryError(f"{where} has {notes} notes; a pattern has 2 to {most}")
-
-
-def line_wide(where: str) -> TheoryError:
-    """A line over more than two octaves."""
-    return TheoryError(f"{where} goes further than two octaves")
-
-
-def not_in_home(note: str, home: object) -> TheoryError:
-    """A note that is far from the key of a line."""
-    return TheoryError(f"{note} is not a degree of {home}: name its key with in")
-
-
-def outside_key(where: str) -> TheoryError:
-    """A line that cannot be asked in key mode."""
-    return TheoryError(f"{where} has a note from outside its key: leave mode out")
+line_long = _told("{} has {} notes; a pattern has 2 to {}")
+"""A line that is no cell."""
+line_wide = _told("{} goes further than two octaves")
+"""A line over more than two octaves."""
+not_in_home = _told("{} is not a degree of {}: name its key with in")
+"""A note that is far from the key of a line."""
+outside_key = _told("{} has a note from outside its key: leave mode out")
+"""A line that cannot be asked in key mode."""
