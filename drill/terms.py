@@ -70,12 +70,13 @@ class Note:
         """Diatonic steps above C0: the height on a staff, whatever the accidental."""
         return 7 * self.octave + LETTERS.index(self.letter)
 
-    def hertz(self, a4: float = 440.0) -> float:
-        """Frequency in equal temperament for the given A4 in hertz (ISO 16: 440)."""
-        return float(a4 * 2.0 ** ((self.midi - 69) / 12))
-
     def __str__(self) -> str:
         return f"{self.name}{self.octave}"
+
+
+def hertz(midi: float, a4: float = 440.0) -> float:
+    """Frequency of a MIDI number in equal temperament (69 is A4; ISO 16: 440 Hz)."""
+    return float(a4 * 2.0 ** ((midi - 69) / 12))
 
 
 class Direction(StrEnum):

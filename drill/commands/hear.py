@@ -21,8 +21,8 @@ from drill.settings.at_hand import sound_environment
 from drill.settings.values import Settings
 from drill.sound.phrasing import TEMPO_HIGH, TEMPO_LOW, Manner, Phrase, phrase_take, read_swing
 from drill.sound.player import Player
+from drill.sound.spectra import Colour, colour_of
 from drill.sound.take import SAX, Take, joined
-from drill.sound.tone import Colour, colour_of
 from drill.terms import Contour, Note, Tonguing
 from drill.theory.language import Language
 from drill.theory.metre import FOUR, Metre, Metronome, read_click, read_metre

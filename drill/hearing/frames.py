@@ -14,6 +14,8 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
+from drill.terms import hertz
+
 Array = npt.NDArray[Any]
 
 HOP_S = 0.0075
@@ -27,11 +29,6 @@ SHARP_LAGS = 96
 _CHUNK = 512
 _SPREAD = 0.08
 """How far the thresholds reach above the deepest dip, as a part of full aperiodicity."""
-
-
-def hertz(midi: float, a4: float = 440.0) -> float:
-    """Equal temperament from A4 (ISO 16)."""
-    return float(a4 * 2.0 ** ((midi - 69) / 12))
 
 
 class Ear:

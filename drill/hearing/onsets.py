@@ -10,8 +10,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from drill.hearing.frames import Array, hertz
+from drill.hearing.frames import Array
 from drill.hearing.path import Scene
+from drill.terms import hertz
 
 BEFORE_S, AFTER_S = 0.07, 0.06
 """How far around a boundary its onset is looked for."""

@@ -9,8 +9,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from drill.hearing.frames import hertz
 from drill.hearing.path import Scene
+from drill.terms import hertz
 
 PERIODS = 3.0
 """Periods of the lower note that must be heard before anything is said."""

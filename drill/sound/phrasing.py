@@ -15,8 +15,8 @@ from enum import StrEnum
 from drill.errors import UsageError
 from drill.sound.limits import VOLUME
 from drill.sound.metronome import click_track
+from drill.sound.spectra import Colour
 from drill.sound.take import TAIL_S, Event, Take
-from drill.sound.tone import Colour
 from drill.sound.tonguing import SLUR_S, SLURRED, Slot, articulations, slurs
 from drill.terms import Contour, Direction, Tonguing
 from drill.theory.metre import Metronome

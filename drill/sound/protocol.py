@@ -12,8 +12,8 @@ from dataclasses import dataclass
 from typing import Any, Protocol
 
 from drill.errors import DataError
+from drill.sound.spectra import Colour
 from drill.sound.take import Click, ClickEvent, Event, Take
-from drill.sound.tone import Colour
 
 LARGEST = 16_000_000
 """No message is longer, in bytes."""

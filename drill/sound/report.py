@@ -8,8 +8,9 @@ from dataclasses import dataclass
 
 from drill.sound.latency import LatencySource
 from drill.sound.player import Player
+from drill.sound.spectra import Colour
 from drill.sound.take import Event, Take
-from drill.sound.tone import CEILING, Colour
+from drill.sound.tone import CEILING
 
 TEST_MIDI = 69
 """The test tone is A4, the note that orchestras tune to."""

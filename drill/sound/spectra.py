@@ -29,6 +29,8 @@ from dataclasses import dataclass
 from enum import StrEnum
 from functools import lru_cache
 
+from drill.terms import hertz
+
 TOP_HERTZ = 16000.0
 """No harmonic is sounded above this; well under half of the sample rate."""
 MOST_HARMONICS = 96
@@ -106,11 +108,6 @@ _PROGRAMS: dict[int, Colour] = {
 def colour_of(program: int) -> Colour:
     """The colour of a General MIDI program, counted from 0; the saxophone's for any other."""
     return _PROGRAMS.get(program, Colour.SAX)
-
-
-def hertz(midi: float, a4: float = 440.0) -> float:
-    """Frequency of a MIDI number in equal temperament (69 is A4; ISO 16: 440 Hz)."""
-    return float(a4 * 2.0 ** ((midi - 69) / 12))
 
 
 def level_db(colour: Colour, midi: float, number: int, velocity: int) -> float:

@@ -11,7 +11,8 @@ from enum import StrEnum
 
 from drill.errors import UsageError
 from drill.sound.limits import VOLUME
-from drill.sound.tone import Colour, check_a4, colour_of
+from drill.sound.spectra import Colour, colour_of
+from drill.sound.tone import check_a4
 
 NOTE_S = 0.35
 """Seconds from note to note when a cell is sounded after a verdict."""

@@ -19,23 +19,14 @@ from typing import TYPE_CHECKING
 
 from drill.errors import UsageError
 from drill.sound.limits import A4_HIGH, A4_LOW
-from drill.sound.spectra import (
-    SPECTRA,
-    TOP_HERTZ,
-    Colour,
-    colour_of,
-    gain,
-    harmonics,
-    hertz,
-)
+from drill.sound.spectra import SPECTRA, Colour, gain, harmonics
+from drill.terms import hertz
 
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
     Samples = NDArray[np.float32]
-
-__all__ = ["TOP_HERTZ", "Colour", "colour_of", "gain", "hertz", "note"]
 
 RATE = 44100
 """Samples a second."""

@@ -15,7 +15,8 @@ from typing import Any
 
 import numpy as np
 
-from drill.hearing.frames import HOP_S, Array, Ear, hertz
+from drill.hearing.frames import HOP_S, Array, Ear
+from drill.terms import hertz
 
 FRAME = 2048
 """Samples in a frame."""

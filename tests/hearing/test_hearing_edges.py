@@ -10,7 +10,7 @@ import pytest
 
 from drill.hearing import figures, onsets, path, sift
 from drill.hearing.align import OCTAVE, WRONG, Pairing, paired
-from drill.hearing.frames import Array, Ear, hertz
+from drill.hearing.frames import Array, Ear
 from drill.hearing.judge import DUE, NEAR_DUE, due
 from drill.hearing.keys import KeyCell
 from drill.hearing.live import CHECK_S, ROOM_S, CellEar
@@ -18,6 +18,7 @@ from drill.hearing.partials import presence
 from drill.hearing.path import CHANGE, STRANGE, HeardSound, Path, Scene, measured
 from drill.hearing.path import stretches as sounding
 from drill.hearing.values import Known
+from drill.terms import hertz
 
 RATE = 44100
 

@@ -35,8 +35,8 @@ from drill.sound.protocol import (
     encode,
     receive,
 )
+from drill.sound.spectra import Colour
 from drill.sound.take import Click, ClickEvent, Event, Take, verdict_take
-from drill.sound.tone import Colour
 
 CELL = verdict_take((60, 62))
 

@@ -18,8 +18,8 @@ from drill.clock import monotonic
 from drill.sound.latency import Calibrations, LatencySource
 from drill.sound.metronome import click_take
 from drill.sound.player import RETRY_S, Player
+from drill.sound.spectra import Colour
 from drill.sound.take import Event, Take
-from drill.sound.tone import Colour
 from drill.theory.metre import Metronome
 
 pytestmark = [pytest.mark.slow, pytest.mark.quiet]

@@ -15,14 +15,12 @@ from sound_probe import cents, equal_tempered, pitch, rms
 
 from drill.errors import UsageError
 from drill.sound.render import render, render_float
+from drill.sound.spectra import Colour, colour_of, gain
 from drill.sound.take import Event, Take, ear_take, verdict_take
 from drill.sound.tone import (
     CEILING,
     RATE,
-    Colour,
     check_a4,
-    colour_of,
-    gain,
     note,
     soft_limit,
 )

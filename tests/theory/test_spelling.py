@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from theory_tables import moved_by_music21
 
 from drill.errors import TheoryError
-from drill.terms import LETTERS, Name, Note
+from drill.terms import LETTERS, Name, Note, hertz
 from drill.theory.spelling import (
     degree_interval,
     interval_name,
@@ -103,19 +103,19 @@ def test_hertz_agrees_with_three_libraries(note: Note) -> None:
     from mingus.containers import Note as MingusNote
 
     text = str(note)
-    assert note.hertz() == pytest.approx(float(abjad.NamedPitch(text).hertz), rel=1e-9)
-    assert note.hertz() == pytest.approx(musthe.Note(text).frequency(), rel=1e-9)
-    assert note.hertz() == pytest.approx(
+    assert hertz(note.midi) == pytest.approx(float(abjad.NamedPitch(text).hertz), rel=1e-9)
+    assert hertz(note.midi) == pytest.approx(musthe.Note(text).frequency(), rel=1e-9)
+    assert hertz(note.midi) == pytest.approx(
         MingusNote(str(note.name), note.octave).to_hertz(), rel=1e-9
     )
 
 
 def test_hertz_follows_the_tuning_note() -> None:
     a4 = parse_note("A4")
-    assert a4.hertz() == 440.0
-    assert a4.hertz(442.0) == 442.0
-    assert parse_note("A3").hertz(442.0) == pytest.approx(221.0)
-    assert parse_note("C4").hertz() == pytest.approx(261.6256, abs=1e-4)
+    assert hertz(a4.midi) == 440.0
+    assert hertz(a4.midi, 442.0) == 442.0
+    assert hertz(parse_note("A3").midi, 442.0) == pytest.approx(221.0)
+    assert hertz(parse_note("C4").midi) == pytest.approx(261.6256, abs=1e-4)
 
 
 @pytest.mark.parametrize(

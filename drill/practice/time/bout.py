@@ -20,8 +20,8 @@ from drill.practice.time.strokes import Sung, laid
 from drill.practice.time.timing import FINEST_S, OFF_SHARE, SPREAD_SHARE, Timing, judge
 from drill.sound.limits import VOLUME
 from drill.sound.phrasing import Manner, Phrase, note_times, phrase_take, read_swing
+from drill.sound.spectra import colour_of
 from drill.sound.take import Take
-from drill.sound.tone import colour_of
 from drill.terms import Name, Note
 from drill.theory.metre import read_click, read_metre
 from drill.theory.names import show_name
