@@ -22,6 +22,7 @@ from enum import StrEnum
 from itertools import pairwise
 from pathlib import Path
 from statistics import median
+from typing import Self
 
 from drill.files import make_folder, write_whole
 
@@ -139,14 +140,37 @@ WIDEST_S = 0.05
 
 
 @dataclass(frozen=True, slots=True)
-class Tapped:
-    """What taps with a click told."""
+class Delays:
+    """How late something came, time and again."""
 
     late_s: float
-    """Median of the taps against the clicks: positive where the click is heard late."""
+    """Their median: positive where it came late."""
     spread_s: float
-    """1.48 times their median absolute deviation."""
+    """See ``robust_spread``."""
     count: int
+
+    @classmethod
+    def of(cls, found: Sequence[float]) -> Self:
+        """Those of so many seconds; noughts for none."""
+        return cls(median(found) if found else 0.0, robust_spread(found), len(found))
+
+
+def robust_spread(values: Sequence[float]) -> float:
+    """1.48 times the median absolute deviation: the standard deviation of a normal curve, which
+    one slip cannot move.
+
+    0 for fewer than two values.
+    """
+    if not values:
+        return 0.0
+    middle = median(values)
+    return 1.4826 * median(abs(value - middle) for value in values)
+
+
+class Tapped(Delays):
+    """What taps with a click told: positive where the click is heard late."""
+
+    __slots__ = ()
 
     @property
     def steady(self) -> bool:
@@ -162,12 +186,7 @@ def tapped(taps: Sequence[float], clicks: Sequence[float]) -> Tapped:
     """
     apart = min(later - earlier for earlier, later in pairwise(clicks))
     near = [min((tap - click for click in clicks), key=abs) for tap in taps[WARM_UP:]]
-    counted = [off for off in near if abs(off) < apart / 2][:COUNTED]
-    if not counted:
-        return Tapped(0.0, 0.0, 0)
-    middle = median(counted)
-    spread = 1.4826 * median(abs(off - middle) for off in counted)
-    return Tapped(middle, spread, len(counted))
+    return Tapped.of([off for off in near if abs(off) < apart / 2][:COUNTED])
 
 
 # -- what is kept

@@ -9,13 +9,13 @@ period later beside it: their root of squares has no ripple of the click's own f
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import accumulate
 
 import numpy as np
 import numpy.typing as npt
 
 from drill.sound import capture
+from drill.sound.latency import Delays
 from drill.sound.limits import VOLUME
 from drill.sound.render import CLICK_HZ, click_sound
 from drill.sound.take import TAIL_S, Click, ClickEvent, Take
@@ -39,16 +39,11 @@ WIDEST_S = 0.004
 Floats = npt.NDArray[np.float64]
 
 
-@dataclass(frozen=True, slots=True)
-class Echo:
-    """What the microphone heard of the clicks."""
+class Echo(Delays):
+    """What the microphone heard of the clicks: from when each was taken to be heard to when it
+    came in."""
 
-    late_s: float
-    """Median of the delays: from when each click was taken to be heard to when it came in."""
-    spread_s: float
-    """1.48 times their median absolute deviation."""
-    count: int
-    """Clicks that were heard."""
+    __slots__ = ()
 
     @property
     def clear(self) -> bool:
@@ -68,7 +63,7 @@ def echo(samples: Sequence[float] | npt.NDArray[np.float32], due_s: Sequence[flo
     before it) stand in what was heard, at ``capture.RATE`` samples a second."""
     likeness = _likeness(np.asarray(samples, np.float64))
     if not len(likeness):
-        return Echo(0.0, 0.0, 0)
+        return Echo.of(())
     places = np.round(np.asarray(due_s) * capture.RATE).astype(int)
     lags = np.arange(round(_EARLIEST_S * capture.RATE), round(_LATEST_S * capture.RATE) + 1)
     total = np.zeros(len(lags))
@@ -82,11 +77,7 @@ def echo(samples: Sequence[float] | npt.NDArray[np.float32], due_s: Sequence[flo
         around = _window(likeness, place + best - near, 2 * near + 1)
         if around.max() > floor:
             found.append((best - near + int(np.argmax(around))) / capture.RATE)
-    if not found:
-        return Echo(0.0, 0.0, 0)
-    middle = float(np.median(found))
-    spread = 1.4826 * float(np.median(np.abs(np.array(found) - middle)))
-    return Echo(middle, spread, len(found))
+    return Echo.of(found)
 
 
 def _likeness(samples: Floats) -> Floats:

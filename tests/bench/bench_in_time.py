@@ -40,7 +40,7 @@ from timing import timed  # noqa: E402
 from drill.practice.time.bout import result_of  # noqa: E402
 from drill.practice.time.course import begin, played  # noqa: E402
 from drill.practice.time.tempi import book_of  # noqa: E402
-from drill.practice.time.timing import robust_spread  # noqa: E402
+from drill.sound.latency import robust_spread  # noqa: E402
 
 DECK = """\
 title = "One run"

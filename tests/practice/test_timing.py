@@ -14,10 +14,10 @@ from drill.practice.time.timing import (
     FINEST_S,
     TimeOutcome,
     judge,
-    robust_spread,
     slope,
     terminal_jitter,
 )
+from drill.sound.latency import robust_spread
 from drill.wording.timing import timing_told
 
 BEAT = 0.5

@@ -15,6 +15,8 @@ from enum import StrEnum
 from itertools import combinations, pairwise
 from statistics import median
 
+from drill.sound.latency import robust_spread
+
 SPREAD_SHARE = 0.08
 """Locked in: the robust spread is at most this share of the beat."""
 OFF_SHARE = 0.25
@@ -25,8 +27,6 @@ KNOWN_S = 0.005
 """A lead that is known this well may decide whether a run was early or late."""
 FINEST_S = 0.010
 """What a terminal can tell apart at best, in seconds."""
-MAD_TO_SPREAD = 1.4826
-"""Median absolute deviation to standard deviation, for a normal curve."""
 
 
 class TimeOutcome(StrEnum):
@@ -72,17 +72,6 @@ class Timing:
     def doubtful(self) -> bool:
         """Whether how late the sound is was not known well enough to be left unsaid."""
         return self.uncertain_s > KNOWN_S
-
-
-def robust_spread(values: Sequence[float]) -> float:
-    """1.48 times the median absolute deviation: a standard deviation that one slip cannot move.
-
-    0 for fewer than two values.
-    """
-    if not values:
-        return 0.0
-    middle = median(values)
-    return MAD_TO_SPREAD * median(abs(value - middle) for value in values)
 
 
 def slope(x: Sequence[float], y: Sequence[float]) -> float:
