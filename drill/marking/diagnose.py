@@ -10,17 +10,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 
-from drill.marking.accidentals import mixtures
 from drill.marking.case import Case
 from drill.marking.facts import Bare, Fact
 from drill.marking.forms import Forms
 from drill.marking.question import Question
 from drill.marking.typed import Typed
 from drill.marking.verdict import Hypothesis, Marked, Slip
-from drill.terms import Direction, Key
 from drill.theory.engine import Engine
 from drill.theory.language import Language
-from drill.theory.scales import tonics
 
 Test = Callable[[Case], Iterator[Fact]]
 Order = Sequence[tuple[Slip, Test]]
@@ -45,14 +42,6 @@ class Diagnoser:
         self._order = tuple(each for each in order if each[0] is not Slip.OCTAVE)
         self._octaves = tuple(each for each in order if each[0] is Slip.OCTAVE)
         self.language = language
-
-    def warm(self, scale: str) -> None:
-        """Spell the scales that a slip in this scale may be compared with."""
-        for tonic in tonics(scale):
-            for each in (scale, *mixtures(scale)):
-                self._forms.scale(Key(tonic, each))
-        for direction in Direction:
-            self._forms.catalogue(Key(tonics(scale)[0], scale), direction)
 
     def hypotheses(
         self, question: Question, typed: tuple[Typed, ...], marked: tuple[Marked, ...]

@@ -24,10 +24,6 @@ class Marker:
         self.language = language
         self._diagnoser = Diagnoser(engine, order, language)
 
-    def warm(self, scale: str) -> None:
-        """Spell beforehand what a slip in this scale may be compared with."""
-        self._diagnoser.warm(scale)
-
     def read(
         self,
         text: str,
