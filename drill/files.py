@@ -16,8 +16,8 @@ import re
 import stat
 import tempfile
 import unicodedata
-from collections.abc import Iterator
-from contextlib import contextmanager
+from collections.abc import Iterator, Mapping
+from contextlib import ExitStack, contextmanager
 from pathlib import Path
 
 from drill.errors import DrillError, Fault, FaultsError, TakenError
@@ -118,6 +118,15 @@ def write_whole(path: Path, data: bytes, *, replace: bool = True, private: bool 
             return
     with whole(path, replace=replace, private=private) as part, part.open("wb") as out:
         out.write(data)
+
+
+def write_all(files: Mapping[Path, bytes], *, replace: bool = True, private: bool = False) -> None:
+    """Write several files, of which none takes its place before all of them are written: a disk
+    that is full leaves all as it was.  See ``write_whole`` for the options and the errors.
+    """
+    with ExitStack() as parts:
+        for path, data in files.items():
+            parts.enter_context(whole(path, replace=replace, private=private)).write_bytes(data)
 
 
 @contextmanager
@@ -243,5 +252,4 @@ def _place_new(temporary: str, path: Path) -> None:
 
 def taken_error(path: Path) -> TakenError:
     """What is raised where a file is there already and may not be written over."""
-    said = f"{harmless(str(path))} exists already: name another file, or add --replace"
-    return TakenError(said, path)
+    return TakenError(f"{harmless(str(path))} exists already: name another file", path)

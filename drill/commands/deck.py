@@ -6,7 +6,7 @@ import argparse
 import shlex
 from pathlib import Path
 
-from drill.commands.giving import Out
+from drill.commands.giving import Out, or_replaced
 from drill.commands.options import day, whole
 from drill.decks.load import SUFFIX, find, listing, load, loads, names_files
 from drill.decks.schema import Deck
@@ -117,7 +117,8 @@ def _give(text: str, out: str | None, replaced: bool, tools: Tools) -> None:
     path = Path(out)
     if not path.name.endswith(SUFFIX):
         path = path.with_name(path.name + SUFFIX)
-    write_whole(path, text.encode(), replace=replaced)
+    with or_replaced(tools):
+        write_whole(path, text.encode(), replace=replaced)
     tools.say(f"{harmless(str(path))} written; give it to students, who take it in with")
     tools.say(f"  drill deck add {shlex.quote(harmless(str(path)))}")
 
@@ -187,9 +188,7 @@ def _add(args: argparse.Namespace, tools: Tools) -> ExitCode:
         return ExitCode.OK
     if same and not args.replace:
         raise TakenError(
-            f"another deck is called {target.stem} already: add --as NAME to keep both, or "
-            "--replace to put this one in its place",
-            target,
+            f"another deck is called {target.stem} already: {tools.do(Remedy.KEEP_BOTH)}", target
         )
     make_folder(folder, private=True)
     write_whole(target, data, replace=args.replace)

@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import os
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from operator import attrgetter
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from drill.errors import TakenError, UsageError
-from drill.files import file_name, make_folder, write_whole
+from drill.files import file_name, make_folder, write_all, write_whole
 from drill.opening.saving import STDOUT
 from drill.opening.tools import Tools
 from drill.shown import harmless
+from drill.wording.handing import files_there, two_of_one_name
+from drill.wording.remedies import Remedy
 
 if TYPE_CHECKING:
     from drill.reports.report import Report
@@ -42,15 +46,24 @@ def give(report: Report, tools: Tools, *, as_json: bool) -> None:
     tools.out.write(text(report, tools.columns))
 
 
+@contextmanager
+def or_replaced(tools: Tools) -> Iterator[None]:
+    """Says of a file that is there already how it is written over."""
+    try:
+        yield
+    except TakenError as error:
+        raise TakenError(f"{error}, or {tools.do(Remedy.REPLACE)}", error.path) from None
+
+
 @dataclass(frozen=True, slots=True)
 class Out:
-    """How reports are written."""
+    """How files for others are written: reports, pages and decks."""
 
     tools: Tools
     shared: bool = False
-    """Whether others on this machine may read them."""
+    """Whether others on this machine may read those that were not there before."""
     replace: bool = True
-    """Whether an older report may go."""
+    """Whether an older file may go."""
 
     def write(self, name: str, pieces: Iterable[str]) -> None:
         """Write a report; what a student handed in may never go.  Raises TakenError."""
@@ -76,29 +89,24 @@ class Out:
         write_whole(path, text.encode(), private=not self.shared, replace=self.replace)
 
     def decks(self, folder: Path, texts: Iterable[tuple[str, str]]) -> list[Path]:
-        """Write decks into a folder that is made, each under what it is called, all or none.
+        """Write decks into a folder that is made, each under what it is called.  None takes its
+        place before all of them are written, so that a full disk leaves none.
 
-        Raises UsageError where two would have one name, TakenError, FaultsError.
+        Raises UsageError where two would have one name, TakenError, FaultsError, DrillError.
         """
         from drill.decks.load import SUFFIX, loads
 
-        files: dict[Path, str] = {}
+        files: dict[Path, bytes] = {}
         for called, text in texts:
             path = folder / f"{file_name(called) or 'deck'}{SUFFIX}"
             if path in files:
-                raise UsageError(
-                    f"two files would be called {path.name}: give people of one name ids in the "
-                    "roster, and each group a name of its own"
-                )
+                raise UsageError(two_of_one_name(path.name))
             loads(text, path.name)  # it reads back before anything is written
-            files[path] = text
-        make_folder(folder)
-        taken = [path for path in files if path.exists()]
+            files[path] = text.encode()
+        taken = [path for path in files if os.path.lexists(path)]
         if taken and not self.replace:
-            more = f", and {len(taken) - 1} more" if taken[1:] else ""
-            raise TakenError(
-                f"{harmless(str(taken[0]))}{more} exists already: add --replace", taken[0]
-            )
-        for path, text in files.items():
-            self.keep(path, text)
+            first, more = harmless(str(taken[0])), len(taken) - 1
+            raise TakenError(files_there(first, more, self.tools.do(Remedy.REPLACE)), taken[0])
+        make_folder(folder)
+        write_all(files, replace=self.replace, private=not self.shared)
         return list(files)

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from drill import __version__
+from drill.commands.giving import or_replaced
 from drill.decks.load import find, loads
 from drill.decks.schema import Deck
 from drill.errors import DataError, DrillError, ExitCode, UsageError
@@ -164,7 +165,8 @@ def _write(results: Results, args: argparse.Namespace, tools: Tools) -> None:
         return
     named = file_name_of(results.student, results.deck.name) or "results"
     path = Path(args.out or f"{named}{SUFFIX}")
-    write_whole(path, data, replace=args.replace, private=True)
+    with or_replaced(tools):
+        write_whole(path, data, replace=args.replace, private=True)
     tools.say(handing.file_written(harmless(str(path)), len(data)))
     tools.say(handing.lies_in(harmless(str(path.resolve().parent))))
     what_to_do = f"{handing.WHAT_TO_DO} {tools.do(Remedy.READ_RESULTS)}"

@@ -97,6 +97,17 @@ lies_in = "It lies in {}. Nothing was sent.".format
 
 # -- to the teacher
 
+two_of_one_name = (
+    "two files would be called {}: tell them apart by a letter or digit in a roster"
+).format
+"""People, groups or levels whose names differ in signs alone."""
+
+
+def files_there(first: str, more: int, remedy: str) -> str:
+    """Files that are not written over, the first by its name."""
+    there = f"{first}, and {more} more, exist" if more else f"{first} exists"
+    return f"{there} already: {remedy}"
+
 
 def undated(number: int) -> str:
     """Answers of a wrong clock, in a file that was read."""

@@ -81,6 +81,14 @@ class Remedy(Enum):
         "add --as NAME",
         "give its file another name first",
     )
+    REPLACE = (
+        "add --replace",
+        "have it written over",
+    )
+    KEEP_BOTH = (
+        "add --as NAME to keep both, or --replace to put this one in its place",
+        "give its file another name to keep both, or put this one in its place",
+    )
     RESTORE = (
         "drill restore {} brings them back, drill merge adds them to others",
         (

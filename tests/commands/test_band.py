@@ -26,7 +26,7 @@ from drill.commands import assign, class_, hand_in, plan, sheet, take_in
 from drill.commands import deck as deck_command
 from drill.commands.invented import Invented, house_of, practise
 from drill.decks.load import load, loads
-from drill.errors import DataError, ExitCode, FaultsError, TakenError, UsageError
+from drill.errors import DataError, DrillError, ExitCode, FaultsError, TakenError, UsageError
 from drill.memory.items import Item, practice_day
 from drill.memory.levels import ByHeart, Level, level
 from drill.memory.model import learn
@@ -652,13 +652,41 @@ def test_a_deck_is_written_where_one_of_the_files_cannot_be_read(
     assert "concert_keys" in got.out
 
 
+def test_no_deck_takes_its_place_before_all_are_written(tmp_path: Path) -> None:
+    """What cannot be written comes last; what was there before stays as it was."""
+    deck, roster, out = tmp_path / "d.toml", tmp_path / "r.csv", tmp_path / "week"
+    deck.write_text(DECK.format(title="D", patterns='["thirds"]', keys='["F"]', prompts=9),
+                    encoding="utf-8")  # fmt: skip
+    roster.write_text("name,horn\nAda,tuba\nBo,tuba\nCy,tuba\n", encoding="utf-8")
+    (out / "cy-d.toml").mkdir(parents=True)
+    (out / "ada-d.toml").write_text("older", encoding="utf-8")
+    words = [str(deck), "--roster", str(roster), "--out-dir", str(out), "--replace"]
+    with pytest.raises(DrillError, match="it is a folder"):
+        ran(assign, words, tmp_path / "desk")
+    assert sorted(each.name for each in out.iterdir()) == ["ada-d.toml", "cy-d.toml"]
+    assert (out / "ada-d.toml").read_text(encoding="utf-8") == "older"
+    with pytest.raises(TakenError, match="ada-d.toml, and 1 more, exist already: add --replace"):
+        ran(assign, words[:-1], tmp_path / "desk")
+
+
+def test_no_folder_is_made_where_nothing_is_written(tmp_path: Path) -> None:
+    deck, roster = tmp_path / "d.toml", tmp_path / "r.csv"
+    deck.write_text(DECK.format(title="D", patterns='["thirds"]', keys='["F"]', prompts=9),
+                    encoding="utf-8")  # fmt: skip
+    roster.write_text("name,level\nAda,1\nBo,1!\n", encoding="utf-8")
+    with pytest.raises(UsageError, match="by a letter or digit in a roster"):
+        ran(assign, [str(deck), "--roster", str(roster), "--by", "level",
+                     "--out-dir", str(tmp_path / "week")], tmp_path / "desk")  # fmt: skip
+    assert not (tmp_path / "week").exists()
+
+
 def test_two_decks_are_never_written_to_one_file(band: Band, tmp_path: Path) -> None:
     roster = tmp_path / "r.csv"
     groups = iter(("Brass", "Brass!", "Winds", "Winds", "Winds"))
     rows = (f"{p.id},{p.name},{next(groups)},{p.horn}\n" for p in band.players)
     roster.write_text("id,name,group,horn\n" + "".join(rows), encoding="utf-8")
     words = ("tricky", band.inbox, "--roster", roster, "--by", "group", "--out-dir", tmp_path / "g")
-    with pytest.raises(UsageError, match="two files would be called brass.toml"):
+    with pytest.raises(UsageError, match="two files would be called brass.toml: tell them apart"):
         band.run(deck_command, *words, "--replace")
     assert not (tmp_path / "g").exists()
 
