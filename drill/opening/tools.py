@@ -101,7 +101,7 @@ class Tools:
         """Data as JSON, on one line."""
         import json  # no first frame waits for it
 
-        self.out.write(json.dumps(value, ensure_ascii=False) + "\n")
+        self.out.write(json.dumps(value, ensure_ascii=False, allow_nan=False) + "\n")
 
     @contextmanager
     def log(self, *, written: bool = False) -> Iterator[Store]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import io
 import json
 from collections.abc import Callable
 from datetime import UTC, timedelta
@@ -52,6 +53,16 @@ class Lost:
 
     def close(self) -> None:
         pass
+
+
+def test_what_is_no_number_of_json_is_never_printed(tmp_path: Path) -> None:
+    """RFC 8259, 6: infinity and NaN are not permitted; a reader of its own would stop at them."""
+    out = io.StringIO()
+    house = House(places({"DRILL_HOME": str(tmp_path)}), UTC)
+    tools = Tools(house, io.StringIO(), out, io.StringIO(), lambda: NOW, {})
+    with pytest.raises(ValueError, match="JSON compliant"):
+        tools.give({"cents": float("nan")})
+    assert out.getvalue() == ""
 
 
 def test_an_output_that_began_and_was_lost_is_a_failure() -> None:
