@@ -34,9 +34,13 @@ examples:
 def arguments(parser: argparse.ArgumentParser) -> None:
     """Where the files lie, and where they are kept."""
     add = parser.add_argument
-    add("places", nargs="+", metavar="FOLDER|FILE", help="where the files lie; nothing is moved")
-    add("--into", metavar="FOLDER", help="keep them there (else in the program's own folder)")
-    add("--roster", metavar="FILE", help="say who of the roster is not among the new files")
+    add("places", nargs="+", metavar="FOLDER|FILE", help="where the files lie; they stay there")
+    add(
+        "--into",
+        metavar="FOLDER",
+        help="where copies are kept (else the program's own folder)",
+    )
+    add("--roster", metavar="FILE", help="roster.csv or a list of names: says who sent nothing new")
     add("--json", action="store_true", help="print what is new as JSON")
 
 
