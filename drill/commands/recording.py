@@ -18,7 +18,7 @@ from drill.settings.values import Settings
 from drill.sound.capture import Microphone
 from drill.sound.latency import Calibrations
 from drill.sound.player import Player
-from drill.wording.calibrating import CLOSED
+from drill.wording.playing import CLOSED
 from drill.wording.taking import HEADPHONES, NOT_KEPT, kept_told, open_told
 
 _WATCH_S = 0.05

@@ -14,7 +14,8 @@ from drill.sound.latency import LatencySource
 from drill.sound.sounding import Playing, Sounding
 from drill.sound.take import Take
 from drill.wording.bouts import NO_CLICK
-from drill.wording.calibrating import CLOSED, LISTENING, echo_told
+from drill.wording.calibrating import LISTENING, echo_told
+from drill.wording.playing import CLOSED
 from drill.wording.soundwords import SOUND_OFF
 
 START_S = 8.0

@@ -9,7 +9,6 @@ from drill.sound.limits import Backend
 from drill.sound.roundtrip import CLICKS, Echo
 
 LISTENING = "the microphone is open: some clicks, then it is closed again"
-CLOSED = "the microphone is closed"
 
 
 def echo_told(found: Echo, latency_s: float) -> str:

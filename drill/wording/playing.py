@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 IN_TUNE = 5
 MICROPHONE = "microphone open"
 MIDI = "MIDI open"
-CLOSED = "microphone closed"
+CLOSED = "the microphone is closed"
 LONG_NOTE = "play one long note first, for your pitch; Enter goes on without"
 PLAY = "play the cell; typed notes, show, next and quit work too"
 
