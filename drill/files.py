@@ -70,12 +70,18 @@ def small_file(path: Path, most: int, what: str) -> bytes | None:
                 data = file.read(most + 1)
             if len(data) <= most:
                 return data
-            said = f"larger than {what} may be ({most // 1024} KiB)"
+            said = too_large(what, most)
     except FileNotFoundError:
         return None
     except (OSError, ValueError) as error:  # ValueError: a zero byte in the name
         said = f"cannot be read: {_reason(error)}"
     raise FaultsError((Fault(harmless(str(path)), 0, 0, said),))
+
+
+def too_large(what: str, most: int) -> str:
+    """What is said of a file that is ``what``, a deck, and has more than so many bytes."""
+    size = f"{most // 1024**2} MiB" if most >= 1024**2 else f"{most // 1024} KiB"
+    return f"larger than {what} may be ({size})"
 
 
 def _reason(fault: OSError | ValueError) -> str:

@@ -12,7 +12,7 @@ from drill.decks.mend import all_faults
 from drill.decks.schema import Deck
 from drill.decks.syntax import parse
 from drill.errors import Fault, FaultsError, UsageError
-from drill.files import BOM, decoded, small_file
+from drill.files import BOM, decoded, small_file, too_large
 from drill.shown import first_harmful, harmless, quoted
 
 SUFFIX = ".toml"
@@ -28,7 +28,7 @@ def loads(text: str, file: str) -> Deck:
     Raises FaultsError with every fault of the text, each at its place.
     """
     if len(text) > MOST_BYTES:
-        raise _fault(file, _too_large())
+        raise _fault(file, too_large("a deck", MOST_BYTES))
     try:
         values, places = parse(text, file)
     except FaultsError as error:
@@ -64,12 +64,8 @@ def load_bytes(data: bytes, file: str) -> Deck:
     Raises FaultsError with every fault, each at its place.
     """
     if len(data) > MOST_BYTES:
-        raise _fault(file, _too_large())
+        raise _fault(file, too_large("a deck", MOST_BYTES))
     return loads(decoded(data.removeprefix(BOM), file, "save the deck as UTF-8"), file)
-
-
-def _too_large() -> str:
-    return f"larger than a deck may be ({MOST_BYTES // 1024} KiB)"
 
 
 def _fault(file: str, message: str, hint: str = "") -> FaultsError:

@@ -23,7 +23,7 @@ from pathlib import Path
 from drill.decks.load import loads
 from drill.decks.schema import Deck
 from drill.errors import DataError, FaultsError
-from drill.files import BOM
+from drill.files import BOM, too_large
 from drill.memory.repair import AHEAD
 from drill.reports.results import (
     LONGEST_ID,
@@ -84,9 +84,9 @@ def load(source: ResultsSource | Path, now: datetime) -> Results:
 def source_bytes(source: ResultsSource | Path, most: int = MOST_BYTES) -> bytes:
     """The bytes of a results file, wherever it lies; raises DataError."""
     if isinstance(source, Path):
-        return read_bytes(source, most)
+        return _read_bytes(source, most)
     if not source.member:
-        return read_bytes(source.path, most)
+        return _read_bytes(source.path, most)
     try:
         with zipfile.ZipFile(source.path) as pack, pack.open(source.member) as file:
             data = file.read(most + 1)
@@ -97,7 +97,7 @@ def source_bytes(source: ResultsSource | Path, most: int = MOST_BYTES) -> bytes:
     except Exception as error:  # zlib and lzma have errors of their own
         raise DataError(f"cannot be unpacked: {error}") from None
     if len(data) > most:
-        raise DataError(f"larger than a results file may be ({most // 1024**2} MiB)")
+        raise DataError(too_large("a results file", most))
     return data
 
 
@@ -134,7 +134,7 @@ def start_of(path: Path) -> bytes:
         return b""
 
 
-def read_bytes(path: Path, most: int = MOST_BYTES) -> bytes:
+def _read_bytes(path: Path, most: int) -> bytes:
     """The bytes of an ordinary file no larger than a results file; raises DataError."""
     try:
         status = os.stat(path)
@@ -146,7 +146,7 @@ def read_bytes(path: Path, most: int = MOST_BYTES) -> bytes:
         reason = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
         raise DataError(f"cannot be read: {reason[:1].lower()}{reason[1:]}") from None
     if len(data) > most:
-        raise DataError(f"larger than a results file may be ({most // 1024**2} MiB)")
+        raise DataError(too_large("a results file", most))
     return data
 
 

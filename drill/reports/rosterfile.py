@@ -11,10 +11,9 @@ import io
 from collections.abc import Sequence
 from pathlib import Path
 
-from drill.errors import DataError, FaultsError
-from drill.files import write_whole
+from drill.errors import Fault, FaultsError
+from drill.files import decoded, small_file, write_whole
 from drill.reports.people import all_rows, column_of, counts, divider_of, is_bare, read_roster
-from drill.reports.reading import read_bytes
 from drill.shown import harmless
 
 Cells = list[str]
@@ -26,14 +25,12 @@ _NONE = ("", "")
 
 
 def roster_text(path: Path) -> str:
-    """The text of a roster's file.  Raises DataError."""
-    shown = harmless(str(path))
-    try:
-        return read_bytes(path, _MOST_BYTES).decode()
-    except UnicodeDecodeError:
-        raise DataError(f"{shown}: this is not UTF-8 text: save the roster as UTF-8") from None
-    except DataError as error:
-        raise DataError(f"{shown}: {error}") from None
+    """The text of a roster's file, with its byte-order mark.  Raises DataError."""
+    data = small_file(path, _MOST_BYTES, "a roster")
+    if data is None:
+        fault = Fault(harmless(str(path)), 0, 0, "cannot be read: no such file or directory")
+        raise FaultsError((fault,))
+    return decoded(data, str(path), "save the roster as UTF-8")
 
 
 class RosterFile:

@@ -9,6 +9,8 @@ from drill.errors import Fault, FaultsError
 from drill.files import BOM, decoded, small_file
 from drill.shown import harmless
 
+WHAT = "a file of settings"
+"""What faults call it."""
 MOST_BYTES = 16 * 1024
 """Size of the largest file that is read as settings; a full one has 2 kB."""
 
@@ -34,7 +36,7 @@ def read_text(path: Path) -> Text | None:
 
     Raises FaultsError where there is something that cannot be read.
     """
-    data = small_file(path, MOST_BYTES, "a file of settings")
+    data = small_file(path, MOST_BYTES, WHAT)
     if data is None:
         if path.is_symlink():
             raise FaultsError((Fault(harmless(str(path)), 0, 0, "this link leads nowhere"),))

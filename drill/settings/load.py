@@ -16,9 +16,10 @@ from typing import TYPE_CHECKING, Any
 
 from drill.decks.fields import FaultReport, FileTable, nearest
 from drill.errors import Fault, FaultsError
+from drill.files import too_large
 from drill.places import Places
 from drill.settings.catalogue import BY_NAME, FIELDS, KEYS, PRACTICE, PREFIX, Field
-from drill.settings.file import MOST_BYTES, read_text
+from drill.settings.file import MOST_BYTES, WHAT, read_text
 from drill.settings.reading import NOTHING, from_table, from_text, text_report
 from drill.settings.values import Overrides, Settings
 from drill.shown import harmless
@@ -249,9 +250,8 @@ def check_text(
     """The settings in a TOML text alone, and every mistake in it; never raises."""
     try:
         if len(text) > MOST_BYTES:
-            raise FaultsError(
-                (Fault(harmless(file), 0, 0, "larger than a file of settings may be"),)
-            )
+            said = too_large(WHAT, MOST_BYTES)
+            raise FaultsError((Fault(harmless(file), 0, 0, said),))
         spoken = _from_toml(Layer.USER, text, file, known)
     except FaultsError as error:
         return Settings(), error.faults

@@ -130,8 +130,13 @@ def test_a_roster_that_cannot_be_read(toured: tuple[Path, str], tmp_path: Path) 
     folder, _ = toured
     roster = tmp_path / "names.txt"
     roster.write_bytes(b"Zo\xeb\n")
-    with pytest.raises(DataError, match="save the roster as UTF-8"):
+    with pytest.raises(DataError, match=r"names.txt:1:3: byte 0xEB .* \(save the roster as UTF-8"):
         ran(class_, (str(folder / "inbox"), "--roster", str(roster)), tmp_path)
+    roster.write_bytes(b"a" * (8 * 1024 * 1024 + 1))
+    with pytest.raises(DataError, match=r"names.txt: larger than a roster may be \(8 MiB\)"):
+        ran(class_, (str(folder / "inbox"), "--roster", str(roster)), tmp_path)
+    with pytest.raises(DataError, match="this is a folder, not a roster"):
+        ran(class_, (str(folder / "inbox"), "--roster", str(tmp_path)), tmp_path)
     with pytest.raises(DataError, match="no such file"):
         ran(class_, (str(folder / "inbox"), "--roster", str(tmp_path / "no")), tmp_path)
 
