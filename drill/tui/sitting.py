@@ -109,7 +109,8 @@ class Sitting:
         self.state, effects = machine.end(self.seat.desk, self.state)
         if not self.state.asked:
             return False
-        self._show(effects)
+        self.held = False
+        self._show(effects or self._waiting)  # it may have ended with the verdict that was held
         return True
 
     def hear(self) -> str:

@@ -9,6 +9,7 @@ from pathlib import Path
 
 from textual import work
 
+from drill.decks.schema import Deck
 from drill.errors import DrillError
 from drill.terms import Direction
 from drill.tui.actions import Place
@@ -111,7 +112,9 @@ class DecksScreen(Sheet):
 
     def _go(self, verb: str) -> None:
         if self._paths:
-            at = moved(verb, self._view.chosen, len(self._paths))
+            here = self._chosen  # the one in view may be one that is left already
+            at = self._paths.index(here) if here in self._paths else self._view.chosen
+            at = moved(verb, at, len(self._paths))
             self._chosen = self._paths[at]
             self.studio.choose(self._paths[at])
             self._view = replace(self._view, run=0)
@@ -125,15 +128,21 @@ class DecksScreen(Sheet):
         if self._view.deck is not None:
             self._turn(Direction.DOWN if self._way is Direction.UP else Direction.UP)
 
+    @property
+    def _deck(self) -> Deck | None:
+        """The chosen deck; None where it cannot be used, or another is still in view."""
+        view = self._view
+        read = bool(self._paths) and self._paths[view.chosen] == self._chosen
+        return view.deck if read else None
+
     def _edit(self) -> None:
-        deck = self._view.deck
-        if deck is not None:
-            self.program.go(ToOwn(deck))
+        if self._deck is not None:
+            self.program.go(ToOwn(self._deck))
 
     def _record(self) -> None:
-        view, context = self._view, self.studio.context
-        if view.deck is not None and view.runs and context.errands is not None:
-            self.program.go(ToTake(view.deck, view.runs[view.run]))
+        view, deck = self._view, self._deck
+        if deck is not None and view.runs and self.studio.context.errands is not None:
+            self.program.go(ToTake(deck, view.runs[view.run]))
 
     def _open(self, way: Callable[[Path], Way]) -> None:
         if self._chosen is not None and self._view.deck is not None:

@@ -94,7 +94,7 @@ class FormScreen(TypingSheet):
             self.typed(self.answer.draft)
         else:
             said = self._formed.press(here.name)
-            if self.is_current:
+            if self.is_active:
                 self._load(said)
 
     def _back(self) -> None:

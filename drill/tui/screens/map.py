@@ -58,18 +58,21 @@ class MapScreen(Sheet):
             return chart(syllabus, seats.room.memory, now, tempos, played, on_horn), words
 
         found, self._names = await self.studio.backroom.do(job)
-        fresh = self._view.chart is None
-        column = min(range(len(found.columns)), key=lambda i: abs(found.columns[i]))
-        self._view = replace(
-            self._view, chart=found, cells=(), column=column if fresh else self._view.column
-        )
-        self.redraw()
+        row, column = self._view.row, self._view.column
+        if self._view.chart is None:
+            column = min(range(len(found.columns)), key=lambda i: abs(found.columns[i]))
+        # The deck's file may have changed meanwhile, and have fewer rows.
+        row, column = min(row, len(found.rows) - 1), min(column, len(found.columns) - 1)
+        self.show(chart=found, row=row, column=column)
+        if self._view.cells:
+            self.open_square()
 
-    @work(exclusive=True, exit_on_error=False)
+    @work(exclusive=True, exit_on_error=False, group="cells")
     async def open_square(self) -> None:
-        """Show the cells of the chosen square, with the slips in the log."""
+        """Show the cells of the chosen square, with the slips in the log; none where it is none."""
         square = self._view.square
         if square is None:
+            self.show(cells=())
             return
 
         def job() -> tuple[CellChart, ...]:

@@ -80,7 +80,7 @@ class PickScreen(sheet.TypingSheet):
             self.say(CHOOSE_FIRST)
             return
         said = self._asked.done(taken)
-        if said and self.is_current:
+        if said and self.is_active:
             self.say(said)
 
 

@@ -116,7 +116,7 @@ class StandScreen(TypingSheet):
     # On the horn.
 
     def _hear(self) -> None:
-        if not self.is_current:
+        if not self.is_active:  # one that lies under another is current too
             self.horn.rest()
             return
         before = self.sitting.microphone
@@ -154,7 +154,8 @@ class StandScreen(TypingSheet):
 
     def _listen(self) -> None:
         """Show what the sound has to say, once."""
-        notice = self.studio.player.poll() if self.studio.player else None
+        player = self.studio.player
+        notice = player.poll() if player and self.is_active else None  # a walk may lie over it
         if notice:
             self.say(notice)
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from drill.practice.effects import Summary
 from drill.tui.glyphs import Glyphs
-from drill.tui.text import BLANK, Line, Lines, Role, Stretch, block, indent, line, paragraph
+from drill.tui.text import BLANK, Line, Lines, Role, Stretch, block, footed, indent, line, paragraph
 from drill.wording.known import BY_KEY, BY_NOTE, MISSED, NOTHING_MISSED, moved_told, practice_told
 from drill.wording.screens import more_told
 from drill.wording.slips import slip_label
@@ -43,6 +43,7 @@ class SummaryView:
     """Whether it is enough for today; empty where there is nothing to say."""
     forecast: str = ""
     """When the deck will be by heart; empty while it is worked out."""
+    notice: str = ""
 
 
 def summary(view: SummaryView, glyphs: Glyphs, width: int, height: int) -> Lines:
@@ -65,7 +66,8 @@ def summary(view: SummaryView, glyphs: Glyphs, width: int, height: int) -> Lines
     rows += _listed(BY_NOTE, view.notes, glyphs, width)
     rows += _slips(told, width)
     ahead = _told(view.forecast, glyphs, width, Role.DIM) if view.forecast else []
-    room = height - len(rows) - 2 - (len(ahead) + 1 if ahead else 0)
+    notice = _told(view.notice, glyphs, width, Role.NOTICE)
+    room = height - len(rows) - 2 - len(notice) - (len(ahead) + 1 if ahead else 0)
     if view.missed and room > 0:
         rows.append(line(Stretch(f" {MISSED}", Role.STRONG)))
         shown = view.missed if len(view.missed) <= room else view.missed[: room - 1]
@@ -77,7 +79,7 @@ def summary(view: SummaryView, glyphs: Glyphs, width: int, height: int) -> Lines
         rows.append(line(Stretch(f" {glyphs.right} {NOTHING_MISSED}", Role.RIGHT)))
     if ahead:
         rows += [BLANK, *ahead]
-    return tuple(rows[:height])
+    return footed(rows, notice, height) if notice else tuple(rows[:height])
 
 
 def _told(text: str, glyphs: Glyphs, width: int, role: Role) -> list[Line]:
