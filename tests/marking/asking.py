@@ -10,11 +10,11 @@ import pytest
 from drill.marking.mark import Marker
 from drill.marking.question import Question
 from drill.marking.verdict import Hypothesis, Marked, Slip, Verdict
-from drill.terms import Direction, Pattern, Span
+from drill.terms import Direction, Mode, Pattern, Span
 from drill.theory.engine import Engine
 from drill.theory.instruments import INSTRUMENTS
 from drill.theory.language import Language
-from drill.theory.patterns import find_pattern
+from drill.theory.patterns import find_pattern, free_pattern
 from drill.theory.runs import build_run
 from drill.theory.scales import parse_key
 from drill.wording.slips import explained
@@ -23,6 +23,9 @@ from drill.wording.verdicts import verdict_told
 from drill.wording.voice import Script, Voice
 
 Ask = Callable[..., Question]
+TWO_FIVE_ONE = free_pattern(
+    ("1-b3-5-b7", "1-3-5-b7", "1-3-5-7"), mode=Mode.ROOT, roots=("2", "5", "1"), name="ii-V-I"
+)
 
 
 def told(
