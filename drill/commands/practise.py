@@ -51,7 +51,12 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     add("--plain", action="store_true", help="plain lines instead of screens")
     add("--json", action="store_true", help="with --plain: one object of JSON a line")
     add("--prompts", type=_count, metavar="N", help="prompts in this practice; 0 for no end")
-    add("--minutes", type=_minutes, metavar="N", help="minutes to its end; 0 for no limit")
+    add(
+        "--minutes",
+        type=_minutes,
+        metavar="N",
+        help="minutes to its end, however many prompts; 0 for no limit",
+    )
     add("--new-keys", type=_keys, metavar="N|all", help="new keys in this practice at most")
     add("--new-cells", type=_count, metavar="N", help="new cells in this practice at most")
     add(

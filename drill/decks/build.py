@@ -341,12 +341,13 @@ def _practice(table: FileTable) -> Practice:
         {"retype": "again", "new": "new_cells", "time": "minutes"},
     )
     prompts = inner.whole("prompts", 1, 1000, "prompts")
+    minutes = inner.whole("minutes", 1, 240, "minutes")
     ask = inner.words("ask", AskKind, '["next", "degree"]')
     if inner.raw("ask") == []:
         inner.wrong("ask", "nothing to ask: ask is empty", 'such as ["next", "degree"]')
     return Practice(
-        plain.prompts if prompts is None else prompts,
-        inner.whole("minutes", 1, 240, "minutes"),
+        plain.prompts if prompts is None and minutes is None else prompts,
+        minutes,
         ask or plain.ask,
         inner.flag("again", plain.again),
         inner.flag("missed_again", plain.missed_again),

@@ -94,8 +94,9 @@ class Goal:
 class Practice:
     """How one practice with the deck goes, where the player's settings say nothing else."""
 
-    prompts: int = 40
-    """Prompts in one practice, those asked once more at its end among them."""
+    prompts: int | None = 40
+    """Prompts in one practice, those asked once more at its end among them; None where its
+    minutes alone end it."""
     minutes: int | None = None
     """Minutes to the end of everything, if the prompts have not ended it; None for no limit."""
     ask: tuple[AskKind, ...] = (AskKind.NEXT, AskKind.DEGREE, AskKind.RUN)

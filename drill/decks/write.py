@@ -231,10 +231,9 @@ def _goal(goal: Goal) -> list[str]:
 
 def _practice(practice: Practice) -> list[str]:
     plain = Practice()
-    lines = [
-        "[practice] # one practice with this deck",
-        f"prompts = {practice.prompts}",
-    ]
+    lines = ["[practice] # one practice with this deck"]
+    if practice.prompts is not None:
+        lines.append(f"prompts = {practice.prompts}")
     if practice.minutes is not None:
         lines.append(f"minutes = {practice.minutes}")
     if practice.ask != plain.ask:

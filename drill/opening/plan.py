@@ -41,6 +41,7 @@ def _given(**wishes: Any) -> dict[str, Any]:
 def wished(plan: Plan, settings: Settings, asked: tuple[str, ...] | None) -> Plan:
     """A deck's plan with the player's wishes in the place of the deck's.
 
+    Whoever asks for minutes alone has them: the deck's number of prompts would end them early.
     ``asked`` are the kinds of prompt named on the command line, None for none.
     """
     own = settings.practice
@@ -49,7 +50,7 @@ def wished(plan: Plan, settings: Settings, asked: tuple[str, ...] | None) -> Pla
         again=own.again, missed_again=own.missed_again, kinds=asked or own.kinds or None
     )
     plan = replace(plan, options=replace(plan.options, new=new), **wishes)
-    if own.prompts is not None:
+    if own.prompts is not None or own.minutes:
         plan = replace(plan, prompts=own.prompts or None)
     if own.minutes is not None:
         plan = replace(plan, minutes=own.minutes or None)

@@ -30,10 +30,13 @@ ROWS: Mapping[str, tuple[str, str]] = {
     "span": ("How far", "How far over the horn each run goes."),
     "range": ("Range", "Which notes of the horn are used."),
     "practice.ask": ("Kinds of prompt", "How cells are asked; which of them is up to your recall."),
-    "practice.prompts": ("Prompts", "How many prompts one practice has."),
+    "practice.prompts": (
+        "Prompts",
+        "How many prompts one practice has; empty where the minutes below end it.",
+    ),
     "practice.minutes": (
         "Minutes",
-        "It ends after so many, or after the prompts above; empty for no limit.",
+        "It ends after so many, or after the prompts above, whichever comes first.",
     ),
     "tempo": (
         "Tempo",

@@ -425,6 +425,7 @@ def test_the_tempo_to_reach_is_told(tmp_path: Path) -> None:
         (Overrides(prompts=9), "prompts", 9),
         (Overrides(prompts=0), "prompts", None),
         (Overrides(minutes=2.5), "minutes", 2.5),
+        (Overrides(minutes=2.5), "prompts", None),
         (Overrides(again=False), "again", False),
         (Overrides(missed_again=False), "missed_again", False),
         (Overrides(kinds=(Kind.DEGREE,)), "kinds", (Kind.DEGREE,)),
@@ -438,6 +439,23 @@ def test_a_player_s_wish_goes_first(wish: Overrides, field: str, value: object) 
     new = Overrides(new_keys=1, new_cells=3)
     limits = deck_plan(of, NOW, Settings(practice=new), None).options.new
     assert (limits.keys, limits.cells) == (1, 3)
+
+
+@pytest.mark.parametrize(
+    ("said", "wish", "prompts", "minutes"),
+    [
+        ("", Overrides(), 40, None),
+        ("minutes = 9", Overrides(), None, 9),
+        ("prompts = 30\nminutes = 9", Overrides(minutes=20), None, 20),
+        ("prompts = 30\nminutes = 9", Overrides(minutes=0), 30, None),
+        ("prompts = 30", Overrides(prompts=50, minutes=20), 50, 20),
+    ],
+)
+def test_minutes_that_stand_alone_are_not_cut_short_by_prompts(
+    said: str, wish: Overrides, prompts: int | None, minutes: float | None
+) -> None:
+    plan = deck_plan(deck(said), NOW, Settings(practice=wish), None)
+    assert (plan.prompts, plan.minutes) == (prompts, minutes)
 
 
 def test_in_time_off_asks_nothing_in_time() -> None:

@@ -31,9 +31,6 @@ NEW: Mapping[str, Any] = {
     "practice": {"prompts": 20},
 }
 """What a new practice begins with."""
-FASTEST = 10
-"""Prompts in a minute that end no practice before its minutes do, for nearly everybody."""
-MOST_MINUTES, MOST_PROMPTS = 240, 1000
 WIDEST = 7
 """The most sharps or flats of a key signature."""
 
@@ -149,14 +146,14 @@ class DeckDraft:
         """Take a value that was typed; nothing takes it away.
 
         Minutes that are given to a new practice decide its length: its number of prompts, of
-        which nobody has spoken yet, goes out of their way, as the form then shows.
+        which nobody has spoken yet, goes out of their way, and comes back with no minutes.
         """
+        new = NEW["practice"]["prompts"]
+        prompts, minutes = self.get("practice.prompts"), self.get("practice.minutes")
         value = _typed(name, text.strip())
-        prompts = NEW["practice"]["prompts"]
-        counts = isinstance(value, int) and 0 < value <= MOST_MINUTES
-        if name == "practice.minutes" and counts and self.get("practice.prompts") == prompts:
-            self.set("practice.prompts", min(MOST_PROMPTS, max(prompts, value * FASTEST)))
         self.set(name, value)
+        if name == "practice.minutes" and prompts == (new if minutes is None else None):
+            self.set("practice.prompts", new if value is None else None)
 
 
 def widened(window: tuple[int, int], name: str, by: int) -> tuple[int, int]:
