@@ -33,6 +33,7 @@ from drill.wording.bouts import (
     NO_NOTE,
     SOUND_LOST,
     jitter_told,
+    locked_at,
     next_told,
     offered_told,
     stumbled_told,
@@ -48,7 +49,6 @@ from drill.wording.linemode import (
     end_told,
 )
 from drill.wording.soundwords import SOUND_OFF
-from drill.wording.squares import key_text, shape_name
 from drill.wording.verdicts import judged_told
 from drill.wording.why import NOTHING_NEW
 
@@ -67,6 +67,8 @@ class TimeLines(Writer[LineSource]):
     microphone: ByMicrophone
     jitter_s: float = FINEST_S
     _doubt_told: bool = False
+    _sounds: bool = False
+    """Whether the bout that is played is heard."""
     _state: course.TimeState = field(default_factory=course.TimeState)
 
     def run(self) -> course.TimeState:
@@ -121,7 +123,7 @@ class TimeLines(Writer[LineSource]):
         playing = self._begun(bout, gatherer)
         if playing is None:
             return
-        heard = not self.player.muted
+        heard = self._sounds
         self._object({"kind": "started", "number": bout.number, "at": playing.at, "sound": heard})
         while (now := self.monotonic()) < playing.at + bout.over_s and not self.source.ended:
             line = self.source.line(min(playing.at + bout.over_s, now + LOOK_S))
@@ -150,7 +152,7 @@ class TimeLines(Writer[LineSource]):
                 playing.at,
                 self.utc_now(),
                 jitter_s=self.jitter_s,
-                sound=not self.player.muted,
+                sound=heard,
                 uncertain_s=playing.uncertain_s if heard else 0.0,
                 slipped_s=playing.slipped_s,
             )
@@ -168,7 +170,8 @@ class TimeLines(Writer[LineSource]):
 
     def _begun(self, bout: Bout, gatherer: Gatherer) -> Playing | None:
         """The bout's take, once it is heard; None where it cannot be."""
-        if not self.player.play(bout.take, stale_s=0):
+        self._sounds = self.player.play(bout.take, stale_s=0)
+        if not self._sounds:
             if self.json:
                 return Playing(bout.take, self.monotonic())
             self._line(SILENT_BEAT)
@@ -211,6 +214,7 @@ class TimeLines(Writer[LineSource]):
         while len(stamps) < MEASURE and (line := self.source.line(limit)) is not None:
             stamps.append(line.at)
         found = terminal_jitter(stamps)
+        self._object({"kind": "measured", "jitter_s": None if found is None else round(found, 4)})
         if found is None:
             self._line(TOO_FEW_LINES)
             return
@@ -229,7 +233,7 @@ class TimeLines(Writer[LineSource]):
 
     def _timed(self, timed: course.Timed) -> None:
         if self.json:
-            self._object(timing_object(timed, self._voice.language))
+            self._object(timing_object(timed, self._voice))
             return
         for said in timed.result.say():
             self._line(said)
@@ -242,9 +246,7 @@ class TimeLines(Writer[LineSource]):
     def _end(self, told: course.TimeEnd) -> None:
         tempi = [{"pattern": pattern, "key": key, "tempo": bpm} for pattern, key, bpm in told.tempi]
         figures = {"bouts": told.bouts, "locked_in": told.locked_in, "tempi": tempi}
-        runs = (
-            f"  {key_text(key)}, {shape_name(pattern)}: {bpm}" for pattern, key, bpm in told.tempi
-        )
+        runs = (locked_at(key, pattern, bpm) for pattern, key, bpm in told.tempi)
         self._ended(figures, (end_told(told.locked_in, told.bouts, in_time=True), *runs))
 
 

@@ -8,7 +8,7 @@ from drill.lines.lines import verdict_object
 from drill.lines.writing import run_object
 from drill.practice.time.bout import Result
 from drill.practice.time.course import Offer, Timed, TimeDesk
-from drill.theory.language import Language
+from drill.wording.voice import Voice
 
 
 def bout_object(desk: TimeDesk, offer: Offer) -> dict[str, Any]:
@@ -45,7 +45,7 @@ def _estimate_object(offer: Offer) -> dict[str, Any] | None:
     return {"tempo": round(told.bpm, 1), "low": round(told.low, 1), "high": round(told.high, 1)}
 
 
-def timing_object(timed: Timed, language: Language) -> dict[str, Any]:
+def timing_object(timed: Timed, voice: Voice) -> dict[str, Any]:
     """How a bout went as the object of line mode's JSON; times in milliseconds, early negative."""
     result = timed.result
     bout, timing = result.bout, result.timing
@@ -73,7 +73,7 @@ def timing_object(timed: Timed, language: Language) -> dict[str, Any]:
             }
             for note in result.notes
         ],
-        "cells": _cell_objects(result, language),
+        "cells": _cell_objects(result, voice),
         "tempo": bout.bpm,
         "next_tempo": timed.next_bpm,
         "sound": result.sound,
@@ -81,12 +81,12 @@ def timing_object(timed: Timed, language: Language) -> dict[str, Any]:
     }
 
 
-def _cell_objects(result: Result, language: Language) -> list[dict[str, Any]]:
+def _cell_objects(result: Result, voice: Voice) -> list[dict[str, Any]]:
     """The verdicts of the cells that were reached, as line mode tells them."""
     found = []
     for cell, verdict in enumerate(result.verdicts):
         if verdict is not None:
-            found.append(verdict_object(result.bout.prompt(cell), verdict, language))
+            found.append(verdict_object(result.bout.prompt(cell), verdict, voice))
     return found
 
 

@@ -1,7 +1,8 @@
 """Line mode: the practice room in plain lines, for screen readers, pipes and dumb terminals.
 
-With ``json`` each line is one object: ``prompt``, ``verdict``, ``end``.  A prompt is
-answered by one line.  The same seed and answers give the same transcript.
+With ``json`` each line is one object: ``prompt``, ``verdict``, ``end``; ``walked`` where a walk
+within the practice is over; on the horn ``microphone`` and ``played`` too.  A prompt is answered
+by one line.  The same seed and answers give the same transcript.
 """
 
 from __future__ import annotations
@@ -20,12 +21,13 @@ from drill.practice.machine import PromptState
 from drill.practice.sounding import take_of
 from drill.practice.walk import WantedRun, is_first_meeting, walk_plan, wanted_run
 from drill.sound.limits import VOLUME
-from drill.theory.language import Language
 from drill.wording.asking import ask_told, minutes_left, question_told
 from drill.wording.linemode import (
     ENTER_GOES_ON,
     HELP,
     NEXT_GOES_ON,
+    NO_WALK_HERE,
+    SOUND_IS_OFF_HERE,
     SOUNDS_AFTER,
     end_told,
 )
@@ -33,7 +35,7 @@ from drill.wording.sentence import Sentence, horn
 from drill.wording.slips import slip_label
 from drill.wording.verdicts import judged_told, verdict_told
 from drill.wording.voice import Voice
-from drill.wording.walking import page_told, stage_told, stop_told, walk_offered
+from drill.wording.walking import page_told, stage_told, stop_told, walk_offered, walked_told
 from drill.wording.why import NOTHING_NEW
 
 
@@ -47,7 +49,12 @@ class Lines(Writer[TextIO]):
     """Hertz."""
     hold: bool = False
     """True waits for Enter after a right answer; never with ``json``, where lines are answers."""
-    asked_at: float = 0.0
+    asked_at: float | None = None
+    """When the open prompt was asked first, on the clock; None where something else was read
+    since: no time is kept then."""
+    _asked: Prompt | None = None
+    _within: bool = False
+    """Whether a walk is under way within the practice."""
     told_minutes: str = ""
     """What was said last of the minutes that are left."""
     offered: set[str] = field(default_factory=set)
@@ -89,14 +96,11 @@ class Lines(Writer[TextIO]):
         elif word == "mute":
             self._mute()
         elif word == "hear" and prompt is not None:
-            if prompt.sounds:
-                state = self._carry_out(machine.hear(self.desk, state))
-            else:
-                self._line(SOUNDS_AFTER)
+            state = _heard_again(self, state, prompt)
         elif word == "next" and prompt is not None and prompt.again:
             state = self._carry_out(machine.pass_on(self.desk, state))
-        elif word == "walk" and prompt is not None and _may_be_walked(prompt):
-            state = self._walk(state, prompt)
+        elif word == "walk" and prompt is not None:
+            self._walk(state, prompt)
         elif word == "show" and not (prompt is not None and prompt.again):
             now = self.utc_now()
             state = self._carry_out(machine.give_up(self.desk, state, now, self._seconds()))
@@ -106,8 +110,8 @@ class Lines(Writer[TextIO]):
             state = self._carry_out(step)
         return state
 
-    def _seconds(self) -> float:
-        return max(0.0, self.monotonic() - self.asked_at)
+    def _seconds(self) -> float | None:
+        return None if self.asked_at is None else max(0.0, self.monotonic() - self.asked_at)
 
     def _carry_out(self, step: machine.Step) -> PromptState:
         """Keep what is logged, show the rest; where it stands then.  Raises StoreError."""
@@ -116,9 +120,10 @@ class Lines(Writer[TextIO]):
         held = False
         for effect in effects:
             if held and isinstance(effect, (Ask, End)):
-                self._line(ENTER_GOES_ON)
-                self._read()
                 held = False
+                self._line(ENTER_GOES_ON)
+                if meant(self._read() or "") == "quit" and not state.over:
+                    return self._carry_out(machine.end(self.desk, state))
             match effect:
                 case Judge(prompt, verdict):
                     self._judge(prompt, verdict)
@@ -134,17 +139,21 @@ class Lines(Writer[TextIO]):
         self._poll()
         return state
 
-    def _walk(self, state: PromptState, prompt: Prompt) -> PromptState:
+    def _walk(self, state: PromptState, prompt: Prompt) -> None:
         """Walk the run of the open prompt, which leaves no trace and is asked again."""
         desk = self.desk
+        if not _may_be_walked(prompt):
+            self._line(NO_WALK_HERE)
+            self._ask(prompt, machine.what_is_left(desk, state, self.utc_now()))
+            return
         run = wanted_run(desk.syllabus, desk.pool.order, WantedRun(prompt.item.id))
         try:
-            self.desk = replace(desk, plan=walk_plan(desk.plan, run))
+            self.desk, self._within = replace(desk, plan=walk_plan(desk.plan, run)), True
             self._practise()
         finally:
-            self.desk = desk
+            self.desk, self._within = desk, False
         self._ask(prompt, machine.what_is_left(desk, state, self.utc_now()))
-        return state
+        self.asked_at = None
 
     def _sound(self, effect: Sound) -> None:
         if not self.player.muted:
@@ -158,13 +167,14 @@ class Lines(Writer[TextIO]):
 
     def _ask(self, prompt: Prompt, left: Left) -> None:
         if self.json:
-            self._object(prompt_object(self.desk, prompt, left))
+            self._object(prompt_object(self.desk, prompt, left, self._voice))
         else:
             self._tell_minutes(left)
             if prompt.copies == 1:
                 self._line(NEXT_GOES_ON)
             self._line(self._question(prompt))
-        self.asked_at = self.monotonic()
+        if not prompt.stands(self._asked):
+            self._asked, self.asked_at = prompt, self.monotonic()
 
     def _question(self, prompt: Prompt) -> Sentence:
         if prompt.page is not None and not prompt.again:
@@ -188,7 +198,7 @@ class Lines(Writer[TextIO]):
 
     def _judge(self, prompt: Prompt, verdict: Verdict) -> None:
         if self.json:
-            self._object(verdict_object(prompt, verdict, self._voice.language))
+            self._object(verdict_object(prompt, verdict, self._voice))
         else:
             self._line(judged_told(verdict, prompt.question, self._voice.language))
 
@@ -199,8 +209,20 @@ class Lines(Writer[TextIO]):
             "slips": dict(result.slips),
             "missed": list(result.missed),
         }
+        if self._within:
+            self._object({"kind": "walked", **figures})
+            self._line(walked_told(result.right, result.asked))
+            return
         slips = (f"  {slip_label(slip)}: {count}" for slip, count in result.slips)
         self._ended(figures, (end_told(result.right, result.asked), *slips))
+
+
+def _heard_again(lines: Lines, state: PromptState, prompt: Prompt) -> PromptState:
+    """A prompt by ear once more; what does not sound is not counted."""
+    if prompt.sounds and not lines.player.muted:
+        return lines._carry_out(machine.hear(lines.desk, state))
+    lines._line(SOUND_IS_OFF_HERE if prompt.sounds else SOUNDS_AFTER)
+    return state
 
 
 def _may_be_walked(prompt: Prompt) -> bool:
@@ -209,7 +231,7 @@ def _may_be_walked(prompt: Prompt) -> bool:
     return plain and prompt.page is None and bool(prompt.item.run)
 
 
-def prompt_object(desk: Desk, prompt: Prompt, left: Left) -> dict[str, Any]:
+def prompt_object(desk: Desk, prompt: Prompt, left: Left, voice: Voice) -> dict[str, Any]:
     """A prompt as the object of line mode's JSON."""
     run, cell = prompt.question.run, prompt.cell
     course: dict[str, Any] = {
@@ -235,7 +257,7 @@ def prompt_object(desk: Desk, prompt: Prompt, left: Left) -> dict[str, Any]:
             "help": str(prompt.kind),
             "again": prompt.again,
             "closing": prompt.closing,
-            "ask": Voice(desk.marker.language).text(ask_told(prompt)),
+            "ask": voice.text(ask_told(prompt)),
             **course,
         }
     return {
@@ -255,7 +277,7 @@ def prompt_object(desk: Desk, prompt: Prompt, left: Left) -> dict[str, Any]:
         "again": prompt.again,
         "closing": prompt.closing,
         "place": list(prompt.place) if prompt.place else None,
-        "ask": Voice(desk.marker.language).text(ask_told(prompt)),
+        "ask": voice.text(ask_told(prompt)),
         **course,
     }
 
@@ -265,7 +287,7 @@ def hidden_id(prompt: Prompt) -> str:
     return hashlib.sha256(prompt.item.id.encode()).hexdigest()[:16]
 
 
-def verdict_object(prompt: Prompt, verdict: Verdict, language: Language) -> dict[str, Any]:
+def verdict_object(prompt: Prompt, verdict: Verdict, voice: Voice) -> dict[str, Any]:
     """A verdict as the object of line mode's JSON."""
     return {
         "kind": "verdict",
@@ -279,5 +301,5 @@ def verdict_object(prompt: Prompt, verdict: Verdict, language: Language) -> dict
         "expected": [str(note) for note in verdict.expected],
         "slip": verdict.slip.value if verdict.slip else None,
         "hypotheses": [h.slip.value for h in verdict.hypotheses],
-        "say": Voice(language).text(verdict_told(verdict, prompt.question, language)),
+        "say": voice.text(verdict_told(verdict, prompt.question, voice.language)),
     }

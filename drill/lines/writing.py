@@ -88,13 +88,14 @@ class Writer(Generic[S]):
         for remark in remarks:
             self._line(sentence("note: ", remark))
 
-    def _ended(self, figures: dict[str, Any], told: Iterable[str]) -> None:
+    def _ended(self, figures: dict[str, Any], told: Iterable[Sentence | str]) -> None:
         """How it went, as an object's values and in lines, and whether it is enough for today."""
         desk, now = self.desk, self.utc_now()
         ahead = advice_for(desk.memory, desk.pool, desk.syllabus.deck, desk.plan, now, desk.zone)
         self._object({"kind": "end", **figures, **_advice_object(ahead)})
-        for line in filter(None, (*told, advice_words(ahead))):
-            self._line(line)
+        for line in (*told, advice_words(ahead)):
+            if line:
+                self._line(line)
 
 
 def run_object(syllabus: Syllabus, run: Run) -> dict[str, str]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from drill.marking.question import Question
@@ -48,6 +48,10 @@ class Prompt:
     def cell(self) -> Cell:
         """The cell that is asked."""
         return self.question.cell
+
+    def stands(self, other: Prompt | None) -> bool:
+        """Whether another is this very prompt, heard more often or not."""
+        return other is not None and replace(self, heard=1) == replace(other, heard=1)
 
 
 @dataclass(frozen=True, slots=True)

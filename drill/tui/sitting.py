@@ -115,12 +115,16 @@ class Sitting:
 
     def hear(self) -> str:
         """Sound what may be heard now, see ``audible``; what to say where nothing sounds."""
-        self.state, effects = machine.hear(self.seat.desk, self.state)
+        state = self.state
+        effects: tuple[Effect, ...] = ()
+        if not self.held:  # the prompt that waits is not in view
+            state, effects = machine.hear(self.seat.desk, state)
         sounds = next((each for each in effects if isinstance(each, Sound)), self.audible())
         if sounds is None:
             return NOTHING_TO_HEAR
         if self._studio.muted:
             return TURN_ON
+        self.state = state
         self._studio.sound(sounds)
         return ""
 
@@ -203,7 +207,7 @@ class Sitting:
                     self.digest.asked(prompt, partial(_level, self.seat, self._now()))
                     offered = self.meetings.meet(prompt, quiet=bool(self.notice))
                     self.notice = self.notice or offered or ""
-                    if self._asked is None or self._asked[0] is not prompt:
+                    if self._asked is None or not prompt.stands(self._asked[0]):
                         self._asked = (prompt, self._studio.context.monotonic())
                 case Sound():
                     self._studio.sound(effect)
@@ -219,7 +223,7 @@ class Sitting:
 
     def _seconds(self) -> float | None:
         """From the prompt to now; None where something else was on the screen meanwhile."""
-        if self._asked is None or self._asked[0] is self._looked_away:
+        if self._asked is None or self._asked[0].stands(self._looked_away):
             return None
         return max(0.0, self._studio.context.monotonic() - self._asked[1])
 

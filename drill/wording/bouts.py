@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Protocol
 
+from drill.shown import counted
 from drill.theory.language import Language
 from drill.wording.asking import Prompted, run_told
 from drill.wording.figures import out_of
-from drill.wording.sentence import Sentence, joined, sentence
+from drill.wording.sentence import Sentence, figures, joined, sentence, written
+from drill.wording.squares import key_of, shape_name
 from drill.wording.timing import estimate_told
 
 if TYPE_CHECKING:
@@ -59,7 +61,7 @@ def offered_told(
 def manner_told(bout: Set) -> list[str]:
     """How the notes are typed, and how many come to a beat."""
     way = "tapped" if bout.tapped else "letters alone" if bout.letters else ""
-    each = {1: "a note a beat", 2: "two notes a beat"}
+    each = {1: "a note a beat", 2: "two notes a beat", 3: "three notes a beat"}
     return [*([way] if way else []), each.get(bout.notes_per_beat, "four notes a beat")]
 
 
@@ -78,6 +80,14 @@ def stumbled_told(by_s: float) -> str:
 def locked_told(locked_in: int, bouts: int) -> str:
     """How many bouts were locked in."""
     return out_of(locked_in, bouts, "locked in")
+
+
+def locked_at(key: str, shape: str, bpm: int) -> Sentence:
+    """A run that was locked in, with its tempo, by what items call its key and shape."""
+    found = key_of(key)
+    return sentence(
+        "  ", written(found) if found else key, ", ", figures(str(shape_name(shape))), f": {bpm}"
+    )
 
 
 def practice_over(locked_in: int, bouts: int) -> str:
@@ -147,8 +157,9 @@ def tapping_asked(taps: int, warm_up: int) -> str:
     return f"tap along with the click, {taps} times: the first {warm_up} only find the beat"
 
 
-too_few_taps = "only {} taps could be used: nothing was kept".format
-"""So many could be used."""
+def too_few_taps(count: int) -> str:
+    """So many could be used."""
+    return f"only {counted(count, 'tap')} could be used: nothing was kept"
 
 
 def uneven_taps(spread_s: float) -> str:

@@ -20,6 +20,11 @@ def out_of(part: int, of: int, what: str = "") -> str:
     return f"{part:,} of {of:,} {what}".rstrip()
 
 
+def were(number: int) -> str:
+    """The verb of so many things that are told of: ``was``, ``were``."""
+    return "was" if number == 1 else "were"
+
+
 def one_decimal(value: float) -> str:
     """With one decimal; what is not nothing is not called so: ``under 0.1``."""
     return "under 0.1" if 0 < value < 0.05 else f"{value:.1f}"

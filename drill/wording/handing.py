@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from drill.shown import counted
+from drill.wording.figures import were
 from drill.wording.squares import horn_text
 
 # -- to the student
@@ -41,8 +42,10 @@ def holds_takes(number: int) -> str:
 
 def holds_undated(number: int) -> str:
     """What becomes of answers that a wrong clock dated."""
-    were = "was" if number == 1 else "were"
-    return f"{number} of them {were} given with a wrong clock: kept, and counted without a date."
+    return (
+        f"{number} of them {were(number)} given with a wrong clock: kept, and counted without a "
+        "date."
+    )
 
 
 NOTHING_YET = "there are no answers to hand in yet: practise first"
@@ -59,7 +62,7 @@ NOT_WHOLE = "they do not read back whole"
 
 def none_of_deck(deck: str, before: int, remedy: str) -> str:
     """No answers to a deck; ``before`` of them to it as it was before it was edited."""
-    hint = f"; {before} were given before it was edited: {remedy}" if before else ""
+    hint = f"; {before} {were(before)} given before it was edited: {remedy}" if before else ""
     return f"there are no answers to the deck {deck} yet{hint}"
 
 
@@ -73,8 +76,7 @@ def unknown_left_out(count: int, deck: str, remedy: str) -> str:
 
 def earlier_left_out(count: int, deck: str, remedy: str) -> str:
     """Answers to the deck as it was."""
-    were = "was" if count == 1 else "were"
-    given = f"{counted(count, 'answer')} to {deck} {were} given before the deck was edited"
+    given = f"{counted(count, 'answer')} to {deck} {were(count)} given before the deck was edited"
     return f"{given}, and {'is' if count == 1 else 'are'} not in it: {remedy}"
 
 
@@ -111,8 +113,9 @@ def files_there(first: str, more: int, remedy: str) -> str:
 
 def undated(number: int) -> str:
     """Answers of a wrong clock, in a file that was read."""
-    were = "was" if number == 1 else "were"
-    return f"{counted(number, 'answer')} {were} given with a wrong clock, and count without a date"
+    count = "counts" if number == 1 else "count"
+    given = f"{counted(number, 'answer')} {were(number)} given with a wrong clock"
+    return f"{given}, and {count} without a date"
 
 
 def several_horns(horns: Iterable[str]) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from drill.shown import counted
+from drill.wording.figures import were
 
 NO_ANSWERS = "there are no answers to back up yet"
 NO_LOG = "there is no answer log yet"
@@ -55,17 +56,24 @@ def restored(count: int, file: str) -> str:
     return f"the log now holds the {counted(count, 'answer')} of {file}"
 
 
-kept_aside = "the {} it held before are kept in {}; {}".format
-"""Where the answers are that it held before, and how they come back."""
+def kept_aside(count: int, path: str, remedy: str) -> str:
+    """Where the answers are that it held before, and how they come back."""
+    held = "answer it held before is" if count == 1 else f"{count:,} answers it held before are"
+    return f"the {held} kept in {path}; {remedy}"
+
+
 left_out = "{}: {}: left out".format
 """A row of another log that was not taken."""
-more_left_out = "{}: {} more were left out".format
-"""Those that are not told one by one."""
+
+
+def more_left_out(file: str, count: int) -> str:
+    """Those that are not told one by one."""
+    return f"{file}: {count} more {were(count)} left out"
 
 
 def merged(added: int, known: int, total: int, file: str) -> str:
     """What was taken in from another log."""
-    here = f"; {known} were here already" if known else ""
+    here = f"; {known} {were(known)} here already" if known else ""
     return f"{counted(added, 'answer')} taken in from {file}{here}; the log now holds {total}"
 
 

@@ -26,7 +26,8 @@ def unheard_told(cell: Cell, places: tuple[int, ...]) -> Sentence:
     if len(places) == len(cell.notes):
         return sentence("Not heard: play it again.")
     said = listed([_place(at) for at in places])
-    return sentence("Not heard: the ", said, " note. Play the cell again.")
+    what = "note" if len(places) == 1 else "notes"
+    return sentence("Not heard: the ", said, f" {what}. Play the cell again.")
 
 
 def _place(at: int) -> str:

@@ -107,7 +107,8 @@ def setting_value(name: str, value: str) -> str:
     known = _VALUES.get(name, _YES_NO)
     word = known.get(value) or _YES_NO.get(value) or value
     if name in _UNITS and word == value:
-        return "no limit" if value == "0" else f"{value} {_UNITS[name]}"
+        unit = _UNITS[name].removesuffix("s") if value == "1" else _UNITS[name]
+        return "no limit" if value == "0" else f"{value} {unit}"
     return word
 
 

@@ -178,7 +178,8 @@ def _restarts(line: Line, heard: Heard) -> Sentence:
         return Sentence()
     said = listed([_there(_where(line, index)) for index in heard.restarts[:MANY]])
     times = {1: "once", 2: "twice"}.get(len(heard.restarts), f"{len(heard.restarts)} times")
-    return sentence(f"Went back {times}: at ", said, ".")
+    more = len(heard.restarts) - MANY
+    return sentence(f"Went back {times}: at ", said, f"; and {more} more." if more > 0 else ".")
 
 
 def _there(where: str) -> str:

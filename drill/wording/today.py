@@ -17,7 +17,9 @@ def past_words(days: Sequence[date], today: date) -> str:
     if not days:
         return ""
     away = (today - days[-1]).days
-    last = "today too" if away <= 0 else f"last {ago(away)}"
+    last = f"last {ago(away)}"
+    if away <= 0:
+        last = "today too" if len(days) > 1 else "today"
     return f"Practised on {counted(len(days), 'day')}, {last}."
 
 

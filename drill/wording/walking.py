@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from drill.terms import Key, Note, Run
 from drill.wording.asking import Prompted, ask_told, cell_told
+from drill.wording.figures import out_of
 from drill.wording.sentence import Sentence, figures, going, row, sentence, written
 
 COVERED = "- - -"
@@ -39,6 +40,11 @@ def stop_told(prompt: Prompted) -> Sentence:
     if prompt.given:
         return sentence(told, ": ", row(prompt.given, prompt.question.run.key))
     return sentence(told, ":")
+
+
+def walked_told(right: int, asked: int) -> str:
+    """The end of a walk within a practice, which goes on."""
+    return f"end of the walk: {out_of(right, asked, 'right')}"
 
 
 def walk_offered(prompt: Prompted, by: str) -> Sentence:

@@ -70,7 +70,10 @@ def _chance(why: Why, key: str) -> str:
 
 def _rule(why: Why) -> str:
     """What chose it, and nothing else."""
-    waiting = f", while {counted(why.waiting, 'new cell')} wait their turn" if why.waiting else ""
+    waiting = ""
+    if why.waiting:
+        turn = "waits its turn" if why.waiting == 1 else "wait their turn"
+        waiting = f", while {counted(why.waiting, 'new cell')} {turn}"
     largest = "the largest chance of error times its wait and its notes' wait"
     if why.notes_missed:
         largest += f" ({in_percent(why.notes_missed)} of them missed last time)"

@@ -38,7 +38,7 @@ def test_a_backup_merges_into_another_machine(tmp_path: Path) -> None:
     assert "3 answers copied to" in ran(backup, (str(file),), one).err
     got = ran(merge, (str(file),), two)
     assert "2 answers taken in" in got.err
-    assert "1 were here already; the log now holds 4" in got.err
+    assert "1 was here already; the log now holds 4" in got.err
     assert held(two) == [f"uuid-{n}" for n in (1, 2, 3, 4)]
     assert "0 answers taken in" in ran(merge, (str(file),), two).err
     assert held(two) == [f"uuid-{n}" for n in (1, 2, 3, 4)]

@@ -33,8 +33,10 @@ from drill.sound.capture import Microphone
 from drill.sound.latency import LatencySource
 from drill.sound.output import SoundError
 from drill.sound.sounding import Playing
+from drill.sound.take import Take
 from drill.terms import Direction, Key, Name, Note
 from drill.theory.engine import Engine
+from drill.theory.language import Language
 from drill.theory.patterns import find_pattern
 
 C_MAJOR = Key(Name("C"), "major")
@@ -104,10 +106,12 @@ def lines(
     muted: bool = False,
     of: Deck = DECK,
     player: SilentPlayer | None = None,
+    language: Language = Language.ENGLISH,
+    words: bool = False,
 ) -> tuple[str, list[Any]]:
     """What is written, and the answers kept."""
     count = iter(range(1000))
-    room = Room(Store.open(folder / "answers.db"), Engine())
+    room = Room(Store.open(folder / "answers.db"), Engine(), language)
     out = io.StringIO()
     with closing(room.store):
         syllabus = room.syllabus(of)
@@ -124,6 +128,7 @@ def lines(
             monotonic=script.clock,
             microphone=ByMicrophone({}, script.clock, lambda _: None, _no_microphone),
             json=as_json,
+            words=words,
         ).run()
         return out.getvalue(), list(room.answers())
 
@@ -213,6 +218,43 @@ def test_the_end_names_a_run_as_reports_do(tmp_path: Path) -> None:
     notes = "F# E D F# E D C# E".split()  # 8-7-6-8, 7-6-5-7
     text, _ = lines(tmp_path, Script("", on_beats(0.0, notes), "quit"), of=down)
     assert "  F# natural minor, 1-2-3-1 down: 60" in text.splitlines()
+
+
+def test_the_end_names_keys_as_the_player_does(tmp_path: Path) -> None:
+    flat = replace(DECK, keys=(Key(Name("B", -1), "major"),), scales=("major",))
+    for language, words, named in (
+        (Language.GERMAN, False, "B major"),
+        (Language.ENGLISH, True, "B flat major"),
+    ):
+        asked = "Bb C D Bb C D Eb C".replace("Bb", "B" if language is Language.GERMAN else "Bb")
+        notes = asked.replace("Eb", "Es").split() if language is Language.GERMAN else asked.split()
+        script = Script("", on_beats(0.0, notes), "quit")
+        folder = tmp_path / language.value
+        text, _ = lines(folder, script, of=flat, language=language, words=words)
+        assert f"  {named}, 1-2-3-1 up: 60" in text.splitlines()
+
+
+def test_a_click_that_was_given_up_is_not_kept_as_heard(tmp_path: Path) -> None:
+    """Not muted, and yet nothing sounds: a device that failed a moment ago."""
+
+    class Failed(SilentPlayer):
+        def play(self, take: Take, *, stale_s: float = 0.0) -> bool:
+            return False
+
+    script = Script("", on_beats(0.02), "quit")
+    text, rows = lines(tmp_path, script, as_json=True, player=Failed(script.clock))
+    _, started, timing, *_ = map(json.loads, text.splitlines())
+    assert (started["sound"], timing["sound"]) == (False, False)
+    assert [json.loads(row.details)["sound"] for row in rows] == [False, False]
+
+
+def test_a_measured_terminal_is_told_to_a_program_too(tmp_path: Path) -> None:
+    text, _ = lines(
+        tmp_path, Script("measure", [("", 0.5 * n) for n in range(12)], "quit"), as_json=True
+    )
+    assert {"kind": "measured", "jitter_s": 0.01} in map(json.loads, text.splitlines())
+    text, _ = lines(tmp_path / "few", Script("measure"), as_json=True)
+    assert {"kind": "measured", "jitter_s": None} in map(json.loads, text.splitlines())
 
 
 def test_words_between_the_bouts(tmp_path: Path) -> None:

@@ -14,6 +14,8 @@ import pytest
 from lines_of import deck, objects, practise
 from silent_player import SilentPlayer
 
+from drill.marking.back import Back
+from drill.memory.items import Answer
 from drill.memory.kinds import Kind
 from drill.memory.store import Store
 from drill.theory.language import Language
@@ -131,6 +133,33 @@ def test_by_ear_the_cell_can_be_heard_once_more(tmp_path: Path) -> None:
     assert "by ear: spell what you hear" in lines[2]
     with Store.open(tmp_path / "answers.db") as store:
         assert [answer.details for answer in store.answers()] == ['{"heard": 3}']
+
+
+def test_what_was_not_heard_is_not_counted_as_heard(tmp_path: Path) -> None:
+    player = SilentPlayer()
+    typed = "hear\nmute\nhear\nshow\nquit\n"
+    lines = practise(tmp_path, typed, player=player, kinds=(Kind.EAR,), again=False)
+    assert lines[lines.index("sound off") + 1] == "the sound is off: mute turns it on"
+    assert kept(tmp_path)[0].details == '{"heard": 2}'
+
+
+def test_seconds_run_from_the_first_sight_of_a_prompt(tmp_path: Path) -> None:
+    """The clock goes on by a second each time it is read, at the prompt and at its answer: what
+    could not be read begins nothing anew, and after a walk no time is kept."""
+    plain, unread, walked = tmp_path / "plain", tmp_path / "unread", tmp_path / "walked"
+    practise(plain, "show\nquit\n", kinds=(Kind.DEGREE,))
+    practise(unread, "??\n??\nshow\nquit\n", kinds=(Kind.DEGREE,))
+    practise(walked, "walk\nquit\n??\nshow\nquit\n", kinds=(Kind.DEGREE,))
+    once, more = kept(plain)[0].seconds, kept(unread)[0].seconds
+    assert once is not None
+    assert more is not None
+    assert more > once
+    assert kept(walked)[0].seconds is None
+
+
+def kept(folder: Path) -> list[Answer]:
+    with Store.open(folder / "answers.db") as store:
+        return list(store.answers())
 
 
 def test_the_end_of_the_input_ends_the_practice(tmp_path: Path) -> None:
@@ -288,6 +317,10 @@ def test_names_and_words(tmp_path: Path) -> None:
         "type the cell on 3 once more: D, E flat, F, D",
     ]
     lines = practise(
+        tmp_path / "j", "show\n", of=of, words=True, prompts=1, kinds=(Kind.NEXT,), json_lines=True
+    )
+    assert objects(lines)[1]["say"] == "the cell is D, E flat, F, D"
+    lines = practise(
         tmp_path / "c",
         "mi fa sol mi\n",
         of=of,
@@ -312,6 +345,8 @@ def test_a_right_answer_is_held_until_enter_where_that_is_wished(tmp_path: Path)
     assert lines[3:5] == ["right", "enter goes on"]
     assert lines[5].startswith("2 of 40. ")
     assert lines[6:] == ["end: 1 of 1 right"]
+    left = practise(tmp_path / "left", f"{answer}\nquit\n", kinds=(Kind.DEGREE,), hold=True)
+    assert left[4:] == ["enter goes on", "end: 1 of 1 right"]
     wrong = practise(tmp_path / "other", "c c c c\nquit\n", kinds=(Kind.DEGREE,), hold=True)
     assert "enter goes on" not in wrong
     told = objects(practise(tmp_path / "json", f"{answer}\n", json_lines=True, hold=True))
@@ -336,7 +371,7 @@ def test_a_walk_is_offered_at_the_first_meeting_and_goes_through_the_run(tmp_pat
         covered, "cell 1 of 7: the cell on 1: C D E C", "right", "cell 2 of 7: the cell on 2:",
     ]  # fmt: skip
     assert " | ".join(["- - -"] * 7) in lines
-    assert lines[-3:] == ["end: 21 of 21 right", asked, "end: 0 of 0 right"]
+    assert lines[-3:] == ["end of the walk: 21 of 21 right", asked, "end: 0 of 0 right"]
 
 
 def test_a_walk_as_json(tmp_path: Path) -> None:
@@ -346,6 +381,14 @@ def test_a_walk_as_json(tmp_path: Path) -> None:
     assert seen[1]["walk"] == {
         "stage": 1, "page": [["C4", "D4", "E4", "C4"], ["D4", "E4", "F4", "D4"]],
     }  # fmt: skip
+    assert [row["kind"] for row in seen[-3:]] == ["walked", "prompt", "end"]  # one practice ends
+    assert (seen[-3]["asked"], seen[-3]["right"], seen[-1]["asked"]) == (1, 1, 0)
+
+
+def test_a_walk_is_refused_where_no_run_stands(tmp_path: Path) -> None:
+    lines = practise(tmp_path, "walk\nquit\n", kinds=(Back.SIGNATURE,))
+    assert lines[-3] == "there is no run to walk here: it is walked from a cell asked by itself"
+    assert lines[-4] == lines[-2]
 
 
 def test_a_deck_that_lets_nothing_new_in_says_so(tmp_path: Path) -> None:

@@ -18,6 +18,7 @@ from drill.practice.time.tempi import book_of, tries_of
 from drill.practice.time.timing import TimeOutcome, judge
 from drill.sound.take import Click
 from drill.theory.language import Language
+from drill.wording.bouts import manner_told
 from drill.wording.timing import timing_told
 
 
@@ -53,6 +54,7 @@ def test_compound_metres_take_three_notes_to_a_beat(tmp_path: Path) -> None:
         bout = state.bout
         assert bout.notes_per_beat == 3
         assert bout.due[1] - bout.due[0] == pytest.approx(1 / 3)
+        assert manner_told(bout) == ["three notes a beat"]
 
 
 @pytest.mark.parametrize("bpm", [40, 132, 200])

@@ -68,7 +68,7 @@ def test_what_was_not_heard_is_said_and_nothing_is_counted(setup: Setup) -> None
         user.see("microphone open")
         user.press("enter")
         microphone.play(cell(degree(user), notes=2))
-        user.see("Not heard: the third and fourth note")
+        user.see("Not heard: the third and fourth notes.")
     with Store.open(setup.home / FILE_NAME) as store:
         assert not list(store.answers())
     assert microphone.closed

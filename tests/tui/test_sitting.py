@@ -154,6 +154,33 @@ def test_a_time_is_not_taken_while_something_else_was_on_the_screen(setup: Setup
     assert second is None
 
 
+def test_a_prompt_that_was_heard_again_is_the_same_prompt(setup: Setup) -> None:
+    sitting = sit(setup, setup.trainer(), Kind.EAR)
+    assert sitting.hear() == ""
+    sitting.look_away()
+    sitting.answer(right(sitting), Reading())
+    assert setup.room is not None
+    (answer,) = setup.room.answers()
+    assert (answer.seconds, answer.details) == (None, '{"heard": 2}')
+
+
+def test_what_does_not_sound_is_not_counted_as_heard(setup: Setup) -> None:
+    trainer = setup.trainer(hold=True)
+    sitting = sit(setup, trainer, Kind.EAR)
+    trainer.studio.toggle_mute()
+    assert "sound is off" in sitting.hear()
+    trainer.studio.toggle_mute()
+    first = sitting.prompt
+    assert first is not None
+    assert first.heard == 1
+    sitting.answer(right(sitting), Reading())
+    assert sitting.held
+    assert sitting.hear() == ""  # the cell in view and not the one that waits
+    assert midi(setup) == [note.midi - 9 for note in first.cell.notes]
+    assert sitting.state.prompt is not None
+    assert sitting.state.prompt.heard == 1
+
+
 def test_what_a_horn_asks_of_a_run_is_told_with_that_run_and_once() -> None:
     """1-2-3-1 in B flat coming down begins higher than usual on the alto; D asks for nothing."""
     keys = (Key(Name("D"), "major"), Key(Name("B", -1), "major"))

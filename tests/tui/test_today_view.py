@@ -52,7 +52,8 @@ def test_the_days_of_the_past_are_told() -> None:
     assert past_words((), HERE) == ""
     assert past_words(days, HERE) == "Practised on 3 days, last yesterday."
     assert past_words(days[:2], HERE) == "Practised on 2 days, last 3 days ago."
-    assert past_words((HERE,), HERE) == "Practised on 1 day, today too."
+    assert past_words((days[0], HERE), HERE) == "Practised on 2 days, today too."
+    assert past_words((HERE,), HERE) == "Practised on 1 day, today."
 
 
 def test_a_day_that_has_come_is_told() -> None:

@@ -110,12 +110,19 @@ def test_manner(figures: dict[str, Any], said: str) -> None:
     assert told(replace(HEARD, **figures))[1:] == [said]
 
 
+ON_2 = "the cell on 2"
+
+
 @pytest.mark.parametrize(
     ("restarts", "said"),
     [
         ((4,), "Went back once: at the cell on 2."),
         ((4, 8), "Went back twice: at the cell on 2 and the cell on 3."),
         ((12,), "Went back once: at the last note."),
+        (
+            (4,) * 8,
+            f"Went back 8 times: at {', '.join([ON_2] * 5)} and {ON_2}; and 2 more.",
+        ),
     ],
 )
 def test_new_starts(restarts: tuple[int, ...], said: str) -> None:

@@ -10,12 +10,45 @@ from drill.hearing.values import Heard
 from drill.sound.roundtrip import Echo
 from drill.terms import Note
 from drill.theory.language import Language
-from drill.wording import take
+from drill.wording import handing, logs, take
+from drill.wording.bouts import too_few_taps
 from drill.wording.calibrating import echo_told
 from drill.wording.decks import shown_told
 from drill.wording.handing import earlier_left_out
 from drill.wording.paper import page_failed
+from drill.wording.settings import setting_value
 from drill.wording.voice import Script, Voice
+
+
+@pytest.mark.parametrize(
+    ("one", "several"),
+    [
+        (
+            logs.merged(2, 1, 3, "a.db"),
+            logs.merged(1, 2, 3, "a.db").replace("1 answer taken", "2 answers taken"),
+        ),
+        (logs.more_left_out("a.db", 1), logs.more_left_out("a.db", 2)),
+        (handing.none_of_deck("X", 1, "so"), handing.none_of_deck("X", 2, "so")),
+        (handing.holds_undated(1), handing.holds_undated(2)),
+    ],
+)
+def test_of_one_it_is_said_that_it_was(one: str, several: str) -> None:
+    assert several == one.replace(" 1 was ", " 2 were ").replace(
+        "1 more was ", "2 more were "
+    ).replace("1 of them was", "2 of them were")
+    assert one != several
+
+
+def test_of_one_the_sentence_is_in_the_singular() -> None:
+    assert handing.undated(1).endswith(
+        "1 answer was given with a wrong clock, and counts without a date"
+    )
+    assert handing.undated(2).endswith("were given with a wrong clock, and count without a date")
+    assert logs.kept_aside(1, "x.db", "so") == "the answer it held before is kept in x.db; so"
+    assert logs.kept_aside(2, "x.db", "so") == "the 2 answers it held before are kept in x.db; so"
+    assert too_few_taps(1) == "only 1 tap could be used: nothing was kept"
+    assert setting_value("practice.prompts", "1") == "1 prompt"
+    assert setting_value("practice.minutes", "2") == "2 minutes"
 
 
 def test_one_answer_was_and_several_were() -> None:
