@@ -11,8 +11,6 @@ from pathlib import Path
 import pytest
 from hypothesis import settings
 
-from drill.theory.engine import Engine
-
 # No test is judged by time; CI draws the same examples in every run.
 settings.register_profile("here", deadline=None)
 settings.register_profile("ci", deadline=None, derandomize=True, print_blob=True)
@@ -76,12 +74,6 @@ def own_home(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.Monke
     for name in ("CONFIG", "DATA", "STATE", "CACHE"):
         monkeypatch.setenv(f"XDG_{name}_HOME", str(home / name.lower()))
     return home
-
-
-@pytest.fixture(scope="session")
-def engine() -> Engine:
-    """One engine for all tests: a scale is spelled once."""
-    return Engine()
 
 
 @pytest.fixture(scope="session")

@@ -68,7 +68,7 @@ def need_cells(deck: Deck, file: str, tools: Tools) -> None:
     from drill.practice.syllabus import build
 
     try:
-        build(deck, tools.house.engine())
+        build(deck)
     except DataError as error:
         raise FaultsError((Fault(harmless(file), 0, 0, harmless(str(error))),)) from None
 

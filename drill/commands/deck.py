@@ -150,8 +150,7 @@ def _show(args: argparse.Namespace, tools: Tools) -> ExitCode:
     from drill.opening.choosing import deck_choices
 
     deck = tools.house.deck(args.deck)
-    engine = tools.house.engine()
-    found = deck_choices(deck, engine)
+    found = deck_choices(deck)
     if args.json:
         tools.give(deck_object(deck, found))
         return ExitCode.OK

@@ -98,7 +98,7 @@ class CommandErrands:
         from drill.opening.asked_line import line_of
         from drill.opening.choosing import deck_choices
 
-        found = deck_choices(deck, self.tools.house.engine())
+        found = deck_choices(deck)
         mine = tuple(each for each in found.choices if each.run == run)
         return line_of(replace(found, choices=mine), tempo, 2, None)
 

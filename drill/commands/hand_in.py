@@ -144,8 +144,7 @@ def _handed(path: Path, deck: Deck, tools: Tools) -> tuple[HandedDeck, frozenset
         raise DataError(handing.changed_while_read(harmless(str(path))))
     if deck.unplayed:
         raise UsageError(no_horn_told(deck.title))
-    engine = tools.house.engine()
-    asked = frozenset(item.id for item in build(deck, engine).items)
+    asked = frozenset(item.id for item in build(deck).items)
     return HandedDeck(deck.name, deck.fingerprint, text, len(asked)), asked
 
 

@@ -96,7 +96,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     """Play the runs, or write them.  Raises UsageError for what does not exist or does not fit."""
     settings = tools.settings(said=True, a4=args.a4, volume=args.volume, names=args.names)
-    found = chosen(args, tools.house, tools.house.engine())
+    found = chosen(args, tools.house)
     manner = manner_of(args, settings, found.deck)
     horn = found.horn
     if not 0 <= args.times <= MOST_TIMES:

@@ -27,7 +27,6 @@ from drill.practice.course import Desk, Plan, carried
 from drill.practice.effects import Judge, Prompt
 from drill.practice.room import Room
 from drill.terms import Direction, Name
-from drill.theory.engine import Engine
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +74,6 @@ def practise(
     student: Invented,
     deck: Deck,
     folder: Path,
-    engine: Engine,
     now: datetime,
     seed: int,
     *,
@@ -91,7 +89,7 @@ def practise(
     ids = Random(f"{seed}:{student.name}{student.id}:{deck.name}:ids")
     known: Counter[str] = Counter()
     with contextlib.closing(Store.open(house_of(folder).log)) as store:
-        room = Room(store, engine, zone=UTC)
+        room = Room(store, zone=UTC)
         plan = Plan(prompts=deck.practice.prompts, kinds=tuple(deck.practice.ask))
         syllabus = room.syllabus(deck, plan.kinds)
         for back in backs:

@@ -76,8 +76,7 @@ def report(deck: Deck | None, tools: Tools) -> Progress | None:
     if not answers:
         return None
     deck = deck or last_deck(answers, house)
-    engine = house.engine()
-    syllabus = build(deck, engine)
+    syllabus = build(deck)
     today = practice_day(now, house.zone)
     day, begin = date.fromisoformat(today), deck.tempo or DEFAULT_BPM
     tempos, on_horn = (

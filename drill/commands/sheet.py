@@ -128,12 +128,11 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
 
 def _parts(args: argparse.Namespace, tools: Tools) -> list[_HornPart]:
     """The runs for each horn or student asked for, else the one part.  Raises DrillError."""
-    engine = tools.house.engine()
     wanted = _band(args)
     parts = []
     for wish, student in wanted or [(args.instrument, "")]:
         own = argparse.Namespace(**{**vars(args), "instrument": wish})
-        found = chosen(own, tools.house, engine)
+        found = chosen(own, tools.house)
         if found.deck is not None and found.deck.unplayed:
             raise UsageError(options.for_own_horn(found.deck.title, tools.do(Remedy.PRINTED_HORN)))
         name = f"{found.horn.name}: " if wanted and found.horn else ""

@@ -49,10 +49,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     """Print the runs asked for.  Raises UsageError for what does not exist or does not fit."""
-    engine = tools.house.engine()
     language = language_of(args)
     direction = Direction.DOWN if args.down else Direction.UP
-    found = pattern_choices(args, engine, (direction,), joined=args.joined)
+    found = pattern_choices(args, (direction,), joined=args.joined)
     if args.json:
         runs = [_object(each.run, each.concert, found.horn, language) for each in found.choices]
         tools.give({"runs": runs})

@@ -82,7 +82,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     """Say what was heard.  Raises UsageError and DataError with one line."""
     prepared(args, tools)
-    line, tempo = asked_line(args, tools.house, tools.house.engine())
+    line, tempo = asked_line(args, tools.house)
     settings = tools.settings(a4=args.a4, names=args.names)
     first_beat_s = None
     if args.record:

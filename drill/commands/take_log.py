@@ -46,7 +46,7 @@ def runs_of(args: argparse.Namespace, tools: Tools) -> Chosen:
     if (args.pattern is None) == (args.deck is None):
         raise UsageError("name the run: --pattern (as drill spell does), or --deck")
     args.what = args.pattern or args.deck
-    return chosen(args, tools.house, tools.house.engine())
+    return chosen(args, tools.house)
 
 
 def prepared(args: argparse.Namespace, tools: Tools) -> None:

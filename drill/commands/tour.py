@@ -163,7 +163,6 @@ def _assign(tour: _Tour) -> None:
 
 def _practice(tour: _Tour) -> None:
     """The students practise."""
-    engine = tour.tools.house.engine()
     tour.stop("3. Practice", "Invented students take theirs in (drill deck add) and practise:", "")
     for student in STUDENTS:
         home = tour.home(student)
@@ -172,7 +171,7 @@ def _practice(tour: _Tour) -> None:
         done = "has not started"
         if student.practices:
             mine = house_of(home).deck(_DECK)
-            kept = practise(student, mine, home, engine, tour.tools.now(), tour.seed)
+            kept = practise(student, mine, home, tour.tools.now(), tour.seed)
             done = f"{student.practices} days, {kept} answers"
         tour.tell(f"    {student.name:<14} {horn_text(student.horn):<22} {done}")
 

@@ -80,8 +80,7 @@ def reason_for(named: str | None, seed: int, tools: Tools) -> ChosenFirst:
     state = replay(answers, items)
     deck = deck or (last_deck(answers, house) if answers else house.deck(FIRST_DECK))
     plan = deck_plan(deck, now, tools.settings(), None)
-    engine = house.engine()
-    syllabus = build(deck, engine, plan.kinds)
+    syllabus = build(deck, plan.kinds)
     pool = Pool(state, syllabus.items, seed, introduction(syllabus))
     # As a practice does at its first prompt.
     options = plan.options.begun(state, now)

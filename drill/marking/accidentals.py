@@ -14,7 +14,7 @@ from drill.marking.case import Case
 from drill.marking.facts import Forgotten, Keyed, OtherLanguage, Unaltered
 from drill.terms import Direction, Key, Name
 from drill.theory.language import Language
-from drill.theory.scales import SCALES, fifths_of, name_of_fifths, signature
+from drill.theory.scales import SCALES, fifths_of, name_of_fifths, scale_of, signature
 from drill.theory.spelling import NEIGHBOURS, degree_interval, moved
 
 _MINOR = ("harmonic_minor", "dorian", "melodic_minor_classical", "phrygian", "major")
@@ -158,7 +158,7 @@ def key_before(case: Case) -> Iterator[Keyed]:
         return
     if SCALES[before.scale].by_sound or len(SCALES[before.scale].up) != 7:
         return
-    names = case.forms.scale(before).names(case.cell.direction)
+    names = scale_of(before).names(case.cell.direction)
     if all(case.answer[at] in names for at in case.off):
         first = case.off[0]
         yield Keyed(before, True, _strays(case), case.expected[first], case.degree_at(first))

@@ -22,7 +22,7 @@ from drill.terms import (
     shape_text,
 )
 from drill.theory.language import Language
-from drill.theory.scales import SCALES, signature, signature_names
+from drill.theory.scales import SCALES, scale_of, signature, signature_names
 
 
 class Case:
@@ -70,7 +70,7 @@ class Case:
     @cached_property
     def scale(self) -> Scale:
         """The key's scale; not for root mode, where its tonic need not have one."""
-        return self.forms.scale(self.key)
+        return scale_of(self.key)
 
     @property
     def before(self) -> Key | None:
@@ -130,7 +130,7 @@ class Case:
             return False
         scale, by_sound = self.scale, self.scale_by_sound
         if key is not None:
-            scale, by_sound = self.forms.scale(key), SCALES[key.scale].by_sound
+            scale, by_sound = scale_of(key), SCALES[key.scale].by_sound
         return fits(self.answer, scale.names(direction), form, start, by_sound=by_sound)
 
     def signature_name(self, letter: str) -> Name:

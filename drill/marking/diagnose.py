@@ -16,7 +16,6 @@ from drill.marking.forms import Forms
 from drill.marking.question import Question
 from drill.marking.typed import Typed
 from drill.marking.verdict import Hypothesis, Marked, Slip
-from drill.theory.engine import Engine
 from drill.theory.language import Language
 
 Test = Callable[[Case], Iterator[Fact]]
@@ -37,8 +36,8 @@ class Diagnoser:
     """Names the slip in a wrong answer.  It keeps the forms of the cells that it has compared
     with, and no answer changes what another is told."""
 
-    def __init__(self, engine: Engine, order: Order, language: Language) -> None:
-        self._forms = Forms(engine)
+    def __init__(self, order: Order, language: Language) -> None:
+        self._forms = Forms()
         self._order = tuple(each for each in order if each[0] is not Slip.OCTAVE)
         self._octaves = tuple(each for each in order if each[0] is Slip.OCTAVE)
         self.language = language

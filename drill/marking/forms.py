@@ -19,14 +19,12 @@ from drill.terms import (
     Mode,
     Name,
     Pattern,
-    Scale,
     Shape,
 )
 from drill.theory.chords import CHORDS, ChordKind
-from drill.theory.engine import Engine
 from drill.theory.layout import cell_on
 from drill.theory.patterns import PATTERNS
-from drill.theory.scales import fifths_of
+from drill.theory.scales import fifths_of, scale_of
 from drill.theory.spelling import NEIGHBOURS, degree_name, moved
 
 Names = tuple[Name, ...]
@@ -37,14 +35,9 @@ Form = tuple[tuple[int, str], ...]
 class Forms:
     """The forms of cells, each read off once."""
 
-    def __init__(self, engine: Engine) -> None:
-        self._engine = engine
+    def __init__(self) -> None:
         self._forms: dict[tuple[object, ...], Form] = {}
         self._catalogue: dict[tuple[int, Direction], tuple[tuple[Pattern, Form], ...]] = {}
-
-    def scale(self, key: Key) -> Scale:
-        """The spelled scale."""
-        return self._engine.scale(key)
 
     def form(
         self,
@@ -56,7 +49,7 @@ class Forms:
         clip: int = 0,
     ) -> Form:
         """The form of a shape; ``start`` and ``clip`` matter in a clipped run only."""
-        size = len(self.scale(key).up)
+        size = len(scale_of(key).up)
         place = (shape, descent, direction, size, start if clip else 0, clip)
         found = self._forms.get(place)
         if found is None:
@@ -67,7 +60,7 @@ class Forms:
 
     def catalogue(self, key: Key, direction: Direction) -> tuple[tuple[Pattern, Form], ...]:
         """The catalogue's patterns of two notes or more with their forms."""
-        size = len(self.scale(key).up)
+        size = len(scale_of(key).up)
         found = self._catalogue.get((size, direction))
         if found is None:
             found = self._catalogue[size, direction] = tuple(
@@ -86,11 +79,11 @@ class Forms:
         start: int,
         clip: int,
     ) -> Form:
-        names = self.scale(key).names(direction)
+        names = scale_of(key).names(direction)
         pattern = Pattern("", "", (shape,), descent=descent)
         plain: Shape = tuple(replace(item, modifier="") for item in shape)
-        real = cell_on(self._engine, key, pattern, direction, start, shape, clip=clip)
-        bases = cell_on(self._engine, key, pattern, direction, start, plain, clip=clip)
+        real = cell_on(key, pattern, direction, start, shape, clip=clip)
+        bases = cell_on(key, pattern, direction, start, plain, clip=clip)
         return tuple(
             ((names.index(base.name) - start) % len(names), _modifier(note.name, base.name))
             for note, base in zip(real.notes, bases.notes, strict=True)

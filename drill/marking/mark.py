@@ -10,7 +10,6 @@ from drill.marking.read import read
 from drill.marking.typed import Reading
 from drill.marking.verdict import Marked, Outcome, Slip, Verdict, missed, unread
 from drill.terms import Key
-from drill.theory.engine import Engine
 from drill.theory.language import Language
 
 
@@ -20,9 +19,9 @@ class Marker:
     ``order`` holds the tests for slips in the order in which they are tried.
     """
 
-    def __init__(self, engine: Engine, order: Order, language: Language = Language.ENGLISH) -> None:
+    def __init__(self, order: Order, language: Language = Language.ENGLISH) -> None:
         self.language = language
-        self._diagnoser = Diagnoser(engine, order, language)
+        self._diagnoser = Diagnoser(order, language)
 
     def read(
         self,

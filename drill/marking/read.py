@@ -25,10 +25,9 @@ from itertools import islice, product
 
 from drill.marking.typed import Problem, Reading, Row, Typed, Unread
 from drill.terms import Key
-from drill.theory.engine import spelled
 from drill.theory.language import Language
 from drill.theory.names import accidental_words, foreign, read_name
-from drill.theory.scales import signature, signature_names
+from drill.theory.scales import scale_of, signature, signature_names
 
 LONGEST = 400
 """Characters read of one answer: 16 notes in the longest words, and some over."""
@@ -156,7 +155,7 @@ def _has_doubles(key: Key | None) -> bool:
     no key is given."""
     if key is None:
         return True
-    scale = spelled(key)
+    scale = scale_of(key)
     return any(abs(name.alter) > 1 for name in (*scale.up, *scale.down))
 
 

@@ -19,7 +19,6 @@ from drill.practice.syllabus import item_of
 from drill.sound.capture import regular
 from drill.sound.phrasing import read_swing
 from drill.terms import Direction
-from drill.theory.engine import Engine
 from drill.theory.instruments import find_instrument
 from drill.theory.keys import sounding_shift
 from drill.wording.options import AGAINST_ALONE, RUN_ASKED, one_run_told, tempo_out
@@ -27,7 +26,7 @@ from drill.wording.take import run_named
 from drill.wording.voice import PLAIN
 
 
-def asked_line(args: argparse.Namespace, house: House, engine: Engine) -> tuple[Line, float | None]:
+def asked_line(args: argparse.Namespace, house: House) -> tuple[Line, float | None]:
     """The line that the command names, and the tempo asked (None: none).
 
     Raises UsageError for what does not exist, DataError for a file that cannot be read.
@@ -43,7 +42,7 @@ def asked_line(args: argparse.Namespace, house: House, engine: Engine) -> tuple[
     if (args.pattern is None) == (args.deck is None):
         raise UsageError(RUN_ASKED)
     args.what = args.pattern or args.deck
-    found = chosen(args, house, engine)
+    found = chosen(args, house)
     return line_of(found, args.tempo, args.notes, args.swing)
 
 

@@ -16,7 +16,6 @@ from drill.decks.schema import Deck, Swing
 from drill.errors import FaultsError, TheoryError, UsageError
 from drill.opening.house import House
 from drill.terms import Descent, Direction, Ending, Instrument, Key, Mode, Name, Pattern, Run, Span
-from drill.theory.engine import Engine
 from drill.theory.instruments import find_instrument
 from drill.theory.keys import concert_key, sounding_shift, written_key
 from drill.theory.limits import limits_of
@@ -113,7 +112,6 @@ def add_directions(parser: argparse.ArgumentParser) -> None:
 
 def pattern_choices(
     args: argparse.Namespace,
-    engine: Engine,
     directions: tuple[Direction, ...],
     *,
     joined: bool,
@@ -133,7 +131,6 @@ def pattern_choices(
     for written, concert in _keys(args, scale, horn, home.tonic):
         for direction in directions:
             made = build_run(
-                engine,
                 written,
                 pattern,
                 direction,
@@ -146,7 +143,7 @@ def pattern_choices(
     return Chosen(tuple(found), horn, joined=joined)
 
 
-def chosen(args: argparse.Namespace, house: House, engine: Engine) -> Chosen:
+def chosen(args: argparse.Namespace, house: House) -> Chosen:
     """The runs of the deck or pattern ``args.what``, up and down unless asked otherwise.
 
     A pattern's name goes before a deck's; ``NAME.toml`` is always the deck.  Up and
@@ -156,13 +153,13 @@ def chosen(args: argparse.Namespace, house: House, engine: Engine) -> Chosen:
     """
     deck = _deck(args.what, house)
     if deck is not None:
-        return deck_choices(wished(deck, args), engine)
+        return deck_choices(wished(deck, args))
     args.pattern = args.what
     directions = args.directions or BOTH
-    apart = pattern_choices(args, engine, directions, joined=False)
+    apart = pattern_choices(args, directions, joined=False)
     if len(directions) == 1 or not args.joined:
         return replace(apart, remarks=_remarks(apart.runs))
-    together = pattern_choices(args, engine, directions, joined=True)
+    together = pattern_choices(args, directions, joined=True)
     if _cells(together) < _cells(apart):
         raise UsageError(NO_TONIC_FOR_BOTH)
     return replace(together, joined=True, remarks=_remarks(together.runs))
@@ -177,11 +174,11 @@ def _remarks(runs: Iterable[Run]) -> tuple[Sentence, ...]:
     return tuple(dict.fromkeys(remark for run in runs for remark in run_remarks(run)))
 
 
-def deck_choices(deck: Deck, engine: Engine) -> Chosen:
+def deck_choices(deck: Deck) -> Chosen:
     """The runs of a deck, pattern by pattern.  Raises DataError where its horn has none of them."""
     from drill.practice.syllabus import build  # not needed for a pattern
 
-    made = build(deck, engine)
+    made = build(deck)
     choices = tuple(RunChoice(run, made.concert(run.key)) for run in made.runs)
     return Chosen(choices, made.horn, deck, deck.joined, made.remarks)
 

@@ -1,4 +1,4 @@
-"""What commands and front ends work with, opened: places, log, decks, engine, room."""
+"""What commands and front ends work with, opened: places, log, decks, room."""
 
 from __future__ import annotations
 
@@ -20,7 +20,6 @@ if TYPE_CHECKING:
     from drill.memory.store import Store
     from drill.practice.room import Room
     from drill.terms import Instrument
-    from drill.theory.engine import Engine
     from drill.theory.language import Language
 
 # The rooms are imported where they are opened: the first screen is drawn before them.
@@ -51,12 +50,6 @@ class House:
         """Where decks are looked up: the player's own first, then those that ship."""
         return (self.places.decks, shipped_folder())
 
-    def engine(self) -> Engine:
-        """The engine that spells scales."""
-        from drill.theory.engine import Engine
-
-        return Engine()
-
     def store(self, now: datetime | None = None) -> Store:
         """The answer log, open; ``now`` keeps the daily copy of that day, None keeps none.
 
@@ -77,7 +70,7 @@ class House:
         """The practice room as it stands now, with its log open.  Raises StoreError."""
         from drill.practice.room import Room
 
-        return Room(self.store(now), self.engine(), language, self.zone, self.places.learned, now)
+        return Room(self.store(now), language, self.zone, self.places.learned, now)
 
     def horn(self) -> Instrument | None:
         """The player's own horn as the settings in force name it; None where they name none."""

@@ -23,7 +23,6 @@ from drill.practice.course import Desk, Plan
 from drill.practice.effects import Log
 from drill.practice.introduction import introduction
 from drill.practice.syllabus import Syllabus, build
-from drill.theory.engine import Engine
 from drill.theory.language import Language
 from drill.wording.decks import no_horn_told
 from drill.wording.logs import restored_words
@@ -40,7 +39,6 @@ class Room:
     def __init__(
         self,
         store: Store,
-        engine: Engine,
         language: Language = Language.ENGLISH,
         zone: tzinfo | None = None,
         learned: Path | None = None,
@@ -52,8 +50,7 @@ class Room:
         Raises StoreError where the log cannot be read.
         """
         self.store = store
-        self.engine = engine
-        self.marker = marker(engine, language)
+        self.marker = marker(language)
         self._zone = zone
         log = opened(store, learned, now)
         self._seen, self._own = log.seq, set[int]()
@@ -88,7 +85,7 @@ class Room:
         """
         if deck.unplayed:
             raise UsageError(no_horn_told(deck.title))
-        return build(deck, self.engine, kinds)
+        return build(deck, kinds)
 
     def desk(self, syllabus: Syllabus, plan: Plan, seed: int, new_id: Callable[[], str]) -> Desk:
         """A place to practise; ``seed`` decides among cells that are equally due."""

@@ -17,10 +17,9 @@ from drill.marking.question import Altered, AskedBefore, Question
 from drill.memory.items import Item
 from drill.memory.kinds import TURNED
 from drill.terms import Cell, Descent, Direction, Ending, Instrument, Key, Mode, Pattern, Run, Span
-from drill.theory.engine import Engine
 from drill.theory.keys import concert_key, sounding_shift, written_key
 from drill.theory.runs import build_run
-from drill.theory.scales import SCALES, has_signature, signature, signature_names
+from drill.theory.scales import SCALES, has_signature, scale_of, signature, signature_names
 from drill.theory.spelling import moved_note
 from drill.wording.decks import left_out, nothing_to_ask
 from drill.wording.remarks import run_remarks
@@ -176,7 +175,7 @@ def back_item(entry: Entry, back: Back) -> Item:
     return Item(f"{subject}:{back.value}", item.key, shape, facts, item.accidentals)
 
 
-def build(deck: Deck, engine: Engine, kinds: Iterable[str] = ()) -> Syllabus:
+def build(deck: Deck, kinds: Iterable[str] = ()) -> Syllabus:
     """Everything the deck asks, spelled and fitted to its horn.
 
     ``kinds`` are the kinds of prompt that will be asked: those the other way round
@@ -191,7 +190,6 @@ def build(deck: Deck, engine: Engine, kinds: Iterable[str] = ()) -> Syllabus:
     for pattern, key, direction in _tasks(deck):
         try:
             run = build_run(
-                engine,
                 key,
                 pattern,
                 direction,
@@ -208,12 +206,12 @@ def build(deck: Deck, engine: Engine, kinds: Iterable[str] = ()) -> Syllabus:
             entries.setdefault(item.id, Entry(item, run, item.place))
     if not entries:
         raise DataError(nothing_to_ask(deck.title, list(missing), runs=bool(runs)))
-    asked = _with_back(entries, kinds, horn, engine)
+    asked = _with_back(entries, kinds, horn)
     return Syllabus(deck, horn, asked, tuple(runs), tuple(missing))
 
 
 def _with_back(
-    entries: dict[str, Entry], kinds: Iterable[str], horn: Instrument, engine: Engine
+    entries: dict[str, Entry], kinds: Iterable[str], horn: Instrument
 ) -> dict[str, Entry]:
     """The entries with those the other way round, as far as ``kinds`` asks for them."""
     asked = set(kinds)
@@ -232,7 +230,7 @@ def _with_back(
             item = back_item(entry, back)
             ways: tuple[Altered, ...] = ()
             if back is Back.DIFFERENT:
-                ways = alterations(entry.cell, engine.scale(entry.run.key))
+                ways = alterations(entry.cell, scale_of(entry.run.key))
                 if not ways:
                     continue
             found.setdefault(item.id, Entry(item, entry.run, entry.index, back.value, ways))

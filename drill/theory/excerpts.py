@@ -12,10 +12,9 @@ from pathlib import Path
 from drill.terms import Digit, Key, Mode, Name, Note, Pattern, shape_text
 from drill.theory import faults
 from drill.theory.cells import MOST_NOTES
-from drill.theory.engine import Engine
 from drill.theory.library import MusicLine, read_line
 from drill.theory.patterns import free_pattern
-from drill.theory.scales import name_of_fifths
+from drill.theory.scales import name_of_fifths, scale_of
 from drill.theory.spelling import MAJOR_SEMITONES
 from drill.theory.symbols import degree_between
 
@@ -86,7 +85,7 @@ def _in_key(
     shape: tuple[Digit, ...], home: Name, line: MusicLine, path: Path, bars: tuple[int, int]
 ) -> tuple[Digit, ...]:
     """The same as steps of the key, where every note is one of its scale."""
-    scale = Engine().scale(Key(home, "natural_minor" if line.minor else "major"))
+    scale = scale_of(Key(home, "natural_minor" if line.minor else "major"))
     own = {degree_between(home, name) for name in scale.up}
     for item in shape:
         if item.degree_text not in own:

@@ -17,9 +17,8 @@ from drill.terms import (
     Shape,
     shape_text,
 )
-from drill.theory.engine import Engine
 from drill.theory.limits import HOME_OCTAVE, Limits
-from drill.theory.scales import SCALES
+from drill.theory.scales import SCALES, scale_of
 from drill.theory.spelling import NEIGHBOURS, moved_note
 
 
@@ -37,8 +36,8 @@ class Placed:
 class Layout:
     """A pattern in a key: from positions to spelled cells."""
 
-    def __init__(self, engine: Engine, key: Key, pattern: Pattern) -> None:
-        self.scale: Scale = engine.scale(key)
+    def __init__(self, key: Key, pattern: Pattern) -> None:
+        self.scale: Scale = scale_of(key)
         self.pattern = pattern
         self.size = len(self.scale.up)
         self.by_sound = SCALES[key.scale].by_sound
@@ -108,7 +107,6 @@ class Layout:
 
 
 def cell_on(
-    engine: Engine,
     key: Key,
     pattern: Pattern,
     direction: Direction,
@@ -121,7 +119,7 @@ def cell_on(
 
     ``clip`` is the position at which a clipped run turns back; 0 clips nothing.
     """
-    layout = Layout(engine, key, pattern)
+    layout = Layout(key, pattern)
     return layout.cell(Placed(start, direction, shape, clip), HOME_OCTAVE)
 
 

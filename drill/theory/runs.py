@@ -30,7 +30,6 @@ from drill.terms import (
 )
 from drill.theory import faults
 from drill.theory.displacing import displaced
-from drill.theory.engine import Engine
 from drill.theory.layout import Layout, Placed, steps_from
 from drill.theory.limits import HOME_OCTAVE, Limits, left_out, limits_of, usual_first
 from drill.theory.roots import build_root_run
@@ -135,7 +134,6 @@ def _octaves_of(limits: Limits, layout: Layout) -> range:
 
 
 def build_run(
-    engine: Engine,
     key: Key,
     pattern: Pattern,
     direction: Direction,
@@ -157,12 +155,11 @@ def build_run(
     if pattern.mode is Mode.ROOT:
         run = build_root_run(key, pattern, direction, horn, limits)
     else:
-        run = _key_run(engine, key, pattern, direction, span, horn, limits=limits, joined=joined)
+        run = _key_run(key, pattern, direction, span, horn, limits=limits, joined=joined)
     return displaced(run, pattern.groups_of) if pattern.groups_of else run
 
 
 def _key_run(
-    engine: Engine,
     key: Key,
     pattern: Pattern,
     direction: Direction,
@@ -173,7 +170,7 @@ def _key_run(
     joined: bool,
 ) -> Run:
     """The run of a key-mode pattern; see ``build_run``."""
-    layout = Layout(engine, key, pattern)
+    layout = Layout(key, pattern)
     _refuse_ends(layout, key, span)
     bases = _octaves_of(limits, layout)
     if not bases:

@@ -14,12 +14,14 @@ from dataclasses import dataclass
 from functools import cache
 
 from drill.errors import TheoryError
-from drill.terms import Key, Name
+from drill.terms import Key, Name, Scale
 from drill.theory import faults
 from drill.theory.spelling import degree_interval, degree_name, parse_name
 
 _MINORS = ("harmonic_minor", "melodic_minor_classical", "melodic_minor_jazz")
 
+MOST_ACCIDENTALS = 2
+"""No scale is written with a triple sharp or flat."""
 FIFTHS = "FCGDAEB"
 """The letters in the order in which sharps enter."""
 
@@ -211,6 +213,27 @@ def find_scale(text: str) -> ScaleKind:
 
     near = difflib.get_close_matches(word, list(SCALES), n=3)
     raise faults.unknown("scale", text, near)
+
+
+@cache
+def scale_of(key: Key) -> Scale:
+    """The scale of a key, spelled by interval from its degree formula.
+
+    The rule is the letter arithmetic of ``theory.spelling``: a letter for each degree, the
+    alteration from the semitones.  Raises TheoryError where it needs a triple accidental.
+    """
+    kind = SCALES[key.scale]
+    up = tuple(degree_name(key.tonic, token) for token in kind.up)
+    down = up
+    if kind.down != kind.up:
+        down = tuple(degree_name(key.tonic, token) for token in kind.down)
+    if any(abs(name.alter) > MOST_ACCIDENTALS for name in (*up, *down)):
+        raise faults.triple(key.tonic, kind.label)
+    return Scale(key, up, down, _degrees(kind.up), _degrees(kind.down))
+
+
+def _degrees(formula: tuple[str, ...]) -> tuple[int, ...]:
+    return tuple(int(token.lstrip("b#")) for token in formula)
 
 
 def fifths_of(name: Name) -> int:

@@ -132,7 +132,7 @@ class Seats:
 
     def speak(self, language: Language) -> None:
         """Have names read and shown in another language from now on."""
-        self.room.marker = marker(self.room.engine, language)
+        self.room.marker = marker(language)
 
     def sit(self, wanted: ToPractice, plan_of: PlanOf, *, silent: bool) -> Seat:
         """A practice, begun; ``silent`` leaves out what is asked by ear, where there is more.

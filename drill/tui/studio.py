@@ -20,7 +20,6 @@ if TYPE_CHECKING:
     from drill.practice.effects import Sound
     from drill.sound.sounding import Sounding
     from drill.terms import Instrument
-    from drill.theory.engine import Engine
     from drill.tui.practices import Seat, ToPractice
     from drill.tui.seats import Glance, Seats
     from drill.tui.tally import Tally
@@ -139,11 +138,6 @@ class Studio:
         from drill.practice.sounding import take_of
 
         self.wake_player().play(take_of(effect, volume=self.wishes.volume, a4=self.wishes.a4))
-
-    @property
-    def engine(self) -> Engine:
-        """Spells; the open room's own, so that it is warm."""
-        return self.open_seats().room.engine
 
     def sound_notes(self, midi: tuple[int, ...], horn: Instrument | None) -> str:
         """Let notes at concert pitch be heard; what to say where nothing sounds."""

@@ -26,7 +26,6 @@ from drill.marking.mark import Marker
 from drill.marking.question import Question
 from drill.marking.verdict import Hypothesis, Slip, Verdict
 from drill.memory.kinds import Kind as Asked
-from drill.theory.engine import Engine
 from drill.theory.language import Language
 from drill.wording import keyslips as key_said
 from drill.wording import orderslips as said
@@ -116,9 +115,9 @@ KEY_SLIPS = frozenset(kind.slip.value for kind in KINDS if kind.names_key)
 _BY_SLIP: dict[Slip, SlipKind[Any]] = {kind.slip: kind for kind in KINDS}
 
 
-def marker(engine: Engine, language: Language = Language.ENGLISH) -> Marker:
+def marker(language: Language = Language.ENGLISH) -> Marker:
     """A marker that names slips in the order of the table."""
-    return Marker(engine, ORDER, language)
+    return Marker(ORDER, language)
 
 
 def slip_label(slip: str) -> str:

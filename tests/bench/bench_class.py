@@ -36,7 +36,6 @@ from drill.decks.load import load  # noqa: E402
 from drill.memory.items import Answer, Item, microseconds, practice_day  # noqa: E402
 from drill.practice.syllabus import build  # noqa: E402
 from drill.reports.results import HandedDeck, Results, encode  # noqa: E402
-from drill.theory.engine import Engine  # noqa: E402
 
 DECK = ROOT / "decks" / "major-returning-cells.toml"
 START = datetime(2026, 1, 5, 16, 0, tzinfo=UTC)
@@ -86,7 +85,7 @@ def answers(items: tuple[Item, ...], fingerprint: str, count: int, seed: int) ->
 def write_files(folder: Path, students: int, count: int) -> int:
     """Results files of that many students; how many bytes they take."""
     deck = load(DECK)
-    items = build(deck, Engine()).items
+    items = build(deck).items
     handed = HandedDeck("cells", deck.fingerprint, DECK.read_text(encoding="utf-8"), len(items))
     bodies = []
     for seed in range(min(MODELS, students)):

@@ -49,7 +49,6 @@ from drill.practice.introduction import introduction
 from drill.practice.looking import advice_for, forecast_for, goal_of
 from drill.practice.syllabus import build
 from drill.terms import Direction, Name
-from drill.theory.engine import Engine
 from drill.theory.language import Language
 from drill.theory.names import show_name
 from drill.wording.slips import marker
@@ -78,12 +77,11 @@ class Player:
     """A simulated learner who practises the deck by the program's own course."""
 
     def __init__(self, world: str, structure: str, seed: int, prompts: int) -> None:
-        engine = Engine()
-        syllabus = build(DECK, engine)
+        syllabus = build(DECK)
         self.learner, self.memory = Learner(world, structure, seed), Memory()
         pool = Pool(self.memory, syllabus.items, seed, introduction(syllabus))
         plan = replace(machine.plan_for(DECK, START), prompts=prompts)
-        marks = marker(engine, Language.ENGLISH)
+        marks = marker(Language.ENGLISH)
         self.desk = Desk(syllabus, self.memory, pool, marks, plan, self._id, UTC)
         self.cell = {}
         for item, entry in syllabus.entries.items():

@@ -283,7 +283,6 @@ class LineReader:
         from drill.memory.store import FILE_NAME, Store
         from drill.practice import machine
         from drill.practice.room import Room
-        from drill.theory.engine import Engine
 
         if self._store is not None:
             self._store.close()
@@ -291,7 +290,7 @@ class LineReader:
             old.unlink()
         clock, ids = count(), count()
         self._store = Store.open(self._folder / FILE_NAME)
-        room = Room(self._store, Engine(), Language.ENGLISH, UTC)
+        room = Room(self._store, Language.ENGLISH, UTC)
         of = loads((ROOT / "decks" / "concert-warm-up.toml").read_text("utf-8"), "d.toml")
         plan = replace(machine.plan_for(of, NOW), prompts=None, minutes=None)
         desk = room.desk(room.syllabus(of, plan.kinds), plan, 1, lambda: f"{next(ids):08}")

@@ -60,7 +60,6 @@ from drill.marking.mark import Marker  # noqa: E402
 from drill.marking.question import Question  # noqa: E402
 from drill.marking.verdict import Slip  # noqa: E402
 from drill.terms import Descent, Direction  # noqa: E402
-from drill.theory.engine import Engine  # noqa: E402
 from drill.theory.instruments import INSTRUMENTS  # noqa: E402
 from drill.theory.patterns import PATTERNS, ROOT_ORDERS, find_pattern, free_pattern  # noqa: E402
 from drill.theory.runs import build_run  # noqa: E402
@@ -76,15 +75,14 @@ class Bench:
     """Questions and a marker, all scales spelled beforehand as a practice does."""
 
     def __init__(self) -> None:
-        self.engine = Engine()
         self.marker = self.fresh()
 
     def fresh(self) -> Marker:
-        return marker_of(self.engine)
+        return marker_of()
 
     def question(self, asked: Asked) -> Question:
         made = build_run(
-            self.engine, parse_key(asked.tonic), PATTERNS[asked.pattern], Direction(asked.direction)
+            parse_key(asked.tonic), PATTERNS[asked.pattern], Direction(asked.direction)
         )
         return Question(made, asked.place, INSTRUMENTS[asked.horn])
 
@@ -232,7 +230,7 @@ def keyed_questions(bench: Bench, chance: random.Random) -> Iterator[tuple[Injec
                     cell = "-".join(map(str, digits))
                     pattern = free_pattern((cell,), descent=Descent.MIRROR)
                     key = parse_key(tonic, kind)
-                    made = build_run(bench.engine, key, pattern, Direction(direction))
+                    made = build_run(key, pattern, Direction(direction))
                     last = before[0] if before else None
                     asked = Injected(tonic, kind, digits, direction, start, horn, last)
                     question = Question(
@@ -278,7 +276,7 @@ def chord_questions(
     """Slips of chords, each on the roots of the circle of fourths; unique answers only."""
     for kind in CHORDS:
         pattern = replace(find_pattern(f"chord-{kind}"), roots=ROOT_ORDERS["fourths"])
-        made = build_run(bench.engine, parse_key("C"), pattern, Direction.UP)
+        made = build_run(parse_key("C"), pattern, Direction.UP)
         for index, cell in enumerate(made.cells):
             found: dict[tuple[str, ...], list[tuple[str, str]]] = {}
             for name, slips, answer in chord_slips(cell.label, kind, chance):

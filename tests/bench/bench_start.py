@@ -37,7 +37,6 @@ from drill.memory.schema import answer_row, item_row
 from drill.memory.state import State
 from drill.memory.store import Store
 from drill.practice.syllabus import build
-from drill.theory.engine import Engine
 
 GOAL_S, GOAL_SPENT_S = 0.3, 0.1
 DECK = "major-returning-cells"
@@ -45,7 +44,7 @@ DECK = "major-returning-cells"
 
 def cells() -> tuple[Item, ...]:
     """The cells of the deck that a practice without a name begins with."""
-    return build(load(find(DECK, (shipped_folder(),))), Engine()).items
+    return build(load(find(DECK, (shipped_folder(),)))).items
 
 
 def answers(items: tuple[Item, ...], number: int) -> Iterable[Answer]:

@@ -31,14 +31,13 @@ from timing import timed  # noqa: E402
 
 from drill.errors import TheoryError  # noqa: E402
 from drill.terms import Direction, Key, Span  # noqa: E402
-from drill.theory.engine import Engine  # noqa: E402
 from drill.theory.instruments import INSTRUMENTS  # noqa: E402
 from drill.theory.language import Language  # noqa: E402
 from drill.theory.limits import limits_of  # noqa: E402
 from drill.theory.names import read_name  # noqa: E402
 from drill.theory.patterns import PATTERNS  # noqa: E402
 from drill.theory.runs import build_run  # noqa: E402
-from drill.theory.scales import SCALES, tonics  # noqa: E402
+from drill.theory.scales import SCALES, scale_of, tonics  # noqa: E402
 
 ALTO = INSTRUMENTS["alto_sax"]
 MAJORS = [Key(tonic, "major") for tonic in tonics("major")]
@@ -54,20 +53,24 @@ def row(what: str, seconds: float, baseline: float, beside: str) -> None:
     print(f"{what:58} {unit}  {seconds / baseline:8.3f} x {beside}")
 
 
-def deck(engine: Engine) -> int:
+def deck() -> int:
     """Cells of the deck of 15 keys x 46 patterns x 2 directions on alto."""
     return sum(
-        len(build_run(engine, key, pattern, direction, horn=ALTO).cells)
+        len(build_run(key, pattern, direction, horn=ALTO).cells)
         for key in MAJORS
         for pattern in PATTERNS.values()
         for direction in Direction
     )
 
 
-def scales(engine: Engine) -> int:
-    return sum(
-        len(engine.scale(Key(tonic, scale)).up) for scale in SCALES for tonic in tonics(scale)
-    )
+def scales() -> int:
+    return sum(len(scale_of(Key(tonic, scale)).up) for scale in SCALES for tonic in tonics(scale))
+
+
+def anew(work: Callable[[], object]) -> None:
+    """The work where no scale is known."""
+    scale_of.cache_clear()
+    work()
 
 
 def native_scales() -> int:
@@ -84,20 +87,17 @@ def in_process() -> None:
     loading = time.perf_counter() - loading
     print(f"{'import music21, in this process':58} {loading * 1000:9.2f} ms\n")
     beside = "that import"
-    row("first deck, no scale known", best(lambda: deck(Engine()), 1), loading, beside)
-    engine = Engine()
-    cells = deck(engine)
-    again = best(lambda: deck(engine), 3)
+    row("first deck, no scale known", best(lambda: anew(deck), 1), loading, beside)
+    cells = deck()
+    again = best(deck, 3)
     row(f"the deck again ({cells} cells)", again, loading, beside)
     row("  a cell of it", again / cells, again, "the deck")
-    row("40 scales x 15 tonics, none known", best(lambda: scales(Engine()), 1), loading, beside)
-    known = Engine()
-    scales(known)
-    row("40 scales x 15 tonics, all known", best(lambda: scales(known)), loading, beside)
+    row("40 scales x 15 tonics, none known", best(lambda: anew(scales), 1), loading, beside)
+    row("40 scales x 15 tonics, all known", best(scales), loading, beside)
     native = best(native_scales)
-    ours = best(lambda: [Engine().scale(key) for key in MAJORS])
+    ours = best(lambda: anew(lambda: [scale_of(key) for key in MAJORS]))
     row("15 major scales by music21's own classes", native, native, "itself")
-    row("15 major scales by the engine, none known", ours, native, "music21's classes")
+    row("15 major scales by drill, none known", ours, native, "music21's classes")
     row(
         "reading one typed name",
         best(lambda: [read_name("Bb", Language.ENGLISH) for _ in range(10_000)]) / 10_000,
@@ -148,7 +148,6 @@ def starts(times: int = 15) -> None:
 
 def sweep() -> int:
     """Runs that break a promise: a note off the horn, an end that is not a tonic, or no run."""
-    engine = Engine()
     broken: Counter[str] = Counter()
     remarked = count = 0
     start = time.perf_counter()
@@ -160,7 +159,7 @@ def sweep() -> int:
                     for direction in Direction:
                         count += 1
                         try:
-                            run = build_run(engine, key, pattern, direction, span=span, horn=horn)
+                            run = build_run(key, pattern, direction, span=span, horn=horn)
                         except TheoryError:
                             broken["no run"] += 1
                             continue

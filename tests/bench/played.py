@@ -26,7 +26,6 @@ from drill.practice.effects import Log, Prompt
 from drill.practice.introduction import introduction
 from drill.practice.syllabus import Entry, Syllabus, build
 from drill.terms import Direction, Name
-from drill.theory.engine import Engine
 from drill.theory.language import Language
 from drill.theory.names import show_name
 from drill.wording.slips import marker
@@ -49,8 +48,7 @@ def deck_text(patterns: int) -> str:
 @cache
 def material(patterns: int = 3) -> tuple[Syllabus, Marker, dict[str, int]]:
     """The deck, its marker, and which cell of ``learners`` each of its items is."""
-    engine = Engine()
-    syllabus = build(loads(deck_text(patterns), "bench.toml"), engine)
+    syllabus = build(loads(deck_text(patterns), "bench.toml"))
     places = {tonic: n for n, tonic in enumerate(TONICS)}
     index = {}
     for item_id, entry in syllabus.entries.items():
@@ -60,7 +58,7 @@ def material(patterns: int = 3) -> tuple[Syllabus, Marker, dict[str, int]]:
         degree = (entry.cell.degree - 1) % 7
         index[item_id] = ((key * 3 + pattern) * 2 + down) * 7 + degree
     assert len(places) == KEYS
-    return syllabus, marker(engine, Language.ENGLISH), index
+    return syllabus, marker(Language.ENGLISH), index
 
 
 @dataclass

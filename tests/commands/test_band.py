@@ -35,7 +35,6 @@ from drill.reports import reading
 from drill.reports.people import read_roster
 from drill.reports.results import clean_line
 from drill.reports.study import Study
-from drill.theory.engine import Engine
 from drill.theory.instruments import INSTRUMENTS
 from drill.theory.keys import written_key
 from drill.theory.scales import parse_key
@@ -79,8 +78,9 @@ class Band:
         return value
 
 
-def made(folder: Path, players: tuple[Invented, ...], decks: dict[str, str], days: list[list[int]],
-         engine: Engine) -> Band:  # fmt: skip
+def made(
+    folder: Path, players: tuple[Invented, ...], decks: dict[str, str], days: list[list[int]]
+) -> Band:
     """A band that was given decks and practised each on some days before now."""
     rows = (f"{p.id},{p.name},{p.group},{p.horn}\n" for p in players)
     (folder / "inbox").mkdir(parents=True)
@@ -96,11 +96,11 @@ def made(folder: Path, players: tuple[Invented, ...], decks: dict[str, str], day
         assert got.code is ExitCode.OK
         assert len(list((folder / name).iterdir())) == len(players)
     for player in players:
-        hand_in_all(band, player, days, engine)
+        hand_in_all(band, player, days)
     return band
 
 
-def hand_in_all(band: Band, player: Invented, days: list[list[int]], engine: Engine) -> None:
+def hand_in_all(band: Band, player: Invented, days: list[list[int]]) -> None:
     """One player takes each assignment in, practises it, and hands in."""
     home = band.folder / "students" / player.id
     for week, name in enumerate(band.weeks):
@@ -112,7 +112,7 @@ def hand_in_all(band: Band, player: Invented, days: list[list[int]], engine: Eng
         if not player.practices:
             continue
         some = days[week][: player.practices]
-        practise(player, house_of(home).deck(name), home, engine, NOW, 5, days=some)
+        practise(player, house_of(home).deck(name), home, NOW, 5, days=some)
         out = band.inbox / f"{player.id}-{name}.drill-results"
         got = ran(hand_in, ["--deck", name, "--out", str(out)], home)
         assert "Nothing was sent." in got.err
@@ -132,7 +132,7 @@ PLAYERS = (
 def band(tmp_path_factory: pytest.TempPathFactory) -> Band:
     text = DECK.format(title="Warm-up", patterns='["1-2-3-1"]', keys='["Bb", "F"]', prompts=45)
     decks = {"week-1": text}
-    return made(tmp_path_factory.mktemp("band"), PLAYERS, decks, [[9, 7, 5, 3]], Engine())
+    return made(tmp_path_factory.mktemp("band"), PLAYERS, decks, [[9, 7, 5, 3]])
 
 
 # -- a recount from the raw files
@@ -276,7 +276,7 @@ def test_thirty_four_players_on_twelve_horns_over_six_weeks(
              ('["1-3-5-3"]', '["Db", "C"]')], start=1)
     }  # fmt: skip
     days = [[41, 38, 34, 30], [27, 24, 20, 16], [13, 10, 6, 2]]
-    big = made(tmp_path_factory.mktemp("big"), players, decks, days, Engine())
+    big = made(tmp_path_factory.mktemp("big"), players, decks, days)
     check_recount(big)
     took = big.run(take_in, big.inbox, "--roster", big.roster)
     assert f"{len(list(big.inbox.iterdir()))} new files" in took.out
@@ -379,7 +379,6 @@ def test_tricky_never_gives_one_horn_s_written_keys_to_another(band: Band, tmp_p
 def test_tricky_of_written_decks_for_several_horns_refuses_to_guess(tmp_path: Path) -> None:
     inbox = tmp_path / "inbox"
     inbox.mkdir()
-    engine = Engine()
     for horn in ("tuba", "alto_sax"):
         player = Invented("Bo Barline", 0.3, 1, "natural", horn, "", horn)
         home = tmp_path / horn
@@ -389,7 +388,7 @@ def test_tricky_of_written_decks_for_several_horns_refuses_to_guess(tmp_path: Pa
             encoding="utf-8",
         )
         ran(deck_command, ["add", str(deck), "--as", "w"], home)
-        practise(player, house_of(home).deck("w"), home, engine, NOW, 3)
+        practise(player, house_of(home).deck("w"), home, NOW, 3)
         words = ["--deck", "w", "--name", "Bo", "--id", horn, "--out",
                  str(inbox / f"{horn}.drill-results")]  # fmt: skip
         ran(hand_in, words, home)
@@ -545,7 +544,7 @@ def test_a_line_goes_both_ways(tmp_path: Path) -> None:
     assert "Slow first." in added.err
     opened = house_of(home).deck("d")
     assert (opened.instrument, [str(key) for key in opened.keys]) == ("tuba", ["Bb major"])
-    practise(Invented("x", 0.9, 1, "swap"), opened, home, Engine(), NOW, 1)
+    practise(Invented("x", 0.9, 1, "swap"), opened, home, NOW, 1)
     out = tmp_path / "r.drill-results"
     ran(hand_in, ["--deck", "d", "--out", str(out), "--line", "  I can  do it "], home)
     head, _, _ = lines_of(out)

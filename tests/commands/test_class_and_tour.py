@@ -23,7 +23,6 @@ from drill.opening.tools import Tools
 from drill.reports.classroom import classroom
 from drill.reports.gathering import When
 from drill.reports.people import read_roster
-from drill.theory.engine import Engine
 
 
 @pytest.fixture(scope="module")
@@ -63,7 +62,7 @@ def test_the_same_seed_gives_the_same_answers(toured: tuple[Path, str], tmp_path
         home = tmp_path / str(number)
         ran(deck, ("add", str(given), "--as", "warm-up"), home)
         mine = house_of(home).deck("warm-up")
-        practise(STUDENTS[2], mine, home, Engine(), NOW, seed, days=[1])
+        practise(STUDENTS[2], mine, home, NOW, seed, days=[1])
         out = tmp_path / f"{number}.drill-results"
         ran(hand_in, ("--deck", "warm-up", "--out", str(out)), home)
         handed.append(out.read_bytes())

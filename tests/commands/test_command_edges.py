@@ -30,7 +30,6 @@ from drill.sound.report import SoundTest
 from drill.sound.sounding import Playing
 from drill.sound.take import Event, Take
 from drill.terms import Name
-from drill.theory.engine import Engine
 
 TAKES = Path(__file__).parents[1] / "hearing" / "takes"
 TONE = Take((Event(60, 0.0, 1.0),), 1.1)
@@ -141,7 +140,7 @@ def home(tmp_path: Path) -> Path:
         ran(deck, ("new", *words, "--keys", keys, "--prompts", "6", "--out", str(path)), home)
         ran(deck, ("add", str(path)), home)
         student = invented.STUDENTS[0]
-        invented.practise(student, load(home / "decks" / path.name), home, Engine(), NOW, 5)
+        invented.practise(student, load(home / "decks" / path.name), home, NOW, 5)
     return home
 
 

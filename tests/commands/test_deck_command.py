@@ -17,7 +17,6 @@ from drill.errors import DataError, DrillError, ExitCode, FaultsError, UsageErro
 from drill.files import file_name
 from drill.memory.store import Store
 from drill.terms import Direction
-from drill.theory.engine import Engine
 
 OPTIONS = (
     "new", "--title", "Flat keys", "--instrument", "trumpet_bb", "--patterns", "1-2-3-1,thirds",
@@ -179,7 +178,7 @@ def test_tricky_from_one_s_own_log(tmp_path: Path, checkout: Path) -> None:
         ran(deck, ("tricky",), tmp_path)
     assigned = load(checkout / "decks" / "major-returning-cells.toml")
     student = next(each for each in STUDENTS if each.aptitude < 0.4)
-    practise(student, assigned, tmp_path, Engine(), NOW, 1)
+    practise(student, assigned, tmp_path, NOW, 1)
     out = ran(deck, ("tricky", "--worst", "3", "--due", "2031-04-01"), tmp_path).out
     made = loads(out, "t.toml")
     assert (made.instrument, len(made.keys)) == ("alto_sax", 3)

@@ -15,7 +15,6 @@ from drill.decks.load import load
 from drill.errors import ExitCode, UsageError
 from drill.memory.store import Store
 from drill.reports import reading
-from drill.theory.engine import Engine
 
 STUDENT = STUDENTS[0]
 
@@ -29,7 +28,7 @@ def home(tmp_path: Path) -> Path:
     ran(deck, ("new", *words, "--keys", "G,Eb,Gb", "--prompts", "12", "--out", str(path)), home)
     ran(deck, ("add", str(path)), home)
     mine = load(home / "decks" / "cells.toml")
-    practise(replace(STUDENT, practices=3), mine, home, Engine(), NOW, 5)
+    practise(replace(STUDENT, practices=3), mine, home, NOW, 5)
     return home
 
 
@@ -90,7 +89,7 @@ def test_an_edited_deck_s_answers_are_said_and_not_lost(home: Path, tmp_path: Pa
     asked = {each.id for each in value.items if not each.id.startswith("Gb:")}
     assert value.asked == asked  # the cells in G flat are no longer the deck's
     mine = load(path)
-    practise(replace(STUDENT, practices=1), mine, home, Engine(), NOW, 6)
+    practise(replace(STUDENT, practices=1), mine, home, NOW, 6)
     got = ran(hand_in, ("--name", "Bo", "--out", str(tmp_path / "y")), home)
     assert "given before the deck was edited" in got.err
     assert reading.load(tmp_path / "y", NOW).earlier == 0

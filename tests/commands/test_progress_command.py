@@ -22,14 +22,13 @@ from drill.memory.store import Store
 from drill.places import places
 from drill.practice.syllabus import build
 from drill.practice.time.tempi import Kept
-from drill.theory.engine import Engine
 
 DECK = load(find("tricky-keys-tenor", (shipped_folder(),)))
 
 
 def answers_of(home: Path) -> Iterator[tuple[Answer, object]]:
     """F sharp asked whole three times on three days, one cell always missed; B played in time."""
-    syllabus = build(DECK, Engine())
+    syllabus = build(DECK)
     run = next(r for r in syllabus.runs if str(r.key.tonic) == "F#")
     own = [entry.item for entry in syllabus.entries.values() if entry.run is run]
     number = 0

@@ -15,7 +15,6 @@ from drill.commands import class_, hand_in, log, plan, progress, take_in
 from drill.commands import deck as deck_command
 from drill.commands.invented import Invented, house_of, practise
 from drill.reports.widths import set_apart, width
-from drill.theory.engine import Engine
 
 DECK = """\
 title = "Keys with two flats or more, in thirds and turns"
@@ -46,7 +45,7 @@ def desk(tmp_path_factory: pytest.TempPathFactory) -> Desk:
     made, home = Desk(folder / "home", folder), folder / "home"
     (folder / "flats.toml").write_text(DECK, encoding="utf-8")
     ran(deck_command, ["add", str(folder / "flats.toml"), "--as", "flats"], home)
-    practise(Invented("x", 0.4, 3, "natural"), house_of(home).deck("flats"), home, Engine(), NOW, 3)
+    practise(Invented("x", 0.4, 3, "natural"), house_of(home).deck("flats"), home, NOW, 3)
     for name in ("Maximiliane Quintenzirkel-Septakkord", "Bo Barline"):
         line = f"{name} has something to say " * 3
         ran(hand_in, ["--deck", "flats", "--name", name, "--line", line, "--out",

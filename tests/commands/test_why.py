@@ -25,7 +25,6 @@ from drill.opening.tools import Tools
 from drill.places import places
 from drill.practice.machine import begin, plan_for
 from drill.practice.syllabus import build
-from drill.theory.engine import Engine
 from drill.theory.language import Language
 
 DECK = """
@@ -43,7 +42,7 @@ def player(folder: Path, answers: int, ask: str = '"next", "degree"') -> Path:
     path = folder / "two-keys.toml"
     path.write_text(DECK.format(ask=ask), encoding="utf-8")
     deck = load(path)
-    items = build(deck, Engine()).items
+    items = build(deck).items
     log = places({"DRILL_HOME": str(folder)}).answers
     log.parent.mkdir(parents=True, exist_ok=True)
     chance = Random(answers)

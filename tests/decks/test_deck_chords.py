@@ -9,7 +9,6 @@ from drill.decks.schema import Deck
 from drill.decks.write import write
 from drill.errors import FaultsError
 from drill.terms import Direction
-from drill.theory.engine import Engine
 from drill.theory.runs import build_run
 
 HEAD = 'title = "Changes"\ninstrument = "tenor_sax"\nkeys = ["F", "Gb"]\n'
@@ -20,7 +19,7 @@ def deck(text: str) -> Deck:
 
 
 def symbols(of: Deck, key: int = 0) -> list[str]:
-    run = build_run(Engine(), of.keys[key], of.patterns[0], Direction.UP, horn=of.horn)
+    run = build_run(of.keys[key], of.patterns[0], Direction.UP, horn=of.horn)
     return [cell.symbol for cell in run.cells]
 
 

@@ -9,7 +9,6 @@ from drill.decks.schema import Deck
 from drill.decks.write import write
 from drill.errors import FaultsError
 from drill.practice.syllabus import build
-from drill.theory.engine import Engine
 
 HEAD = 'title = "T"\ninstrument = "flute"\nkeys = ["G"]\ndirections = ["up"]\n'
 
@@ -19,10 +18,10 @@ def deck(text: str) -> Deck:
 
 
 def test_begin_and_finish_move_the_ends_of_the_runs() -> None:
-    made = build(deck('patterns = ["scale"]\nbegin = 5\nfinish = 1'), Engine())
+    made = build(deck('patterns = ["scale"]\nbegin = 5\nfinish = 1'))
     assert [cell.label for cell in made.runs[0].cells] == ["5", "6", "7"]
     assert str(made.runs[0].close) == "G5"
-    plain = build(deck('patterns = ["scale"]'), Engine())
+    plain = build(deck('patterns = ["scale"]'))
     # The cells are the same items as in a run on the tonic; the run is another.
     shared = {item.id for item in made.items} & {item.id for item in plain.items}
     assert len(shared) == len(made.items) == 3
@@ -30,10 +29,10 @@ def test_begin_and_finish_move_the_ends_of_the_runs() -> None:
 
 
 def test_groups_are_asked_in_place_of_cells() -> None:
-    made = build(deck('patterns = ["return3"]\ngroups_of = 3'), Engine())
+    made = build(deck('patterns = ["return3"]\ngroups_of = 3'))
     assert {len(entry.cell.notes) for entry in made.entries.values()} == {1, 3}
     assert len(made.entries) == 10
-    both = build(deck('patterns = ["return3"]\ngroups_of = 3'), Engine(), ("degree", "key"))
+    both = build(deck('patterns = ["return3"]\ngroups_of = 3'), ("degree", "key"))
     assert not any(entry.back for entry in both.entries.values())
 
 

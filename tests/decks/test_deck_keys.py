@@ -21,7 +21,6 @@ from drill.decks.load import loads
 from drill.decks.write import write
 from drill.errors import FaultsError
 from drill.terms import Direction, Key
-from drill.theory.engine import Engine
 from drill.theory.keys import ORDERS
 from drill.theory.runs import build_run
 from drill.theory.scales import SCALES, signature, tonics
@@ -215,7 +214,7 @@ def test_orders_through_all_twelve_keys_visit_each_once() -> None:
 def test_a_scale_of_one_s_own_by_formula(text: str) -> None:
     deck = loads(HEAD + text, "d.toml")
     assert deck.keys[0].scale == "1-2-b3-#4-5-b6-7"
-    run = build_run(Engine(), deck.keys[1], deck.patterns[0], Direction.UP)
+    run = build_run(deck.keys[1], deck.patterns[0], Direction.UP)
     notes = " ".join(str(cell.notes[0].name) for cell in run.cells)
     assert notes == "F# G# A B# C# D E#"  # Hungarian minor (common practice)
     assert loads(write(deck), "again.toml") == deck

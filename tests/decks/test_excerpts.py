@@ -14,7 +14,6 @@ from drill.decks.schema import Deck
 from drill.decks.write import write
 from drill.errors import FaultsError
 from drill.terms import Direction, Mode
-from drill.theory.engine import Engine
 from drill.theory.runs import build_run
 
 BARS = ("Eb4 F4 G4 Ab4", "Bb4 C5 D5 Eb5", "Bb4 A4 Bb4 C5 D5 F5 Eb5 Bb4", "G4 F4 Eb4 r", "C4+E4")
@@ -69,7 +68,7 @@ def deck(folder: Path, table: str) -> Deck:
 
 
 def spelled(of: Deck, key: int) -> str:
-    run = build_run(Engine(), of.keys[key], of.patterns[0], Direction.UP, horn=of.horn)
+    run = build_run(of.keys[key], of.patterns[0], Direction.UP, horn=of.horn)
     return " ".join(str(note) for note in run.cells[0].notes)
 
 
@@ -89,7 +88,7 @@ def test_midi_is_spelled_by_the_degrees_of_the_key(folder: Path) -> None:
 def test_in_key_mode_it_can_begin_on_every_degree(folder: Path) -> None:
     of = deck(folder, 'from = "study.musicxml", bars = "1-2", mode = "key", name = "the scale"')
     assert (of.patterns[0].text, of.patterns[0].mode) == ("1-2-3-4-5-6-7-1'", Mode.KEY)
-    run = build_run(Engine(), of.keys[0], of.patterns[0], Direction.UP)
+    run = build_run(of.keys[0], of.patterns[0], Direction.UP)
     assert len(run.cells) == 7
 
 

@@ -9,7 +9,6 @@ from drill.decks.schema import Deck
 from drill.decks.write import write
 from drill.errors import FaultsError
 from drill.terms import Direction
-from drill.theory.engine import Engine
 from drill.theory.instruments import INSTRUMENTS, NO_HORN
 from drill.theory.patterns import find_pattern
 from drill.theory.runs import build_run
@@ -90,9 +89,9 @@ def test_a_horn_of_the_deck_s_own_is_played() -> None:
     horn = made.horn
     assert (horn.id, horn.name, horn.clef) == ("serpent_in_d", "Serpent in D", "bass")
     assert str(moved_note(horn.low, horn.steps, horn.semitones)) == "D2"
-    run = build_run(Engine(), made.keys[0], find_pattern("1-2-3-1"), Direction.UP, horn=horn)
+    run = build_run(made.keys[0], find_pattern("1-2-3-1"), Direction.UP, horn=horn)
     assert str(run.cells[0].notes[0]) == "C3", "the first C at or above its usual F2"
-    down = build_run(Engine(), made.keys[1], find_pattern("scale"), Direction.UP, horn=horn)
+    down = build_run(made.keys[1], find_pattern("scale"), Direction.UP, horn=horn)
     assert str(down.cells[0].notes[0]) == "F2"
 
 

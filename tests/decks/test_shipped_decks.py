@@ -11,18 +11,12 @@ from drill.decks.load import find, listing, load, loads
 from drill.decks.shipped import shipped_folder
 from drill.decks.write import write
 from drill.terms import Direction, Span
-from drill.theory.engine import Engine
 from drill.theory.instruments import INSTRUMENTS
 from drill.theory.patterns import PATTERNS
 from drill.theory.runs import build_run
 
 FOLDER = shipped_folder()
 DECKS = listing((FOLDER,))
-
-
-@pytest.fixture(scope="module")
-def engine() -> Engine:
-    return Engine()
 
 
 def test_the_decks_that_the_trade_asks_for_are_there() -> None:
@@ -57,7 +51,7 @@ def test_a_shipped_deck_loads_and_teaches_the_format(path: Path) -> None:
 
 
 @pytest.mark.parametrize("path", DECKS, ids=lambda path: path.stem)
-def test_a_shipped_deck_plays_every_cell_on_its_horn(path: Path, engine: Engine) -> None:
+def test_a_shipped_deck_plays_every_cell_on_its_horn(path: Path) -> None:
     deck = load(path)
     horn = INSTRUMENTS[deck.instrument]
     limits = deck.compass.limits(horn)
@@ -65,7 +59,7 @@ def test_a_shipped_deck_plays_every_cell_on_its_horn(path: Path, engine: Engine)
         for key in deck.keys:
             for direction in deck.directions:
                 run = build_run(
-                    engine, key, pattern, direction, span=deck.span, horn=horn, limits=limits,
+                    key, pattern, direction, span=deck.span, horn=horn, limits=limits,
                     joined=deck.joined,
                 )  # fmt: skip
                 assert run.cells

@@ -18,11 +18,9 @@ from drill.lines.lines import Lines
 from drill.memory.store import Store
 from drill.practice.machine import plan_for
 from drill.practice.room import Room
-from drill.theory.engine import Engine
 from drill.theory.language import Language
 
 START = datetime(2026, 3, 2, 17, 0, tzinfo=UTC)
-ENGINE = Engine()
 KEYS = '["G", "F", "D", "Bb"]'
 
 
@@ -55,7 +53,7 @@ def practise(
     of = of or deck()
     clock = count()
     with Store.open(folder / "answers.db") as store:
-        room = Room(store, ENGINE, language, UTC)
+        room = Room(store, language, UTC)
         numbers = count(store.count())
         plan = replace(plan_for(of, START), **wishes)  # type: ignore[arg-type]
         desk = room.desk(room.syllabus(of, plan.kinds), plan, seed, lambda: f"{next(numbers):06}")

@@ -35,7 +35,6 @@ from drill.sound.output import SoundError
 from drill.sound.sounding import Playing
 from drill.sound.take import Take
 from drill.terms import Direction, Key, Name, Note
-from drill.theory.engine import Engine
 from drill.theory.language import Language
 from drill.theory.patterns import find_pattern
 
@@ -111,7 +110,7 @@ def lines(
 ) -> tuple[str, list[Any]]:
     """What is written, and the answers kept."""
     count = iter(range(1000))
-    room = Room(Store.open(folder / "answers.db"), Engine(), language)
+    room = Room(Store.open(folder / "answers.db"), language)
     out = io.StringIO()
     with closing(room.store):
         syllabus = room.syllabus(of)
@@ -370,7 +369,7 @@ def test_the_command_refuses_a_pipe_and_speaks_json_over_one(tmp_path: Path) -> 
 def test_a_deck_without_cells_of_its_own_is_refused(tmp_path: Path) -> None:
     from drill.errors import DataError
 
-    room = Room(Store.open(tmp_path / "answers.db"), Engine())
+    room = Room(Store.open(tmp_path / "answers.db"))
     with closing(room.store):
         syllabus = room.syllabus(replace(DECK), ("signature",))
         with pytest.raises(DataError, match="no cells to play in time"):

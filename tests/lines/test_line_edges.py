@@ -10,13 +10,12 @@ from tui_desk import prompt_of
 from drill.hearing.values import Heard, HeardAs, NoteHeard
 from drill.lines.onhorn import HornLines
 from drill.practice.machine import PromptState
-from drill.theory.engine import Engine
 from drill.theory.language import Language
 from drill.wording.voice import Script, Voice
 
 
 def test_notes_that_were_not_heard_are_told_and_the_prompt_stands() -> None:
-    prompt = prompt_of(Engine(), "G", 0)
+    prompt = prompt_of("G", 0)
     outcomes = [HeardAs.RIGHT, HeardAs.UNHEARD, HeardAs.RIGHT, HeardAs.RIGHT]
     heard = Heard(
         tuple(

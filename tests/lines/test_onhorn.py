@@ -13,7 +13,7 @@ from pathlib import Path
 
 import numpy as np
 from horn_player import Microphone, cell
-from lines_of import ENGINE, START, deck
+from lines_of import START, deck
 from silent_player import SilentPlayer
 
 from drill.clock import monotonic
@@ -51,7 +51,7 @@ def on_horn(
     clock, numbers = count(), count()
     plan = replace(plan_for(of, START), prompts=3, kinds=("degree", PLAYED), missed_again=False)
     with Store.open(folder / "answers.db") as store:
-        room = Room(store, ENGINE, zone=UTC)
+        room = Room(store, zone=UTC)
         desk = room.desk(room.syllabus(of, plan.kinds), plan, 1, lambda: f"{next(numbers):06}")
         lines = HornLines(
             room, desk, hand, out, partial(print, file=out), SilentPlayer(muted=True),
@@ -90,7 +90,7 @@ def test_quit_before_the_long_note_ends_it(tmp_path: Path) -> None:
     of = deck(keys='["E"]')
     out, microphone = io.StringIO(), Microphone()
     with Store.open(tmp_path / "answers.db") as store:
-        room = Room(store, ENGINE, zone=UTC)
+        room = Room(store, zone=UTC)
         desk = room.desk(room.syllabus(of), plan_for(of, START), 1, lambda: "id")
         lines = HornLines(
             room, desk, io.StringIO("quit\n"), out, partial(print, file=out),
@@ -161,7 +161,7 @@ def test_without_a_microphone_the_same_practice_is_typed(tmp_path: Path) -> None
     of = deck(keys='["E"]', more='directions = ["up"]')
     out, clock = io.StringIO(), count()
     with Store.open(tmp_path / "answers.db") as store:
-        room = Room(store, ENGINE, zone=UTC)
+        room = Room(store, zone=UTC)
         plan = plan_for(of, START)
         plan = replace(plan, prompts=2, again=False, kinds=("degree", PLAYED), missed_again=False)
         desk = room.desk(room.syllabus(of, plan.kinds), plan, 1, lambda: f"{next(clock):06}")

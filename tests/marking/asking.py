@@ -11,7 +11,6 @@ from drill.marking.mark import Marker
 from drill.marking.question import Question
 from drill.marking.verdict import Hypothesis, Marked, Slip, Verdict
 from drill.terms import Direction, Mode, Pattern, Span
-from drill.theory.engine import Engine
 from drill.theory.instruments import INSTRUMENTS
 from drill.theory.language import Language
 from drill.theory.patterns import find_pattern, free_pattern
@@ -95,12 +94,12 @@ class Teacher:
 
 
 @pytest.fixture(scope="session")
-def marker(engine: Engine) -> Teacher:
-    return Teacher(marker_of(engine))
+def marker() -> Teacher:
+    return Teacher(marker_of())
 
 
 @pytest.fixture(scope="session")
-def ask(engine: Engine) -> Ask:
+def ask() -> Ask:
     """The cell on a degree of a run: ``ask("G", "1-2-3-1", 4)``, up and at pitch unless told."""
 
     def question(
@@ -114,7 +113,7 @@ def ask(engine: Engine) -> Ask:
     ) -> Question:
         instrument = INSTRUMENTS[horn] if horn else None
         found = find_pattern(pattern) if isinstance(pattern, str) else pattern
-        run = build_run(engine, parse_key(key), found, Direction(way), span=span, horn=instrument)
+        run = build_run(parse_key(key), found, Direction(way), span=span, horn=instrument)
         index = next(i for i, cell in enumerate(run.cells) if cell.degree == degree)
         return Question(run, index, instrument)
 

@@ -140,13 +140,12 @@ def test_what_is_shown_when_the_player_gives_up_is_right(
 def test_any_text_gets_a_verdict(typed: str, back: Back) -> None:
     from drill.marking.question import Question
     from drill.terms import Direction
-    from drill.theory.engine import Engine
     from drill.theory.instruments import INSTRUMENTS
     from drill.theory.patterns import PATTERNS
     from drill.theory.runs import build_run
     from drill.theory.scales import parse_key
 
-    run = build_run(Engine(), parse_key("G"), PATTERNS["return3"], Direction.UP)
+    run = build_run(parse_key("G"), PATTERNS["return3"], Direction.UP)
     question = Question(run, 3, INSTRUMENTS["alto_sax"])
     verdict = mark_back(question, back, typed, E)
     assert told(verdict, replace(question, back=back)).isprintable()

@@ -13,7 +13,6 @@ from drill.marking.back import Back, back_unanswered, mark_back, wanted
 from drill.marking.question import Question
 from drill.marking.verdict import Slip, Verdict
 from drill.terms import Direction
-from drill.theory.engine import Engine
 from drill.theory.language import Language
 from drill.theory.patterns import find_pattern
 from drill.theory.runs import build_run
@@ -26,7 +25,7 @@ E = Language.ENGLISH
 
 
 def asked(line: str, key: str, index: int = 0) -> Question:
-    run = build_run(Engine(), parse_key(key), find_pattern(line), Direction.UP)
+    run = build_run(parse_key(key), find_pattern(line), Direction.UP)
     return Question(run, index, None, back=Back.CHORD.value)
 
 

@@ -13,14 +13,11 @@ from drill.marking.different import alterations, altered_notes, mark_different, 
 from drill.marking.question import Altered, Question
 from drill.marking.verdict import Outcome, Slip
 from drill.terms import Direction, Key, Name, Note
-from drill.theory.engine import Engine
 from drill.theory.language import Language
 from drill.theory.patterns import find_pattern
 from drill.theory.runs import build_run
-from drill.theory.scales import tonics
+from drill.theory.scales import scale_of, tonics
 from drill.wording.slips import marker as marker_of
-
-ENGINE = Engine()
 
 
 def question(
@@ -30,7 +27,7 @@ def question(
     pattern: str = "1-2-3-1",
     direction: Direction = Direction.UP,
 ) -> Question:
-    run = build_run(ENGINE, key, find_pattern(pattern), direction)
+    run = build_run(key, find_pattern(pattern), direction)
     return Question(run, index, None, back="different", altered=altered)
 
 
@@ -42,7 +39,7 @@ G = Altered(2, Note("G", 0, 4))
 
 def test_every_note_moves_a_step_of_the_key_each_way() -> None:
     asked = question(D_MAJOR)
-    found = alterations(asked.cell, ENGINE.scale(D_MAJOR))
+    found = alterations(asked.cell, scale_of(D_MAJOR))
     assert [(each.place, str(each.note)) for each in found] == [
         (0, "C#4"), (0, "E4"), (1, "D4"), (1, "F#4"), (2, "E4"), (2, "G4"), (3, "C#4"), (3, "E4"),
     ]  # fmt: skip
@@ -59,8 +56,8 @@ def test_an_altered_cell_differs_in_one_sound_and_stays_in_the_key(
 ) -> None:
     key = Key(tonics(scale)[tonic], scale)
     asked = question(key, index, direction=direction)
-    names = ENGINE.scale(key).names(direction)
-    for altered in alterations(asked.cell, ENGINE.scale(key)):
+    names = scale_of(key).names(direction)
+    for altered in alterations(asked.cell, scale_of(key)):
         heard = altered_notes(replace(asked, altered=altered))
         off = [
             abs(new.midi - old.midi)
@@ -74,9 +71,9 @@ def test_an_altered_cell_differs_in_one_sound_and_stays_in_the_key(
 
 def test_chromatic_neighbours_are_left_as_they_are() -> None:
     cell = question(D_MAJOR, pattern="u1 l1 1").cell
-    places = {each.place for each in alterations(cell, ENGINE.scale(D_MAJOR))}
+    places = {each.place for each in alterations(cell, scale_of(D_MAJOR))}
     assert 2 in places
-    assert all(cell.notes[place].name in ENGINE.scale(D_MAJOR).up for place in places)
+    assert all(cell.notes[place].name in scale_of(D_MAJOR).up for place in places)
 
 
 @pytest.mark.parametrize(
@@ -96,7 +93,7 @@ def test_chromatic_neighbours_are_left_as_they_are() -> None:
 )
 def test_a_place_or_a_spelling_is_marked(text: str, right: bool) -> None:
     asked = question(D_MAJOR, altered=G)
-    verdict = marker_of(ENGINE).mark(asked, text)
+    verdict = marker_of().mark(asked, text)
     assert verdict.right is right
     assert verdict.readable
     assert told(verdict, asked).endswith("note 3 was different: G in place of F#")
@@ -118,7 +115,7 @@ def test_a_place_or_a_spelling_is_marked(text: str, right: bool) -> None:
 )
 def test_what_names_no_place_is_asked_again(text: str, problem: str) -> None:
     asked = question(D_MAJOR, altered=G)
-    verdict = marker_of(ENGINE).mark(asked, text)
+    verdict = marker_of().mark(asked, text)
     assert verdict.slip is Slip.UNREADABLE
     assert problem in told(verdict, asked)
 
@@ -127,17 +124,17 @@ def test_the_sound_decides_a_spelling() -> None:
     """C flat in place of C: B is the same sound in equal temperament."""
     key = Key(Name("G", -1), "major")
     asked = question(key, altered=Altered(1, Note("B", 0, 4)))
-    assert marker_of(ENGINE).mark(asked, "Cb").right
+    assert marker_of().mark(asked, "Cb").right
 
 
 def test_other_languages_and_giving_up() -> None:
     asked = question(D_MAJOR, altered=G)
-    german = marker_of(ENGINE, Language.GERMAN)
+    german = marker_of(Language.GERMAN)
     assert german.mark(asked, "fis").right
     shown = german.unanswered(asked)
     assert (shown.right, shown.slip) == (False, Slip.UNANSWERED)
     assert told(shown, asked, Language.GERMAN) == "note 3 was different: G in place of Fis"
-    movable = marker_of(ENGINE, Language.MOVABLE).mark(asked, "fa")
+    movable = marker_of(Language.MOVABLE).mark(asked, "fa")
     assert movable.right
     assert (
         told(movable, asked, Language.MOVABLE) == "right; note 3 was different: fa in place of mi"

@@ -7,16 +7,15 @@ from dataclasses import replace
 from drill.marking.mark import Marker
 from drill.marking.question import Question
 from drill.terms import Direction
-from drill.theory.engine import Engine
 from drill.theory.patterns import PATTERNS
 from drill.theory.runs import build_run
 from drill.theory.scales import parse_key
 
 
-def test_a_four_note_cell_in_threes_is_marked(engine: Engine, marker: Marker) -> None:
+def test_a_four_note_cell_in_threes_is_marked(marker: Marker) -> None:
     for way in Direction:
         pattern = replace(PATTERNS["return3"], groups_of=3)
-        run = build_run(engine, parse_key("Eb"), pattern, way)
+        run = build_run(parse_key("Eb"), pattern, way)
         texts = [" ".join(str(note.name) for note in cell.notes) for cell in run.cells]
         for index, right in enumerate(texts):
             question = Question(run, index, None)

@@ -17,7 +17,6 @@ from drill.marking.question import Question
 from drill.marking.typed import Typed
 from drill.marking.verdict import Outcome, Slip
 from drill.terms import LETTERS, Direction, Ending, Key, Name, Note, Span
-from drill.theory.engine import Engine
 from drill.theory.instruments import INSTRUMENTS
 from drill.theory.language import Language
 from drill.theory.names import say_name, show_name
@@ -27,9 +26,8 @@ from drill.theory.scales import SCALES, parse_key, tonics
 from drill.wording.slips import KINDS
 from drill.wording.slips import marker as marker_of
 
-ENGINE = Engine()
 ORDER = [kind.slip for kind in KINDS]
-MARKERS = {language: marker_of(ENGINE, language) for language in Language}
+MARKERS = {language: marker_of(language) for language in Language}
 MARKER = MARKERS[Language.ENGLISH]
 
 
@@ -43,7 +41,7 @@ def questions(draw: st.DrawFn) -> Question:
     horn = draw(st.none() | st.sampled_from(list(INSTRUMENTS.values())))
     way = draw(st.sampled_from(Direction))
     try:
-        made = build_run(ENGINE, key, pattern, way, horn=horn)
+        made = build_run(key, pattern, way, horn=horn)
     except TheoryError:
         assume(False)
         raise
@@ -92,7 +90,7 @@ def test_cells_spelled_without_the_program_are_right_and_each_note_counts(
     # Sources: mingus's major scales; degrees of reference/patterns.csv.
     for tonic in FIFTEEN:
         for way in (UP, DOWN):
-            made = build_run(ENGINE, parse_key(tonic), PATTERNS[pattern], Direction(way))
+            made = build_run(parse_key(tonic), PATTERNS[pattern], Direction(way))
             for index, cell in enumerate(run(pattern, tonic, way)):
                 question = Question(made, index, None)
                 verdict = MARKER.mark(question, " ".join(cell))
@@ -151,9 +149,7 @@ def test_any_answer_gets_one_verdict_that_accounts_for_every_note(
 ) -> None:
     text = " ".join(map(str, names))
     verdict = MARKER.mark(question, text)
-    assert verdict == marker_of(ENGINE).mark(question, text), (
-        "a verdict depends on nothing before it"
-    )
+    assert verdict == marker_of().mark(question, text), "a verdict depends on nothing before it"
     assert [mark.typed for mark in verdict.notes if mark.typed] == [str(name) for name in names]
     assert [mark.expected for mark in verdict.notes if mark.expected] == [
         str(note) for note in question.cell.notes
@@ -196,7 +192,7 @@ BY_SOUND = {
 @pytest.mark.parametrize("scale", sorted(SCALES))
 def test_the_enharmonic_policy_is_by_scale(scale: str) -> None:
     key = Key(tonics(scale)[7], scale)
-    made = build_run(ENGINE, key, PATTERNS["groups3"], Direction.UP)
+    made = build_run(key, PATTERNS["groups3"], Direction.UP)
     question = Question(made, 1, None)
     name = question.cell.notes[0].name
     other = next(
@@ -214,7 +210,7 @@ def test_the_enharmonic_policy_is_by_scale(scale: str) -> None:
 
 
 def test_chromatic_neighbours_are_marked_by_sound_and_their_target_by_name() -> None:
-    made = build_run(ENGINE, parse_key("C#"), find_pattern("1-l1-1"), Direction.UP)
+    made = build_run(parse_key("C#"), find_pattern("1-l1-1"), Direction.UP)
     question = Question(made, 2, None)
     assert typed(question) == "E# D## E#"  # the adjacent letter: an open textbook's rule
     assert told(MARKER.mark(question, "E# E E#"), question) == "right; usually written E# D## E#"
@@ -227,7 +223,7 @@ def test_chromatic_neighbours_are_marked_by_sound_and_their_target_by_name() -> 
 
 @pytest.mark.parametrize("pattern", [name for name in patterns() if chromatic(name)])
 def test_only_the_chromatic_notes_are_free(pattern: str) -> None:
-    made = build_run(ENGINE, parse_key("Eb"), PATTERNS[pattern], Direction.UP)
+    made = build_run(parse_key("Eb"), PATTERNS[pattern], Direction.UP)
     shape = PATTERNS[pattern].cells[0]
     assert made.cells[0].by_sound == tuple(item.modifier != "" for item in shape)
 
@@ -252,7 +248,7 @@ def test_equal_lengths_stay_aligned_and_others_take_the_fewest_faults() -> None:
 
 def test_another_key_is_named_only_where_every_note_is_as_far_away() -> None:
     """G flat, G sharp, B flat: they sound like the cell of G flat, of which G sharp is no note."""
-    made = build_run(ENGINE, parse_key("G"), PATTERNS["return3"], Direction.UP, span=Span.ONE)
+    made = build_run(parse_key("G"), PATTERNS["return3"], Direction.UP, span=Span.ONE)
     verdict = MARKER.mark(Question(made, 0, None), "Gb G# Bb Gb")
     assert Slip.OTHER_KEY not in {each.slip for each in verdict.hypotheses}
     verdict = MARKER.mark(Question(made, 0, None), "Gb Ab Bb Gb")
@@ -262,7 +258,7 @@ def test_another_key_is_named_only_where_every_note_is_as_far_away() -> None:
 def test_of_two_degrees_with_the_same_notes_the_nearer_one_is_named() -> None:
     """A run that plays the cell on its last tonic too: from 5 the cell on 8 is nearer than on 1."""
     closed = replace(PATTERNS["return3"], ending=Ending.CLOSED)
-    made = build_run(ENGINE, parse_key("G"), closed, Direction.UP, span=Span.ONE)
+    made = build_run(parse_key("G"), closed, Direction.UP, span=Span.ONE)
     for index, degree in ((1, "1"), (5, "8")):
         question = Question(made, index, None)
         said = told(MARKER.mark(question, "G A B G"), question)
@@ -271,7 +267,7 @@ def test_of_two_degrees_with_the_same_notes_the_nearer_one_is_named() -> None:
 
 def test_signs_are_turned_only_on_the_right_letters() -> None:
     """F flat for F sharp is a sign turned over; G flat for it is another name of the sound."""
-    made = build_run(ENGINE, parse_key("G"), PATTERNS["return3"], Direction.UP, span=Span.ONE)
+    made = build_run(parse_key("G"), PATTERNS["return3"], Direction.UP, span=Span.ONE)
     question = Question(made, 4, None)
     for typed, turned in (("D E Fb D", True), ("D E Gb D", False)):
         found = {each.slip for each in MARKER.mark(question, typed).hypotheses}
@@ -279,7 +275,7 @@ def test_signs_are_turned_only_on_the_right_letters() -> None:
 
 
 def test_an_unreadable_answer_is_neither_right_nor_a_slip_of_theory() -> None:
-    made = build_run(ENGINE, parse_key("G"), PATTERNS["return3"], Direction.UP, span=Span.ONE)
+    made = build_run(parse_key("G"), PATTERNS["return3"], Direction.UP, span=Span.ONE)
     question = Question(made, 3, None)
     verdict = MARKER.mark(question, "C D H C")
     assert (verdict.right, verdict.readable, verdict.notes) == (False, False, ())
@@ -290,7 +286,7 @@ def test_an_unreadable_answer_is_neither_right_nor_a_slip_of_theory() -> None:
 
 
 def test_a_cell_that_is_shown_counts_as_missing_throughout() -> None:
-    made = build_run(ENGINE, parse_key("G"), PATTERNS["return3"], Direction.UP)
+    made = build_run(parse_key("G"), PATTERNS["return3"], Direction.UP)
     question = Question(made, 3, None)
     verdict = MARKER.unanswered(question)
     assert [mark.outcome for mark in verdict.notes] == [Outcome.MISSING] * 4

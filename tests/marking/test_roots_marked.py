@@ -10,16 +10,15 @@ from asking import Answered, Teacher
 from drill.marking.question import Question
 from drill.marking.verdict import Slip
 from drill.terms import Direction
-from drill.theory.engine import Engine
 from drill.theory.patterns import ROOT_ORDERS, find_pattern
 from drill.theory.runs import build_run
 from drill.theory.scales import parse_key
 
 
-def answered(engine: Engine, marker: Teacher, pattern: str, root: str, typed: str) -> Answered:
+def answered(marker: Teacher, pattern: str, root: str, typed: str) -> Answered:
     """An answer to the cell on a root of the circle of fourths."""
     found = replace(find_pattern(pattern), roots=ROOT_ORDERS["fourths"])
-    run = build_run(engine, parse_key("C"), found, Direction.UP)
+    run = build_run(parse_key("C"), found, Direction.UP)
     index = next(i for i, cell in enumerate(run.cells) if cell.label == root)
     return marker.mark(Question(run, index, None), typed)
 
@@ -35,12 +34,12 @@ def answered(engine: Engine, marker: Teacher, pattern: str, root: str, typed: st
     ],
 )
 def test_right_on_either_name_of_the_root(
-    engine: Engine, marker: Teacher, pattern: str, root: str, typed: str, say: str
+    marker: Teacher, pattern: str, root: str, typed: str, say: str
 ) -> None:
-    verdict = answered(engine, marker, pattern, root, typed)
+    verdict = answered(marker, pattern, root, typed)
     assert (verdict.right, verdict.say) == (True, say)
 
 
-def test_a_mixture_of_both_names_is_not_right(engine: Engine, marker: Teacher) -> None:
-    verdict = answered(engine, marker, "1-2-b3-5", "F#", "Gb G# A C#")
+def test_a_mixture_of_both_names_is_not_right(marker: Teacher) -> None:
+    verdict = answered(marker, "1-2-b3-5", "F#", "Gb G# A C#")
     assert (verdict.right, verdict.slip) == (False, Slip.NAME)

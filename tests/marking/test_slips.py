@@ -26,7 +26,6 @@ from outside_cells import (
 from drill.marking.question import Question
 from drill.marking.verdict import Slip
 from drill.terms import Descent, Ending, Span
-from drill.theory.engine import Engine
 from drill.theory.language import Language
 from drill.theory.patterns import PATTERNS, free_pattern
 from drill.theory.scales import parse_key
@@ -247,7 +246,7 @@ def test_root_mode_down_reads_each_cell_backwards(ask: Ask, marker: Teacher) -> 
 
 def test_b_for_h_in_german_is_named_before_any_signature(ask: Ask) -> None:
     # A typed B is B flat in German: the English habit explains it exactly.
-    german = Teacher(marker_of(Engine(), GERMAN))
+    german = Teacher(marker_of(GERMAN))
     verdict = german.mark(ask("G", "1-2-3-1", 1), "G A B G")
     assert verdict.slip is Slip.B_OR_H
     assert verdict.say == (
@@ -264,7 +263,7 @@ def test_b_for_b_flat_in_english_is_a_forgotten_signature_first(ask: Ask, marker
 
 
 def test_german_sentences_have_german_names(ask: Ask) -> None:
-    german = Teacher(marker_of(Engine(), GERMAN))
+    german = Teacher(marker_of(GERMAN))
     verdict = german.mark(ask("Bb", "1-2-3-1", 3), "D E F D")
     assert verdict.say == "E: the signature of B has Es (that is the signature of F major)"
     assert verdict.notes[1].typed == "E"
@@ -274,7 +273,7 @@ def test_german_sentences_have_german_names(ask: Ask) -> None:
 
 
 def test_movable_do_keeps_letters_for_tonics(ask: Ask) -> None:
-    movable = Teacher(marker_of(Engine(), Language.MOVABLE))
+    movable = Teacher(marker_of(Language.MOVABLE))
     question = ask("Eb", "1-2-3-1", 4)
     assert movable.mark(question, "fa sol la fa").right
     verdict = movable.mark(question, "fa sol te fa")
@@ -284,7 +283,7 @@ def test_movable_do_keeps_letters_for_tonics(ask: Ask) -> None:
 
 
 def test_cells_in_words_for_screen_readers(ask: Ask) -> None:
-    spoken = Teacher(marker_of(Engine()), Script.SPOKEN)
+    spoken = Teacher(marker_of(), Script.SPOKEN)
     assert spoken.unanswered(ask("A", "1-2-3-1", 6)).say == (
         "the cell is F sharp, G sharp, A, F sharp"
     )

@@ -14,7 +14,6 @@ import pytest
 from asking import TWO_FIVE_ONE, Ask, Teacher
 
 from drill.marking.verdict import Slip
-from drill.theory.engine import Engine
 from drill.theory.language import Language
 from drill.theory.patterns import ROOT_ORDERS, find_pattern
 from drill.theory.scales import parse_key
@@ -82,7 +81,7 @@ def test_a_triad_of_the_key_in_another_inversion(ask: Ask, marker: Teacher) -> N
 
 
 def test_in_movable_do_one_syllable_is_taken_for_another(ask: Ask) -> None:
-    movable = Teacher(marker_of(Engine(), Language.MOVABLE))
+    movable = Teacher(marker_of(Language.MOVABLE))
     verdict = movable.mark(ask("Eb", "1-2-3-1", 3), "mi fi sol mi")
     assert (verdict.slip, verdict.say) == (
         Slip.SIGNATURE,
@@ -91,14 +90,14 @@ def test_in_movable_do_one_syllable_is_taken_for_another(ask: Ask) -> None:
 
 
 def test_french_and_italian_say_a_natural(ask: Ask) -> None:
-    french = Teacher(marker_of(Engine(), Language.FRENCH))
+    french = Teacher(marker_of(Language.FRENCH))
     verdict = french.mark(ask("G", "1-2-3-1", 5), "ré mi fa ré")
     assert verdict.say.startswith("fa bécarre: the signature of sol has fa dièse")
-    italian = Teacher(marker_of(Engine(), Language.ITALIAN))
+    italian = Teacher(marker_of(Language.ITALIAN))
     assert italian.mark(ask("G", "1-2-3-1", 5), "re mi fa re").say.startswith("fa bequadro:")
 
 
 def test_german_names_run_together_are_told_in_german(ask: Ask) -> None:
-    german = Teacher(marker_of(Engine(), Language.GERMAN))
+    german = Teacher(marker_of(Language.GERMAN))
     verdict = german.mark(ask("Bb", "1-2-3-1", 6), "G As Bb G")
     assert verdict.say == "Bb is English, and B here; for B B put spaces between"

@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from functools import cache
 
 from drill.paper.layout import Style, sections
 from drill.paper.score import Section
 from drill.terms import Direction, Instrument, Key, Run, Span
-from drill.theory.engine import Engine
 from drill.theory.instruments import INSTRUMENTS
 from drill.theory.keys import concert_key
 from drill.theory.patterns import find_pattern
@@ -16,12 +14,6 @@ from drill.theory.runs import build_run
 from drill.theory.scales import parse_key, tonics
 
 BOTH = (Direction.UP, Direction.DOWN)
-
-
-@cache
-def engine() -> Engine:
-    """One engine: a scale is spelled once."""
-    return Engine()
 
 
 def runs(
@@ -39,7 +31,6 @@ def runs(
         key = parse_key(text, scale)
         for direction in directions:
             made = build_run(
-                engine(),
                 key,
                 find_pattern(pattern),
                 direction,

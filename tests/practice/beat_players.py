@@ -16,7 +16,6 @@ from drill.practice.time.bout import Bout
 from drill.practice.time.course import TimeDesk, TimePlan, TimeStep, time_desk
 from drill.practice.time.strokes import Gatherer, Stroke, Sung
 from drill.terms import Direction, Key, Name
-from drill.theory.engine import Engine
 from drill.theory.patterns import find_pattern
 
 NOON = datetime(2026, 3, 2, 12, 0, tzinfo=UTC)
@@ -32,7 +31,7 @@ def deck_of(*tonics: str, pattern: str = "1-2-3-1", horn: str = "alto_sax") -> D
 
 
 def room_at(folder: Path) -> Room:
-    return Room(Store.open(folder / "answers.db"), Engine(), zone=UTC)
+    return Room(Store.open(folder / "answers.db"), zone=UTC)
 
 
 def desk_at(room: Room, deck: Deck, plan: TimePlan | None = None, prefix: str = "id") -> TimeDesk:

@@ -16,12 +16,10 @@ from drill.practice.course import Desk, Plan, carried
 from drill.practice.effects import Ask, Effect, End, Judge, Log, Prompt, Reread
 from drill.practice.machine import PromptState
 from drill.practice.room import Room
-from drill.theory.engine import Engine
 from drill.theory.language import Language
 from drill.theory.names import show_name
 
 START = datetime(2026, 3, 2, 17, 0, tzinfo=UTC)
-ENGINE = Engine()
 """One for all: spellings are worked out once."""
 
 
@@ -138,7 +136,7 @@ def sit_down(
 ) -> Player:
     """A player at a desk, before the first prompt; ``wishes`` change the deck's plan."""
     of = of or deck()
-    room = Room(Store.open(folder / "answers.db"), ENGINE, zone=UTC)
+    room = Room(Store.open(folder / "answers.db"), zone=UTC)
     plan: Plan = replace(machine.plan_for(of, now), **wishes)  # type: ignore[arg-type]
     if kinds:
         plan = replace(plan, kinds=tuple(kinds))

@@ -17,7 +17,6 @@ from drill.opening.house import House
 from drill.opening.tools import Tools
 from drill.places import places
 from drill.practice.room import Room
-from drill.theory.engine import Engine
 from drill.wording.machine import clock_words
 
 NOW = datetime(2026, 3, 2, 17, 0, tzinfo=UTC)
@@ -55,7 +54,7 @@ def test_it_is_said_in_one_line_in_the_player_s_own_time() -> None:
 def test_a_room_knows_its_newest_answer_and_what_comes_meanwhile(tmp_path: Path) -> None:
     with Store.open(tmp_path / "answers.db") as store:
         store.append(given(NOW + timedelta(days=9)), CELL)
-        room = Room(store, Engine(), zone=UTC, now=NOW)
+        room = Room(store, zone=UTC, now=NOW)
         assert "2026-03-11" in room.clock(NOW)
         assert room.clock(NOW + timedelta(days=9)) == ""
         with Store.open(tmp_path / "answers.db") as other:

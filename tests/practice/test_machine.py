@@ -646,7 +646,7 @@ def test_what_a_step_logs_is_learned_from_when_it_is_kept_and_not_before(player:
 
 def test_an_answer_that_is_not_kept_leaves_state_and_memory_as_they_were(tmp_path: Path) -> None:
     player = sit_down(tmp_path, prompts=FEW)
-    room, old = FullRoom(player.room.store, player.room.engine, zone=UTC), player.desk
+    room, old = FullRoom(player.room.store, zone=UTC), player.desk
     player.room = room
     player.desk = room.desk(old.syllabus, old.plan, 1, old.new_id)
     player.begin().answer(right(player.prompt))

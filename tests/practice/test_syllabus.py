@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import pytest
-from practising import ENGINE, deck
+from practising import deck
 
 from drill.decks.schema import Deck
 from drill.errors import DataError
@@ -22,7 +22,7 @@ from drill.wording.voice import PLAIN
 
 
 def table(of: Deck) -> Syllabus:
-    return build(of, ENGINE)
+    return build(of)
 
 
 def ids(**fields: str) -> list[str]:
@@ -49,7 +49,7 @@ def test_the_ids_of_items_are_frozen(
     pattern: str, key: str, way: str, span: Span, horn: str | None, index: int, wanted: str
 ) -> None:
     run = build_run(
-        ENGINE, parse_key(key), find_pattern(pattern), Direction(way), span=span,
+        parse_key(key), find_pattern(pattern), Direction(way), span=span,
         horn=INSTRUMENTS[horn] if horn else None,
     )  # fmt: skip
     item = item_of(run, index)
@@ -58,7 +58,7 @@ def test_the_ids_of_items_are_frozen(
 
 
 def test_an_item_names_its_key_shape_facts_and_place() -> None:
-    run = build_run(ENGINE, parse_key("D"), PATTERNS["return3"], Direction.UP)
+    run = build_run(parse_key("D"), PATTERNS["return3"], Direction.UP)
     item = item_of(run, 1)
     assert item.key == "D:major"
     assert item.shape == "1-2-3-1/up"
@@ -71,10 +71,8 @@ def test_an_item_names_its_key_shape_facts_and_place() -> None:
 def test_a_cell_is_one_item_on_every_horn_and_in_every_octave(horn: str) -> None:
     key = parse_key("F")
     for way in Direction:
-        one = build_run(ENGINE, key, PATTERNS["return3"], way)
-        full = build_run(
-            ENGINE, key, PATTERNS["return3"], way, span=Span.FULL, horn=INSTRUMENTS[horn]
-        )
+        one = build_run(key, PATTERNS["return3"], way)
+        full = build_run(key, PATTERNS["return3"], way, span=Span.FULL, horn=INSTRUMENTS[horn])
         known = {item_of(one, index).id for index in range(7)}
         other = {
             item_of(full, index).id
@@ -101,7 +99,7 @@ def spelled_ids(descents: bool = True) -> Iterator[tuple[str, tuple[str, ...]]]:
                 )
                 for span in SPANS:
                     for way in Direction:
-                        run = build_run(ENGINE, parse_key("Eb"), made, way, span=span)
+                        run = build_run(parse_key("Eb"), made, way, span=span)
                         for index, cell in enumerate(run.cells):
                             names = tuple(str(note.name) for note in cell.notes)
                             yield item_of(run, index).id, names
@@ -185,26 +183,24 @@ def test_the_concert_key_of_the_deck_is_kept() -> None:
 
 
 def test_questions_the_other_way_round_have_items_of_their_own() -> None:
-    made = build(deck(keys='["G", "D"]'), ENGINE, ("key", "signature", "concert"))
+    made = build(deck(keys='["G", "D"]'), ("key", "signature", "concert"))
     kinds = {item.rpartition(":")[2] for item in made.entries}
     assert kinds == {"key", "signature", "concert"}
     assert sum(item.endswith(":signature") for item in made.entries) == 2
-    both = build(deck(keys='["G"]'), ENGINE, ("next", "signature"))
+    both = build(deck(keys='["G"]'), ("next", "signature"))
     assert sum(not entry.back for entry in both.entries.values()) == 14
     assert sum(entry.back == "signature" for entry in both.entries.values()) == 1
-    at_pitch = build(deck(keys='["G"]', instrument='"flute"'), ENGINE, ("next", "concert"))
+    at_pitch = build(deck(keys='["G"]', instrument='"flute"'), ("next", "concert"))
     assert not any(entry.back for entry in at_pitch.entries.values())
 
 
 def test_a_cell_on_a_root_is_asked_neither_for_its_degree_nor_for_its_key() -> None:
-    made = build(
-        deck(patterns='["chord-m7"]', keys='["G"]'), ENGINE, ("next", "key", "which-degree")
-    )
+    made = build(deck(patterns='["chord-m7"]', keys='["G"]'), ("next", "key", "which-degree"))
     assert not any(entry.back for entry in made.entries.values())
 
 
 def test_one_concert_key_is_asked_for_once() -> None:
-    made = build(deck(keys='["C#", "Db", "G"]'), ENGINE, ("written",))
+    made = build(deck(keys='["C#", "Db", "G"]'), ("written",))
     assert [str(entry.run.key.tonic) for entry in made.entries.values()] == ["Db", "G"]
 
 
@@ -217,15 +213,15 @@ def test_a_signature_is_asked_for_only_where_players_agree_on_one() -> None:
         "major_pentatonic", "minor_pentatonic",
     ]  # fmt: skip
     for scale in ("altered", "lydian_dominant", "whole_tone"):
-        made = build(deck(keys='["C"]', scales=f'["{scale}"]'), ENGINE, ("next", "signature"))
+        made = build(deck(keys='["C"]', scales=f'["{scale}"]'), ("next", "signature"))
         assert not any(entry.back for entry in made.entries.values())
 
 
 def test_chords_are_named_the_other_way_round() -> None:
-    made = build(deck(patterns='["Dm7 G7 Cmaj7", "return3"]', keys='["G"]'), ENGINE, ("chord",))
+    made = build(deck(patterns='["Dm7 G7 Cmaj7", "return3"]', keys='["G"]'), ("chord",))
     assert [entry.cell.symbol for entry in made.entries.values()] == [
         "Am7", "D7", "Gmaj7", "Am7", "D7", "Gmaj7",
     ]  # fmt: skip
     assert {entry.back for entry in made.entries.values()} == {"chord"}
-    both = build(deck(patterns='["Dm7 G7"]', keys='["G"]'), ENGINE, ("degree", "chord"))
+    both = build(deck(patterns='["Dm7 G7"]', keys='["G"]'), ("degree", "chord"))
     assert len(both.entries) == 8

@@ -44,11 +44,9 @@ from drill.settings.catalogue import FIELDS
 from drill.settings.values import Motion, Overrides, Settings
 from drill.sound.limits import Backend
 from drill.sound.take import Take
-from drill.theory.engine import Engine
 
 TESTS = Path(__file__).parents[1]
 NOW = datetime(2026, 3, 2, 17, 0, tzinfo=UTC)
-ENGINE = Engine()
 HERE = "project/test_effects.py::"
 
 DECK_FIELDS = {
@@ -278,7 +276,7 @@ def prompts_of(
 
     numbers = iter(range(10_000))
     store = Store.open(folder / "answers.db")
-    room = Room(store, ENGINE, zone=UTC)
+    room = Room(store, zone=UTC)
     plan = plan or machine.plan_for(of, NOW)
     made = room.syllabus(of, plan.kinds)
     desk = room.desk(made, plan, 1, lambda: f"{next(numbers):06}")
@@ -382,7 +380,7 @@ def test_without_the_goal_s_kinds_nothing_is_by_heart(
     module.run(parser_of("progress", module).parse_args(["--deck", "goal", "--json"]), told)
     assert json.loads(out.getvalue())["levels"]["by-heart"] == by_heart
     with Store.open(house_at(home).log) as store:
-        room = Room(store, ENGINE, zone=UTC)
+        room = Room(store, zone=UTC)
         of = house_at(home).deck("goal")
         syllabus = room.syllabus(of)
         pool = Pool(room.memory, syllabus.items, 1, introduction(syllabus))
@@ -402,7 +400,7 @@ def test_the_tempo_to_reach_is_told(tmp_path: Path) -> None:
     from drill.tui.words import Words
 
     with Store.open(tmp_path / "answers.db") as store:
-        room = Room(store, ENGINE, zone=UTC)
+        room = Room(store, zone=UTC)
         desk = time_desk(room, room.syllabus(deck()), TimePlan(), 1, lambda: "id")
         _, effects = begin(desk, NOW)
     offer = next(effect for effect in effects if isinstance(effect, Offer))

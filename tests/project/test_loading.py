@@ -172,7 +172,7 @@ def test_little_is_loaded_before_the_first_screen_is_drawn(checkout: Path, tmp_p
     late = (
         "decks.build", "decks.load", "decks.locate", "decks.schema", "decks.unread", "hearing",
         "lines", "marking", "memory.items", "memory.model", "memory.state", "memory.store",
-        "paper", "practice", "reports", "sound.player", "sound.take", "theory.engine",
+        "paper", "practice", "reports", "sound.player", "sound.take",
         "theory.runs", "theory.scales", "tui.draft", "tui.formed", "tui.outside", "tui.practices",
         "tui.screens.stand", "tui.tally", "tui.ways", "tui.widgets.answer", "wording.sentence",
     )  # fmt: skip

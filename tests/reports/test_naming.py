@@ -12,7 +12,6 @@ from drill.memory.items import Item
 from drill.practice.syllabus import build, shape_id
 from drill.reports.naming import degree_of, key_order, pattern_of, shape_order
 from drill.terms import Descent, Direction, Ending, Pattern
-from drill.theory.engine import Engine
 from drill.theory.patterns import PATTERNS, find_pattern, free_pattern
 from drill.wording.squares import key_of, key_text, shape_name
 
@@ -85,8 +84,7 @@ def test_names_for_people() -> None:
 
 def test_degrees_of_real_items(checkout: Path) -> None:
     deck = load(checkout / "decks" / "major-returning-cells.toml")
-    engine = Engine()
-    for item, entry in ((entry.item, entry) for entry in build(deck, engine).entries.values()):
+    for item, entry in ((entry.item, entry) for entry in build(deck).entries.values()):
         assert degree_of(item) == str(entry.cell.degree)
     asked = Item("G:major:signature", "G:major", "?signature", (), 1)
     assert degree_of(asked) == ""

@@ -21,7 +21,6 @@ from pulse_sink import RATE, Recorder, evenly, need_pulse, null_sink, onsets
 
 from drill.clock import monotonic
 from drill.terms import Direction, Key, Name
-from drill.theory.engine import Engine
 from drill.theory.patterns import find_pattern
 from drill.theory.runs import build_run
 
@@ -128,7 +127,7 @@ def names_of(bout: dict[str, Any]) -> list[str]:
     """The notes of the offered bout, spelled by the engine."""
     key = Key(Name(bout["tonic"][0], len(bout["tonic"][1:]) * (-1 if "b" in bout["tonic"] else 1)),
               bout["scale"])  # fmt: skip
-    run = build_run(Engine(), key, find_pattern(bout["cell"]), Direction(bout["direction"]))
+    run = build_run(key, find_pattern(bout["cell"]), Direction(bout["direction"]))
     return [str(note.name) for cell in run.cells for note in cell.notes]
 
 

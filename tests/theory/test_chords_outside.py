@@ -12,7 +12,6 @@ from drill.errors import TheoryError
 from drill.terms import LETTERS, Direction, Key, Mode, Name, Note
 from drill.theory.cells import parse_cell
 from drill.theory.chords import CHORDS, chord_pattern, inverted
-from drill.theory.engine import Engine
 from drill.theory.patterns import find_pattern
 from drill.theory.roots import root_cell
 from drill.theory.runs import build_run
@@ -172,11 +171,11 @@ def test_a_chord_rises_from_its_root_and_sounds_its_formula() -> None:
         ("chord-9", "C4 E4 G4 Bb4 D5"),
     ],
 )
-def test_arpeggios_and_inversions(engine: Engine, chord: str, notes: str) -> None:
+def test_arpeggios_and_inversions(chord: str, notes: str) -> None:
     """Rising, the inverted notes an octave up (common practice); down it is read backwards."""
     pattern = find_pattern(chord)
-    up = build_run(engine, Key(Name("C"), "major"), pattern, Direction.UP)
-    down = build_run(engine, Key(Name("C"), "major"), pattern, Direction.DOWN)
+    up = build_run(Key(Name("C"), "major"), pattern, Direction.UP)
+    down = build_run(Key(Name("C"), "major"), pattern, Direction.DOWN)
     assert " ".join(map(str, up.cells[0].notes)) == notes
     assert down.cells[0].notes == up.cells[0].notes[::-1]
 

@@ -15,18 +15,16 @@ from hypothesis import strategies as st
 
 from drill.errors import TheoryError
 from drill.terms import Direction, Ending, Pattern, Run, Span
-from drill.theory.engine import Engine
 from drill.theory.instruments import INSTRUMENTS
 from drill.theory.patterns import PATTERNS, Turns, find_pattern, free_pattern, turns_of
 from drill.theory.runs import build_run
 from drill.theory.scales import parse_key
 
 UP, DOWN = Direction.UP, Direction.DOWN
-ENGINE = Engine()
 
 
 def run(pattern: Pattern, way: Direction = UP, key: str = "C", **more: object) -> Run:
-    return build_run(ENGINE, parse_key(key), pattern, way, **more)  # type: ignore[arg-type]
+    return build_run(parse_key(key), pattern, way, **more)  # type: ignore[arg-type]
 
 
 def firsts(of: Run) -> str:

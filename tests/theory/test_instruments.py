@@ -10,7 +10,6 @@ from theory_tables import table
 
 from drill.errors import TheoryError
 from drill.terms import LETTERS, Direction, Key, Note
-from drill.theory.engine import Engine
 from drill.theory.instruments import INSTRUMENTS, find_instrument, near_instruments
 from drill.theory.keys import written_key
 from drill.theory.patterns import find_pattern
@@ -234,7 +233,7 @@ def test_a_school_horn_player_s_first_octave_is_in_the_treble_clef(concert: str)
     """Written C4 or the next tonic above, and not the F3 or Bb2 of the low register."""
     horn = find_instrument("horn_f")
     key = written_key(Key(parse_name(concert), "major"), horn)
-    run = build_run(Engine(), key, find_pattern("1-2-3-1"), Direction.UP, horn=horn)
+    run = build_run(key, find_pattern("1-2-3-1"), Direction.UP, horn=horn)
     assert 60 <= run.cells[0].notes[0].midi < 72
     assert run.remarks == ()
 

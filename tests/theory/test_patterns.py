@@ -10,7 +10,6 @@ from theory_tables import WITNESSES, table
 
 from drill.errors import TheoryError
 from drill.terms import Cell, Descent, Direction, Ending, Key, Mode, Name, Note, shape_text
-from drill.theory.engine import Engine
 from drill.theory.faults import CellError
 from drill.theory.patterns import PATTERNS, ROOT_ORDERS, find_pattern, free_pattern, same_cell
 from drill.theory.runs import build_run
@@ -58,10 +57,8 @@ def played(cells: tuple[Cell, ...], close: Note) -> list[tuple[Note, ...]]:
 
 @pytest.mark.parametrize("row", ROWS, ids=[row["id"] for row in ROWS])
 @pytest.mark.parametrize("direction", Direction)
-def test_the_degrees_of_both_runs(
-    engine: Engine, row: dict[str, str], direction: Direction
-) -> None:
-    run = build_run(engine, C, PATTERNS[row["id"]], direction)
+def test_the_degrees_of_both_runs(row: dict[str, str], direction: Direction) -> None:
+    run = build_run(C, PATTERNS[row["id"]], direction)
     written = row["ascending_degrees" if direction is Direction.UP else "descending_degrees"]
     expected = [
         tuple(degree_note(token) for token in cell.split("-")) for cell in written.split(" | ")
@@ -69,22 +66,20 @@ def test_the_degrees_of_both_runs(
     assert played(run.cells, run.close) == expected
 
 
-def test_every_published_run_in_five_keys(engine: Engine) -> None:
+def test_every_published_run_in_five_keys() -> None:
     """460 runs with their octaves: 46 patterns, up and down, in C, G, F, Eb and B."""
     rows = table("runs_major")
     assert len(rows) == 46 * 2 * 5
     for row in rows:
         direction = Direction.UP if row["direction"] == "ascending" else Direction.DOWN
         key = Key(Name(row["tonic"][0], -row["tonic"].count("b")), "major")
-        run = build_run(engine, key, PATTERNS[row["pattern"]], direction)
+        run = build_run(key, PATTERNS[row["pattern"]], direction)
         text = " | ".join(" ".join(map(str, notes)) for notes in played(run.cells, run.close))
         assert text == row["run_with_octaves"], (row["pattern"], row["tonic"], direction)
 
 
 @pytest.mark.parametrize("witness", WITNESSES)
-def test_every_run_by_the_interval_arithmetic_of_three_libraries(
-    engine: Engine, witness: str
-) -> None:
+def test_every_run_by_the_interval_arithmetic_of_three_libraries(witness: str) -> None:
     """46 patterns, both ways, in 15 keys: the published degrees, each spelled by a library.
 
     A chromatic neighbour below is right when the library's half (or whole) step up
@@ -98,7 +93,7 @@ def test_every_run_by_the_interval_arithmetic_of_three_libraries(
         home = Note(tonic.letter, tonic.alter, 4)
         for row in ROWS:
             for direction in Direction:
-                run = build_run(engine, Key(tonic, "major"), PATTERNS[row["id"]], direction)
+                run = build_run(Key(tonic, "major"), PATTERNS[row["id"]], direction)
                 column = "ascending_degrees" if direction is Direction.UP else "descending_degrees"
                 cells = [cell.split("-") for cell in row[column].split(" | ")]
                 for tokens, notes in zip(cells, played(run.cells, run.close), strict=True):
@@ -116,9 +111,9 @@ def test_every_run_by_the_interval_arithmetic_of_three_libraries(
     assert count == len(ROWS) * len(Direction) * len(tonics("major"))
 
 
-def first_cells(engine: Engine, cell: str, descent: Descent, count: int = 2) -> list[str]:
+def first_cells(cell: str, descent: Descent, count: int = 2) -> list[str]:
     """The first cells coming down in C, as degrees of C4: 1."""
-    run = build_run(engine, C, free_pattern((cell,), descent=descent), Direction.DOWN)
+    run = build_run(C, free_pattern((cell,), descent=descent), Direction.DOWN)
     base = 28
     return ["-".join(_degree(note.staff_step - base) for note in cell.notes)
             for cell in run.cells[:count]]  # fmt: skip
@@ -141,12 +136,10 @@ def _degree(step: int) -> str:
         (Descent.CHORD_TONES, None, ["12-10-8-10", "11-9-7-9"]),
     ],
 )
-def test_five_ways_down(
-    engine: Engine, descent: Descent, returning: list[str] | None, broken: list[str]
-) -> None:
+def test_five_ways_down(descent: Descent, returning: list[str] | None, broken: list[str]) -> None:
     if returning is not None:
-        assert first_cells(engine, "1-2-3-1", descent) == returning
-    assert first_cells(engine, "1-3-5-3", descent) == broken
+        assert first_cells("1-2-3-1", descent) == returning
+    assert first_cells("1-3-5-3", descent) == broken
 
 
 @pytest.mark.parametrize(
@@ -158,8 +151,8 @@ def test_five_ways_down(
         (Descent.RETROGRADE_INVERSION, "2-7.-1-2"),
     ],
 )
-def test_the_last_cell_down(engine: Engine, descent: Descent, last: str) -> None:
-    assert first_cells(engine, "1-2-3-1", descent, 7)[6] == last
+def test_the_last_cell_down(descent: Descent, last: str) -> None:
+    assert first_cells("1-2-3-1", descent, 7)[6] == last
 
 
 @pytest.mark.parametrize(
@@ -174,10 +167,8 @@ def test_the_last_cell_down(engine: Engine, descent: Descent, last: str) -> None
         (Ending.CLOSED, Direction.DOWN, "8-6 7-5 6-4 5-3 4-2 3-1 2-7. 1-6. 1"),
     ],
 )
-def test_three_endings_of_thirds(
-    engine: Engine, ending: Ending, direction: Direction, expected: str
-) -> None:
-    run = build_run(engine, C, free_pattern(("1-3",), ending=ending), direction)
+def test_three_endings_of_thirds(ending: Ending, direction: Direction, expected: str) -> None:
+    run = build_run(C, free_pattern(("1-3",), ending=ending), direction)
     text = " ".join(
         "-".join(_degree(note.staff_step - 28) for note in notes)
         for notes in played(run.cells, run.close)
@@ -185,9 +176,9 @@ def test_three_endings_of_thirds(
     assert text == expected
 
 
-def test_a_cycle_of_two_cells_alternates(engine: Engine) -> None:
+def test_a_cycle_of_two_cells_alternates() -> None:
     pattern = free_pattern(("1-2-3-1", "1-3-2-1"))
-    run = build_run(engine, C, pattern, Direction.UP)
+    run = build_run(C, pattern, Direction.UP)
     assert [cell.shape for cell in run.cells] == ["1-2-3-1", "1-3-2-1"] * 3 + ["1-2-3-1"]
     assert [" ".join(map(str, cell.notes)) for cell in run.cells[:2]] == [
         "C4 D4 E4 C4",
@@ -196,33 +187,31 @@ def test_a_cycle_of_two_cells_alternates(engine: Engine) -> None:
     assert pattern.text == pattern.id == "1-2-3-1 | 1-3-2-1"
 
 
-def test_a_start_that_moves_by_two(engine: Engine) -> None:
-    run = build_run(engine, C, free_pattern(("1-3-4-2",), moves_by=2), Direction.UP)
+def test_a_start_that_moves_by_two() -> None:
+    run = build_run(C, free_pattern(("1-3-4-2",), moves_by=2), Direction.UP)
     assert [cell.label for cell in run.cells] == ["1", "3", "5", "7"]
 
 
-def test_positions_in_a_scale_of_five_notes(engine: Engine) -> None:
+def test_positions_in_a_scale_of_five_notes() -> None:
     """Digits 1 to 7 count the notes of the scale; 8 names the octave, here the sixth note."""
-    run = build_run(
-        engine, Key(Name("C"), "major_pentatonic"), find_pattern("1-2-3-1"), Direction.UP
-    )
+    run = build_run(Key(Name("C"), "major_pentatonic"), find_pattern("1-2-3-1"), Direction.UP)
     assert [" ".join(map(str, cell.notes)) for cell in run.cells] == [
         "C4 D4 E4 C4", "D4 E4 G4 D4", "E4 G4 A4 E4", "G4 A4 C5 G4", "A4 C5 D5 A4",
     ]  # fmt: skip
-    octaves = build_run(engine, run.key, find_pattern("octaves"), Direction.UP)
+    octaves = build_run(run.key, find_pattern("octaves"), Direction.UP)
     assert [str(cell.notes[1]) for cell in octaves.cells] == ["C5", "D5", "E5", "G5", "A5"]
 
 
-def test_melodic_minor_comes_down_in_its_other_form(engine: Engine) -> None:
+def test_melodic_minor_comes_down_in_its_other_form() -> None:
     key = Key(Name("A"), "melodic_minor_classical")
-    up = build_run(engine, key, PATTERNS["scale"], Direction.UP)
-    down = build_run(engine, key, PATTERNS["scale"], Direction.DOWN)
+    up = build_run(key, PATTERNS["scale"], Direction.UP)
+    down = build_run(key, PATTERNS["scale"], Direction.DOWN)
     assert " ".join(str(cell.notes[0].name) for cell in up.cells) == "A B C D E F# G#"
     assert " ".join(str(cell.notes[0].name) for cell in down.cells) == "A G F E D C B"
 
 
-def test_chromatic_neighbours_sound_a_half_step_away_and_say_so(engine: Engine) -> None:
-    run = build_run(engine, Key(Name("C", 1), "major"), find_pattern("encl_cc"), Direction.UP)
+def test_chromatic_neighbours_sound_a_half_step_away_and_say_so() -> None:
+    run = build_run(Key(Name("C", 1), "major"), find_pattern("encl_cc"), Direction.UP)
     for cell in run.cells:
         above, below, target = cell.notes
         assert (above.midi - target.midi, below.midi - target.midi) == (1, -1)
@@ -274,7 +263,7 @@ def test_what_a_free_pattern_cannot_be() -> None:
         free_pattern(("1-2",), roots=("1", "4"))
 
 
-def test_root_orders_visit_what_the_published_orders_do(engine: Engine) -> None:
+def test_root_orders_visit_what_the_published_orders_do() -> None:
     """Each order on C, by pitch class: the first row of the published order."""
     rows = {row["order"]: row for row in table("practice_orders")}
     published = {
@@ -303,10 +292,10 @@ def test_progressions_are_their_own_roman_numerals(order: str, roots: str) -> No
     assert " ".join(ROOT_ORDERS[order]) == roots
 
 
-def test_a_cell_on_moving_roots_keeps_its_intervals(engine: Engine) -> None:
+def test_a_cell_on_moving_roots_keeps_its_intervals() -> None:
     """1-2-b3-5 through the circle of fourths: exact, not diatonic."""
     pattern = free_pattern(("1-2-b3-5",), mode=Mode.ROOT, roots=ROOT_ORDERS["fourths"])
-    run = build_run(engine, C, pattern, Direction.UP)
+    run = build_run(C, pattern, Direction.UP)
     assert [cell.label for cell in run.cells] == "C F Bb Eb G# C# F# B E A D G".split()
     for cell in run.cells:
         assert [note.midi - cell.notes[0].midi for note in cell.notes] == [0, 2, 3, 7]

@@ -12,7 +12,6 @@ import pytest
 from drill.errors import TheoryError
 from drill.terms import Direction, Mode, Pattern, Run
 from drill.theory.cells import parse_cell
-from drill.theory.engine import Engine
 from drill.theory.instruments import INSTRUMENTS
 from drill.theory.patterns import find_pattern
 from drill.theory.progressions import (
@@ -31,8 +30,8 @@ from drill.theory.spelling import parse_name
 UP, DOWN = Direction.UP, Direction.DOWN
 
 
-def played(engine: Engine, pattern: Pattern, key: str, way: Direction = UP) -> Run:
-    return build_run(engine, parse_key(key), pattern, way)
+def played(pattern: Pattern, key: str, way: Direction = UP) -> Run:
+    return build_run(parse_key(key), pattern, way)
 
 
 def spelled(run: Run) -> list[str]:
@@ -58,25 +57,25 @@ def test_the_key_of_a_line(line: str, home: str, minor: bool) -> None:
     assert home_key(line).scale == ("natural_minor" if minor else "major")
 
 
-def test_two_five_one_in_every_key(engine: Engine) -> None:
+def test_two_five_one_in_every_key() -> None:
     pattern = read_progression("Dm7 G7 Cmaj7").pattern
     symbols = {
-        str(tonic): [cell.symbol for cell in played(engine, pattern, str(tonic)).cells]
+        str(tonic): [cell.symbol for cell in played(pattern, str(tonic)).cells]
         for tonic in tonics("major")
     }
     assert symbols["Gb"] == ["Abm7", "Db7", "Gbmaj7"]
     assert symbols["B"] == ["C#m7", "F#7", "Bmaj7"]
     assert symbols["Eb"] == ["Fm7", "Bb7", "Ebmaj7"]
-    assert spelled(played(engine, pattern, "Gb"))[0] == "Ab Cb Eb Gb"
+    assert spelled(played(pattern, "Gb"))[0] == "Ab Cb Eb Gb"
 
 
-def test_four_qualities_and_twelve_bars(engine: Engine) -> None:
+def test_four_qualities_and_twelve_bars() -> None:
     turnaround = read_progression("Cmaj7 A7 Dm7 G7").pattern
-    assert [cell.symbol for cell in played(engine, turnaround, "F").cells] == [
+    assert [cell.symbol for cell in played(turnaround, "F").cells] == [
         "Fmaj7", "D7", "Gm7", "C7",
     ]  # fmt: skip
     assert turnaround.name == "Imaj7 VI7 ii7 V7"
-    blues = played(engine, read_progression("blues").pattern, "Bb")
+    blues = played(read_progression("blues").pattern, "Bb")
     assert [cell.symbol for cell in blues.cells] == (
         "Bb7 Eb7 Bb7 Bb7 Eb7 Eb7 Bb7 Bb7 F7 Eb7 Bb7 F7".split()
     )
@@ -84,36 +83,36 @@ def test_four_qualities_and_twelve_bars(engine: Engine) -> None:
 
 
 @pytest.mark.parametrize("name", PROGRESSIONS)
-def test_the_named_progressions_are_in_every_key(engine: Engine, name: str) -> None:
+def test_the_named_progressions_are_in_every_key(name: str) -> None:
     found = read_progression(name)
     assert found.pattern.name == name
     for tonic in tonics("major"):
-        run = played(engine, found.pattern, str(tonic))
+        run = played(found.pattern, str(tonic))
         assert len(run.cells) == len(found.pattern.roots)
         assert all(abs(note.alter) <= 2 for cell in run.cells for note in cell.notes)
 
 
-def test_functions_and_symbols_say_the_same(engine: Engine) -> None:
+def test_functions_and_symbols_say_the_same() -> None:
     by_function = read_progression("ii7 V7/V V7 Imaj7").pattern
     by_symbol = read_progression("Dm7 D7 G7 Cmaj7").pattern
     assert by_function.cells == by_symbol.cells
     assert by_function.roots == by_symbol.roots
     assert by_symbol.functions == ()
-    assert spelled(played(engine, by_function, "E")) == spelled(played(engine, by_symbol, "E"))
+    assert spelled(played(by_function, "E")) == spelled(played(by_symbol, "E"))
 
 
-def test_down_each_chord_is_read_from_its_top(engine: Engine) -> None:
-    run = played(engine, read_progression("Dm7 G7").pattern, "C", DOWN)
+def test_down_each_chord_is_read_from_its_top() -> None:
+    run = played(read_progression("Dm7 G7").pattern, "C", DOWN)
     assert spelled(run) == ["C A F D", "F D B G"]
 
 
-def test_voice_leading_goes_to_the_nearest_inversion(engine: Engine) -> None:
+def test_voice_leading_goes_to_the_nearest_inversion() -> None:
     """Held against every inversion in every octave: none lies nearer (our own measure)."""
     pattern = read_progression("Dm7 G7 Cmaj7 A7b9", led=True).pattern
     for horn in ("alto_sax", "trombone"):
         low_end, high_end = INSTRUMENTS[horn].low.midi, INSTRUMENTS[horn].high.midi
         for tonic in tonics("major"):
-            run = build_run(engine, parse_key(str(tonic)), pattern, UP, horn=INSTRUMENTS[horn])
+            run = build_run(parse_key(str(tonic)), pattern, UP, horn=INSTRUMENTS[horn])
             for before, after in itertools.pairwise(run.cells):
                 way = between(before.notes, after.notes)
                 names = [note.name for note in after.notes]
@@ -138,8 +137,8 @@ def moved(before: list[int], after: list[int]) -> int:
     return both + sum(min(abs(a - b) for b in after) for a in before)
 
 
-def test_voice_leading_in_c(engine: Engine) -> None:
-    run = played(engine, read_progression("Dm7 G7 Cmaj7", led=True).pattern, "C")
+def test_voice_leading_in_c() -> None:
+    run = played(read_progression("Dm7 G7 Cmaj7", led=True).pattern, "C")
     assert [" ".join(map(str, cell.notes)) for cell in run.cells] == [
         "D4 F4 A4 C5", "D4 F4 G4 B4", "E4 G4 B4 C5",
     ]  # fmt: skip
@@ -147,21 +146,21 @@ def test_voice_leading_in_c(engine: Engine) -> None:
     assert [cell.symbol for cell in run.cells] == ["Dm7", "G7", "Cmaj7"]
 
 
-def test_guide_tones_lead_by_step(engine: Engine) -> None:
+def test_guide_tones_lead_by_step() -> None:
     """The seventh falls a half step to the third, the third stays as the seventh."""
     pattern = read_progression("Dm7 G7 Cmaj7", led=True, guide=True).pattern
-    assert spelled(played(engine, pattern, "C")) == ["F C", "F B", "E B"]
-    assert spelled(played(engine, read_progression("C6 Csus4 C", guide=True).pattern, "C")) == [
+    assert spelled(played(pattern, "C")) == ["F C", "F B", "E B"]
+    assert spelled(played(read_progression("C6 Csus4 C", guide=True).pattern, "C")) == [
         "E A", "F G", "E G",
     ]  # fmt: skip
 
 
-def test_one_chord_stands_alone(engine: Engine) -> None:
+def test_one_chord_stands_alone() -> None:
     pattern = find_pattern("Cm7")
     assert (pattern.roots, pattern.name) == ((), "minor seventh arpeggio")
-    assert played(engine, pattern, "F#").cells[0].symbol == "F#m7"
+    assert played(pattern, "F#").cells[0].symbol == "F#m7"
     over = find_pattern("Gm7/C")
-    assert spelled(played(engine, over, "G")) == ["C G Bb D F"]
+    assert spelled(played(over, "G")) == ["C G Bb D F"]
 
 
 def test_patterns_and_cells_are_no_chords() -> None:

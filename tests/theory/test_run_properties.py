@@ -32,15 +32,13 @@ from drill.terms import (
     Shape,
     Span,
 )
-from drill.theory.engine import Engine
 from drill.theory.instruments import INSTRUMENTS
 from drill.theory.limits import Limits, limits_of
 from drill.theory.patterns import PATTERNS, ROOT_ORDERS, find_pattern, free_pattern
 from drill.theory.runs import build_run
-from drill.theory.scales import SCALES, parse_key, tonics
+from drill.theory.scales import SCALES, parse_key, scale_of, tonics
 from drill.theory.spelling import parse_note
 
-ENGINE = Engine()
 """Shared by the hypothesis examples, which a fixture's scope does not reach."""
 
 UP, DOWN = Direction.UP, Direction.DOWN
@@ -90,7 +88,7 @@ def test_every_101st_run_of_all_instruments_keys_patterns_and_spans_is_on_the_ho
     """Some 250 000 runs; 101 is prime to the number of each, so all of each are met."""
     count = 0
     for horn, key, pattern, span, direction in islice(every_run(), 0, None, 101):
-        check(build_run(ENGINE, key, pattern, direction, span=span, horn=horn), limits_of(horn))
+        check(build_run(key, pattern, direction, span=span, horn=horn), limits_of(horn))
         count += 1
     every = len(INSTRUMENTS) * 15 * len(PATTERNS) * len(Span) * len(Direction)
     assert every % 101 != 0
@@ -114,9 +112,7 @@ def test_any_setting_in_any_scale_is_on_the_horn(
     limits = limits_of(horn, extended=extended)
     pattern = replace(pattern, descent=descent, ending=ending)
     try:
-        run = build_run(
-            ENGINE, key, pattern, direction, span=span, horn=horn, limits=limits, joined=joined
-        )
+        run = build_run(key, pattern, direction, span=span, horn=horn, limits=limits, joined=joined)
     except TheoryError as error:
         if ending is Ending.CLIPPED and "within the octave" in str(error):
             return  # a cell wider than an octave
@@ -135,9 +131,7 @@ def test_a_players_own_limits_are_kept_or_the_reason_is_said(
     """A beginner's few notes: a run inside them, or one sentence."""
     limits = Limits(_natural(low), _natural(low + width))
     try:
-        run = build_run(
-            ENGINE, key, free(shape, Descent.MIRROR), direction, span=span, limits=limits
-        )
+        run = build_run(key, free(shape, Descent.MIRROR), direction, span=span, limits=limits)
     except TheoryError as error:
         assert "no cell" in str(error) or "there is no" in str(error)  # noqa: PT017
     else:
@@ -159,8 +153,8 @@ def test_without_an_instrument_nothing_is_left_out(
     key: Key, shape: Shape, direction: Direction
 ) -> None:
     """The tonic stands between C4 and B4, every degree has its cell, and nothing is remarked."""
-    run = build_run(ENGINE, key, free(shape, Descent.SAME_SHAPE), direction)
-    size = len(ENGINE.scale(key).up)
+    run = build_run(key, free(shape, Descent.SAME_SHAPE), direction)
+    size = len(scale_of(key).up)
     labels = [str(degree) for degree in range(1, size + 1)]
     assert [cell.label for cell in run.cells] == (
         labels if direction is UP else [str(degree + 1) for degree in range(size, 0, -1)]
@@ -181,7 +175,7 @@ def turned(shape: Shape) -> Shape:
 
 
 def notes_of(key: Key, shape: Shape, direction: Direction, descent: Descent) -> list[list[str]]:
-    run = build_run(ENGINE, key, free(shape, descent), direction)
+    run = build_run(key, free(shape, descent), direction)
     return [[str(note) for note in cell.notes] for cell in run.cells]
 
 
@@ -204,8 +198,8 @@ def test_the_mirror_of_a_mirror_is_the_run(key: Key, shape: Shape) -> None:
 def test_retrograde_is_the_rising_run_read_backwards(key: Key, shape: Shape, moves: int) -> None:
     assume(SCALES[key.scale].up == SCALES[key.scale].down)
     pattern = replace(free(shape, Descent.RETROGRADE), moves_by=moves)
-    up = build_run(ENGINE, key, pattern, UP)
-    down = build_run(ENGINE, key, pattern, DOWN)
+    up = build_run(key, pattern, UP)
+    down = build_run(key, pattern, DOWN)
     rising = [note for cell in up.cells for note in cell.notes]
     assert [note for cell in down.cells for note in cell.notes] == rising[::-1]
 
@@ -225,8 +219,8 @@ def test_retrograde_inversion_is_the_mirror_with_each_cell_backwards(
 @given(MAJOR, PLAIN_SHAPE)
 def test_chord_tones_from_the_top_have_the_ends_of_the_cell(key: Key, shape: Shape) -> None:
     """The same lowest and highest note of each cell, and turned twice the cell itself."""
-    same = build_run(ENGINE, key, free(shape, Descent.SAME_SHAPE), DOWN)
-    tops = build_run(ENGINE, key, free(shape, Descent.CHORD_TONES), DOWN)
+    same = build_run(key, free(shape, Descent.SAME_SHAPE), DOWN)
+    tops = build_run(key, free(shape, Descent.CHORD_TONES), DOWN)
     for plain, chord in zip(same.cells, tops.cells, strict=True):
         assert min(note.midi for note in plain.notes) == min(note.midi for note in chord.notes)
         assert max(note.midi for note in plain.notes) == max(note.midi for note in chord.notes)
@@ -239,10 +233,10 @@ def test_clipped_never_passes_the_octave(
 ) -> None:
     """No note below the lower tonic or above the upper, chromatic neighbours included."""
     try:
-        run = build_run(ENGINE, key, free(shape, descent, Ending.CLIPPED), direction)
+        run = build_run(key, free(shape, descent, Ending.CLIPPED), direction)
     except TheoryError:
         return  # a cell wider than the octave
-    low = build_run(ENGINE, key, PATTERNS["scale"], UP).cells[0].notes[0]
+    low = build_run(key, PATTERNS["scale"], UP).cells[0].notes[0]
     notes = [note for cell in run.cells for note in cell.notes]
     assert all(low.midi <= note.midi <= low.midi + 12 for note in notes)
     assert run.close.midi == low.midi + (12 if direction is UP else 0)
@@ -263,14 +257,14 @@ def test_a_clipped_cell_that_would_change_its_sense_is_left_out(
     pattern: str, way: Direction, left_out: str
 ) -> None:
     """Turned back, octaves, triads and neighbours are none any more (a teacher's judgement)."""
-    run = build_run(ENGINE, parse_key("C"), replace(PATTERNS[pattern], ending=Ending.CLIPPED), way)
+    run = build_run(parse_key("C"), replace(PATTERNS[pattern], ending=Ending.CLIPPED), way)
     assert run.remarks == (Remark(Fit.CLIPPED, tuple(left_out.split())),)
 
 
 def test_clipped_thirds_and_groups_turn_back_whole() -> None:
     for pattern in ("scale", "thirds", "groups3", "groups4", "groups5"):
         clipped = replace(PATTERNS[pattern], ending=Ending.CLIPPED)
-        run = build_run(ENGINE, parse_key("C"), clipped, UP)
+        run = build_run(parse_key("C"), clipped, UP)
         assert (len(run.cells), run.remarks) == (7, ())
 
 
@@ -280,8 +274,8 @@ def test_closed_adds_the_cell_on_the_last_tonic(
     key: Key, shape: Shape, direction: Direction, descent: Descent
 ) -> None:
     assume(descent is not Descent.RETROGRADE)  # it begins with that cell, tested below
-    plain = build_run(ENGINE, key, free(shape, descent), direction)
-    closed = build_run(ENGINE, key, free(shape, descent, Ending.CLOSED), direction)
+    plain = build_run(key, free(shape, descent), direction)
+    closed = build_run(key, free(shape, descent, Ending.CLOSED), direction)
     assert closed.cells[:-1] == plain.cells
     assert closed.cells[-1].label == ("8" if direction is UP else "1")
     assert closed.close == plain.close
@@ -290,7 +284,7 @@ def test_closed_adds_the_cell_on_the_last_tonic(
 def test_a_closed_retrograde_begins_with_the_cell_on_the_upper_tonic() -> None:
     pattern = find_pattern("1-2-3-1")
     pattern = replace(pattern, descent=Descent.RETROGRADE, ending=Ending.CLOSED)
-    run = build_run(ENGINE, parse_key("C"), pattern, DOWN)
+    run = build_run(parse_key("C"), pattern, DOWN)
     assert " ".join(map(str, run.cells[0].notes)) == "C5 E5 D5 C5"
     assert [cell.label for cell in run.cells] == list("87654321")
 
@@ -303,8 +297,7 @@ def test_joined_runs_share_their_top_tonic(
     """Joined at the top: up ends on the note from which down starts counting."""
     try:
         up, down = (
-            build_run(ENGINE, key, pattern, way, span=span, horn=horn, joined=True)
-            for way in (UP, DOWN)
+            build_run(key, pattern, way, span=span, horn=horn, joined=True) for way in (UP, DOWN)
         )
     except TheoryError:
         return
@@ -319,16 +312,16 @@ def test_joined_on_alto_in_b_flat_starts_an_octave_up_so_that_both_fit() -> None
     """A mirrored run needs room below the tonic: the horn has no A3 under its low Bb3."""
     pattern = find_pattern("1-2-3-1")
     key = parse_key("Bb")
-    apart = build_run(ENGINE, key, pattern, UP, horn=ALTO)
+    apart = build_run(key, pattern, UP, horn=ALTO)
     assert str(apart.cells[0].notes[0]) == "Bb3"
-    joined = [build_run(ENGINE, key, pattern, way, horn=ALTO, joined=True) for way in (UP, DOWN)]
+    joined = [build_run(key, pattern, way, horn=ALTO, joined=True) for way in (UP, DOWN)]
     assert str(joined[0].cells[0].notes[0]) == "Bb4"
     assert joined[0].close == joined[1].cells[0].notes[0]
     assert joined[0].remarks == (Remark(Fit.MOVED, octaves=1),)
 
 
 def test_alto_in_b_flat_down_starts_an_octave_up_and_says_so() -> None:
-    run = build_run(ENGINE, parse_key("Bb"), find_pattern("1-2-3-1"), DOWN, horn=ALTO)
+    run = build_run(parse_key("Bb"), find_pattern("1-2-3-1"), DOWN, horn=ALTO)
     assert str(run.close) == "Bb4"
     assert run.remarks == (Remark(Fit.MOVED, octaves=1),)
 
@@ -340,7 +333,7 @@ def test_one_octave_starts_at_the_usual_tonic_whose_whole_run_fits(
 ) -> None:
     """Held against a search over all octaves of the run that nothing limits: the first from the
     horn's usual first note up, else the first below it."""
-    free_run = build_run(ENGINE, key, pattern, direction)
+    free_run = build_run(key, pattern, direction)
     limits = limits_of(horn)
     lowest = [
         shift
@@ -355,7 +348,7 @@ def test_one_octave_starts_at_the_usual_tonic_whose_whole_run_fits(
     lowest = [shift for shift in lowest if limits_hold(limits, tonic + shift)]
     usual = [shift for shift in lowest if tonic + shift >= horn.first.midi]
     if lowest:
-        run = build_run(ENGINE, key, pattern, direction, horn=horn)
+        run = build_run(key, pattern, direction, horn=horn)
         assert run.close.midi == free_run.close.midi + (usual[0] if usual else lowest[-1])
         assert len(run.cells) == len(free_run.cells)
         assert not any(remark.labels for remark in run.remarks)
@@ -373,7 +366,7 @@ def test_two_full_octaves_on_alto_in_ten_of_fifteen_keys() -> None:
         str(tonic)
         for tonic in tonics("major")
         if build_run(
-            ENGINE, Key(tonic, "major"), PATTERNS["scale"], UP, span=Span.OCTAVES, horn=ALTO
+            Key(tonic, "major"), PATTERNS["scale"], UP, span=Span.OCTAVES, horn=ALTO
         ).close_degree
         == 8
     }
@@ -384,14 +377,14 @@ def test_two_full_octaves_on_alto_in_ten_of_fifteen_keys() -> None:
 @given(HORN, MAJOR)
 def test_full_range_of_the_plain_scale_covers_the_horn(horn: Instrument, key: Key) -> None:
     """Up to the highest note of the key, down to the lowest, back to the tonic."""
-    up = build_run(ENGINE, key, PATTERNS["scale"], UP, span=Span.FULL, horn=horn)
-    down = build_run(ENGINE, key, PATTERNS["scale"], DOWN, span=Span.FULL, horn=horn)
+    up = build_run(key, PATTERNS["scale"], UP, span=Span.FULL, horn=horn)
+    down = build_run(key, PATTERNS["scale"], DOWN, span=Span.FULL, horn=horn)
     heard = [cell.notes[0].midi for cell in up.cells]
     assert heard == sorted(heard)
     all_notes = {
         midi
         for midi in range(horn.low.midi, horn.high.midi + 1)
-        if midi % 12 in {name.pitch_class for name in ENGINE.scale(key).up}
+        if midi % 12 in {name.pitch_class for name in scale_of(key).up}
     }
     assert max(heard) == max(all_notes)
     walked = [cell.notes[0].midi for cell in down.cells]
@@ -406,13 +399,13 @@ def test_full_range_of_the_plain_scale_covers_the_horn(horn: Instrument, key: Ke
 
 def test_full_range_needs_two_ends() -> None:
     with pytest.raises(TheoryError, match="full range needs an instrument"):
-        build_run(ENGINE, parse_key("C"), PATTERNS["scale"], UP, span=Span.FULL)
+        build_run(parse_key("C"), PATTERNS["scale"], UP, span=Span.FULL)
 
 
 def test_a_cell_far_above_its_degree_starts_under_the_lowest_tonic() -> None:
     """5-8-9-10 in B on a descant recorder, C4 to C6: from B4 no cell of it fits."""
     run = build_run(
-        ENGINE, parse_key("B"), find_pattern("5-8-9-10"), UP, horn=INSTRUMENTS["recorder_descant"]
+        parse_key("B"), find_pattern("5-8-9-10"), UP, horn=INSTRUMENTS["recorder_descant"]
     )
     assert " ".join(map(str, run.cells[0].notes)) == "F#4 B4 C#5 D#5"
     assert str(run.close) == "B4"
@@ -421,7 +414,6 @@ def test_a_cell_far_above_its_degree_starts_under_the_lowest_tonic() -> None:
 
 def test_cells_that_do_not_fit_are_left_out_and_named() -> None:
     run = build_run(
-        ENGINE,
         parse_key("C"),
         PATTERNS["octaves"],
         UP,
@@ -434,7 +426,7 @@ def test_cells_that_do_not_fit_are_left_out_and_named() -> None:
 def test_a_range_without_a_tonic_is_said() -> None:
     limits = Limits(parse_note("D4"), parse_note("B4"))
     with pytest.raises(TheoryError, match="there is no C on the horn"):
-        build_run(ENGINE, parse_key("C"), PATTERNS["scale"], UP, limits=limits)
+        build_run(parse_key("C"), PATTERNS["scale"], UP, limits=limits)
 
 
 @settings(deadline=None, max_examples=60)
@@ -443,16 +435,16 @@ def test_root_runs_are_on_the_horn_and_end_on_the_tonic(
     horn: Instrument, order: str, direction: Direction, key: Key
 ) -> None:
     pattern = free_pattern(("1-2-b3-5",), mode=Mode.ROOT, roots=ROOT_ORDERS[order])
-    run = build_run(ENGINE, key, pattern, direction, horn=horn)
+    run = build_run(key, pattern, direction, horn=horn)
     check(run, limits_of(horn))
     assert len(run.cells) == len(ROOT_ORDERS[order])
 
 
 def test_degree_one_of_a_major_key_is_where_both_modes_coincide() -> None:
     """1-2-3-5 in key mode on 1 is 1-2-3-5 in root mode; on 2 they differ."""
-    diatonic = build_run(ENGINE, parse_key("D"), free_pattern(("1-2-3-5",)), UP)
+    diatonic = build_run(parse_key("D"), free_pattern(("1-2-3-5",)), UP)
     exact = build_run(
-        ENGINE, parse_key("D"), free_pattern(("1-2-3-5",), mode=Mode.ROOT, roots=("1", "2")), UP
+        parse_key("D"), free_pattern(("1-2-3-5",), mode=Mode.ROOT, roots=("1", "2")), UP
     )
     assert diatonic.cells[0].notes == exact.cells[0].notes
     assert diatonic.cells[1].notes[2].name == Name("G")
@@ -462,7 +454,7 @@ def test_degree_one_of_a_major_key_is_where_both_modes_coincide() -> None:
 @pytest.mark.parametrize("direction", [UP, DOWN])
 def test_two_cells_take_turns_over_the_whole_horn(direction: Direction) -> None:
     pattern = free_pattern(("1-2-3-1", "3-2-1-3"))
-    run = build_run(ENGINE, parse_key("C"), pattern, direction, span=Span.FULL, horn=ALTO)
+    run = build_run(parse_key("C"), pattern, direction, span=Span.FULL, horn=ALTO)
     walked = [cell for cell in run.cells if cell.degree >= 1] if direction is DOWN else run.cells
     rises = [cell.notes[1].midi > cell.notes[0].midi for cell in walked]
     assert len(rises) > 10

@@ -15,7 +15,6 @@ from theory_tables import QUALITIES, WITNESSES, by_mingus, simple, table
 
 from drill.errors import TheoryError
 from drill.terms import Direction, Key, Name
-from drill.theory.engine import Engine
 from drill.theory.scales import (
     SCALES,
     fifths_of,
@@ -23,6 +22,7 @@ from drill.theory.scales import (
     key_label,
     name_of_fifths,
     parse_key,
+    scale_of,
     signature,
     signature_names,
     tonics,
@@ -84,15 +84,15 @@ Sources that disagree on a name rather than on notes, with what the ids mean:
 """
 
 
-def spelled(engine: Engine, scale: str, tonic: Name, direction: Direction) -> list[str]:
-    return [str(name) for name in engine.scale(Key(tonic, scale)).names(direction)]
+def spelled(scale: str, tonic: Name, direction: Direction) -> list[str]:
+    return [str(name) for name in scale_of(Key(tonic, scale)).names(direction)]
 
 
 def test_there_are_600() -> None:
     assert len(ALL) == len(set(ALL)) == 15 * len(SCALES)
 
 
-def test_formulas_and_their_steps_are_those_of_the_table(engine: Engine) -> None:
+def test_formulas_and_their_steps_are_those_of_the_table() -> None:
     rows = table("scales")
     assert [row["id"] for row in rows] == list(SCALES)
     for row in rows:
@@ -103,29 +103,27 @@ def test_formulas_and_their_steps_are_those_of_the_table(engine: Engine) -> None
         assert [" ".join(form) for form in kind.also] == other
         assert len(kind.up) == int(row["n_notes"])
         assert kind.name == row["name"]
-        up = engine.scale(Key(Name("C"), kind.id)).up
+        up = scale_of(Key(Name("C"), kind.id)).up
         classes = [name.pitch_class for name in up]
         steps = [(after - before) % 12 for before, after in itertools.pairwise(classes)]
         steps.append(12 - sum(steps))
         assert "-".join(map(str, steps)) == row["semitone_steps"]
 
 
-def test_the_published_spellings(engine: Engine) -> None:
+def test_the_published_spellings() -> None:
     rows = table("scale_spellings")
     assert len(rows) == 200
     for row in rows:
         tonic = parse_name(row["tonic"])
         assert tonic in tonics(row["scale"])
-        assert " ".join(spelled(engine, row["scale"], tonic, Direction.UP)) == row["up"]
-        down = spelled(engine, row["scale"], tonic, Direction.DOWN)[::-1]
+        assert " ".join(spelled(row["scale"], tonic, Direction.UP)) == row["up"]
+        down = spelled(row["scale"], tonic, Direction.DOWN)[::-1]
         # The table ends the falling scale on the tonic, as this reversal does.
         assert " ".join(down) == row["down"]
 
 
 @pytest.mark.parametrize("witness", WITNESSES)
-def test_all_600_by_the_interval_arithmetic_of_three_libraries(
-    engine: Engine, witness: str
-) -> None:
+def test_all_600_by_the_interval_arithmetic_of_three_libraries(witness: str) -> None:
     """Every degree of the published formulas, both ways, no disagreement."""
     by = WITNESSES[witness]
     formulas = {
@@ -136,7 +134,7 @@ def test_all_600_by_the_interval_arithmetic_of_three_libraries(
     for scale, tonic in ALL:
         for formula, direction in zip(formulas[scale], Direction, strict=True):
             theirs = [by(str(tonic), token) for token in formula.split()]
-            if theirs != spelled(engine, scale, tonic, direction):
+            if theirs != spelled(scale, tonic, direction):
                 wrong.append((scale, tonic, direction))
     assert wrong == []
 
@@ -153,7 +151,7 @@ def _of_mingus(scale: str, tonic: Name) -> tuple[list[str], list[str]] | None:
         return None  # it knows the tonics of the 15 signatures only
 
 
-def test_the_scales_that_mingus_knows(engine: Engine) -> None:
+def test_the_scales_that_mingus_knows() -> None:
     """They agree both ways, but for the judged, which differ as the table says."""
     differs: Counter[tuple[str, str]] = Counter()
     known: Counter[str] = Counter()
@@ -162,21 +160,21 @@ def test_the_scales_that_mingus_knows(engine: Engine) -> None:
         if theirs is None:
             continue
         known[scale] += 1
-        ours = tuple(spelled(engine, scale, tonic, direction) for direction in Direction)
+        ours = tuple(spelled(scale, tonic, direction) for direction in Direction)
         if theirs != ours:
             differs["mingus", scale] += 1
     assert differs == {judged: count for judged, (_, count, _) in JUDGED.items()}
     assert known == dict.fromkeys(MINGUS, 15)
 
 
-def test_every_judged_disagreement_sounds_alike(engine: Engine) -> None:
+def test_every_judged_disagreement_sounds_alike() -> None:
     for library, scale in JUDGED:
         assert library == "mingus"
         assert SCALES[scale].by_sound
         for tonic in tonics(scale):
             theirs = _of_mingus(scale, tonic)
             assert theirs is not None
-            made = engine.scale(Key(tonic, scale))
+            made = scale_of(Key(tonic, scale))
             for names, own in zip(theirs, (made.up, made.down), strict=True):
                 assert [_sound(name) for name in names] == [name.pitch_class for name in own]
 
@@ -185,16 +183,16 @@ def _sound(text: str) -> int:
     return Name(text[0], text.count("#") - text.count("b")).pitch_class
 
 
-def test_the_scales_that_musthe_knows(engine: Engine) -> None:
+def test_the_scales_that_musthe_knows() -> None:
     from musthe import Note, Scale
 
     for scale, tonic in ALL:
         if scale in MUSTHE:
             theirs = [str(note) for note in Scale(Note(str(tonic)), MUSTHE[scale]).notes]
-            assert theirs == spelled(engine, scale, tonic, Direction.UP), (scale, tonic)
+            assert theirs == spelled(scale, tonic, Direction.UP), (scale, tonic)
 
 
-def test_the_scale_classes_of_music21(engine: Engine) -> None:
+def test_the_scale_classes_of_music21() -> None:
     """They are not what the engine uses: it moves names by intervals of its own formulas."""
     from music21 import scale as scales
 
@@ -203,37 +201,37 @@ def test_the_scale_classes_of_music21(engine: Engine) -> None:
             made = getattr(scales, MUSIC21[scale])(str(tonic).replace("b", "-"))
             rising = made.getPitches(direction=scales.Direction.ASCENDING)
             theirs = [str(pitch.name).replace("-", "b") for pitch in rising[:-1]]
-            assert theirs == spelled(engine, scale, tonic, Direction.UP), (scale, tonic)
+            assert theirs == spelled(scale, tonic, Direction.UP), (scale, tonic)
 
 
-def test_scales_of_one_spelling_have_one_letter_a_degree(engine: Engine) -> None:
+def test_scales_of_one_spelling_have_one_letter_a_degree() -> None:
     """Notes of a scale carry different letters (Open Music Theory): all seven-note scales."""
     for scale, tonic in ALL:
-        made = engine.scale(Key(tonic, scale))
+        made = scale_of(Key(tonic, scale))
         if len(made.up) == 7:
             assert len({name.letter for name in made.up}) == 7
         if len(made.up) <= 7 and not SCALES[scale].by_sound:
             assert len({name.letter for name in made.up}) == len(made.up)
 
 
-def test_the_seventh_of_g_sharp_minor_is_f_double_sharp(engine: Engine) -> None:
-    assert str(engine.scale(parse_key("G# harmonic minor")).up[6]) == "F##"
+def test_the_seventh_of_g_sharp_minor_is_f_double_sharp() -> None:
+    assert str(scale_of(parse_key("G# harmonic minor")).up[6]) == "F##"
 
 
-def test_the_other_spellings_of_a_scale_sound_alike(engine: Engine) -> None:
+def test_the_other_spellings_of_a_scale_sound_alike() -> None:
     for kind in SCALES.values():
         first = [QUALITIES[simple(token)] for token in kind.up]
         for other in kind.also:
             assert len(other) in (len(first), 7)  # the seventh mode spelled with both thirds
             names = {by_mingus("C", token) for token in other}
             assert {parse_name(name).pitch_class for name in names} == {
-                name.pitch_class for name in engine.scale(Key(Name("C"), kind.id)).up
+                name.pitch_class for name in scale_of(Key(Name("C"), kind.id)).up
             } or set(kind.down) == set(other)
 
 
-def test_a_spelling_beyond_double_accidentals_is_refused(engine: Engine) -> None:
+def test_a_spelling_beyond_double_accidentals_is_refused() -> None:
     with pytest.raises(TheoryError, match="triple accidental"):
-        engine.scale(parse_key("B## major"))
+        scale_of(parse_key("B## major"))
 
 
 @pytest.mark.parametrize(
@@ -292,11 +290,11 @@ def test_all_15_signatures_agree_with_two_libraries() -> None:
 
 
 @pytest.mark.parametrize("mode", ["dorian", "phrygian", "lydian", "mixolydian", "locrian"])
-def test_the_signature_of_a_mode_holds_its_notes(engine: Engine, mode: str) -> None:
+def test_the_signature_of_a_mode_holds_its_notes(mode: str) -> None:
     """A mode read in its own signature needs no accidental (common practice)."""
     for tonic in tonics(mode):
         key = Key(tonic, mode)
-        altered = {name for name in engine.scale(key).up if name.alter}
+        altered = {name for name in scale_of(key).up if name.alter}
         assert altered == set(signature_names(signature(key)))
 
 
@@ -311,12 +309,12 @@ def test_the_signature_of_a_mode_holds_its_notes(engine: Engine, mode: str) -> N
     ],
 )
 def test_a_scale_by_its_formula(
-    engine: Engine, formula: str, scale_id: str, fifths: int | None, names: str
+    formula: str, scale_id: str, fifths: int | None, names: str
 ) -> None:
     kind = find_scale(formula)
     assert (kind.id, kind.id in SCALES) == (scale_id, True)
     key = Key(Name("A"), kind.id)
-    assert " ".join(str(name) for name in engine.scale(key).up) == names
+    assert " ".join(str(name) for name in scale_of(key).up) == names
     assert len(tonics(kind.id)) == 15
     if fifths is not None:
         assert signature(key) == fifths

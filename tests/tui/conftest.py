@@ -1,7 +1,7 @@
-"""An engine, a home, the screens of a house and their user, for all tests of the screens."""
+"""A home, the screens of a house and their user, for all tests of the screens."""
 
 from real_house import at_a_desk, here, horn, real, trainer
-from tui_desk import home, setup, spelling_engine
+from tui_desk import home, setup
 from tui_user import size, user
 
 __all__ = [
@@ -12,7 +12,6 @@ __all__ = [
     "real",
     "setup",
     "size",
-    "spelling_engine",
     "trainer",
     "user",
 ]

@@ -35,13 +35,12 @@ def wish(name: str, default: str = "") -> str:
 def open_room() -> Room:
     from drill.memory.store import FILE_NAME, Store
     from drill.practice.room import Room
-    from drill.theory.engine import Engine
     from drill.theory.language import Language
 
     if wish("BREAK") == "room":
         raise RuntimeError("broken on purpose")
-    store, engine = Store.open(HOME / FILE_NAME), Engine()
-    return Room(store, engine, Language(wish("NAMES", "english")), utc_now().astimezone().tzinfo)
+    store = Store.open(HOME / FILE_NAME)
+    return Room(store, Language(wish("NAMES", "english")), utc_now().astimezone().tzinfo)
 
 
 def plan(deck: Deck, now: datetime) -> Plan:

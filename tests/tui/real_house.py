@@ -24,7 +24,6 @@ from drill.practice.course import Plan
 from drill.practice.room import Room
 from drill.settings.load import load
 from drill.settings.values import Theme
-from drill.theory.engine import Engine
 from drill.tui.context import Context, Wishes
 from drill.tui.glyphs import UNICODE
 from drill.tui.looks import Looks
@@ -36,7 +35,6 @@ class RealHouse:
     """Everything as the command makes it, but for time, chance and sound."""
 
     home: Path
-    engine: Engine
     environment: dict[str, str] = field(default_factory=dict)
     plan: Callable[[Plan], Plan] = lambda plan: plan
     player: Notifier = field(default_factory=Notifier)
@@ -53,9 +51,7 @@ class RealHouse:
     def trainer(self, **more: Any) -> Trainer:
         house, ids = self.house, iter(range(10**6))
         context = Context(
-            open_room=lambda: Room(
-                Store.open(house.log), self.engine, self.wishes().names, UTC, None, MORNING
-            ),
+            open_room=lambda: Room(Store.open(house.log), self.wishes().names, UTC, None, MORNING),
             make_player=lambda: self.player,
             folders=house.deck_folders,
             wishes=self.wishes,
@@ -97,9 +93,9 @@ def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 
 @pytest.fixture
-def real(home: Path, spelling_engine: Engine, horn: str) -> RealHouse:
+def real(home: Path, horn: str) -> RealHouse:
     """A home whose player has named a horn."""
-    house = RealHouse(home, spelling_engine)
+    house = RealHouse(home)
     (home / "decks").mkdir(parents=True, exist_ok=True)
     house.house.places.settings.write_text(f'horn = "{horn}"\n', encoding="utf-8")
     return house

@@ -12,7 +12,6 @@ import pytest
 from tui_desk import Setup
 
 from drill.practice.machine import summary
-from drill.theory.engine import Engine
 from drill.tui.actions import ACTIONS, Place, at, key_line, keys_of, shown_key
 from drill.tui.digest import Digest
 from drill.tui.doors import open_door
@@ -46,8 +45,8 @@ from drill.wording.keys import TYPING
 
 
 @pytest.fixture
-def trainer(home: Path, spelling_engine: Engine) -> Iterator[Trainer]:
-    setup = Setup(home, spelling_engine)
+def trainer(home: Path) -> Iterator[Trainer]:
+    setup = Setup(home)
     trainer = setup.trainer()
     yield trainer
     trainer.studio.close()

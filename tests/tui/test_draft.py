@@ -6,7 +6,6 @@ import pytest
 
 from drill.marking.read import LONGEST as READ
 from drill.terms import LETTERS, Name
-from drill.theory.engine import Engine
 from drill.theory.language import Language
 from drill.theory.names import say_name, show_name
 from drill.tui.draft import LONGEST, NOT_TYPED, Draft
@@ -55,8 +54,8 @@ def test_a_paste_is_one_line_without_control_characters() -> None:
     assert len(Draft().paste("C " * 5000).text) == LONGEST
 
 
-def test_run_together_notes_are_offered_and_chosen(spelling_engine: Engine) -> None:
-    marker = marker_of(spelling_engine)
+def test_run_together_notes_are_offered_and_chosen() -> None:
+    marker = marker_of()
     choices = typed_ways(marker.read("d ceb").choices, marker.language, None)
     assert set(choices) == {"C Eb", "C E B"}
     number = choices.index("C Eb") + 1

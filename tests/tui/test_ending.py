@@ -11,7 +11,6 @@ from tui_user import at_keys
 
 from drill.memory.levels import Level
 from drill.practice.effects import Judge, Summary
-from drill.theory.engine import Engine
 from drill.tui.digest import Digest
 from drill.tui.glyphs import ASCII, UNICODE
 from drill.tui.screens.stand import StandScreen
@@ -19,30 +18,30 @@ from drill.tui.views.summary import Missed, SummaryView, summary
 from drill.wording.slips import marker as marker_of
 
 
-def judged(engine: Engine, index: int, text: str, **more: bool) -> Judge:
+def judged(index: int, text: str, **more: bool) -> Judge:
     from dataclasses import replace
 
-    prompt = replace(prompt_of(engine, "G", index), **more)  # type: ignore[arg-type]
-    return Judge(prompt, marker_of(engine).mark(prompt.question, text))
+    prompt = replace(prompt_of("G", index), **more)  # type: ignore[arg-type]
+    return Judge(prompt, marker_of().mark(prompt.question, text))
 
 
-def test_notes_and_keys_are_counted_as_asked(spelling_engine: Engine) -> None:
+def test_notes_and_keys_are_counted_as_asked() -> None:
     digest = Digest()
-    digest.judged(judged(spelling_engine, 4, "D E F D"))  # D E F# D
-    digest.judged(judged(spelling_engine, 6, "F G A F"))  # F# G A F#
-    digest.judged(judged(spelling_engine, 0, "G A B G"))
-    digest.judged(judged(spelling_engine, 0, "C C C C", again=True))
-    digest.judged(judged(spelling_engine, 0, "C C C C", closing=True))
+    digest.judged(judged(4, "D E F D"))  # D E F# D
+    digest.judged(judged(6, "F G A F"))  # F# G A F#
+    digest.judged(judged(0, "G A B G"))
+    digest.judged(judged(0, "C C C C", again=True))
+    digest.judged(judged(0, "C C C C", closing=True))
     (key,) = digest.missed(notes=False)
     assert (str(key.key.tonic), key.asked, key.missed) == ("G", 3, 2)
     (note,) = digest.missed(notes=True)
     assert (str(note.note), note.asked, note.missed) == ("F#", 3, 3)
 
 
-def test_levels_are_held_against_those_before_the_first_prompt(spelling_engine: Engine) -> None:
+def test_levels_are_held_against_those_before_the_first_prompt() -> None:
     digest = Digest()
     levels = {0: Level.UNTRIED, 1: Level.HOLDING, 2: Level.SHAKY}
-    prompts = {at: prompt_of(spelling_engine, "G", at) for at in levels}
+    prompts = {at: prompt_of("G", at) for at in levels}
     for at, prompt in prompts.items():
         digest.asked(prompt, lambda _, at=at: levels[at])  # type: ignore[misc]
     digest.asked(prompts[0], lambda _: Level.BY_HEART)  # asked again: the first counts
@@ -78,10 +77,8 @@ def test_the_end_as_it_is_drawn(width: int, height: int) -> None:
     assert text_of(summary(ENDING, ASCII, width, height - 1)).isascii()
 
 
-def test_the_end_of_a_practice_tells_it_by_key_and_note(
-    home: Path, spelling_engine: Engine
-) -> None:
-    setup = Setup(home, spelling_engine)
+def test_the_end_of_a_practice_tells_it_by_key_and_note(home: Path) -> None:
+    setup = Setup(home)
     practised(setup, days=(9, 4))
     trainer = setup.trainer(deck="two-keys")
     with at_keys(trainer) as user:

@@ -12,7 +12,6 @@ from tui_user import SMALL, User, at_keys
 from drill.decks.load import load
 from drill.decks.mine import KnownKeys, my_practice
 from drill.settings.at_hand import names_here
-from drill.theory.engine import Engine
 from drill.theory.language import Language
 from drill.theory.scales import signature
 from drill.tui.screens.stand import StandScreen
@@ -20,8 +19,8 @@ from drill.tui.trainer import Trainer
 
 
 @pytest.fixture
-def real(home: Path, spelling_engine: Engine) -> RealHouse:
-    return RealHouse(home, spelling_engine)
+def real(home: Path) -> RealHouse:
+    return RealHouse(home)
 
 
 @pytest.fixture

@@ -21,7 +21,6 @@ from drill.practice.course import Plan
 from drill.practice.effects import Prompt
 from drill.practice.syllabus import build
 from drill.sound.take import Take
-from drill.theory.engine import Engine
 from drill.tui.screens.stand import StandScreen
 from drill.tui.trainer import Trainer
 from drill.tui.ways import ToDecks
@@ -30,11 +29,11 @@ from drill.wording.slips import marker as marker_of
 
 
 @pytest.fixture
-def setup(home: Path, spelling_engine: Engine) -> Iterator[Setup]:
+def setup(home: Path) -> Iterator[Setup]:
     def short(plan: Plan) -> Plan:
         return replace(plan, prompts=10, kinds=(Kind.DEGREE,))
 
-    made = Setup(home, spelling_engine, short)
+    made = Setup(home, short)
     yield made
     if made.room is not None:
         made.room.store.close()
@@ -76,7 +75,7 @@ def test_a_practice_from_today_to_its_end(setup: Setup) -> None:
 
 
 def test_a_clock_behind_the_newest_answer_is_told_on_the_stand(setup: Setup) -> None:
-    item = build(loads(DECK, "two-keys.toml"), setup.engine).items[0]
+    item = build(loads(DECK, "two-keys.toml")).items[0]
     with Store.open(setup.home / FILE_NAME) as store:
         at = MORNING + timedelta(days=400)
         store.append(Answer("a", at, "2027-04-06", item.id, right=True), item)
@@ -87,7 +86,7 @@ def test_a_clock_behind_the_newest_answer_is_told_on_the_stand(setup: Setup) -> 
 
 
 def test_enough_for_today_is_said_on_today_and_at_the_end(setup: Setup) -> None:
-    items = build(loads(DECK, "two-keys.toml"), setup.engine).items
+    items = build(loads(DECK, "two-keys.toml")).items
     with Store.open(setup.home / FILE_NAME) as store:
         for n in range(2 * len(items)):  # every cell, twice, this very morning
             at, item = MORNING - timedelta(minutes=80 - n), items[n % len(items)]
@@ -155,7 +154,7 @@ def test_arrows_a_paste_and_the_kitty_keyboard_write_accidentals(setup: Setup) -
         page.post_message(events.Key("f", "f"))
         page.post_message(events.Key("shift+number_sign", None))
         user.see(":  f♯ b♭ F# A f#")
-        marker = marker_of(setup.engine)
+        marker = marker_of()
         names = [str(note.name) for note in marker.read(page.draft.text).notes]
         assert names == ["F#", "Bb", "F#", "A", "F#"]
 

@@ -15,7 +15,6 @@ from drill.memory.kinds import PLAYED
 from drill.memory.store import FILE_NAME, Store
 from drill.practice.course import Plan
 from drill.sound.output import SoundError
-from drill.theory.engine import Engine
 
 IN_E = """
 title = "In E"
@@ -27,11 +26,11 @@ directions = ["up"]
 
 
 @pytest.fixture
-def setup(home: Path, spelling_engine: Engine) -> Iterator[Setup]:
+def setup(home: Path) -> Iterator[Setup]:
     def short(plan: Plan) -> Plan:
         return replace(plan, prompts=2, kinds=("degree", PLAYED), missed_again=False)
 
-    made = Setup(home, spelling_engine, short)
+    made = Setup(home, short)
     made.player.mute()  # nothing is listened to while the program sounds
     (made.home / "decks").mkdir(parents=True, exist_ok=True)
     (made.home / "decks" / "in-e.toml").write_text(IN_E, encoding="utf-8")

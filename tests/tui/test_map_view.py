@@ -16,7 +16,6 @@ from drill.memory.model import learn
 from drill.memory.state import State
 from drill.practice.looking import goal_of
 from drill.practice.syllabus import build
-from drill.theory.engine import Engine
 from drill.theory.language import Language
 from drill.tui.charts import chart
 from drill.tui.glyphs import ASCII, UNICODE, Glyphs
@@ -31,9 +30,9 @@ NOW = datetime(2026, 3, 2, 10, 30, tzinfo=UTC)
     ("width", "glyphs", "sign"), [(80, UNICODE, "◐"), (60, UNICODE, "◐"), (60, ASCII, "*")]
 )
 def test_a_square_has_the_level_of_its_asked_cells_and_says_how_many(
-    spelling_engine: Engine, width: int, glyphs: Glyphs, sign: str
+    width: int, glyphs: Glyphs, sign: str
 ) -> None:
-    syllabus = build(loads(DECK, "two-keys.toml"), spelling_engine)
+    syllabus = build(loads(DECK, "two-keys.toml"))
     memory, entry = State(), next(iter(syllabus.entries.values()))
     for n in range(6):
         at = NOW - timedelta(minutes=30 - n)
@@ -53,10 +52,8 @@ def test_a_square_has_the_level_of_its_asked_cells_and_says_how_many(
     assert "untried: 7 cells, none asked yet" in told
 
 
-def test_what_was_played_on_the_horn_stands_beside_what_was_spelled(
-    spelling_engine: Engine,
-) -> None:
-    syllabus = build(loads(DECK, "two-keys.toml"), spelling_engine)
+def test_what_was_played_on_the_horn_stands_beside_what_was_spelled() -> None:
+    syllabus = build(loads(DECK, "two-keys.toml"))
     memory, entries = State(), list(syllabus.entries.values())[:3]
     answers = []
     for n, (entry, kind, right) in enumerate(
@@ -77,8 +74,8 @@ def test_what_was_played_on_the_horn_stands_beside_what_was_spelled(
     assert "50" in shown
 
 
-def test_the_tempo_on_the_horn_is_told_beside_the_typed_one(spelling_engine: Engine) -> None:
-    syllabus = build(loads(DECK, "two-keys.toml"), spelling_engine)
+def test_the_tempo_on_the_horn_is_told_beside_the_typed_one() -> None:
+    syllabus = build(loads(DECK, "two-keys.toml"))
     item = next(iter(syllabus.entries.values())).item
     where = item.key, item.shape
     made = chart(syllabus, State(), NOW, {where: 120.0}, None, {where: 92.0})
@@ -90,12 +87,10 @@ def test_the_tempo_on_the_horn_is_told_beside_the_typed_one(spelling_engine: Eng
 
 
 @pytest.mark.parametrize("column", range(15))
-def test_a_map_wider_than_the_screen_shows_the_chosen_key_and_its_neighbours(
-    spelling_engine: Engine, column: int
-) -> None:
+def test_a_map_wider_than_the_screen_shows_the_chosen_key_and_its_neighbours(column: int) -> None:
     tonics = "Cb Gb Db Ab Eb Bb F C G D A E B F# C#".split()
     keys = ", ".join(f'"{tonic}"' for tonic in tonics)
-    syllabus = build(loads(DECK.replace('"G", "Bb"', keys), "keys.toml"), spelling_engine)
+    syllabus = build(loads(DECK.replace('"G", "Bb"', keys), "keys.toml"))
     made = chart(syllabus, State(), NOW)
     assert len(made.columns) == 15
     shown = text_of(

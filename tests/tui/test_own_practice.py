@@ -11,7 +11,6 @@ from tui_user import SMALL, User, at_keys
 from drill.decks.load import listing, load
 from drill.decks.schema import Deck
 from drill.decks.shipped import shipped_folder
-from drill.theory.engine import Engine
 from drill.theory.scales import signature
 from drill.tui.formed.deckdraft import WIDEST, DeckDraft, widened
 from drill.tui.formed.deckrows import deck_rows
@@ -189,14 +188,14 @@ def test_minutes_of_a_new_practice_are_not_cut_short_by_its_prompts() -> None:
     assert draft.get("practice.prompts") == 30  # as was said
 
 
-def test_every_choice_of_patterns_is_a_run(spelling_engine: Engine) -> None:
+def test_every_choice_of_patterns_is_a_run() -> None:
     from drill.terms import Key, Name
 
     choices = pattern_choices()
     assert len({each.id for each in choices}) == len(choices)
     assert len(choices) > 46 + len(PROGRESSIONS)
     for each in choices:
-        assert run_of(each.id, Key(Name("C", 0), "major"), None, spelling_engine).cells
+        assert run_of(each.id, Key(Name("C", 0), "major"), None).cells
 
 
 def test_a_fault_that_is_of_no_row_stands_at_the_one_that_keeps_the_deck() -> None:

@@ -11,7 +11,6 @@ from tui_desk import GOLDEN, golden, prompt_of, text_of
 from drill.memory.levels import Level
 from drill.practice.effects import Judge
 from drill.terms import Direction, Key, Name
-from drill.theory.engine import Engine
 from drill.theory.language import Language
 from drill.theory.scales import name_of_fifths
 from drill.tui.charts import Chart, ChartRow, MapSquare
@@ -27,10 +26,10 @@ WORDS = Words(Language.ENGLISH, UNICODE)
 PICTURES = ("start-keys-80x24", "stand-slip-80x24", "trips-80x24", "map-known-80x24")
 
 
-def test_the_stand_after_a_slip(spelling_engine: Engine) -> None:
+def test_the_stand_after_a_slip() -> None:
     """F in G: the signature of G has F sharp (common practice)."""
-    prompt = prompt_of(spelling_engine, "G", 4)
-    marker = marker_of(spelling_engine)
+    prompt = prompt_of("G", 4)
+    marker = marker_of()
     judge = Judge(prompt, marker.mark(prompt.question, "D E F D"))
     copy = replace(prompt, again=True, copies=1, given=prompt.cell.notes)
     view = Stand(

@@ -18,7 +18,6 @@ from drill.practice.effects import Prompt
 from drill.practice.syllabus import build
 from drill.sound.take import Take
 from drill.terms import Key, Name, Note
-from drill.theory.engine import Engine
 from drill.theory.patterns import find_pattern
 from drill.tui.draft import Draft
 from drill.tui.meeting import Meetings
@@ -185,7 +184,7 @@ def test_what_a_horn_asks_of_a_run_is_told_with_that_run_and_once() -> None:
     """1-2-3-1 in B flat coming down begins higher than usual on the alto; D asks for nothing."""
     keys = (Key(Name("D"), "major"), Key(Name("B", -1), "major"))
     deck = Deck("Two", "alto_sax", (find_pattern("return3"),), keys)
-    syllabus = build(deck, Engine())
+    syllabus = build(deck)
     changed = [remark for run in syllabus.runs for remark in run_remarks(run, named=True)[:1]]
     assert changed
     assert len(changed) < len(syllabus.runs)
@@ -201,7 +200,7 @@ def test_what_a_horn_asks_of_a_run_is_told_with_that_run_and_once() -> None:
 
 def test_a_remark_never_names_the_key_that_is_asked_for() -> None:
     deck = Deck("One", "alto_sax", (find_pattern("return3"),), (Key(Name("B", -1), "major"),))
-    syllabus = build(deck, Engine())
+    syllabus = build(deck)
     entry = next(each for each in syllabus.entries.values() if run_remarks(each.run))
     plain = Prompt(1, entry.item, syllabus.question(entry), Kind.DEGREE, again=True)
     for back in Back:
@@ -217,7 +216,7 @@ def test_runs_that_the_horn_cannot_play_are_told_once_on_the_stand() -> None:
     compass = Compass(low=Note("C", 0, 4), high=Note("C", 0, 5))
     patterns = (find_pattern("ninths5"), find_pattern("thirds"))
     deck = Deck("Ninths", "flute", patterns, (Key(Name("C"), "major"),), compass=compass)
-    syllabus = build(deck, Engine())
+    syllabus = build(deck)
     prompts = [
         Prompt(number, entry.item, syllabus.question(entry), Kind.DEGREE, again=True)
         for number, entry in enumerate(syllabus.entries.values())

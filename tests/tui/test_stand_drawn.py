@@ -11,7 +11,6 @@ from drill.marking.back import Back
 from drill.memory.kinds import Kind
 from drill.practice.effects import Judge, Prompt
 from drill.terms import Direction, Key, Name
-from drill.theory.engine import Engine
 from drill.tui.draft import Draft
 from drill.tui.views.stand import Stand, stand
 from drill.wording.slips import marker as marker_of
@@ -21,8 +20,8 @@ LONG = DECK.replace('directions = ["up", "down"]', 'span = "full"')
 """Runs over the whole horn."""
 
 
-def view(prompt: Prompt, engine: Engine, text: str = "", **more: object) -> Stand:
-    marker = marker_of(engine)
+def view(prompt: Prompt, text: str = "", **more: object) -> Stand:
+    marker = marker_of()
     key, count = prompt.question.run.key, len(prompt.cell.notes)
     reading = marker.read(text, key, count, unfinished=True)
     made = Stand(
@@ -31,16 +30,15 @@ def view(prompt: Prompt, engine: Engine, text: str = "", **more: object) -> Stan
     return replace(made, **more)  # type: ignore[arg-type]
 
 
-def test_the_stand(spelling_engine: Engine) -> None:
-    engine = spelling_engine
-    marker = marker_of(engine)
+def test_the_stand() -> None:
+    marker = marker_of()
 
     def judged(prompt: Prompt, text: str) -> Judge:
         return Judge(prompt, marker.mark(prompt.question, text))
 
-    first, fourth = (prompt_of(engine, "G", at) for at in (0, 3))
-    down = prompt_of(engine, "G", 2, Direction.DOWN)
-    long = prompt_of(engine, "G", 6, deck=LONG)
+    first, fourth = (prompt_of("G", at) for at in (0, 3))
+    down = prompt_of("G", 2, Direction.DOWN)
+    long = prompt_of("G", 6, deck=LONG)
     turned = replace(fourth, question=replace(fourth.question, back=Back.KEY.value), given=())
     degree = replace(
         fourth, question=replace(fourth.question, back=Back.WHICH_DEGREE.value), given=()
@@ -54,25 +52,26 @@ def test_the_stand(spelling_engine: Engine) -> None:
     problem = "put spaces between notes"
     states = {
         "opening": Stand("Two keys"),
-        "first of a run": view(first, engine, "g a "),
-        "coming down": view(down, engine, "F"),
-        "a long run": view(replace(long, kind=Kind.NEXT), engine, "C D"),
-        "more than asked": view(fourth, engine, "C D E F G A B"),
-        "right": view(first, engine, last=right),
-        "a slip": view(replace(fourth, again=True, copies=1, given=fourth.cell.notes), engine,
-                       "C D", last=slip),
-        "held": view(fourth, engine, last=right, held=True),
-        "not read": view(fourth, engine, "ceb", problem=problem),
-        "a notice": view(fourth, engine, last=right, notice="no sound: the device is gone"),
-        "closing": view(replace(fourth, closing=True), engine),
-        "a run from memory": view(run, engine),
-        "by ear": view(ear, engine),
-        "by ear, sound off": view(ear, engine, silent=True),
-        "which key": view(turned, engine, "G", last=right),
-        "which degree": view(degree, engine, "4"),
-        "the signature": view(signature, engine, "1 sharp"),
-        "a long answer": view(fourth, engine, "C D E C " * 12),
-        "no horn": view(replace(fourth, question=replace(fourth.question, horn=None)), engine),
+        "first of a run": view(first, "g a "),
+        "coming down": view(down, "F"),
+        "a long run": view(replace(long, kind=Kind.NEXT), "C D"),
+        "more than asked": view(fourth, "C D E F G A B"),
+        "right": view(first, last=right),
+        "a slip": view(
+            replace(fourth, again=True, copies=1, given=fourth.cell.notes), "C D", last=slip
+        ),
+        "held": view(fourth, last=right, held=True),
+        "not read": view(fourth, "ceb", problem=problem),
+        "a notice": view(fourth, last=right, notice="no sound: the device is gone"),
+        "closing": view(replace(fourth, closing=True)),
+        "a run from memory": view(run),
+        "by ear": view(ear),
+        "by ear, sound off": view(ear, silent=True),
+        "which key": view(turned, "G", last=right),
+        "which degree": view(degree, "4"),
+        "the signature": view(signature, "1 sharp"),
+        "a long answer": view(fourth, "C D E C " * 12),
+        "no horn": view(replace(fourth, question=replace(fourth.question, horn=None))),
     }  # fmt: skip
     states_drawn: dict[str, Draw] = {
         k: lambda w, x, y, v=v: stand(v, w, x, y)  # type: ignore[misc]

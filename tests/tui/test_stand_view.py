@@ -17,7 +17,6 @@ from drill.memory.kinds import Kind
 from drill.practice.effects import Judge, Prompt
 from drill.practice.walk import ReadPage, Stage
 from drill.terms import Direction, Key, Name, Span
-from drill.theory.engine import Engine
 from drill.theory.instruments import INSTRUMENTS
 from drill.theory.language import Language
 from drill.theory.patterns import PATTERNS
@@ -34,9 +33,9 @@ WORDS = Words(Language.ENGLISH, UNICODE)
 
 
 @pytest.fixture
-def prompt(spelling_engine: Engine) -> Prompt:
+def prompt() -> Prompt:
     """The cell on 4 of 1-2-3-1 in G, going up; the one on 3 is given."""
-    return prompt_of(spelling_engine, "G", 3)
+    return prompt_of("G", 3)
 
 
 def view_of(prompt: Prompt, text: str = "", **more: Any) -> Stand:
@@ -50,17 +49,17 @@ def lines(view: Stand, width: int = 80, height: int = 23, words: Words = WORDS) 
     return text_of(stand(view, words, width, height))
 
 
-def answered(prompt: Prompt, text: str, engine: Engine) -> Judge:
-    return Judge(prompt, marker_of(engine).mark(prompt.question, text))
+def answered(prompt: Prompt, text: str) -> Judge:
+    return Judge(prompt, marker_of().mark(prompt.question, text))
 
 
 def test_the_stand_at_80_by_24(prompt: Prompt) -> None:
     golden("stand-80x24", lines(view_of(prompt, "C D ")))
 
 
-def test_the_stand_at_60_by_20_after_a_slip(prompt: Prompt, spelling_engine: Engine) -> None:
-    seventh = prompt_of(spelling_engine, "G", 6)
-    judge = answered(seventh, "F G A F", spelling_engine)
+def test_the_stand_at_60_by_20_after_a_slip(prompt: Prompt) -> None:
+    seventh = prompt_of("G", 6)
+    judge = answered(seventh, "F G A F")
     golden("stand-60x20", lines(view_of(prompt, last=judge), 60, 19))
 
 
@@ -95,10 +94,10 @@ def test_more_notes_than_the_cell_has_are_shown_too(prompt: Prompt) -> None:
     assert slots_of(shown, 5) == ["C", "D", "E", "F", "G"]
 
 
-def test_a_slip_has_a_sign_a_word_and_a_sentence(spelling_engine: Engine) -> None:
+def test_a_slip_has_a_sign_a_word_and_a_sentence() -> None:
     """F in G: the signature of G has F sharp (common practice)."""
-    asked = prompt_of(spelling_engine, "G", 4)
-    shown = lines(view_of(asked, last=answered(asked, "D E F D", spelling_engine)))
+    asked = prompt_of("G", 4)
+    shown = lines(view_of(asked, last=answered(asked, "D E F D")))
     verdict = shown.splitlines()[-5:]
     assert verdict[0].startswith(" ✗ signature forgotten")
     assert "signature of G has F sharp" in verdict[1]
@@ -106,25 +105,23 @@ def test_a_slip_has_a_sign_a_word_and_a_sentence(spelling_engine: Engine) -> Non
     assert verdict[4].split() == ["cell", "D", "E", "F♯", "D"]
 
 
-def test_right_sound_with_another_name_has_its_own_sign(spelling_engine: Engine) -> None:
-    asked = prompt_of(spelling_engine, "G", 4)
-    shown = lines(view_of(asked, last=answered(asked, "D E Gb D", spelling_engine)))
+def test_right_sound_with_another_name_has_its_own_sign() -> None:
+    asked = prompt_of("G", 4)
+    shown = lines(view_of(asked, last=answered(asked, "D E Gb D")))
     assert " ≈ right sound, wrong name" in shown
     assert "G♭≈" in shown
 
 
-def test_a_right_answer_is_told_in_a_sign_and_a_word(spelling_engine: Engine) -> None:
-    asked = prompt_of(spelling_engine, "G", 4)
-    shown = lines(view_of(asked, last=answered(asked, "D E F# D", spelling_engine)))
+def test_a_right_answer_is_told_in_a_sign_and_a_word() -> None:
+    asked = prompt_of("G", 4)
+    shown = lines(view_of(asked, last=answered(asked, "D E F# D")))
     assert " ✓ right   D E F♯ D" in shown
 
 
 @pytest.mark.parametrize("width", [36, 40, 60, 72, 80, 120])
 @pytest.mark.parametrize("height", [9, 11, 19, 23, 40])
-def test_every_size_holds_what_is_asked_and_typed(
-    prompt: Prompt, spelling_engine: Engine, width: int, height: int
-) -> None:
-    judge = answered(prompt, "C D E F G A", spelling_engine)
+def test_every_size_holds_what_is_asked_and_typed(prompt: Prompt, width: int, height: int) -> None:
+    judge = answered(prompt, "C D E F G A")
     for glyphs, kind in product([UNICODE, ASCII], Kind):
         view = view_of(replace(prompt, kind=kind), "c f#", last=judge)
         drawn = stand(view, Words(Language.ENGLISH, glyphs), width, height)
@@ -178,16 +175,14 @@ def test_a_question_the_other_way_round_hides_its_answer(
     assert "?" in shown or back is Back.SIGNATURE
 
 
-def test_the_line_of_the_run_has_an_arrow_where_it_turns(spelling_engine: Engine) -> None:
+def test_the_line_of_the_run_has_an_arrow_where_it_turns() -> None:
     """Down over the whole horn, then up again to the tonic: two ways, two arrows."""
     key, horn = parse_key("Eb"), INSTRUMENTS["alto_sax"]
-    run = build_run(
-        spelling_engine, key, PATTERNS["return3"], Direction.DOWN, span=Span.FULL, horn=horn
-    )
+    run = build_run(key, PATTERNS["return3"], Direction.DOWN, span=Span.FULL, horn=horn)
     turns = [a.direction is not b.direction for a, b in pairwise(run.cells)]
     assert sum(turns) == 1
     at = len(run.cells) - 1
-    asked = prompt_of(spelling_engine, "Bb", 1)
+    asked = prompt_of("Bb", 1)
     shown = lines(view_of(replace(asked, question=Question(run, at, None))), 300)
     told = next(row for row in shown.splitlines() if " run " in row)
     assert (told.count(UNICODE.down), told.count(UNICODE.up)) == (1, 1)
@@ -195,10 +190,8 @@ def test_the_line_of_the_run_has_an_arrow_where_it_turns(spelling_engine: Engine
 
 
 @pytest.mark.parametrize(("width", "height"), [(80, 23), (60, 19)])
-def test_a_walk_s_page_loses_no_note_of_a_long_run(
-    spelling_engine: Engine, width: int, height: int
-) -> None:
-    first = prompt_of(spelling_engine, "G", 0)
+def test_a_walk_s_page_loses_no_note_of_a_long_run(width: int, height: int) -> None:
+    first = prompt_of("G", 0)
     eights = tuple((*cell.notes, *cell.notes) for cell in first.question.run.cells)
     shown = lines(view_of(replace(first, page=ReadPage(Stage.WHOLE, eights))), width, height)
     page = shown[shown.index("G A B G G A B G") :]

@@ -25,7 +25,6 @@ from drill.practice.recording import BEATS, QUIET_S, Recording, RecordingStage
 from drill.reports.takes import kept_takes
 from drill.sound.capture import RATE, Samples, level_of
 from drill.sound.output import SoundError
-from drill.theory.engine import Engine
 from drill.tui.glyphs import ASCII
 from drill.tui.screens.take import TakeScreen
 from drill.tui.trainer import Trainer
@@ -90,8 +89,8 @@ CLEAN = read_recording(one("alto-clean").path)
 
 
 @pytest.fixture
-def real(home: Path, spelling_engine: Engine) -> RealHouse:
-    house = RealHouse(home, spelling_engine)
+def real(home: Path) -> RealHouse:
+    house = RealHouse(home)
     (home / "decks").mkdir(parents=True)
     (home / "decks" / "in-e.toml").write_text(IN_E, encoding="utf-8")
     return house

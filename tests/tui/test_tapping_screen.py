@@ -18,7 +18,6 @@ from drill.sound.latency import COUNTED, LatencySource
 from drill.sound.output import SoundError
 from drill.sound.sounding import OutputState, Playing
 from drill.sound.take import Take
-from drill.theory.engine import Engine
 from drill.tui.trainer import Trainer
 from drill.tui.widgets.strokes import StrokePage
 from drill.wording.calibrating import lateness_told
@@ -63,12 +62,10 @@ def output() -> Late:
 
 
 @pytest.fixture
-def trainer(
-    home: Path, spelling_engine: Engine, output: Late, monkeypatch: pytest.MonkeyPatch
-) -> Iterator[Trainer]:
+def trainer(home: Path, output: Late, monkeypatch: pytest.MonkeyPatch) -> Iterator[Trainer]:
     """Keys are read at the instant that the test set, however busy the machine is."""
     monkeypatch.setattr(StrokePage, "read_at", lambda self, event: output.now)
-    house = RealHouse(home, spelling_engine, player=output)
+    house = RealHouse(home, player=output)
     home.mkdir(parents=True)
     made = house.trainer(monotonic=lambda: output.now)
     yield made

@@ -21,7 +21,6 @@ from tui_desk import DECK as TWO_KEYS
 from drill.decks.load import loads
 from drill.memory.store import FILE_NAME, Store
 from drill.practice.syllabus import Entry, build
-from drill.theory.engine import Engine
 
 Start = Callable[..., PtyScreen]
 
@@ -238,9 +237,9 @@ def test_killed_right_after_a_verdict_nothing_is_lost(start: Start, tmp_path: Pa
 class Player:
     """Reads the stand as a person does: the key, the cell's degree, the way; and knows it all."""
 
-    def __init__(self, screen: PtyScreen, engine: Engine) -> None:
+    def __init__(self, screen: PtyScreen) -> None:
         self.screen = screen
-        syllabus = build(loads(TWO_KEYS, "two-keys.toml"), engine)
+        syllabus = build(loads(TWO_KEYS, "two-keys.toml"))
         self.cells = {
             (str(entry.run.key.tonic), entry.cell.label, entry.cell.direction.value): entry
             for entry in syllabus.entries.values()
@@ -267,14 +266,12 @@ class Player:
 
 
 @pytest.mark.slow
-def test_what_went_wrong_comes_back_sooner(
-    start: Start, tmp_path: Path, spelling_engine: Engine
-) -> None:
+def test_what_went_wrong_comes_back_sooner(start: Start, tmp_path: Path) -> None:
     """Ten prompts with two slips, both named; muted, left, started again."""
     (tmp_path / "decks").mkdir()
     (tmp_path / "decks" / "two-keys.toml").write_text(TWO_KEYS, encoding="utf-8")
     screen = start("two-keys", LAUNCH_PROMPTS="60", LAUNCH_KINDS="degree")
-    player = Player(screen, spelling_engine)
+    player = Player(screen)
     screen.wait_for("prompt 1 of")
     screen.send("z")
     screen.wait_for("z sound on")
@@ -291,7 +288,7 @@ def test_what_went_wrong_comes_back_sooner(
     assert screen.end() == 0
 
     again = start("two-keys", LAUNCH_PROMPTS="60", LAUNCH_KINDS="degree")
-    player = Player(again, spelling_engine)
+    player = Player(again)
     order = [player.answer(number) for number in range(1, 41)]
     wait = {item: order.index(item) if item in order else len(order) for item in first}
     missed = mean(wait[first[place]] for place in (2, 5))

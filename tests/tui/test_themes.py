@@ -12,7 +12,6 @@ from tui_user import at_keys
 
 from drill.practice.machine import plan_for
 from drill.settings.values import Color, GlyphChoice, Theme
-from drill.theory.engine import Engine
 from drill.tui.context import Wishes
 from drill.tui.glyphs import UNICODE
 from drill.tui.looks import Looks, prepare
@@ -54,8 +53,8 @@ def test_text_stands_out(theme: Theme) -> None:
 
 
 @pytest.mark.parametrize("theme", OWN)
-def test_a_theme_is_in_force(theme: Theme, home, spelling_engine: Engine) -> None:  # type: ignore[no-untyped-def]
-    setup = Setup(home, spelling_engine)
+def test_a_theme_is_in_force(theme: Theme, home) -> None:  # type: ignore[no-untyped-def]
+    setup = Setup(home)
     trainer = Trainer(setup.context(), Looks(UNICODE, theme, monochrome=False))
     with at_keys(trainer) as user:
         user.see("Today")

@@ -15,7 +15,6 @@ from tui_user import SMALL, User, at_keys
 
 from drill.practice.time.bout import Result
 from drill.terms import Note
-from drill.theory.engine import Engine
 from drill.tui.glyphs import ASCII, UNICODE
 from drill.tui.screens.time import TimeScreen
 from drill.tui.text import plain
@@ -56,8 +55,8 @@ def clock(monkeypatch: pytest.MonkeyPatch) -> Clock:
 
 
 @pytest.fixture
-def setup(home: Path, spelling_engine: Engine, clock: Clock) -> Setup:
-    return Setup(home, spelling_engine, player=Silent(clock))  # type: ignore[arg-type]
+def setup(home: Path, clock: Clock) -> Setup:
+    return Setup(home, player=Silent(clock))  # type: ignore[arg-type]
 
 
 @pytest.fixture
@@ -101,11 +100,9 @@ def test_a_bout_on_the_beat_is_locked_in_and_kept(setup: Setup, clock: Clock, us
     assert len(setup.player.played) == 1
 
 
-def test_the_end_says_that_it_is_enough_for_today(
-    home: Path, spelling_engine: Engine, clock: Clock
-) -> None:
+def test_the_end_says_that_it_is_enough_for_today(home: Path, clock: Clock) -> None:
     setup = Setup(
-        home, spelling_engine, player=Silent(clock),  # type: ignore[arg-type]
+        home, player=Silent(clock),  # type: ignore[arg-type]
         plan=lambda plan: replace(plan, prompts=7),
     )  # fmt: skip
     trainer = setup.trainer(monotonic=clock)

@@ -17,7 +17,6 @@ from tui_user import at_keys
 from drill.memory.items import Answer, practice_day
 from drill.memory.store import Store
 from drill.practice.syllabus import build
-from drill.theory.engine import Engine
 from drill.tui.glyphs import ASCII, UNICODE
 from drill.tui.tally import Tally
 from drill.tui.views.today import Today, suggested, today
@@ -143,10 +142,8 @@ def assigned(real: RealHouse) -> None:
         (folder / f"{name}.toml").write_text(text, encoding="utf-8")
 
 
-def test_two_assignments_in_concert_keys_are_listed_and_opened_on_ones_own_horn(
-    home: Path, spelling_engine: Engine
-) -> None:
-    real = RealHouse(home, spelling_engine)
+def test_two_assignments_in_concert_keys_are_listed_and_opened_on_ones_own_horn(home: Path) -> None:
+    real = RealHouse(home)
     assigned(real)
     os.utime(real.house.places.decks / "one.toml", (2e9, 2e9))  # it came last
     with at_keys(real.trainer(first_deck="one")) as user:
@@ -160,12 +157,12 @@ def test_two_assignments_in_concert_keys_are_listed_and_opened_on_ones_own_horn(
         user.see("prompt 1", "G major", "one sharp")
 
 
-def test_an_assignment_whose_goal_is_met_is_done(home: Path, spelling_engine: Engine) -> None:
-    real = RealHouse(home, spelling_engine)
+def test_an_assignment_whose_goal_is_met_is_done(home: Path) -> None:
+    real = RealHouse(home)
     assigned(real)
     deck = real.house.deck("two")
     with Store.open(real.house.log) as store:
-        syllabus = build(deck, spelling_engine)
+        syllabus = build(deck)
         for day in range(4):
             for n, item in enumerate(syllabus.items * 3):
                 at = MORNING - dt.timedelta(days=4 - day) + dt.timedelta(seconds=10 * n)
@@ -177,10 +174,8 @@ def test_an_assignment_whose_goal_is_met_is_done(home: Path, spelling_engine: En
         assert "due tomorrow" not in shown
 
 
-def test_an_assignment_for_ones_own_horn_says_that_none_is_named(
-    home: Path, spelling_engine: Engine
-) -> None:
-    real = RealHouse(home, spelling_engine)
+def test_an_assignment_for_ones_own_horn_says_that_none_is_named(home: Path) -> None:
+    real = RealHouse(home)
     assigned(real)
     real.house.places.settings.write_text("", encoding="utf-8")
     with at_keys(real.trainer(first_deck="two"), 60, 20) as user:
@@ -198,10 +193,8 @@ def test_the_deck_practised_last_is_offered_whatever_is_due() -> None:
     assert suggested(decks, None, "none-of-them") == 0
 
 
-def test_today_stands_on_the_deck_practised_last_and_stays(
-    home: Path, spelling_engine: Engine
-) -> None:
-    setup = Setup(home, spelling_engine)
+def test_today_stands_on_the_deck_practised_last_and_stays(home: Path) -> None:
+    setup = Setup(home)
     context = setup.context()
     other = context.folders[0] / "another.toml"
     other.write_text(DECK.replace("Two keys", "Another"), encoding="utf-8")

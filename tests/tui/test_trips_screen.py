@@ -15,7 +15,6 @@ from tui_desk import Setup, golden, text_of
 from tui_user import SMALL, User, at_keys
 
 from drill.memory.items import Answer
-from drill.theory.engine import Engine
 from drill.tui.glyphs import ASCII, UNICODE
 from drill.tui.screens.stand import StandScreen
 from drill.tui.trainer import Trainer
@@ -24,8 +23,8 @@ from drill.tui.views.trips import TripsView, bar, spark, trips_lines
 
 
 @pytest.fixture
-def setup(home: Path, spelling_engine: Engine) -> Setup:
-    made = Setup(home, spelling_engine)
+def setup(home: Path) -> Setup:
+    made = Setup(home)
     practised(made)
     return made
 
@@ -60,8 +59,8 @@ def test_at_60_by_20_the_rows_scroll(user: User) -> None:
     user.press("escape", sees="Today")
 
 
-def test_nothing_trips_who_has_not_begun(home: Path, spelling_engine: Engine) -> None:
-    with at_keys(Setup(home, spelling_engine).trainer()) as user:
+def test_nothing_trips_who_has_not_begun(home: Path) -> None:
+    with at_keys(Setup(home).trainer()) as user:
         user.see("Today", "28")
         user.press("w", sees=("What trips me", "nothing asked yet"))
         user.press("enter", sees="nothing to practise here yet")

@@ -20,7 +20,6 @@ from drill.practice.effects import Summary
 from drill.practice.syllabus import build
 from drill.practice.time.course import Timed
 from drill.reports.report import Column, Report, Table
-from drill.theory.engine import Engine
 from drill.theory.instruments import INSTRUMENTS
 from drill.theory.language import Language
 from drill.tui import charts, crash
@@ -70,8 +69,8 @@ from drill.wording.today import COLUMNS
 # What a square opens.
 
 
-def test_the_slips_of_a_cell_are_its_own(spelling_engine: Engine) -> None:
-    syllabus = build(loads(DECK, "two-keys.toml"), spelling_engine)
+def test_the_slips_of_a_cell_are_its_own() -> None:
+    syllabus = build(loads(DECK, "two-keys.toml"))
     mine, other, bare = list(syllabus.entries)[:3]
     log = [
         Answer(f"{n}", MORNING, practice_day(MORNING), item, False, slip=slip, again=again)
@@ -392,10 +391,10 @@ def test_a_deck_of_what_is_tricky_lies_among_the_player_s_own() -> None:
 
 @pytest.mark.parametrize(("width", "brief"), [(69, True), (70, False)])
 def test_the_way_is_told_in_short_below_seventy_columns(
-    monkeypatch: pytest.MonkeyPatch, spelling_engine: Engine, width: int, brief: bool
+    monkeypatch: pytest.MonkeyPatch, width: int, brief: bool
 ) -> None:
     monkeypatch.setattr(Words, "way", lambda self, prompt, *, brief=False: f"in short: {brief}")
-    prompt = prompt_of(spelling_engine, "G", 2)
+    prompt = prompt_of("G", 2)
     words = Words(Language.ENGLISH, ASCII)
     view = Stand("Two keys", prompt, None, Draft(), Reading())
     assert f"in short: {brief}" in text_of(draw_stand(view, words, width, 23))
@@ -507,21 +506,19 @@ def test_a_level_is_a_bar_of_24_over_60_decibels(level: float, filled: int) -> N
     assert sum(sign not in " []" for sign in shown.split("]")[0]) == filled
 
 
-def test_a_notice_has_two_lines_at_most(spelling_engine: Engine) -> None:
+def test_a_notice_has_two_lines_at_most() -> None:
     view: Any = SimpleNamespace(
         problem="", last=None, notice="word " * 60, reading=Reading(), prompt=None, choices=()
     )
     assert len(verdict_lines(view, Words(Language.ENGLISH, ASCII), 60)) == 2
 
 
-def test_the_cells_around_the_one_asked_stand_in_the_line_of_the_run(
-    spelling_engine: Engine,
-) -> None:
+def test_the_cells_around_the_one_asked_stand_in_the_line_of_the_run() -> None:
     """As many as fit, the one asked as near to the middle as can be; read by eye."""
     words, rows = Words(Language.ENGLISH, ASCII), []
     for width in (36, 41, 46, 60):
         for index in range(7):
-            prompt = prompt_of(spelling_engine, "G", index)
+            prompt = prompt_of("G", index)
             shown = draw_stand(
                 Stand("Two keys", prompt, None, Draft(), Reading()), words, width, 23
             )
@@ -620,19 +617,19 @@ def test_a_notice_leaves_three_lines_of_the_verdict(monkeypatch: pytest.MonkeyPa
 
 @pytest.mark.parametrize(("width", "brief"), [(69, True), (70, False)])
 def test_the_way_in_time_is_told_in_short_below_seventy_columns(
-    monkeypatch: pytest.MonkeyPatch, spelling_engine: Engine, width: int, brief: bool
+    monkeypatch: pytest.MonkeyPatch, width: int, brief: bool
 ) -> None:
     monkeypatch.setattr(Words, "way", lambda self, prompt, *, brief=False: f"in short: {brief}")
     monkeypatch.setattr(in_time, "manner_told", lambda bout: ())
-    prompt = prompt_of(spelling_engine, "G", 2)
+    prompt = prompt_of("G", 2)
     bout: Any = SimpleNamespace(prompt=lambda cell: prompt, questions=())
     rows = in_time._heading(InTime("x"), bout, Words(Language.ENGLISH, ASCII), width)
     assert f"in short: {brief}" in text_of(tuple(rows))
 
 
-def test_the_line_of_the_run_at_each_width(spelling_engine: Engine) -> None:
+def test_the_line_of_the_run_at_each_width() -> None:
     words, rows = Words(Language.ENGLISH, ASCII), []
-    prompt = prompt_of(spelling_engine, "G", 3)
+    prompt = prompt_of("G", 3)
     for width in range(36, 62):
         view = Stand("Two keys", prompt, None, Draft(), Reading())
         shown = text_of(draw_stand(view, words, width, 23)).splitlines()
@@ -648,9 +645,9 @@ def test_today_has_all_its_numbers_from_76_columns(width: int, wide: bool) -> No
     assert [name for name in COLUMNS if name in shown] == list(COLUMNS if wide else COLUMNS[:2])
 
 
-def test_a_run_that_fits_to_the_row_is_not_folded(spelling_engine: Engine) -> None:
+def test_a_run_that_fits_to_the_row_is_not_folded() -> None:
     deck = loads(DECK, "two-keys.toml")
-    runs = build(deck, spelling_engine).runs
+    runs = build(deck).runs
     view = Decks(("two-keys",), 0, deck, INSTRUMENTS["alto_sax"], runs)
     words = Words(Language.ENGLISH, ASCII)
     whole = text_of(decks(view, words, 80, 40)).rstrip()

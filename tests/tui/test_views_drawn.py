@@ -20,7 +20,6 @@ from drill.practice.time.bout import Setting
 from drill.practice.time.course import Offer, TimePlan, begin, time_desk
 from drill.practice.time.strokes import Sung
 from drill.terms import Direction, Key, Name, Note
-from drill.theory.engine import Engine
 from drill.theory.instruments import INSTRUMENTS
 from drill.theory.language import Language
 from drill.tui.charts import CellChart, Chart, ChartRow, MapSquare
@@ -57,9 +56,9 @@ def drawn(name: str, states: dict[str, Draw]) -> None:
     golden(name, "\n".join(parts))
 
 
-def test_decks(spelling_engine: Engine) -> None:
+def test_decks() -> None:
     deck = loads(DECK, "two-keys.toml")
-    made = build(deck, spelling_engine)
+    made = build(deck)
     up = tuple(run for run in made.runs if run.direction is Direction.UP)
     down = tuple(run for run in made.runs if run.direction is Direction.DOWN)
     names = ("one", "two-keys", "three")
@@ -213,11 +212,11 @@ def test_the_end_of_a_practice() -> None:
 
 
 @pytest.fixture
-def offer(home: Path, spelling_engine: Engine) -> Offer:
+def offer(home: Path) -> Offer:
     text = DECK.replace('["G", "Bb"]', '["G"]').replace('["up", "down"]', '["up"]')
     now = datetime(2026, 3, 2, 10, 30, tzinfo=UTC)
     with Store.open(home / "answers.db") as store:
-        room = Room(store, spelling_engine, zone=UTC)
+        room = Room(store, zone=UTC)
         plan = TimePlan(setting=Setting())
         desk = time_desk(room, room.syllabus(loads(text, "g.toml")), plan, 1, lambda: "id")
         _, effects = begin(desk, now)

@@ -11,15 +11,14 @@ from tui_user import at_keys
 from drill.memory.kinds import WALK, Kind
 from drill.memory.store import FILE_NAME, Store
 from drill.practice.course import Plan
-from drill.theory.engine import Engine
 
 
 @pytest.fixture
-def setup(home, spelling_engine: Engine) -> Setup:  # type: ignore[no-untyped-def]
+def setup(home) -> Setup:  # type: ignore[no-untyped-def]
     def short(plan: Plan) -> Plan:
         return replace(plan, prompts=10, kinds=(Kind.DEGREE,))
 
-    return Setup(home, spelling_engine, short)
+    return Setup(home, short)
 
 
 def test_a_new_pattern_s_run_is_walked_from_the_stand_and_the_prompt_is_there_after(

@@ -25,7 +25,6 @@ from drill.practice.syllabus import build
 from drill.settings.values import GlyphChoice as Signs
 from drill.settings.values import Theme
 from drill.terms import Direction
-from drill.theory.engine import Engine
 from drill.theory.language import Language
 from drill.tui.context import Context, Wishes
 from drill.tui.glyphs import ASCII, UNICODE
@@ -43,12 +42,6 @@ note = "Slowly."
 """
 
 MORNING = datetime(2026, 3, 2, 10, 30, tzinfo=UTC)
-
-
-@pytest.fixture(scope="session")
-def spelling_engine() -> Engine:
-    """One engine for all tests: spellings are worked out once."""
-    return Engine()
 
 
 @pytest.fixture
@@ -83,7 +76,6 @@ class Setup:
     """A home with the deck in it, and the wishes of a test."""
 
     home: Path
-    engine: Engine
     plan: Callable[[Plan], Plan] = lambda plan: plan
     language: Language = Language.ENGLISH
     player: Notifier = field(default_factory=Notifier)
@@ -91,7 +83,7 @@ class Setup:
     wishes: Wishes = field(init=False)
 
     def open_room(self) -> StuckRoom:
-        self.room = StuckRoom(Store.open(self.home / FILE_NAME), self.engine, self.language, UTC)
+        self.room = StuckRoom(Store.open(self.home / FILE_NAME), self.language, UTC)
         return self.room
 
     def context(self, **wishes: Any) -> Context:
@@ -125,10 +117,10 @@ class Setup:
 
 
 def prompt_of(
-    engine: Engine, key: str, index: int, direction: Direction = Direction.UP, deck: str = DECK
+    key: str, index: int, direction: Direction = Direction.UP, deck: str = DECK
 ) -> Prompt:
     """The prompt for one cell of a run, the cell before it given."""
-    syllabus = build(loads(deck, "two-keys.toml"), engine)
+    syllabus = build(loads(deck, "two-keys.toml"))
     entry = next(
         entry
         for entry in syllabus.entries.values()
@@ -159,9 +151,9 @@ def golden(name: str, shown: str) -> None:
 
 
 @pytest.fixture
-def setup(home: Path, spelling_engine: Engine) -> Iterator[Setup]:
+def setup(home: Path) -> Iterator[Setup]:
     """A home with the small deck; its room is closed after the test."""
-    made = Setup(home, spelling_engine)
+    made = Setup(home)
     yield made
     if made.room is not None:
         made.room.store.close()

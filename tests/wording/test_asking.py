@@ -8,7 +8,6 @@ from drill.marking.question import Question
 from drill.practice.effects import Prompt
 from drill.practice.syllabus import item_of
 from drill.terms import Direction
-from drill.theory.engine import Engine
 from drill.theory.language import Language
 from drill.theory.patterns import find_pattern
 from drill.theory.runs import build_run
@@ -48,7 +47,7 @@ def test_chords_are_asked_for_by_symbol_or_function(
     line: str, key: str, index: int, language: Language, told: str
 ) -> None:
     """With the degrees beside it: ``Abm7, 1-b3-5-b7``."""
-    run = build_run(Engine(), parse_key(key), find_pattern(line), Direction.UP)
+    run = build_run(parse_key(key), find_pattern(line), Direction.UP)
     prompt = Prompt(1, item_of(run, index), Question(run, index, None), "degree")
     assert Voice(language).text(ask_told(prompt)) == told
 
@@ -73,7 +72,7 @@ def test_a_scale_of_single_notes_is_asked_for_by_notes(
     kind: str, back: str, before: tuple[int, ...], told: str
 ) -> None:
     """In the order of the scale of G: G A B C, the fourth of which is C."""
-    run = build_run(Engine(), parse_key("G"), find_pattern("scale"), Direction.UP)
+    run = build_run(parse_key("G"), find_pattern("scale"), Direction.UP)
     question = Question(run, 3, None, back=back)
     given = run.cells[2].notes if before else ()
     prompt = Prompt(1, item_of(run, 3), question, kind, given)

@@ -99,10 +99,10 @@ def _patterns(draft: DeckDraft, horn: Instrument | None, studio: Studio, then: T
         return ""
 
     def aside(choice: str, width: int, height: int) -> Lines:
-        return preview(choice, key, horn, studio.engine, words, width) if height >= 20 else ()
+        return preview(choice, key, horn, words, width) if height >= 20 else ()
 
     def hear(choice: str) -> str:
-        return studio.sound_notes(sounding(choice, key, horn, studio.engine), horn)
+        return studio.sound_notes(sounding(choice, key, horn), horn)
 
     pick = Pick("Patterns", pattern_choices(), PATTERNS_ABOUT, several=True, marked=marked)
     return ToPick(pick, done, aside=aside, hear=hear, typed=pattern_choices)

@@ -8,7 +8,6 @@ from typing import Any
 from drill.errors import TheoryError
 from drill.terms import Direction, Instrument, Key, Mode, Note, Run
 from drill.theory.chords import CHORDS, PREFIX
-from drill.theory.engine import Engine
 from drill.theory.keys import concert_key, sounding_shift
 from drill.theory.patterns import PATTERNS, find_pattern, free_pattern
 from drill.theory.runs import build_run
@@ -93,7 +92,7 @@ def pattern_choices(search: str = "") -> tuple[Choice, ...]:
     return (*own, *(each for each in (*rows, *moving, *chords) if each.id not in known))
 
 
-def run_of(choice: str, key: Key, horn: Instrument | None, engine: Engine) -> Run:
+def run_of(choice: str, key: Key, horn: Instrument | None) -> Run:
     """The run going up that an id stands for.  Raises TheoryError."""
     table = progression(choice)
     if table is None:
@@ -105,23 +104,21 @@ def run_of(choice: str, key: Key, horn: Instrument | None, engine: Engine) -> Ru
         pattern = free_pattern(
             cells, name=table["name"], mode=Mode.ROOT, roots=ROOT_ORDERS[table["roots"]]
         )
-    return build_run(engine, key, pattern, Direction.UP, horn=horn)
+    return build_run(key, pattern, Direction.UP, horn=horn)
 
 
-def sounding(choice: str, key: Key, horn: Instrument | None, engine: Engine) -> tuple[int, ...]:
+def sounding(choice: str, key: Key, horn: Instrument | None) -> tuple[int, ...]:
     """MIDI numbers of the first cells of a choice, as the horn sounds them."""
-    run = run_of(choice, key, horn, engine)
+    run = run_of(choice, key, horn)
     shift = sounding_shift(key, concert_key(key, horn), horn)
     notes = [note for cell in run.cells[:4] for note in cell.notes]
     return tuple(moved_note(note, *shift).midi for note in notes)
 
 
-def preview(
-    choice: str, key: Key, horn: Instrument | None, engine: Engine, words: Words, width: int
-) -> Lines:
+def preview(choice: str, key: Key, horn: Instrument | None, words: Words, width: int) -> Lines:
     """The first cells of a choice on the staff in a key; a sentence where there are none."""
     try:
-        run = run_of(choice, key, horn, engine)
+        run = run_of(choice, key, horn)
     except TheoryError as error:
         return (line(Stretch(f" {words.said(str(error))}", Role.DIM)),)
     fifths = signature(key)

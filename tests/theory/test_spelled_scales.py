@@ -12,8 +12,7 @@ from theory_tables import by_music21, simple
 from drill.errors import TheoryError
 from drill.terms import LETTERS, Name
 from drill.theory.chords import CHORDS
-from drill.theory.engine import Engine
-from drill.theory.scales import SCALES, parse_key, tonics
+from drill.theory.scales import SCALES, parse_key, scale_of, tonics
 from drill.theory.spelling import degree_name
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -40,11 +39,10 @@ def test_every_degree_on_every_name_is_music21_s() -> None:
 
 
 def test_every_scale_on_its_15_tonics_is_music21_s() -> None:
-    engine = Engine()
     compared = 0
     for kind in SCALES.values():
         for tonic in tonics(kind.id):
-            made = engine.scale(parse_key(f"{tonic} {kind.id}"))
+            made = scale_of(parse_key(f"{tonic} {kind.id}"))
             for names, formula in ((made.up, kind.up), (made.down, kind.down)):
                 assert [str(name) for name in names] == [
                     by_music21(tonic, token) for token in formula
@@ -54,14 +52,13 @@ def test_every_scale_on_its_15_tonics_is_music21_s() -> None:
 
 
 def test_a_scale_is_worked_out_once() -> None:
-    engine = Engine()
     key = parse_key("A dorian")
-    assert engine.scale(key) is engine.scale(key)
+    assert scale_of(key) is scale_of(key)
 
 
 def test_a_triple_accidental_is_refused() -> None:
     with pytest.raises(TheoryError, match="triple accidental"):
-        Engine().scale(parse_key("B## major"))
+        scale_of(parse_key("B## major"))
 
 
 def test_theory_imports_and_spells_without_music21() -> None:
@@ -70,9 +67,8 @@ def test_theory_imports_and_spells_without_music21() -> None:
         "import sys, importlib, pkgutil, drill.theory as room\n"
         "for found in pkgutil.iter_modules(room.__path__):\n"
         "    importlib.import_module('drill.theory.' + found.name)\n"
-        "from drill.theory.engine import Engine\n"
-        "from drill.theory.scales import parse_key\n"
-        "print(*Engine().scale(parse_key('Eb harmonic minor')).up)\n"
+        "from drill.theory.scales import parse_key, scale_of\n"
+        "print(*scale_of(parse_key('Eb harmonic minor')).up)\n"
         "print('music21' in sys.modules)"
     )
     done = subprocess.run(
