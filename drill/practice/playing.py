@@ -232,14 +232,14 @@ class Horn(_Listens[Samples]):
         self._loudest, self._quiet_s = self._usual_db or QUIETEST_DB, 0.0
 
     def _settled(self, samples: Samples, now: float) -> bool:
-        """Whether the note played last has died away."""
-        if now >= self._settling_until:
+        """Whether the note played last has died away, or was waited for long enough."""
+        if not self._settling_until:
             return True
         level = level_of(samples)
         self._loudest = max(self._loudest, level)
         quiet = level < self._loudest - SETTLED_DB
         self._quiet_s = self._quiet_s + len(samples) / RATE if quiet else 0.0
-        if self._quiet_s < SETTLED_S:
+        if self._quiet_s < SETTLED_S and now < self._settling_until:
             return False
         self._settling_until = 0.0
         self.again()
@@ -306,5 +306,5 @@ class Keys(_Listens[list[Stroke]]):
             self._cell.tell(stroke)
         heard = self._cell.answer(now - self._last)
         if heard is not None:
-            self._cell = None
+            self.again()
         return heard

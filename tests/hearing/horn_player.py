@@ -1,6 +1,9 @@
-"""A microphone that hears cells cut out of a kept take: alto saxophone, written E, going up."""
+"""A microphone that hears cells cut out of a kept take (alto saxophone, written E, going up), and
+a MIDI instrument."""
 
 from __future__ import annotations
+
+from collections.abc import Sequence
 
 import numpy as np
 from kept_takes import one, read_recording
@@ -38,8 +41,8 @@ class Microphone:
     def wait(self, seconds: float) -> None:
         self._queue(np.zeros(int(seconds * RATE), np.float32))
 
-    def play(self, samples: np.ndarray) -> None:
-        self.wait(0.4)
+    def play(self, samples: np.ndarray, after_s: float = 0.4) -> None:
+        self.wait(after_s)
         self._queue(samples)
 
     def _queue(self, samples: np.ndarray) -> None:
@@ -51,6 +54,31 @@ class Microphone:
         quiet = self._rng.normal(0, 1e-4, self._count).astype(np.float32)
         quiet[: len(block)] += block
         return quiet
+
+    def close(self) -> None:
+        self.closed = True
+
+
+class KeyPort:
+    """A MIDI instrument: each note is let go before the next."""
+
+    def __init__(self) -> None:
+        self.closed = False
+        self.looked_at = 0
+        """How often what came in was asked for."""
+        self._strokes: list[tuple[str, float, int, int]] = []
+
+    def play(self, pitches: Sequence[int]) -> None:
+        self._strokes = [
+            stroke
+            for place, pitch in enumerate(pitches)
+            for stroke in (("on", place * 0.3, pitch, 80), ("off", place * 0.3 + 0.25, pitch, 0))
+        ]
+
+    def take(self) -> list[tuple[str, float, int, int]]:
+        self.looked_at += 1
+        found, self._strokes = self._strokes, []
+        return found
 
     def close(self) -> None:
         self.closed = True

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from horn_player import Microphone, cell
+from horn_player import KeyPort, Microphone, cell
 from practising import Player, deck, sit_down
 
 from drill.hearing.values import Heard, Known
@@ -150,29 +150,14 @@ def test_a_midi_instrument_answers_the_same_way(tmp_path: Path) -> None:
     player = seated(tmp_path)
     pitches = player.desk.syllabus.sounding(player.prompt.question.run.key, player.prompt.cell)
 
-    class Port:
-        def __init__(self) -> None:
-            self.closed = False
-            self.strokes: list[tuple[str, float, int, int]] = []
-
-        def play(self) -> None:
-            self.strokes = [("on", at * 0.3, pitch, 80) for at, pitch in enumerate(pitches)]
-
-        def take(self) -> list[tuple[str, float, int, int]]:
-            found, self.strokes = self.strokes, []
-            return found
-
-        def close(self) -> None:
-            self.closed = True
-
-    port = Port()
+    port = KeyPort()
     keys = Keys(lambda: port, player.desk.syllabus, lambda: 0.0)
     keys.tune()
     assert keys.phase is HornPhase.CELL  # no long note is needed
-    port.play()
+    port.play(pitches)
     keys.ask(player.prompt)
     assert keys.listen() is None  # what was played before the prompt stood is no answer to it
-    port.play()
+    port.play(pitches)
     heard = keys.listen()
     assert isinstance(heard, Heard)
     played = read_played(player.prompt, heard, keys.shift(), player.desk.marker.language)
@@ -180,3 +165,32 @@ def test_a_midi_instrument_answers_the_same_way(tmp_path: Path) -> None:
     assert keys.listen() is None  # told once
     keys.rest()
     assert port.closed
+
+
+def test_a_cell_broken_off_on_midi_can_be_played_again_at_once(tmp_path: Path) -> None:
+    """As on the screens: the same prompt stands, and nobody asks for it a second time."""
+    player, port, now = seated(tmp_path), KeyPort(), [0.0]
+    pitches = player.desk.syllabus.sounding(player.prompt.question.run.key, player.prompt.cell)
+    keys = Keys(lambda: port, player.desk.syllabus, lambda: now[0])
+    keys.ask(player.prompt)
+    port.play(pitches[:2])
+    assert keys.listen() is None  # the player may be thinking
+    now[0] = 2.0
+    heard = keys.listen()
+    assert isinstance(heard, Heard)
+    assert read_played(player.prompt, heard, keys.shift(), player.desk.marker.language).text is None
+    port.play(pitches)
+    assert isinstance(keys.listen(), Heard)
+
+
+def test_in_a_room_that_stays_loud_a_cell_is_answered_once(tmp_path: Path) -> None:
+    """The last note is not waited for without end, and what was answered is heard no more."""
+    player, microphone = seated(tmp_path), Microphone()
+    horn = horn_for(player, microphone)
+    horn.ask(player.prompt)
+    played = cell(degree(player), notes=2)
+    microphone.play(played)
+    assert isinstance(wait_for(horn, 5), Heard)
+    fan = np.random.default_rng(2).normal(0, np.abs(played).max() / 8, 3 * RATE)
+    microphone.play(fan, after_s=0)
+    assert wait_for(horn, 6) is None

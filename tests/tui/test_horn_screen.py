@@ -7,7 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from horn_player import Microphone, cell
+from horn_player import KeyPort, Microphone, cell
 from tui_desk import Setup
 from tui_user import User, at_keys
 
@@ -15,6 +15,7 @@ from drill.memory.kinds import PLAYED
 from drill.memory.store import FILE_NAME, Store
 from drill.practice.course import Plan
 from drill.sound.output import SoundError
+from drill.tui.screens.stand import StandScreen
 
 IN_E = """
 title = "In E"
@@ -71,6 +72,20 @@ def test_what_was_not_heard_is_said_and_nothing_is_counted(setup: Setup) -> None
     with Store.open(setup.home / FILE_NAME) as store:
         assert not list(store.answers())
     assert microphone.closed
+
+
+def test_a_cell_broken_off_on_midi_is_played_again(setup: Setup) -> None:
+    port = KeyPort()
+    with at_keys(setup.trainer(deck="in-e", midi=lambda: port)) as user:
+        user.see("MIDI open", "The cell on")
+        pitches = user.on(StandScreen).sitting.seat.desk.syllabus.sounding(
+            user.prompt.question.run.key, user.prompt.cell
+        )
+        user.until(lambda: port.looked_at > 0)  # what was played before it listens is no answer
+        port.play(pitches[:2])
+        user.see("Not heard: the third and fourth note")
+        port.play(pitches)
+        user.see("✓ right")
 
 
 def test_without_a_microphone_answers_are_typed(setup: Setup) -> None:
