@@ -19,9 +19,12 @@ from tui_desk import MORNING, text_of
 from tui_user import BOTH, User, at_keys
 
 from drill.commands.errands import CommandErrands
+from drill.errors import StoreError
 from drill.memory.kinds import PLAYED_IN_TIME
 from drill.opening.tools import Tools
+from drill.practice.effects import Log
 from drill.practice.recording import BEATS, QUIET_S, Recording, RecordingStage
+from drill.practice.room import Room
 from drill.reports.takes import kept_takes
 from drill.sound.capture import RATE, Samples, level_of
 from drill.sound.output import SoundError
@@ -212,6 +215,19 @@ def test_tempi_are_kept_as_on_the_horn_where_the_player_says_so(
     kept = on_the_horn()
     assert len(kept) == 7
     assert set(kept) == {100.0}
+
+
+def test_a_take_is_told_where_its_tempo_cannot_be_kept(
+    user: User, microphone: Heard, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def full(room: Room, log: Log) -> None:
+        raise StoreError("answers.db: the disk is full")
+
+    at_the_run(user)
+    user.press("t", sees="Tempi are kept")
+    monkeypatch.setattr(Room, "keep", full)
+    microphone.again(CLEAN)
+    user.press("enter", sees=("the disk is full", "All 29 notes", "once more"))
 
 
 def test_the_player_ends_a_take_breaks_it_off_and_sets_it(microphone: Heard, user: User) -> None:

@@ -145,7 +145,11 @@ class TakeScreen(Sheet):
             return replace(view, hearing=False, taken=taken, cell=first_marked(taken))
 
         heard = await self.studio.lookout.do(job)
-        self._view = await _kept_tempo(self, heard) if view.logged else heard
+        try:
+            self._view = await _kept_tempo(self, heard) if view.logged else heard
+        except DrillError:
+            self._view = heard  # what was heard stays where its tempo cannot be kept
+            raise
         self.redraw()
 
     def _stop(self) -> bool:
@@ -179,18 +183,7 @@ class TakeScreen(Sheet):
             "back": self._back,
         }
         if self._wanted is not None or self._view.hearing:
-            still = (
-                "turn",
-                "left",
-                "right",
-                "slower",
-                "faster",
-                "tempi",
-                "clicks",
-                "keep",
-                "result",
-            )
-            return {**super().acts(), **doing, **dict.fromkeys(still, lambda: None)}
+            return {**super().acts(), **doing, **dict.fromkeys(_STILL, lambda: None)}
         view = self._view
         return {
             **super().acts(),
