@@ -5,11 +5,14 @@ from __future__ import annotations
 import os
 import signal
 import sys
+import time
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from hypothesis import settings
+
+from drill.clock import monotonic
 
 # No test is judged by time; CI draws the same examples in every run.
 settings.register_profile("here", deadline=None)
@@ -36,7 +39,10 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
 
 
 NOISE = pytest.StashKey[int]()
-"""A lock on this very file: every process of a run shares in it while its tests may be loud."""
+"""A lock on this very file: every process of a run shares in it while its tests may be loud.  On
+Windows there is none: what is marked quiet comes last there, but not alone."""
+WAIT_S = 900.0
+"""How long a quiet test waits for the loud ones, of this run and of others in this checkout."""
 
 
 def pytest_collection_finish(session: pytest.Session) -> None:
@@ -52,6 +58,17 @@ def pytest_sessionfinish(session: pytest.Session) -> None:
         os.close(session.config.stash[NOISE])
 
 
+def _taken(held: int) -> bool:
+    """Whether the whole lock could be had."""
+    import fcntl
+
+    try:
+        fcntl.flock(held, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except BlockingIOError:
+        return False
+    return True
+
+
 @pytest.fixture(autouse=True)
 def waits_for_quiet(request: pytest.FixtureRequest) -> Iterator[None]:
     """A test marked quiet runs alone, once no process has a test left that is not."""
@@ -61,7 +78,15 @@ def waits_for_quiet(request: pytest.FixtureRequest) -> Iterator[None]:
     import fcntl
 
     held = request.config.stash[NOISE]
-    fcntl.flock(held, fcntl.LOCK_EX)  # gives up its share, and waits for those of the others
+    fcntl.flock(held, fcntl.LOCK_UN)  # gives up its share, and waits for those of the others
+    until = monotonic() + WAIT_S
+    while not _taken(held):
+        if monotonic() > until:
+            pytest.fail(
+                f"no quiet in {WAIT_S:g} s: another process still runs the tests of this checkout, "
+                "or was stopped in them"
+            )
+        time.sleep(0.1)
     yield
     fcntl.flock(held, fcntl.LOCK_UN)
 

@@ -31,19 +31,41 @@ def test_quiet(n):
 """
 
 
+def run_in(folder: Path, checkout: Path, cores: str) -> subprocess.CompletedProcess[str]:
+    """Run quiet and loud tests there; what they tell goes to ``told.txt``."""
+    for name, text in (("test_a.py", QUIET), ("test_b.py", LOUD)):
+        (folder / name).write_text(text.format(told=str(folder / "told.txt")), encoding="utf-8")
+    shutil.copy(checkout / "pyproject.toml", folder)
+    return subprocess.run(
+        [sys.executable, "-m", "pytest", "-q", "-n", cores, "-p", "no:cacheprovider",
+         "-o", "pythonpath=", "-o", f"testpaths={folder}"],
+        cwd=folder, capture_output=True, text=True, check=False,
+    )  # fmt: skip
+
+
 @pytest.mark.parametrize("cores", ["0", "2"])
 def test_quiet_tests_begin_when_the_others_are_over(
     checkout: Path, tmp_path: Path, cores: str
 ) -> None:
-    told = tmp_path / "told.txt"
-    for name, text in (("test_a.py", QUIET), ("test_b.py", LOUD)):
-        (tmp_path / name).write_text(text.format(told=str(told)), encoding="utf-8")
-    for name in ("tests/conftest.py", "pyproject.toml"):
-        shutil.copy(checkout / name, tmp_path)
-    ran = subprocess.run(
-        [sys.executable, "-m", "pytest", "-q", "-n", cores, "-p", "no:cacheprovider",
-         "-o", "pythonpath=", "-o", f"testpaths={tmp_path}"],
-        cwd=tmp_path, capture_output=True, text=True, check=False,
-    )  # fmt: skip
+    shutil.copy(checkout / "tests/conftest.py", tmp_path)
+    ran = run_in(tmp_path, checkout, cores)
     assert ran.returncode == 0, ran.stdout + ran.stderr
-    assert told.read_text(encoding="utf-8").split() == ["loud"] * 8 + ["quiet", "over"] * 4
+    told = (tmp_path / "told.txt").read_text(encoding="utf-8").split()
+    assert told == ["loud"] * 8 + ["quiet", "over"] * 4
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="no lock there: see conftest.py")
+def test_where_it_stays_loud_the_wait_has_an_end(checkout: Path, tmp_path: Path) -> None:
+    import fcntl
+
+    text = (checkout / "tests/conftest.py").read_text(encoding="utf-8")
+    assert "WAIT_S = 900.0" in text
+    rules = tmp_path / "conftest.py"
+    rules.write_text(text.replace("WAIT_S = 900.0", "WAIT_S = 0.3"), encoding="utf-8")
+    with rules.open() as stopped:
+        fcntl.flock(stopped, fcntl.LOCK_SH)
+        ran = run_in(tmp_path, checkout, "0")
+    assert ran.returncode == 1
+    assert "no quiet in 0.3 s: another process still runs" in ran.stdout
+    told = (tmp_path / "told.txt").read_text(encoding="utf-8").split()
+    assert told == ["loud"] * 8
