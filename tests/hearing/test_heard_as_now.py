@@ -29,7 +29,9 @@ UNTOLD = {"tenor, octaves": {13}, "clarinet, octaves": {13}, "bassoon, low": {11
 LIVE = ("alto, as asked", "clarinet, octaves", "trumpet, swung", "bassoon, low")
 """The takes of which a cell is heard live too."""
 WITHIN = 0.2
-"""Milliseconds, decibels and cents by which another machine's arithmetic may differ."""
+"""Milliseconds, decibels and cents by which another machine's arithmetic may differ.  Nothing moved
+by a tenth with NumPy's vector code off (NPY_DISABLE_CPU_FEATURES) and another kernel of OpenBLAS,
+nor with noise 120 dB below the peak added to the takes."""
 
 
 def asked(made: Made) -> Asked:
