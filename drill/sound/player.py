@@ -333,8 +333,8 @@ class Player:
                     self._beginning = self._started
             case Lost():
                 if wanted is not None and reply.id == wanted.id:
-                    self._break_off()
                     self._notice = "The sound output is gone. Sound comes back when it does."
+                    self._break_off()  # who sees that nothing sounds finds why
             case Ended():
                 if wanted is not None and reply.id == wanted.id:
                     self._forget()
@@ -389,10 +389,8 @@ class Player:
         process, self._process = self._process, None
         if process is not None:
             process.end()
-        self._break_off()
         self._failed_at = self._clock()
-        if not self._failed:
-            self._failed = True
-            if self._trying_again:
-                return  # it was said
+        if not (self._failed or self._trying_again):  # else it was said
             self._notice = f"No sound: {why}. The drill goes on without it."
+        self._failed = True
+        self._break_off()  # who sees that nothing sounds finds why

@@ -10,6 +10,7 @@ import textwrap
 from collections.abc import Iterator
 from pathlib import Path
 from time import sleep
+from typing import Any
 
 import pytest
 from alsa_file import environment, file_device, need, need_alsa, no_device, until
@@ -178,6 +179,32 @@ def test_a_helper_that_cannot_be_started(tmp_path: Path) -> None:
     notice = player.poll()
     assert notice is not None
     assert notice.startswith("No sound: the helper cannot be started (No such file")
+    player.close()
+
+
+class Watched(Player):
+    """A player that keeps, for each time something asked for was over, whether it had failed and
+    what it had to say just then."""
+
+    def __init__(self, **more: Any) -> None:
+        self.seen: list[tuple[bool, str | None]] = []
+        super().__init__(**more)
+
+    def __setattr__(self, name: str, value: object) -> None:
+        super().__setattr__(name, value)
+        if name == "_finished" and value:
+            self.seen.append((self.failed, self._notice))
+
+
+def test_when_nothing_sounds_any_more_it_is_known_why(tmp_path: Path) -> None:
+    """``drill hear`` waits until nothing is to be sounded, then asks what there is to say."""
+    player = Watched(command=lambda skip: [str(tmp_path / "no-such-program")])
+    player.play(CELL)
+    assert until(lambda: player.idle)
+    ((failed, notice),) = player.seen
+    assert failed
+    assert notice is not None
+    assert notice.startswith("No sound: the helper cannot be started")
     player.close()
 
 
