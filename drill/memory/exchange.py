@@ -78,7 +78,8 @@ def merge(store: Store, other: Path) -> MergeCounts:
         return MergeCounts(0, store.count(), 0)
     with _copied(Path(other), rows=False) as theirs:
         theirs.text_factory = _read_text
-        answers, items, refused = _fitting(theirs)
+        with _intact(other):
+            answers, items, refused = _fitting(theirs)
     with faults(store.path):
         added, new_items = put_all(store.link, answers, items)
     return MergeCounts(added, len(answers) - added, new_items, refused)
@@ -238,20 +239,33 @@ def _copied(path: Path, *, rows: bool = True) -> Iterator[Link]:
     ``rows`` False leaves its rows to be checked one by one by whoever reads them.
     Raises StoreError where it is missing, newer, no file, or damaged.
     """
-    shown = harmless(str(path))
     _refuse_unfit(path)
     refuse_newer(path, len(MIGRATIONS))
     with tempfile.TemporaryDirectory(prefix="drill-") as folder:
         copy = Path(folder) / FILE_NAME
         try:
             _copy_as_it_lies(path, copy)
-            with closing(connect(copy, MIGRATIONS, rows=rows)[0]) as link:
-                yield link
-        except (DamagedError, DatabaseError, OSError) as error:
+            with _intact(path):
+                link = connect(copy, MIGRATIONS, rows=rows)[0]
+        except OSError as error:
+            reason = (error.strerror or str(error)).lower()
             raise StoreError(
-                f"{shown}: this is not an intact answer log ({one_line(error)}): nothing was taken "
-                "from it"
+                f"{harmless(str(path))}: cannot be copied to be looked at: {reason}"
             ) from error
+        with closing(link):
+            yield link
+
+
+@contextmanager
+def _intact(path: Path) -> Iterator[None]:
+    """Tells a fault of the library within as damage of another log."""
+    try:
+        yield
+    except (DamagedError, DatabaseError) as error:
+        raise StoreError(
+            f"{harmless(str(path))}: this is not an intact answer log ({one_line(error)}): nothing "
+            "was taken from it"
+        ) from error
 
 
 def _copy_as_it_lies(path: Path, copy: Path) -> None:

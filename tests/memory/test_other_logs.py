@@ -5,6 +5,8 @@ Each of these failed before.
 
 from __future__ import annotations
 
+import errno
+import shutil
 import sqlite3
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
@@ -113,6 +115,26 @@ def test_a_folder_in_the_place_of_another_log_is_told(
         for takes in (merge, restore):
             with pytest.raises(StoreError, match=r": a folder: name a file made by this program"):
                 takes(store, Path(other))
+
+
+def test_a_full_disk_is_no_fault_of_the_backup(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Neither where the copy that is looked at finds no room, nor where one's own log does."""
+    fill(tmp_path / "theirs.db", range(3))
+
+    def full(*_: object) -> None:
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    with Store.open(tmp_path / "answers.db") as store:
+        with monkeypatch.context() as patched:
+            patched.setattr(Store, "become", full)
+            with pytest.raises(OSError, match="No space left"):
+                restore(store, tmp_path / "theirs.db")
+        monkeypatch.setattr(shutil, "copyfile", full)
+        for takes in (merge, restore):
+            with pytest.raises(StoreError, match=r"theirs.db: cannot be copied .* no space left"):
+                takes(store, tmp_path / "theirs.db")
 
 
 def test_a_log_merged_with_itself_stays_itself(tmp_path: Path) -> None:
