@@ -103,10 +103,10 @@ def file_name(text: str) -> str:
 def file_name_of(whose: str, what: str) -> str:
     """The names of a person and of a thing as one file's name; the person's is said once.
 
-    An assignment's deck bears the student's name already: ``bo-lark-week-3``.
+    An assignment's deck bears the student's name already: ``3-bo-lark-week-3`` of one with an id.
     """
     names = [file_name(whose), file_name(what)]
-    if f"{names[1]}-".startswith(f"{names[0]}-"):
+    if f"-{names[0]}-" in f"-{names[1]}-":
         names = names[1:]
     return "-".join(filter(None, names))
 

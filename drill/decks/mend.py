@@ -66,8 +66,9 @@ def _set_aside(lines: list[str], fault: Fault, aside: set[str]) -> None:
             aside |= {key[1]} if key else set()
             lines[above] = ""
         return
-    if _ANY_HEAD.fullmatch(line):
-        lines[at] = _head(line) or _unlooked(at + 1)
+    head = _head(line)
+    if head or _ANY_HEAD.fullmatch(line):
+        lines[at] = head or _unlooked(at + 1)
         return
     key = _KEY.match(line)
     if key:

@@ -26,15 +26,15 @@ from drill.theory.scales import find_scale, parse_key, tonics
 from drill.theory.spelling import moved_note
 from drill.wording.options import (
     DIRECTIONS,
-    IN_A_KEY,
     NO_TONIC_FOR_BOTH,
     SCALE_ALONE,
-    SPAN_IN_A_KEY,
-    WITH_CHORDS,
-    WITH_ONE_CHORD,
+    down_on_roots,
     groups_out,
+    in_a_key,
     neither_told,
     steps_out,
+    with_chords,
+    with_one_chord,
 )
 from drill.wording.remarks import run_remarks
 from drill.wording.sentence import Sentence
@@ -123,8 +123,6 @@ def pattern_choices(
     """
     horn = find_instrument(args.instrument) if args.instrument else None
     pattern = _with_wishes(find_pattern(args.pattern), args)
-    if pattern.mode is Mode.ROOT and args.span not in (None, Span.ONE):
-        raise UsageError(SPAN_IN_A_KEY)
     home = home_key(args.pattern) if pattern.chords else Key(Name("C"), "major")
     scale = find_scale(args.scale).id if args.scale else home.scale
     found = []
@@ -239,16 +237,20 @@ def _refuse(pattern: Pattern, args: argparse.Namespace) -> None:
     """Raises UsageError for what is out of bounds or does not go with the pattern."""
     if args.step is not None and not 1 <= args.step <= 7:
         raise UsageError(steps_out(args.step))
-    keyed = (args.begin, args.groups_of, args.step, args.ending)
-    rooted = pattern.mode is Mode.ROOT or args.roots
-    if rooted and any(each is not None for each in keyed):
-        raise UsageError(IN_A_KEY)
     if args.groups_of is not None and not 2 <= args.groups_of <= 12:
         raise UsageError(groups_out(args.groups_of))
     if (args.lead or args.guide) and not pattern.chords:
-        raise UsageError(WITH_CHORDS)
+        raise UsageError(with_chords(pattern.called))
     if args.roots and pattern.chords:
-        raise UsageError(WITH_ONE_CHORD)
+        raise UsageError(with_one_chord(pattern.called))
+    if pattern.mode is Mode.KEY and not args.roots:
+        return
+    rooted = pattern.called if pattern.mode is Mode.ROOT else "--roots"
+    keyed = (args.begin, args.groups_of, args.step, args.ending)
+    if any(each is not None for each in keyed) or args.span not in (None, Span.ONE):
+        raise UsageError(in_a_key(rooted))
+    if args.descent not in (None, Descent.RETROGRADE, Descent.SAME_SHAPE):
+        raise UsageError(down_on_roots(rooted, args.descent))
 
 
 def _with_wishes(pattern: Pattern, args: argparse.Namespace) -> Pattern:
@@ -266,7 +268,8 @@ def _with_wishes(pattern: Pattern, args: argparse.Namespace) -> Pattern:
         pattern = with_guide_tones(pattern)
     if args.roots:
         if pattern.mode is Mode.KEY:
-            pattern = replace(pattern, mode=Mode.ROOT, descent=Descent.RETROGRADE)
+            descent = Descent(args.descent or Descent.RETROGRADE)
+            pattern = replace(pattern, mode=Mode.ROOT, descent=descent)
         pattern = replace(pattern, roots=ROOT_ORDERS[args.roots])
     return pattern
 

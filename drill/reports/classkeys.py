@@ -200,7 +200,7 @@ def _keys_of_some(room: Classroom, horn: str, several: bool) -> Table:
         style=TableStyle.GRID,
         most=MOST_ROWS,
         left_out=words.MORE_BY_HEART,
-        in_csv=True,
+        in_csv="--csv-cells",
     )
 
 

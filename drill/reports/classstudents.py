@@ -94,7 +94,7 @@ def students_table(room: Classroom) -> Table:
         how=f"{words.BY_HEART} {words.ON_THE_HORN}" if played else words.BY_HEART,
         most=MOST_ROWS,
         left_out=words.MORE_BY_HEART,
-        in_csv=True,
+        in_csv="--csv",
     )
 
 
@@ -121,7 +121,7 @@ def weakest_table(room: Classroom) -> Table:
         [each for each in room.students if each.asked],
         how=words.WEAKEST,
         most=MOST_ROWS,
-        in_csv=True,
+        in_csv="--csv",
     )
 
 

@@ -91,8 +91,7 @@ def read_roster(text: str, file: str = "roster") -> tuple[Person, ...]:
 
 def divider_of(text: str) -> str:
     """What stands between two values; spreadsheets of some countries write semicolons."""
-    lines = (line for line in text.splitlines() if line.strip() and not line.startswith("#"))
-    first = next(lines, "")
+    first = next((line for line in text.splitlines() if counts([line.strip(' \t"')])), "")
     return max(",;\t", key=first.count)
 
 

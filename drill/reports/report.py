@@ -119,8 +119,8 @@ class Table:
     """Rows shown to a person; None for all.  Data has all."""
     left_out: str = ""
     """What the others are: ``higher recall``."""
-    in_csv: bool = False
-    """Whether a file of CSV has the others too."""
+    in_csv: str = ""
+    """The option whose file of CSV has the others too; empty where there is none."""
     after: tuple[str, ...] | None = None
     """Commands that answer it; None where it is not of that kind."""
     empty: str = ""

@@ -120,7 +120,7 @@ def _table(table: Table, report: Report, wide: int) -> list[str]:
         lines += _columns(table, report, wide)
     more = len(table.items) - len(table.rows)
     if more > 0:
-        lines += wrapped(words.has_all(more, table.left_out, in_csv=table.in_csv), wide)
+        lines += wrapped(words.has_all(more, table.left_out, table.in_csv), wide)
     if table.how:
         lines += wrapped(table.how, wide)
     for command in table.after or ():

@@ -10,10 +10,6 @@ RUN_ASKED = "name the run: --pattern (as drill spell does), --deck, or --against
 AGAINST_ALONE = "--against names a line of its own: leave --pattern and --deck out"
 NO_TONIC_FOR_BOTH = "the horn has no tonic from which both the way up and the way down fit whole"
 SCALE_ALONE = "--scale goes with --key or --concert-key where a deck is named"
-IN_A_KEY = "--begin, --groups-of, --step and --ending go with patterns in a key"
-SPAN_IN_A_KEY = "--span goes with patterns in a key"
-WITH_CHORDS = "--lead and --guide go with chords, such as 'Dm7 G7 Cmaj7'"
-WITH_ONE_CHORD = "--roots goes with a cell or one chord type, such as chord-m7"
 THE_OPTIONS = "the options"
 """What faults call a deck that was made of options."""
 DIRECTIONS = {
@@ -29,6 +25,16 @@ tempo_out = "--tempo is {:g}; expected 20 to 400 beats a minute".format
 """A tempo outside of what can be."""
 neither_told = "{}; nor a pattern: {}".format
 """A word that is neither a deck nor a pattern, with both reasons."""
+in_a_key = (
+    "--begin, --groups-of, --step, --ending and --span go with patterns in a key, not with {}"
+).format
+"""What a run in a key alone has, with a pattern or an option that moves by roots."""
+down_on_roots = "--descent is retrograde or same-shape with {}, not {}".format
+"""A way down that a pattern or an option that moves by roots has not."""
+with_chords = "--lead and --guide go with chords, such as 'Dm7 G7 Cmaj7', not with {}".format
+"""What chords alone have, with another pattern."""
+with_one_chord = "--roots goes with a cell or one chord type, such as chord-m7, not with {}".format
+"""Other roots for a pattern that has its own."""
 steps_out = "the start moves by 1 to 7 steps, not {}".format
 """A start that moves too far."""
 groups_out = "groups have 2 to 12 notes, not {}".format

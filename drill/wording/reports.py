@@ -334,9 +334,9 @@ def square_rest(share: float | None, short: int, students: int) -> tuple[str, ..
     return f"{percent(share)} % right", out_of(short, students, "below")
 
 
-def has_all(number: int, what: str, *, in_csv: bool) -> str:
-    """Rows that are not shown, in a terminal."""
-    return f"({_more(number, what)}: {'--csv or ' if in_csv else ''}--json has all)"
+def has_all(number: int, what: str, in_csv: str) -> str:
+    """Rows that are not shown, in a terminal; ``in_csv`` is the option that has them too."""
+    return f"({_more(number, what)}: {f'{in_csv} or ' if in_csv else ''}--json has all)"
 
 
 def and_more(number: int, what: str) -> str:

@@ -63,12 +63,40 @@ def test_a_turnaround_in_all_keys(tmp_path: Path) -> None:
         (("Dm7 G7", "--step", "3"), "go with patterns in a key"),
         (("chord-m7", "--ending", "clipped"), "go with patterns in a key"),
         (("1-3-5", "--roots", "fourths", "--step", "2"), "go with patterns in a key"),
-        (("chord-m7", "--span", "2"), "--span goes with patterns in a key"),
+        (("chord-m7", "--span", "2"), "--span go with patterns in a key, not with 1-b3-5-b7"),
+        (("1-3-5", "--roots", "fourths", "--span", "2"), "in a key, not with --roots"),
+        (("1-3-5", "--roots", "fourths", "--descent", "mirror"), "with --roots, not mirror"),
+        (("Dm7 G7", "--descent", "chord-tones"), "with ii7 V7, not chord-tones"),
     ],
 )
 def test_what_does_not_go_is_one_message(tmp_path: Path, words: tuple[str, ...], said: str) -> None:
     with pytest.raises(DrillError, match=said):
         ran(spell, words, tmp_path)
+
+
+@pytest.mark.parametrize(
+    "wish", [("--span", "2"), ("--begin", "3"), ("--step", "2"), ("--descent", "mirror")]
+)
+def test_an_option_that_one_pattern_of_a_deck_has_no_use_for_names_it(
+    tmp_path: Path, wish: tuple[str, ...]
+) -> None:
+    file = tmp_path / "two.toml"
+    file.write_text(
+        'title = "Two"\ninstrument = "alto_sax"\npatterns = ["thirds", "chord-m7"]\nkeys = ["C"]\n'
+    )
+    out = tmp_path / "two.mid"
+    with pytest.raises(DrillError, match="with 1-b3-5-b7"):
+        ran(hear, (str(file), *wish, "--midi", str(out)), tmp_path)
+    assert not out.exists()
+
+
+def test_a_cell_on_moving_roots_comes_down_as_asked(tmp_path: Path) -> None:
+    """Cells counted by hand: the same shape is 1-2-3-1 on each root, backwards 1-3-2-1."""
+    words = ("1-2-3-1", "--roots", "fourths", "--down", "--descent")
+    same = spelled(tmp_path, *words, "same-shape")
+    assert [notes for *_, notes in same[:2]] == ["C4 D4 E4 C4", "F4 G4 A4 F4"]
+    back = spelled(tmp_path, *words, "retrograde")
+    assert [notes for *_, notes in back[:2]] == ["C4 E4 D4 C4", "F4 A4 G4 F4"]
 
 
 def test_the_shipped_turnaround_is_shown_and_written_as_midi(tmp_path: Path) -> None:

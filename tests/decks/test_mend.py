@@ -71,6 +71,7 @@ FOLLOWED = [
     "goal = {right = 0.9}\n[goal]\nright = 0.8",
     "[goal]\nright = 0.9\n[[goal]]\nright = 0.8",
     "[[pattern]]\nid = 'fourths'\n[pattern]\nid = 'fifths'\nstep = 3",
+    "[goal  # how far, and by when\nright = 0.9",
     "[[patern]\nid = 'fourths'",
     "[]\nright = 0.9",
     "goal = {\nright = 0.9,\n}\n[practice]\nprompts = 20",

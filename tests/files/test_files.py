@@ -240,6 +240,7 @@ def test_nobody_else_writes_a_file() -> None:
 def test_a_file_of_a_person_s_bears_the_name_once() -> None:
     named = {
         ("Bo Lark", "bo-lark-week-3"): "bo-lark-week-3",
+        ("Bo Lark", "03-bo-lark-week-3"): "03-bo-lark-week-3",
         ("Bo Lark", "week-3"): "bo-lark-week-3",
         ("Bo", "border-keys"): "bo-border-keys",
         ("Bo", "bo"): "bo",

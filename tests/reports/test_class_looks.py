@@ -203,6 +203,9 @@ def test_a_district_shows_those_with_the_fewest_by_heart() -> None:
     assert "(20 more with more by heart: --csv or --json has all)" in text(made)
     assert any("and 20 more with more by heart" in each for each in Reader(page(made)).texts)
     assert len(data_of(made)["students"]) == MOST_ROWS + 20
+    # the map has one cell a key, which the table of one row a student has not
+    by_key = text(made).partition("Students by keys: ")[2]
+    assert "(20 more with more by heart: --csv-cells or --json has all)" in by_key
 
 
 def test_csv_is_named_only_where_it_has_the_rows() -> None:

@@ -30,6 +30,16 @@ def test_a_remark_does_not_say_what_stands_between_values() -> None:
     assert [each.group for each in read_roster(BAND)] == ["winds", "brass"]
 
 
+@pytest.mark.parametrize("above", ["  # a;b;c", '"# two; one"', "\t# a;b"])
+def test_what_does_not_count_does_not_say_what_stands_between_values(above: str) -> None:
+    """Spreadsheets write a remark in quotes where it has their separator."""
+    text = f"{above}\nname,group\n"
+    roster = RosterFile(text)
+    roster.add(name="Ada Finch", group="winds")
+    assert roster.text() == f"{text}Ada Finch,winds\n"
+    assert [each.group for each in read_roster(roster.text())] == ["winds"]
+
+
 def test_line_ends_and_the_mark_of_utf8_stay() -> None:
     text = "\ufeff" + BAND.replace("\n", "\r\n")
     assert RosterFile(text).text() == text
