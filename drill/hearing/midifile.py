@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import struct
+from bisect import bisect_left
 
 from drill.errors import DataError
 from drill.hearing.values import MidiNote
@@ -53,18 +54,20 @@ class _Clock:
         if division & 0x8000:
             self._smpte = 1 / ((256 - (division >> 8)) * (division & 0xFF) or 1)
         self._division = division
-        self._tempi = sorted(tempi)
+        self._changes: list[tuple[int, float, int]] = [(0, 0.0, 500_000)]
+        """Tick, seconds and tempo of each change: a file may have as many as notes."""
+        for when, value in sorted(tempi):
+            self._changes.append((when, self._after(self._changes[-1], when), value))
 
     def at(self, tick: int) -> float:
         if self._smpte:
             return tick * self._smpte
-        seconds, last, tempo = 0.0, 0, 500_000
-        for when, value in self._tempi:
-            if when >= tick:
-                break
-            seconds += (when - last) * tempo / 1e6 / self._division
-            last, tempo = when, value
-        return seconds + (tick - last) * tempo / 1e6 / self._division
+        place = bisect_left(self._changes, tick, lo=1, key=lambda change: change[0])
+        return self._after(self._changes[place - 1], tick)
+
+    def _after(self, change: tuple[int, float, int], tick: int) -> float:
+        when, seconds, tempo = change
+        return seconds + (tick - when) * tempo / 1e6 / self._division
 
 
 def _track(

@@ -82,26 +82,26 @@ def decoded(data: bytes, name: str) -> Samples:
         info = _info(miniaudio, data)
         if info is not None and info > LONGEST_S:
             raise _too_long(name, info)
-        found = miniaudio.decode(
-            data,
-            output_format=miniaudio.SampleFormat.FLOAT32,
-            nchannels=1,
-            sample_rate=RATE,
-        )
+        # Block by block: the head of an MP3 does not tell how long it is.
+        found, count = list[bytes](), 0
+        for block in miniaudio.stream_memory(data, miniaudio.SampleFormat.FLOAT32, 1, RATE, RATE):
+            found.append(bytes(block))
+            count += len(block)
+            if count > LONGEST_S * RATE:
+                raise _too_long(name)
     except miniaudio.MiniaudioError:
         raise DataError(f"{name} cannot be read as sound; expected {KINDS}") from None
-    samples = np.frombuffer(found.samples, np.float32)
+    samples = np.frombuffer(b"".join(found), np.float32)
     if not len(samples):
         raise DataError(f"{name} holds no sound")
-    if len(samples) > LONGEST_S * RATE:
-        raise _too_long(name, len(samples) / RATE)
     return np.nan_to_num(samples, nan=0.0, posinf=1.0, neginf=-1.0)
 
 
-def _too_long(name: str, seconds: float) -> DataError:
-    return DataError(
-        f"{name} lasts {seconds / 60:.0f} minutes; a recording may last {LONGEST_S / 60:.0f}"
-    )
+def _too_long(name: str, seconds: float | None = None) -> DataError:
+    """``seconds`` is how long it lasts; None where it was read no further than it may last."""
+    longest = f"{LONGEST_S / 60:.0f}"
+    lasts = f"more than {longest}" if seconds is None else f"{seconds / 60:.0f}"
+    return DataError(f"{name} lasts {lasts} minutes; a recording may last {longest}")
 
 
 def _sound_file(data: bytes) -> bool:

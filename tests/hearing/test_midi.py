@@ -11,6 +11,7 @@ import mido
 import pytest
 
 from drill.errors import DataError
+from drill.hearing import midifile
 from drill.hearing.against import line_from
 from drill.hearing.hear import hear_events
 from drill.hearing.midifile import midi_events
@@ -60,6 +61,35 @@ def test_legato_keys_are_slurred_and_an_octave_is_wrong() -> None:
     heard = hear_events(midi_events(midi_file(played, legato=True), "a.mid"), Asked(LINE, 0.3))
     assert heard.slurred_share == 1.0
     assert heard.notes[2].outcome is HeardAs.WRONG
+
+
+def test_as_many_changes_of_tempo_as_notes_are_read_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The clock of mido says when each note stands; a note looks at few changes, not at all."""
+    file = mido.MidiFile(type=0, ticks_per_beat=480)
+    track = mido.MidiTrack()
+    file.tracks.append(track)
+    for at in range(2000):
+        track.append(mido.MetaMessage("set_tempo", tempo=400_000 + 37 * (at * at % 9973)))
+        track.append(mido.Message("note_on", note=60 + at % 12, velocity=80, time=at % 3))
+        track.append(mido.Message("note_off", note=60 + at % 12, time=120))
+    buffer = io.BytesIO()
+    file.save(file=buffer)
+    now, due = 0.0, []
+    for message in mido.MidiFile(file=io.BytesIO(buffer.getvalue())):
+        now += message.time
+        if message.type == "note_on":
+            due.append(now)
+    sums: list[int] = []
+    one = midifile._Clock._after
+
+    def counted(clock: midifile._Clock, change: tuple[int, float, int], tick: int) -> float:
+        sums.append(tick)
+        return one(clock, change, tick)
+
+    monkeypatch.setattr(midifile._Clock, "_after", counted)
+    found = midi_events(buffer.getvalue(), "a.mid")
+    assert [event.on_s for event in found] == pytest.approx(due)
+    assert len(sums) == 3 * 2000  # each change, each beginning and each end
 
 
 @pytest.mark.parametrize("data", [b"", b"RIFF0000", b"MThd", midi_file(LINE)[:60]])

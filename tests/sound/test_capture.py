@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Iterator
 from pathlib import Path
 
+import miniaudio
 import numpy as np
 import pytest
 from kept_takes import read_recording
 from scipy.io import wavfile
 
 from drill.errors import DataError, UsageError
-from drill.sound.capture import LONGEST_S, RATE, Microphone
+from drill.sound.capture import LONGEST_S, RATE, Microphone, decoded
 from drill.sound.output import SoundError
 
 
@@ -86,6 +88,26 @@ def test_mpeg_frames_are_a_sound_file_with_a_tag_and_without(tmp_path: Path) -> 
     found = read_recording(file)
     assert len(found) == pytest.approx(40 * 1152 / 44100 * RATE, rel=0.1)
     assert np.abs(found).max() == 0.0
+
+
+def test_an_mp3_is_decoded_no_further_than_it_may_last(monkeypatch: pytest.MonkeyPatch) -> None:
+    """ISO 13818-3: layer III, 8 kbit/s, 16 kHz, one channel has frames of 36 bytes and 36 ms."""
+    blocks = []
+    whole = miniaudio.stream_memory
+
+    def counted(*asked: object) -> Iterator[object]:
+        for block in whole(*asked):
+            blocks.append(len(block))
+            yield block
+
+    monkeypatch.setattr(miniaudio, "stream_memory", counted)
+    monkeypatch.setattr(miniaudio, "decode", None)
+    frame = b"\xff\xf3\x18\xc0" + bytes(32)
+    hours = frame * round(2 * 3600 / 0.036)
+    with pytest.raises(DataError, match="lasts more than 10 minutes; a recording may last 10"):
+        decoded(hours, "hours.mp3")
+    assert sum(blocks) <= (LONGEST_S + 2) * RATE
+    assert len(decoded(frame * 1000, "short.mp3")) == pytest.approx(36 * RATE, rel=0.01)
 
 
 def test_a_microphone_that_does_not_start_is_let_go(monkeypatch: pytest.MonkeyPatch) -> None:
