@@ -24,7 +24,9 @@ examples:
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """As text or as JSON, or its check."""
-    parser.add_argument("--json", action="store_true", help="one object of JSON a line")
+    parser.add_argument(
+        "--json", action="store_true", help="one object of JSON a line; with --check one in all"
+    )
     parser.add_argument("--check", action="store_true", help="look whether the log is sound")
     parser.add_argument(
         "--repair", action="store_true", help="with --check: set aside what cannot be right"
@@ -41,7 +43,7 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     if args.check:
         from drill.commands.log_check import check
 
-        return check(tools, repair=args.repair)
+        return check(tools, repair=args.repair, as_json=args.json)
     if not tools.house.log_there:
         return ExitCode.OK
     with tools.log() as store:

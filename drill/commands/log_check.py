@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from drill.errors import ExitCode
 from drill.memory.exchange import set_aside
 from drill.memory.repair import Checked, checked
@@ -12,25 +14,43 @@ from drill.wording import logs
 _MOST_TOLD = 20
 
 
-def check(tools: Tools, *, repair: bool) -> ExitCode:
+def check(tools: Tools, *, repair: bool, as_json: bool) -> ExitCode:
     """Say what the log holds and what in it cannot be right; 65 where something stays so.
 
-    ``repair`` sets that aside.  Raises StoreError.
+    ``repair`` sets that aside; ``as_json`` gives one object in place of lines.  Raises StoreError.
     """
     if not tools.house.log_there:
         tools.say(logs.NO_LOG)
+        if as_json:
+            tools.give(_object(Checked(0, 0, (), 0, 0)))
         return ExitCode.OK
+    names: list[str] = []
     with tools.log(written=repair) as store:
         found = checked(store, tools.now())
-        for line in _lines(found):
-            tools.out.write(f"{line}\n")
-        if not repair or not found.unfit:
-            return ExitCode.BAD_DATA if found.unfit else ExitCode.OK
-        kept = set_aside(store)
-    assert kept is not None  # something unfit was found
-    whole, aside = (harmless(each.name) for each in kept)
-    tools.out.write(logs.set_aside(aside, whole) + "\n")
-    return ExitCode.OK
+        if not as_json:
+            tools.out.writelines(f"{line}\n" for line in _lines(found))
+        if repair and found.unfit and (kept := set_aside(store)):
+            names = [harmless(each.name) for each in kept]
+    if as_json:
+        tools.give(_object(found, *names))
+    elif names:
+        whole, aside = names
+        tools.out.write(logs.set_aside(aside, whole) + "\n")
+    return ExitCode.BAD_DATA if found.unfit and not names else ExitCode.OK
+
+
+def _object(found: Checked, whole: str | None = None, aside: str | None = None) -> dict[str, Any]:
+    """The report as an object of JSON; after a repair with the names of the log as it was and of
+    what was set aside."""
+    return {
+        "answers": found.answers,
+        "cells": found.items,
+        "cannot_be_right": [harmless(each) for each in found.unfit],
+        "of_unknown_cells": found.orphans,
+        "wrongly_dated": found.misdated,
+        "set_aside": aside,
+        "kept_as": whole,
+    }
 
 
 def _lines(found: Checked) -> list[str]:

@@ -106,11 +106,14 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, tools: Tools) -> int:
     """One practice, in lines or on screens."""
+    lines = args.plain or dumb(tools.environment)
     if args.json and not args.plain:
-        raise UsageError("--json goes with --plain")
+        raise needs_lines("--json")
+    if args.words and not lines:
+        raise needs_lines("--words")
     asked = kinds(args.ask)
     loaded = settings_for(args, tools)
-    if args.plain or dumb(tools.environment):
+    if lines:
         from drill.opening.inlines import in_lines
 
         if not args.plain:
@@ -125,6 +128,13 @@ def run(args: argparse.Namespace, tools: Tools) -> int:
     from drill.opening.onscreens import on_screens
 
     return on_screens(args, loaded, asked, tools, CommandErrands(tools))
+
+
+def needs_lines(option: str) -> UsageError:
+    """An option that only line mode has was given for the screens."""
+    from drill.wording.options import goes_with  # no first frame waits for it
+
+    return UsageError(goes_with(option, "--plain"))
 
 
 _count = whole(0, MOST_PROMPTS)

@@ -27,7 +27,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     add("--pattern", metavar="ID|CELL", help="its pattern, as 1-2-3-1 or return3")
     add("--down", action="store_true", help="the way down")
     add("--json", action="store_true", help="one object of JSON a line")
-    add("--words", action="store_true", help="notes in words, G sharp")
+    add("--words", action="store_true", help="in lines: notes in words, G sharp")
     add("--mute", action="store_true", help="no sound")
     add("--plain", action="store_true", help="plain lines instead of screens")
 
@@ -43,8 +43,11 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode | int:
     direction = Direction.DOWN if args.down else Direction.UP
     made.walk = WantedRun(key=args.key, pattern=args.pattern, direction=direction)
     seen = tools.source.isatty() and tools.err.isatty() and not dumb(tools.environment)
+    lines = args.plain or args.json or not seen
+    if args.words and not lines:
+        raise practise.needs_lines("--words")
     loaded = settings_for(made, tools)
-    if args.plain or args.json or not seen:
+    if lines:
         return in_lines(made, loaded.settings, None, tools)
     made.deck = made.deck or first_deck(tools, loaded.settings).name
     from drill.commands.errands import CommandErrands

@@ -9,7 +9,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from drill.clock import fresh_seed, monotonic, sleep
-from drill.errors import ExitCode
+from drill.errors import ExitCode, UsageError
 from drill.memory.kinds import PLAYED, Kind
 from drill.opening.house import new_id
 from drill.opening.once import deck_for
@@ -24,6 +24,7 @@ from drill.opening.plan import (
 from drill.opening.tools import Tools
 from drill.settings.values import GlyphChoice, Settings
 from drill.wording.linemode import in_time_hint
+from drill.wording.options import goes_with, not_in_time
 from drill.wording.soundwords import MUTED_BY_EAR
 
 if TYPE_CHECKING:
@@ -37,7 +38,7 @@ if TYPE_CHECKING:
 def in_lines(
     args: argparse.Namespace, settings: Settings, asked: tuple[str, ...] | None, tools: Tools
 ) -> ExitCode:
-    """One practice in plain lines."""
+    """One practice in plain lines.  Raises UsageError for an option that does nothing there."""
     from drill.practice.sounding import BY_EAR, heard_kinds
 
     if settings.glyphs is GlyphChoice.ASCII:
@@ -46,13 +47,14 @@ def in_lines(
     if deck is None:
         deck = first_deck(tools, settings, ask=not args.json)
         settings = settings_for(args, tools).settings
+    plan = deck_plan(deck, tools.now(), settings, asked)
+    _usable(args, plan.kinds)
     room = tools.house.room(settings.names, tools.now())
     for notice in filter(None, (*room.notices, room.clock(tools.now()))):
         tools.say(notice)
     player = player_for(settings, tools)
     with contextlib.closing(room.store), contextlib.closing(player):
         player.warm()
-        plan = deck_plan(deck, tools.now(), settings, asked)
         plan = replace(plan, kinds=heard_kinds(plan.kinds, silent=player.muted))
         if player.muted and set(plan.kinds) <= set(BY_EAR):
             tools.say(MUTED_BY_EAR)
@@ -64,6 +66,23 @@ def in_lines(
         if Kind.TIME in plan.kinds and not args.json:
             tools.say(in_time_hint(deck.name))
     return ExitCode.OK
+
+
+_IN_TIME = ("tempo", "eighths", "letters", "tap", "click", "metre", "count_in")
+_TYPED = ("again", "missed_again")
+
+
+def _usable(args: argparse.Namespace, kinds: tuple[str, ...]) -> None:
+    """Make sure that each option does something with prompts of these kinds."""
+    if args.midi is not None and PLAYED not in kinds:
+        raise UsageError(goes_with("--midi", "--ask play"))
+    in_time = set(kinds) == {Kind.TIME}
+    for name in _TYPED if in_time else _IN_TIME:
+        value = getattr(args, name)
+        if value is None or (value is False and not in_time):
+            continue
+        option = f"--{'no-' if value is False else ''}{name.replace('_', '-')}"
+        raise UsageError(not_in_time(option) if in_time else goes_with(option, "--ask time"))
 
 
 @dataclass(frozen=True, slots=True)

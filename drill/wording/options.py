@@ -19,6 +19,10 @@ DIRECTIONS = {
 }
 
 
+goes_with = "{} goes with {}".format
+"""An option that does nothing without another."""
+not_in_time = "in time nothing is copied or asked once more: leave {} out".format
+"""An option of typed prompts where runs are played in time."""
 one_run_told = "a take is of one run; {} are named: choose with --key and one pattern".format
 """A take is of one run, and so many are named."""
 tempo_out = "--tempo is {:g}; expected 20 to 400 beats a minute".format

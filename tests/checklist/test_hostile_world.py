@@ -163,6 +163,13 @@ def test_a_log_is_checked_and_repaired(tmp_path: Path) -> None:
     assert done.returncode == 65
     assert "cannot be right: answer 2: its slip holds U+001B\n" in done.stdout
     assert "1 answer given with a wrong clock" in done.stdout
+    done = drill(tmp_path, "log", "--check", "--json")
+    assert done.returncode == 65
+    found = json.loads(done.stdout)
+    assert found == {
+        "answers": 3, "cells": 1, "cannot_be_right": ["answer 2: its slip holds U+001B"],
+        "of_unknown_cells": 0, "wrongly_dated": 1, "set_aside": None, "kept_as": None,
+    }  # fmt: skip
     done = drill(tmp_path, "log", "--check", "--repair")
     assert done.returncode == 0
     assert "set aside as answers.db.set-aside-1" in done.stdout
