@@ -15,22 +15,18 @@ from drill.opening.tools import Tools
 
 if TYPE_CHECKING:
     from drill.decks.schema import Deck
-    from drill.hearing.line import Line
     from drill.reports.people import Person
     from drill.reports.report import Report
-    from drill.sound.capture import Samples
-    from drill.terms import Run
-    from drill.tui.outside import Done, Taken
+    from drill.tui.outside import Done, Recorded, Taken
 
 
 @dataclass(frozen=True, slots=True)
 class CommandErrands:
-    """One player's commands."""
+    """One player's commands; see ``tui.outside.Errands`` for what each is."""
 
     tools: Tools
 
     def run(self, words: Sequence[str]) -> Done:
-        """Do what a command does; what it said, or what was wrong."""
         from drill.commands.table import module_of
         from drill.tui.outside import Done
 
@@ -57,21 +53,14 @@ class CommandErrands:
 
     @property
     def taken_in(self) -> Path:
-        """The folder of what students handed in and was taken in; it may not be there yet."""
         return self.tools.house.places.results
 
     def roster(self, path: Path) -> tuple[Person, ...]:
-        """The people of a roster file.  Raises DrillError."""
         from drill.commands.class_ import roster_of
 
         return roster_of(str(path))
 
     def class_results(self, places: Sequence[Path], roster: Path | None = None) -> Report:
-        """The class report of results files and folders, of what was taken in for none.
-
-        ``roster`` adds names and those who have not begun; None for no roster.
-        Raises DrillError.
-        """
         from drill.commands.class_ import room_of
         from drill.reports.classreport import class_report
 
@@ -79,9 +68,7 @@ class CommandErrands:
         return class_report(room_of(args, self._tools), self.tools.house.zone)
 
     def plan(self, folder: Path, roster: Path | None, results: Sequence[Path]) -> Report:
-        """What of a folder of assignments is out, due, in and missing; what could not be read
-        stands under its figures.  Raises DrillError.
-        """
+        """What could not be read stands under its figures."""
         from drill.commands.plan import plan_of
 
         taken = [word for each in results for word in ("--results", str(each))]
@@ -90,52 +77,29 @@ class CommandErrands:
         told = (each.removeprefix("drill: ") for each in unread)
         return replace(report, lead=(*report.lead, *told))
 
-    def line(self, deck: Deck, run: Run, tempo: float | None) -> tuple[Line, float | None]:
-        """A deck's run as a take is held against it, and its tempo: the deck's for None.
-
-        Raises DrillError.
-        """
-        from drill.opening.asked_line import line_of
-        from drill.opening.choosing import deck_choices
-
-        found = deck_choices(deck)
-        mine = tuple(each for each in found.choices if each.run == run)
-        return line_of(replace(found, choices=mine), tempo, 2, None)
-
     def held(self) -> float | None:
-        """What the system holds of what our microphone heard, in seconds; None if nobody knows."""
         from drill.practice.time.echoes import held_by
 
         return held_by(self.tools.environment)()
 
-    def hear(
-        self,
-        deck: Deck,
-        line: Line,
-        tempo: float | None,
-        samples: Samples,
-        first_beat_s: float | None,
-        *,
-        kept: bool = False,
-    ) -> Taken:
-        """What was heard of a take, and what is said of it.  Raises DrillError."""
+    def hear(self, take: Recorded) -> Taken:
         from drill.commands.take import said_of
         from drill.hearing.hear import hear
-        from drill.opening.asked_line import told_to_the_ear
+        from drill.opening.asked_line import line_of, told_to_the_ear
+        from drill.opening.choosing import deck_choices
         from drill.sound.capture import RATE
         from drill.tui.outside import Taken
 
-        settings = self.tools.settings()
-        heard = hear(
-            samples, RATE, told_to_the_ear(line, deck.instrument, settings.a4, first_beat_s)
-        )
-        return Taken(line, heard, tuple(said_of(line, heard, tempo, settings.names, kept=kept)))
+        found = deck_choices(take.deck)
+        mine = tuple(each for each in found.choices if each.run == take.run)
+        line, tempo = line_of(replace(found, choices=mine), take.tempo, 2, None)
+        settings, horn = self.tools.settings(), take.deck.instrument
+        asked = told_to_the_ear(line, horn, settings.a4, take.first_beat_s)
+        heard = hear(take.samples, RATE, asked)
+        told = said_of(line, heard, tempo, settings.names, kept=take.kept)
+        return Taken(line, heard, tuple(told))
 
     def keep_result(self, deck: Deck, taken: Taken) -> None:
-        """Keep what was said of a take, and no sound, for the deck's next hand-in.
-
-        Raises DrillError.
-        """
         from drill.commands.take import keep_result
 
         keep_result(deck, taken.line, taken.heard, taken.told, self.tools)

@@ -62,6 +62,20 @@ class Done:
 
 
 @dataclass(frozen=True, slots=True)
+class Recorded:
+    """A take of a deck's run, to be heard."""
+
+    deck: Deck
+    run: Run
+    tempo: float
+    samples: Samples
+    first_beat_s: float | None
+    """Where the first beat stands in the samples; None where nobody knows."""
+    kept: bool
+    """Whether the log will say what tempo is next."""
+
+
+@dataclass(frozen=True, slots=True)
 class Taken:
     """A take as it was heard."""
 
@@ -104,33 +118,12 @@ class Errands(Protocol):
         """
         ...
 
-    def line(self, deck: Deck, run: Run, tempo: float | None) -> tuple[Line, float | None]:
-        """A deck's run as a take is held against it, and its tempo: the deck's for None.
-
-        Raises DrillError.
-        """
-        ...
-
     def held(self) -> float | None:
         """What the system holds of what our microphone heard, in seconds; None if nobody knows."""
         ...
 
-    def hear(
-        self,
-        deck: Deck,
-        line: Line,
-        tempo: float | None,
-        samples: Samples,
-        first_beat_s: float | None,
-        *,
-        kept: bool = False,
-    ) -> Taken:
-        """What was heard of a take, and what is said of it.
-
-        ``first_beat_s`` is where the first beat stands in the samples; None where nobody knows.
-        ``kept`` where the log will say what tempo is next.
-        Raises DrillError.
-        """
+    def hear(self, take: Recorded) -> Taken:
+        """What was heard of a take, and what is said of it.  Raises DrillError."""
         ...
 
     def keep_result(self, deck: Deck, taken: Taken) -> None:

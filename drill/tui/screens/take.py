@@ -21,6 +21,7 @@ from drill.sound.metronome import step_tempo
 from drill.tui.actions import Place
 from drill.tui.formed.files import Wanted, file_list
 from drill.tui.formed.saving import taken_list
+from drill.tui.outside import Recorded
 from drill.tui.sheet import Acts, Sheet
 from drill.tui.taketempi import keep_take, next_take
 from drill.tui.text import Lines
@@ -138,10 +139,11 @@ class TakeScreen(Sheet):
         """Hear the take note by note, off the loop."""
         errands, view = self.studio.context.errands, self._view
         assert errands is not None  # whoever came here has looked
+        deck, run = self.deck, self.run_played
+        take = Recorded(deck, run, view.tempo, samples, first_beat_s, view.logged)
 
         def job() -> TakeView:
-            asked, tempo = errands.line(self.deck, self.run_played, view.tempo)
-            taken = errands.hear(self.deck, asked, tempo, samples, first_beat_s, kept=view.logged)
+            taken = errands.hear(take)
             return replace(view, hearing=False, taken=taken, cell=first_marked(taken))
 
         heard = await self.studio.lookout.do(job)
@@ -178,10 +180,7 @@ class TakeScreen(Sheet):
         return _words(self._view) | gone
 
     def acts(self) -> Acts:
-        doing: dict[str, Callable[[], object]] = {
-            "record": self._record,
-            "back": self._back,
-        }
+        doing: Acts = {"record": self._record, "back": self._back}
         if self._wanted is not None or self._view.hearing:
             return {**super().acts(), **doing, **dict.fromkeys(_STILL, lambda: None)}
         view = self._view
@@ -219,18 +218,15 @@ class TakeScreen(Sheet):
 
 
 _TEMPO = ("slower.take", "faster.take", "tempi")
-_OTHERS = ("turn", "left.take", "right.take", "clicks.take", "keep.take")
+_OTHERS = ("turn", "left.take", "right.take", "clicks.take", "keep.take", "result")
 
 
 def _words(view: TakeView) -> dict[str, str]:
     """Other words for the keys, as the take stands."""
-    busy = view.open or view.hearing
-    hidden = dict.fromkeys(
-        ("turn", "left.take", "right.take", *_TEMPO, "clicks.take", "keep.take"), ""
-    )
-    if busy:
+    if view.open or view.hearing:
+        hidden = dict.fromkeys((*_OTHERS, *_TEMPO), "")
         record = END_IT if view.stage is RecordingStage.PLAYING else ""
-        return {**hidden, "result": "", "record.take": record, "back.take": BREAK_OFF}
+        return {**hidden, "record.take": record, "back.take": BREAK_OFF}
     if view.taken is None:
         unsaid = dict.fromkeys(_TEMPO[:2], "")  # the arrows beside them do the same
         return {**unsaid, "turn": "", "keep.take": "", "result": ""}
