@@ -122,7 +122,7 @@ def _keys(tools: Tools, *, as_json: bool) -> str:
     from drill.opening.plan import known_actions
 
     loaded = load(tools.house.places, tools.environment, {}, None, known_actions())
-    keymap = {remap.action: ",".join(remap.keys) for remap in loaded.settings.keys}
+    keymap = loaded.settings.keymap
     if as_json:
         return json.dumps([_object(action, keymap) for action in ACTIONS]) + "\n"
     glyphs = UNICODE if _unicode(tools) else ASCII

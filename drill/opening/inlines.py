@@ -19,6 +19,7 @@ from drill.opening.plan import (
     open_microphone,
     open_midi,
     player_for,
+    setting_of,
     settings_for,
 )
 from drill.opening.tools import Tools
@@ -155,17 +156,11 @@ def _in_time(begun: _InLines) -> None:
     from drill.lines.intime import TimeLines
     from drill.lines.stamping import stamped
     from drill.lines.tapping import ByMicrophone
-    from drill.practice.time.bout import Setting
     from drill.practice.time.course import time_desk, time_plan
     from drill.sound.capture import Microphone
 
     args, settings, tools, room = begun.args, begun.settings, begun.tools, begun.room
-    setting = Setting(
-        notes_per_beat=2 if args.eighths else None, letters=args.letters, tapped=args.tap,
-        click=args.click, metre=args.metre, count_in_bars=args.count_in, volume=settings.volume,
-        a4=settings.a4,
-    )  # fmt: skip
-    plan = time_plan(begun.plan, setting, args.tempo)
+    plan = time_plan(begun.plan, setting_of(args, settings), args.tempo)
     TimeLines(
         room, time_desk(room, room.syllabus(begun.deck), plan, begun.seed, new_id),
         stamped(tools.source, monotonic, as_json=args.json), tools.out, tools.say, begun.player,

@@ -22,6 +22,7 @@ from drill.opening.plan import (
     open_microphone,
     open_midi,
     player_for,
+    setting_of,
 )
 from drill.opening.tools import Tools
 from drill.settings.at_hand import names_here
@@ -30,7 +31,6 @@ from drill.settings.values import Motion, Settings
 
 if TYPE_CHECKING:
     from drill.settings.load import Loaded
-    from drill.tui.context import Wishes
     from drill.tui.outside import Errands
 
 
@@ -44,8 +44,8 @@ def on_screens(
     """The trainer, until the player leaves it; the screens' own exit code."""
     gc.disable()  # until the first screen stands: a start makes much and drops little
     from drill.opening.desk_settings import SettingsFile
-    from drill.tui import context as tui
     from drill.tui.app import run as run_screens
+    from drill.tui.context import Context
 
     house = tools.house
     if loaded.settings.motion is Motion.REDUCED:
@@ -61,11 +61,14 @@ def on_screens(
 
     return int(
         run_screens(
-            tui.Context(
+            Context(
                 open_room=lambda: house.room(settings().names, tools.now()),
                 make_player=lambda: player_for(settings(), tools),
                 folders=house.deck_folders,
-                wishes=lambda: wishes_of(settings(), asked),
+                wishes=settings,
+                plan=lambda wishes, deck, now: deck_plan(deck, now, wishes, asked),
+                timing=partial(setting_of, args),
+                tempo=args.tempo,
                 opened=house.opened,
                 walk=getattr(args, "walk", None),
                 utc_now=tools.now,
@@ -77,15 +80,6 @@ def on_screens(
                 ask_first=deck is None and is_new(house, loaded.settings),
                 names_here=names_here(tools.environment),
                 first_deck=_first(house),
-                in_time=tui.TimeWishes(
-                    args.tempo,
-                    args.eighths,
-                    args.letters,
-                    args.tap,
-                    args.click,
-                    args.metre,
-                    args.count_in,
-                ),
                 microphone=open_microphone,
                 midi=None if args.midi is None else partial(open_midi, args.midi),
                 errands=errands,
@@ -99,21 +93,3 @@ def _first(house: House) -> str:
     """The deck that Today stands on before anything was answered: one's own, where it is there."""
     own = house.places.decks / MY_PRACTICE
     return own.stem if own.exists() else FIRST_DECK
-
-
-def wishes_of(settings: Settings, asked: tuple[str, ...] | None) -> Wishes:
-    """What the screens follow of the settings."""
-    from drill.tui.context import Wishes
-
-    return Wishes(
-        plan=lambda deck, now: deck_plan(deck, now, settings, asked),
-        names=settings.names,
-        glyphs=settings.glyphs,
-        theme=settings.theme,
-        color=settings.color,
-        hold=settings.hold,
-        sound=settings.sound,
-        volume=settings.volume,
-        a4=settings.a4,
-        keymap={remap.action: ",".join(remap.keys) for remap in settings.keys},
-    )

@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from drill.decks.schema import Deck
     from drill.practice.course import Plan
     from drill.practice.playing import Strokes
+    from drill.practice.time.bout import Setting
     from drill.practice.time.echoes import OpenMicrophone
     from drill.settings.keymap import KnownAction
     from drill.settings.load import Loaded
@@ -65,6 +66,17 @@ def deck_plan(deck: Deck, now: datetime, settings: Settings, asked: tuple[str, .
     from drill.practice.machine import plan_for
 
     return wished(plan_for(deck, now), settings, asked)
+
+
+def setting_of(args: argparse.Namespace, settings: Settings) -> Setting:
+    """How playing in time begins: as the command line says."""
+    from drill.practice.time.bout import Setting
+
+    return Setting(
+        notes_per_beat=2 if args.eighths else None, letters=args.letters, tapped=args.tap,
+        click=args.click, metre=args.metre, count_in_bars=args.count_in, volume=settings.volume,
+        a4=settings.a4,
+    )  # fmt: skip
 
 
 def flags_of(args: argparse.Namespace) -> dict[str, str | None]:

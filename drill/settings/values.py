@@ -117,3 +117,8 @@ class Settings:
     practice: Overrides = field(default_factory=Overrides)
     keys: tuple[Remap, ...] = ()
     """By action id; actions that are not among them keep the program's own keys."""
+
+    @property
+    def keymap(self) -> dict[str, str]:
+        """The same as action id to keys joined by commas."""
+        return {remap.action: ",".join(remap.keys) for remap in self.keys}

@@ -6,13 +6,12 @@ Nothing here loads Textual or the practice room, so that the composition root ca
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Callable
+from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from drill.settings.values import Color, GlyphChoice, Theme
 from drill.theory.language import Language
 
 if TYPE_CHECKING:
@@ -20,51 +19,12 @@ if TYPE_CHECKING:
     from drill.practice.course import Plan
     from drill.practice.playing import Strokes
     from drill.practice.room import Room
+    from drill.practice.time.bout import Setting
     from drill.practice.time.echoes import OpenMicrophone
     from drill.practice.walk import WantedRun
+    from drill.settings.values import Settings
     from drill.sound.sounding import Sounding
     from drill.tui.outside import Errands, SettingsDesk
-
-
-@dataclass(frozen=True, slots=True)
-class Wishes:
-    """The player's settings as far as the screens follow them; read anew after each change."""
-
-    plan: Callable[[Deck, datetime], Plan]
-    """How a practice with a deck goes at an instant: the deck's wishes, the player's on top."""
-    names: Language = Language.ENGLISH
-    glyphs: GlyphChoice = GlyphChoice.AUTO
-    theme: Theme = Theme.DARK
-    color: Color = Color.AUTO
-    hold: bool = False
-    """True waits for Enter after a right answer; False goes on at once."""
-    sound: bool = True
-    volume: float = 0.5
-    """0 to 1."""
-    a4: float = 440.0
-    """Hertz."""
-    keymap: Mapping[str, str] = field(default_factory=dict)
-    """Keys in place of an action's own: action id to keys joined by commas."""
-
-
-@dataclass(frozen=True, slots=True)
-class TimeWishes:
-    """How playing in time begins, where the command line says so."""
-
-    tempo: float | None = None
-    """Beats a minute; None for what is remembered."""
-    eighths: bool = False
-    """Two notes to a beat."""
-    letters: bool = False
-    """Letters alone, without accidentals."""
-    tapped: bool = False
-    """Any key on each note."""
-    click: str | None = None
-    """Which beats click; None as the deck says."""
-    metre: str | None = None
-    """None as the deck says."""
-    count_in: int | None = None
-    """Bars counted in; None as the deck says."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,8 +37,12 @@ class Context:
     """Makes the sound's player; called after the first frame.  It must not wait."""
     folders: tuple[Path, ...]
     """Folders of decks, the player's own first."""
-    wishes: Callable[[], Wishes]
+    wishes: Callable[[], Settings]
     """Reads the settings in force, the command line's on top of them."""
+    plan: Callable[[Settings, Deck, datetime], Plan]
+    """How a practice with a deck goes at an instant: the deck's wishes, the player's on top."""
+    timing: Callable[[Settings], Setting]
+    """How playing in time begins: as the command line says."""
     utc_now: Callable[[], datetime]
     monotonic: Callable[[], float]
     new_id: Callable[[], str]
@@ -96,7 +60,8 @@ class Context:
     """True begins with the questions of the first start, where no deck is named."""
     names_here: Language = Language.ENGLISH
     """How notes are called where the player lives, as far as the locale tells."""
-    in_time: TimeWishes = TimeWishes()
+    tempo: float | None = None
+    """In time: beats a minute to begin at; None for what is remembered."""
     microphone: Callable[[], OpenMicrophone] | None = None
     """Opens the microphone for a practice on the horn; None where there is none to open."""
     midi: Callable[[], Strokes] | None = None

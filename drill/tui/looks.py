@@ -10,9 +10,8 @@ from collections.abc import MutableMapping
 from dataclasses import dataclass, replace
 
 from drill.settings.at_hand import ascii_only
-from drill.settings.values import Color, Theme
+from drill.settings.values import Color, Settings, Theme
 from drill.settings.values import GlyphChoice as Signs
-from drill.tui.context import Wishes
 from drill.tui.glyphs import ASCII, UNICODE, Glyphs
 
 
@@ -27,14 +26,14 @@ class Looks:
     few: bool = False
     """True on a terminal of 16 colours or fewer."""
 
-    def followed(self, wishes: Wishes) -> Looks:
+    def followed(self, wishes: Settings) -> Looks:
         """The looks after a change of the settings; whether there is colour at all stays."""
         plain = self.monochrome or self.few
         theme = Theme.TERMINAL if plain else wishes.theme
         return replace(self, glyphs=glyphs_of(wishes.glyphs), theme=theme)
 
 
-def prepare(wishes: Wishes, environment: MutableMapping[str, str]) -> Looks:
+def prepare(wishes: Settings, environment: MutableMapping[str, str]) -> Looks:
     """The looks for a terminal; sets what Textual will read in the environment."""
     environment.setdefault("TEXTUAL_FPS", "120")  # a chained repaint waits half as long
     environment.setdefault("ESCDELAY", "50")

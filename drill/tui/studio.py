@@ -6,22 +6,24 @@ import asyncio
 import contextlib
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from drill.tui.backroom import Backroom
-from drill.tui.context import Context, Wishes
+from drill.tui.context import Context
 from drill.tui.glyphs import Glyphs
 from drill.tui.looks import Looks
 from drill.wording.soundwords import SOUND_OFF, sound_told
 
 if TYPE_CHECKING:
     from drill.practice.effects import Sound
+    from drill.settings.values import Settings
     from drill.sound.sounding import Sounding
     from drill.terms import Instrument
     from drill.tui.practices import Seat, ToPractice
-    from drill.tui.seats import Glance, Seats
+    from drill.tui.seats import Glance, PlanOf, Seats
     from drill.tui.tally import Tally
 
 
@@ -34,7 +36,7 @@ class Studio:
 
     context: Context
     looks: Looks
-    wishes: Wishes
+    wishes: Settings
     """The settings in force."""
     backroom: Backroom = field(default_factory=Backroom)
     lookout: Backroom = field(default_factory=Backroom)
@@ -55,6 +57,11 @@ class Studio:
     def glyphs(self) -> Glyphs:
         """The signs that are drawn with."""
         return self.looks.glyphs
+
+    @property
+    def plan(self) -> PlanOf:
+        """How a practice with a deck goes, by the settings in force now."""
+        return partial(self.context.plan, self.wishes)
 
     def open_seats(self) -> Seats:
         """The open room; in the backroom only.  Raises DrillError."""
@@ -80,12 +87,12 @@ class Studio:
 
     async def sit(self, wanted: ToPractice) -> Seat:
         """A practice, begun.  Raises DrillError."""
-        plan, silent = self.wishes.plan, self.muted
+        plan, silent = self.plan, self.muted
         return await self.backroom.do(lambda: self.open_seats().sit(wanted, plan, silent=silent))
 
     async def tally(self, deck: Path) -> Tally:
         """A deck's numbers now; kept for the next time that it is shown."""
-        plan = self.wishes.plan
+        plan = self.plan
         tally = await self.backroom.do(lambda: self.open_seats().tally(deck, plan))
         self.tallies[deck] = tally
         return tally

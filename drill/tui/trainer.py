@@ -13,9 +13,9 @@ from typing import TYPE_CHECKING, Any
 from textual.app import App
 from textual.screen import Screen
 
-from drill.settings.values import Theme
+from drill.settings.values import Settings, Theme
 from drill.tui.actions import Place
-from drill.tui.context import Context, Wishes
+from drill.tui.context import Context
 from drill.tui.doors import first_door, open_door
 from drill.tui.edges import EndingApp
 from drill.tui.looks import Looks
@@ -56,7 +56,7 @@ class Trainer(EndingApp, inherit_bindings=False):
     ENABLE_COMMAND_PALETTE = False
     ESCAPE_TO_MINIMIZE = False
 
-    def __init__(self, context: Context, looks: Looks, wishes: Wishes | None = None) -> None:
+    def __init__(self, context: Context, looks: Looks, wishes: Settings | None = None) -> None:
         """``wishes`` are the settings in force; None reads them."""
         super().__init__()
         self.studio = Studio(context, looks, wishes or context.wishes())
@@ -82,7 +82,7 @@ class Trainer(EndingApp, inherit_bindings=False):
         return first_door(self)
 
     def on_mount(self) -> None:
-        self.set_keymap(dict(self.studio.wishes.keymap))
+        self.set_keymap(self.studio.wishes.keymap)
         # A terminal that comes back from the background has an empty screen.
         self.app_resume_signal.subscribe(self, lambda _: self.refresh(repaint=True, layout=True))
         loop = asyncio.get_running_loop()
@@ -133,7 +133,7 @@ class Trainer(EndingApp, inherit_bindings=False):
     def follow(self) -> None:
         before = self.studio.looks.theme
         self.studio.follow()
-        self.set_keymap(dict(self.studio.wishes.keymap))
+        self.set_keymap(self.studio.wishes.keymap)
         theme = self.studio.looks.theme
         if theme is not before:
             colours = None if theme is Theme.TERMINAL else look(theme)

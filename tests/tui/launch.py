@@ -14,14 +14,15 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from drill.clock import monotonic, utc_now
-from drill.settings.values import Color, GlyphChoice, Theme
+from drill.settings.values import Color, GlyphChoice, Settings, Theme
 from drill.tui.app import run
-from drill.tui.context import Context, Wishes
+from drill.tui.context import Context
 
 if TYPE_CHECKING:
     from drill.decks.schema import Deck
     from drill.practice.course import Plan
     from drill.practice.room import Room
+    from drill.practice.time.bout import Setting
     from drill.sound.sounding import Sounding
 
 HOME = Path(os.environ["DRILL_HOME"])
@@ -43,7 +44,7 @@ def open_room() -> Room:
     return Room(store, Language(wish("NAMES", "english")), utc_now().astimezone().tzinfo)
 
 
-def plan(deck: Deck, now: datetime) -> Plan:
+def plan(wishes: Settings, deck: Deck, now: datetime) -> Plan:
     from drill.practice.machine import plan_for
 
     made = plan_for(deck, now)
@@ -54,9 +55,14 @@ def plan(deck: Deck, now: datetime) -> Plan:
     return made
 
 
-def wishes() -> Wishes:
-    return Wishes(
-        plan,
+def timing(wishes: Settings) -> Setting:
+    from drill.practice.time.bout import Setting
+
+    return Setting(volume=wishes.volume, a4=wishes.a4)
+
+
+def wishes() -> Settings:
+    return Settings(
         glyphs=GlyphChoice(wish("SIGNS", "auto")),
         theme=Theme(wish("THEME", "dark")),
         color=Color(wish("COLOUR", "auto")),
@@ -88,6 +94,8 @@ def main() -> int:
             make_player=player,
             folders=(HOME / "decks", DECKS),
             wishes=wishes,
+            plan=plan,
+            timing=timing,
             utc_now=utc_now,
             monotonic=monotonic,
             new_id=new_id,

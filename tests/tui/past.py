@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import datetime, timedelta
+from functools import partial
 
 from tui_desk import MORNING, Setup
 
@@ -39,7 +40,7 @@ def practised(
     for ago in days:
         now = MORNING - timedelta(days=ago)
         seats = Seats(_At(context, now), room)  # type: ignore[arg-type]
-        seat = seats.sit(ToPractice(deck), setup.wishes.plan, silent=False)
+        seat = seats.sit(ToPractice(deck), partial(context.plan, setup.wishes), silent=False)
         state, at = seat.state, now
         while not state.over:
             prompt = state.prompt

@@ -16,15 +16,15 @@ from drill.commands.errands import CommandErrands
 from drill.memory.store import Store
 from drill.opening.desk_settings import SettingsFile
 from drill.opening.house import House
-from drill.opening.onscreens import wishes_of
-from drill.opening.plan import FIRST_DECK
+from drill.opening.plan import FIRST_DECK, deck_plan
 from drill.opening.tools import Tools
 from drill.places import places
 from drill.practice.course import Plan
 from drill.practice.room import Room
+from drill.practice.time.bout import Setting
 from drill.settings.load import load
-from drill.settings.values import Theme
-from drill.tui.context import Context, Wishes
+from drill.settings.values import Settings, Theme
+from drill.tui.context import Context
 from drill.tui.glyphs import UNICODE
 from drill.tui.looks import Looks
 from drill.tui.trainer import Trainer
@@ -44,9 +44,8 @@ class RealHouse:
         found = places({"DRILL_HOME": str(self.home)})
         return House(found, UTC, self.environment)
 
-    def wishes(self) -> Wishes:
-        wishes = wishes_of(load(self.house.places, self.environment, {}, None).settings, None)
-        return replace(wishes, plan=lambda deck, now: self.plan(wishes.plan(deck, now)))
+    def wishes(self) -> Settings:
+        return load(self.house.places, self.environment, {}, None).settings
 
     def trainer(self, **more: Any) -> Trainer:
         house, ids = self.house, iter(range(10**6))
@@ -55,6 +54,8 @@ class RealHouse:
             make_player=lambda: self.player,
             folders=house.deck_folders,
             wishes=self.wishes,
+            plan=lambda wishes, deck, now: self.plan(deck_plan(deck, now, wishes, None)),
+            timing=lambda wishes: Setting(volume=wishes.volume, a4=wishes.a4),
             utc_now=lambda: MORNING,
             monotonic=lambda: 0.0,
             new_id=lambda: f"00000000-0000-4000-8000-{next(ids):012d}",

@@ -54,7 +54,7 @@ def trainer(home: Path) -> Iterator[Trainer]:
 
 def ways(trainer: Trainer) -> dict[Place, Way]:
     """A way to each screen."""
-    seats, plan = trainer.studio.open_seats(), trainer.studio.wishes.plan
+    seats, plan = trainer.studio.open_seats(), trainer.studio.plan
     seat = seats.sit(ToPractice("two-keys"), plan, silent=False)
     deck = seat.desk.syllabus.deck
     return {

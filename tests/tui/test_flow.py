@@ -20,6 +20,7 @@ from drill.memory.store import FILE_NAME, Store
 from drill.practice.course import Plan
 from drill.practice.effects import Prompt
 from drill.practice.syllabus import build
+from drill.settings.values import Remap
 from drill.sound.take import Take
 from drill.tui.screens.stand import StandScreen
 from drill.tui.trainer import Trainer
@@ -267,7 +268,7 @@ def test_screen_text_is_what_the_page_shows(setup: Setup) -> None:
 
 
 def test_a_key_of_the_player_s_own_takes_the_place_of_ours(setup: Setup) -> None:
-    with at_keys(setup.trainer(deck="two-keys", keymap={"mute": "f2"})) as user:
+    with at_keys(setup.trainer(deck="two-keys", keys=(Remap("mute", ("f2",)),))) as user:
         user.see("The cell on", "f2 mute")
         user.press("f2", sees="sound off")
 

@@ -43,7 +43,7 @@ def test_a_first_prompt_that_is_heard_sounds_before_anybody_woke_the_player(setu
     seats = studio.open_seats()
     assert studio.player is None
     assert not studio.muted  # as the settings have it
-    Sitting(seats.sit(ToPractice("two-keys"), studio.wishes.plan, silent=studio.muted), studio)
+    Sitting(seats.sit(ToPractice("two-keys"), studio.plan, silent=studio.muted), studio)
     assert len(setup.player.played) == 1
 
 

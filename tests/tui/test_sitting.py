@@ -34,7 +34,7 @@ def sit(setup: Setup, trainer: Trainer, *kinds: str, **wanted: Any) -> Sitting:
     studio.wake_player()
     seats = studio.open_seats()
     asked = ToPractice("two-keys", **wanted)
-    seat = seats.sit(asked, studio.wishes.plan, silent=studio.muted)
+    seat = seats.sit(asked, studio.plan, silent=studio.muted)
     return Sitting(seat, studio)
 
 
@@ -113,7 +113,7 @@ def test_the_last_answer_is_held_too_before_the_end(setup: Setup) -> None:
     setup.plan = one
     seats = trainer.studio.open_seats()
     sitting = Sitting(
-        seats.sit(ToPractice("two-keys"), trainer.studio.wishes.plan, silent=False), trainer.studio
+        seats.sit(ToPractice("two-keys"), trainer.studio.plan, silent=False), trainer.studio
     )
     sitting.answer(right(sitting), Reading())
     before = sitting.over
@@ -135,7 +135,7 @@ def test_a_practice_of_a_few_cells_asks_each_twice_at_most(setup: Setup) -> None
     few = frozenset(list(whole.seat.desk.syllabus.entries)[:2])
     setup.plan = lambda plan: replace(plan, prompts=40)
     seat = trainer.studio.open_seats().sit(
-        ToPractice("two-keys", few), trainer.studio.wishes.plan, silent=False
+        ToPractice("two-keys", few), trainer.studio.plan, silent=False
     )
     assert set(seat.desk.syllabus.entries) == few
     assert seat.desk.plan.prompts == 4

@@ -10,9 +10,7 @@ import pytest
 from tui_desk import Setup
 from tui_user import at_keys
 
-from drill.practice.machine import plan_for
-from drill.settings.values import Color, GlyphChoice, Theme
-from drill.tui.context import Wishes
+from drill.settings.values import Color, GlyphChoice, Settings, Theme
 from drill.tui.glyphs import UNICODE
 from drill.tui.looks import Looks, prepare
 from drill.tui.themes import look, variables
@@ -82,7 +80,7 @@ def test_every_theme_gives_the_same_names(theme: Theme) -> None:
 def test_few_colours_and_none_leave_the_terminal_its_own(
     given: dict[str, str], theme: Theme, monochrome: bool
 ) -> None:
-    wishes = Wishes(plan_for, theme=Theme.LIGHT, glyphs=GlyphChoice.ASCII)
+    wishes = Settings(theme=Theme.LIGHT, glyphs=GlyphChoice.ASCII)
     looks = prepare(wishes, given)
     assert (looks.theme, looks.monochrome) == (theme, monochrome)
     assert given["TEXTUAL_THEME"] == ("ansi-dark" if theme is Theme.TERMINAL else "textual-dark")
@@ -100,7 +98,7 @@ def test_few_colours_and_none_leave_the_terminal_its_own(
 def test_a_wish_for_colour_goes_before_the_environment(
     color: Color, given: dict[str, str], monochrome: bool
 ) -> None:
-    wishes = Wishes(plan_for, color=color, glyphs=GlyphChoice.ASCII)
+    wishes = Settings(color=color, glyphs=GlyphChoice.ASCII)
     assert prepare(wishes, {"TERM": "xterm-256color", **given}).monochrome is monochrome
 
 

@@ -13,7 +13,7 @@ from textual import events
 from tui_desk import DECK, Setup, text_of
 from tui_user import SMALL, User, at_keys
 
-from drill.practice.time.bout import Result
+from drill.practice.time.bout import Result, Setting
 from drill.terms import Note
 from drill.tui.glyphs import ASCII, UNICODE
 from drill.tui.screens.time import TimeScreen
@@ -228,9 +228,8 @@ def test_the_opening_says_what_is_going_on(glyphs: Any) -> None:
 
 
 def test_what_the_command_line_says_of_time_is_how_it_begins(setup: Setup, clock: Clock) -> None:
-    from drill.tui.context import TimeWishes as Asked
-
-    trainer = setup.trainer(monotonic=clock, in_time=Asked(60, eighths=True, letters=True))
+    asked = Setting(notes_per_beat=2, letters=True)
+    trainer = setup.trainer(monotonic=clock, timing=lambda wishes: asked, tempo=60)
 
     with at_keys(trainer) as user:
         user.see("Two keys", "about")

@@ -22,11 +22,12 @@ from drill.practice.effects import Log, Prompt
 from drill.practice.machine import plan_for
 from drill.practice.room import Room
 from drill.practice.syllabus import build
+from drill.practice.time.bout import Setting
 from drill.settings.values import GlyphChoice as Signs
-from drill.settings.values import Theme
+from drill.settings.values import Settings, Theme
 from drill.terms import Direction
 from drill.theory.language import Language
-from drill.tui.context import Context, Wishes
+from drill.tui.context import Context
 from drill.tui.glyphs import ASCII, UNICODE
 from drill.tui.looks import Looks
 from drill.tui.text import Lines, plain
@@ -80,7 +81,7 @@ class Setup:
     language: Language = Language.ENGLISH
     player: Notifier = field(default_factory=Notifier)
     room: StuckRoom | None = None
-    wishes: Wishes = field(init=False)
+    wishes: Settings = field(default_factory=Settings)
 
     def open_room(self) -> StuckRoom:
         self.room = StuckRoom(Store.open(self.home / FILE_NAME), self.language, UTC)
@@ -96,17 +97,17 @@ class Setup:
             make_player=lambda: self.player,
             folders=(folder,),
             wishes=lambda: self.wishes,
+            plan=lambda wishes, deck, now: self.plan(plan_for(deck, now)),
+            timing=lambda wishes: Setting(volume=wishes.volume, a4=wishes.a4),
             utc_now=lambda: MORNING,
             monotonic=lambda: float(next(seconds)),
             new_id=lambda: f"00000000-0000-4000-8000-{next(ids):012d}",
             seed=7,
             log=self.home / "log",
         )
-        ours = {each.name for each in fields(Wishes)}
+        ours = {each.name for each in fields(Settings)}
         asked = {name: wish for name, wish in wishes.items() if name in ours}
-        self.wishes = replace(
-            Wishes(lambda deck, now: self.plan(plan_for(deck, now)), glyphs=Signs.UNICODE), **asked
-        )
+        self.wishes = replace(Settings(glyphs=Signs.UNICODE), **asked)
         rest = {name: wish for name, wish in wishes.items() if name not in ours}
         return replace(context, **rest)
 

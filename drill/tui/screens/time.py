@@ -14,7 +14,6 @@ from textual import work
 
 from drill.decks.schema import Deck
 from drill.practice.looking import advice_for
-from drill.practice.time.bout import Setting
 from drill.practice.time.course import begin, time_desk, time_plan
 from drill.practice.time.strokes import Stroke
 from drill.tui.actions import Place
@@ -71,23 +70,13 @@ class TimeScreen(Sheet):
         """Spell the deck and read the tempi from the log."""
         studio, context = self.studio, self.studio.context
         studio.wake_player()
-        wishes, asked = studio.wishes, context.in_time
-        setting = Setting(
-            notes_per_beat=2 if asked.eighths else None,
-            letters=asked.letters,
-            tapped=asked.tapped,
-            click=asked.click,
-            metre=asked.metre,
-            count_in_bars=asked.count_in,
-            volume=wishes.volume,
-            a4=wishes.a4,
-        )
+        plan_of, setting = studio.plan, context.timing(studio.wishes)
 
         def job() -> Rehearsal:
             seats, now = studio.open_seats(), context.utc_now()
             deck = seats.opened(self._deck)
             seats.room.catch_up()
-            plan = time_plan(wishes.plan(deck, now), setting, asked.tempo)
+            plan = time_plan(plan_of(deck, now), setting, context.tempo)
             syllabus = seats.syllabus(deck)
             desk = time_desk(seats.room, syllabus, plan, context.seed, context.new_id)
             return Rehearsal(seats.room, desk, begin(desk, now), studio)

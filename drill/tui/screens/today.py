@@ -97,9 +97,7 @@ class TodayScreen(Sheet):
         from drill.wording.ahead import forecast_words  # not before the first frame
 
         studio = self.studio
-        wanted = await studio.backroom.do(
-            lambda: studio.open_seats().branch(path, studio.wishes.plan)
-        )
+        wanted = await studio.backroom.do(lambda: studio.open_seats().branch(path, studio.plan))
         if wanted is not None:
             ahead = await studio.lookout.do(wanted)
             forecast = (*self._view.forecasts, (path, forecast_words(ahead, today)))
