@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import replace
+from functools import partial
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual.app import ComposeResult
@@ -27,6 +28,9 @@ if TYPE_CHECKING:
 LEAST = (36, 10)
 """Columns and rows below which a screen shows only that it needs more."""
 USABLE = (60, 20)
+
+POLL_S = 0.5
+"""How often the sound is asked for news."""
 
 Acts = Mapping[str, Callable[[], object]]
 """What a screen does, by the actions' words (``Action.verb``)."""
@@ -169,6 +173,35 @@ class Sheet(KeyedScreen):
         """Show a sentence, such as a fault that slow work met, where there is a place for it."""
         if self._view is not None:
             self.show(notice=notice)
+
+
+def news(screen: Sheet) -> str | None:
+    """What the sound has to tell, once, where the screen is in view; None for nothing."""
+    player = screen.studio.player
+    return player.poll() if player is not None and screen.app.screen is screen else None
+
+
+def listen(screen: Sheet) -> None:
+    """Have the screen say it."""
+    if notice := news(screen):
+        screen.say(notice)
+
+
+class RowSheet(Sheet):
+    """A screen with rows to stand on, the one stood on ``chosen`` in its view."""
+
+    def row_count(self) -> int:
+        """How many rows there are; 0 while none can be walked."""
+        raise NotImplementedError
+
+    def walk(self, verb: str) -> None:
+        """Stand on another row: ``up``, ``down``, ``first`` or ``last``."""
+        if count := self.row_count():
+            self.show(chosen=moved(verb, self._view.chosen, count), notice="")
+
+    def acts(self) -> Acts:
+        rows = {verb: partial(self.walk, verb) for verb in ("up", "down", "first", "last")}
+        return {**super().acts(), **rows}
 
 
 class TypingSheet(Sheet):

@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from drill.tui.practices import Seat, ToPractice
     from drill.tui.seats import Glance, PlanOf, Seats
     from drill.tui.tally import Tally
+    from drill.tui.words import Words
 
 
 _NO_GLANCES: Mapping[Path, Glance] = MappingProxyType({})
@@ -57,6 +58,13 @@ class Studio:
     def glyphs(self) -> Glyphs:
         """The signs that are drawn with."""
         return self.looks.glyphs
+
+    @property
+    def words(self) -> Words:
+        """The player's note names in these signs."""
+        from drill.tui.words import Words  # no first frame waits for it
+
+        return Words(self.wishes.names, self.glyphs)
 
     @property
     def plan(self) -> PlanOf:

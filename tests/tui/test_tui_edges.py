@@ -347,7 +347,7 @@ def test_a_name_in_a_table_has_24_columns_where_others_need_the_room(
 def test_sorting_goes_through_the_columns_and_back_to_their_own_order() -> None:
     columns = (Column("a", "A", str), Column("b", "B", str))
     report = Report("Report", "test", MORNING, (), (Table("t", "Table", columns, ["x", "y"]),))
-    screen: Any = SimpleNamespace(_view=Shown("Report", report, row=1), redraw=lambda: None)
+    screen: Any = SimpleNamespace(_view=Shown("Report", report, chosen=1), redraw=lambda: None)
     screen.show = lambda **changed: ReportScreen.show(screen, **changed)
     sorts = []
     for _ in range(4):

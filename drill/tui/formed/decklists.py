@@ -22,7 +22,6 @@ from drill.tui.studio import Studio
 from drill.tui.text import Lines
 from drill.tui.views.pick import Choice, Pick
 from drill.tui.ways import ToPick
-from drill.tui.words import Words
 from drill.wording.forms import OWN_HORN, PATTERNS_ABOUT, ROWS
 from drill.wording.settings import KINDS
 
@@ -89,7 +88,7 @@ def _patterns(draft: DeckDraft, horn: Instrument | None, studio: Studio, then: T
     others = [each for each in tables if progression_id(each) is None]
     marked = (*draft.listed("patterns", []), *known)
     key = next(iter(draft.keys), Key(parse_name("C"), "major"))
-    words = Words(studio.wishes.names, studio.glyphs)
+    words = studio.words
 
     def done(ids: tuple[str, ...]) -> str:
         moving = [dict(table) for each in ids if (table := progression(each)) is not None]

@@ -20,7 +20,6 @@ from drill.tui.formed.saving import keep
 from drill.tui.practices import ToPractice
 from drill.tui.views.form import Row
 from drill.tui.ways import Program
-from drill.tui.words import Words
 from drill.wording.forms import NEW_DECK, kept_told, own_title
 
 
@@ -46,8 +45,7 @@ class OwnForm:
         return self._draft.values != self._as_kept
 
     def rows(self) -> tuple[Row, ...]:
-        own, studio = self._own_horn(), self._program.studio
-        words = Words(studio.wishes.names, studio.glyphs)
+        own, words = self._own_horn(), self._program.studio.words
         return deck_rows(self._draft, words.horn(own) if own else "")
 
     def turn(self, name: str, by: int) -> str:

@@ -18,7 +18,6 @@ from drill.tui.formed.saving import keep
 from drill.tui.views.form import Row, RowKind
 from drill.tui.views.pick import Choice, Pick
 from drill.tui.ways import Program, ToForm, ToPick
-from drill.tui.words import Words
 from drill.wording.desk import (
     COLUMN_THERE,
     NO_HORN,
@@ -195,7 +194,6 @@ def _known(horn: str) -> str:
 
 def _horn(program: Program, value: str) -> str:
     """A horn by its name; one that nobody knows as it stands."""
-    known, studio = _known(value), program.studio
-    if known:
-        return Words(studio.wishes.names, studio.glyphs).horn(INSTRUMENTS[known])
+    if known := _known(value):
+        return program.studio.words.horn(INSTRUMENTS[known])
     return harmless(value) or NO_HORN

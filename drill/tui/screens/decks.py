@@ -14,16 +14,15 @@ from drill.errors import DrillError
 from drill.terms import Direction
 from drill.tui.actions import Place
 from drill.tui.practices import ToPractice
-from drill.tui.sheet import Acts, Sheet, moved
+from drill.tui.sheet import Acts, RowSheet, moved
 from drill.tui.text import Lines
 from drill.tui.views.decks import Decks, decks
 from drill.tui.views.today import suggested
 from drill.tui.ways import Program, ToMap, ToOwn, ToTake, Way
-from drill.tui.words import Words
 from drill.wording.screens import NO_DECKS
 
 
-class DecksScreen(Sheet):
+class DecksScreen(RowSheet):
     """Every deck, one in view."""
 
     PLACE = Place.DECKS
@@ -35,7 +34,6 @@ class DecksScreen(Sheet):
         self._all = Decks()
         self._view: Decks = self._all
         self._way = Direction.UP
-        self._names: Words | None = None
 
     def on_screen_resume(self) -> None:
         super().on_screen_resume()
@@ -44,15 +42,14 @@ class DecksScreen(Sheet):
     @work(exclusive=True, exit_on_error=False)
     async def read_deck(self) -> None:
         """Read and spell the deck in view; again after another screen, which may have kept it."""
-        if self._names is not None and self.studio.chosen is not None:
+        if self._paths and self.studio.chosen is not None:
             self._chosen = self.studio.chosen
 
-        def job() -> tuple[tuple[Path, ...], Path | None, Decks, Words]:
+        def job() -> tuple[tuple[Path, ...], Path | None, Decks]:
             seats = self.studio.open_seats()
             paths = seats.paths()
-            words = Words(seats.room.marker.language, self.glyphs)
             if not paths:
-                return paths, None, Decks(problem=NO_DECKS), words
+                return paths, None, Decks(problem=NO_DECKS)
             path = self._chosen
             if path not in paths:  # asked for before Today had listed them, or the file is gone
                 first = self.studio.context.first_deck
@@ -63,11 +60,11 @@ class DecksScreen(Sheet):
                 deck = seats.deck(path)
                 made = seats.syllabus(deck)
             except DrillError as error:
-                return paths, path, replace(view, problem=str(error)), words
+                return paths, path, replace(view, problem=str(error))
             view = replace(view, deck=deck, horn=made.horn, runs=made.runs, remarks=made.remarks)
-            return paths, path, view, words
+            return paths, path, view
 
-        self._paths, self._chosen, self._all, self._names = await self.studio.backroom.do(job)
+        self._paths, self._chosen, self._all = await self.studio.backroom.do(job)
         self._turn(self._way)
 
     def _turn(self, way: Direction) -> None:
@@ -85,11 +82,7 @@ class DecksScreen(Sheet):
         self.show(problem=notice)
 
     def lines(self, width: int, height: int) -> Lines:
-        if self._names is None:
-            from drill.theory.language import Language
-
-            return decks(self._view, Words(Language.ENGLISH, self.glyphs), width, height)
-        return decks(self._view, self._names, width, height)
+        return decks(self._view, self.studio.words, width, height)
 
     def words_instead(self) -> dict[str, str]:
         return {"record.decks": ""} if self.studio.context.errands is None else {}
@@ -97,10 +90,8 @@ class DecksScreen(Sheet):
     # What its keys do.
 
     def acts(self) -> Acts:
-        rows = {verb: partial(self._go, verb) for verb in ("up", "down", "first", "last")}
         return {
             **super().acts(),
-            **rows,
             "left": partial(self._leaf, -1),
             "right": partial(self._leaf, 1),
             "direction": self._direction,
@@ -110,7 +101,7 @@ class DecksScreen(Sheet):
             "map": partial(self._open, ToMap),
         }
 
-    def _go(self, verb: str) -> None:
+    def walk(self, verb: str) -> None:
         if self._paths:
             here = self._chosen  # the one in view may be one that is left already
             at = self._paths.index(here) if here in self._paths else self._view.chosen

@@ -8,14 +8,14 @@ from drill.errors import DrillError
 from drill.tui.actions import Place
 from drill.tui.draft import Draft
 from drill.tui.forms import Formed, Unkept
-from drill.tui.sheet import Acts, TypingSheet, moved
+from drill.tui.sheet import Acts, RowSheet, TypingSheet
 from drill.tui.text import Lines
 from drill.tui.views.form import FormView, RowKind, form_lines
 from drill.tui.ways import Program, ToQuestion
 from drill.wording.forms import DO_IT, LEAVE_IT, LEAVE_UNKEPT
 
 
-class FormScreen(TypingSheet):
+class FormScreen(RowSheet, TypingSheet):
     """One form."""
 
     PLACE = Place.FORM
@@ -61,20 +61,16 @@ class FormScreen(TypingSheet):
         self.show(editing=draft.text)
 
     def acts(self) -> Acts:
-        rows = {verb: partial(self._go, verb) for verb in ("up", "down", "first", "last")}
         return {
             **super().acts(),
-            **rows,
             "left": partial(self._turn, -1),
             "right": partial(self._turn, 1),
             "change": self._change,
             "back": self._back,
         }
 
-    def _go(self, verb: str) -> None:
-        if self._view.editing is None:
-            chosen = moved(verb, self._view.chosen, len(self._view.rows))
-            self.show(chosen=chosen, notice="")
+    def row_count(self) -> int:
+        return len(self._view.rows) if self._view.editing is None else 0
 
     def _turn(self, by: int) -> None:
         here = self._view.here

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date
-from functools import partial
 from pathlib import Path
 
 from textual import work
@@ -16,15 +15,14 @@ from drill.practice.walk import WantedRun
 from drill.tui.actions import Place
 from drill.tui.charts import CellChart, Chart, chart, opened
 from drill.tui.practices import ToPractice
-from drill.tui.sheet import Acts, Sheet, moved
+from drill.tui.sheet import Acts, RowSheet, moved
 from drill.tui.text import Lines
 from drill.tui.views.map import Map, Measure, map_lines
 from drill.tui.ways import Program, ToTrips
-from drill.tui.words import Words
 from drill.wording.screens import NEXT_FIGURE
 
 
-class MapScreen(Sheet):
+class MapScreen(RowSheet):
     """Keys and patterns of one deck."""
 
     PLACE = Place.MAP
@@ -33,7 +31,6 @@ class MapScreen(Sheet):
         super().__init__(program)
         self._deck = deck
         self._view: Map = Map()
-        self._names: Words | None = None
 
     def on_screen_resume(self) -> None:
         super().on_screen_resume()
@@ -43,11 +40,10 @@ class MapScreen(Sheet):
     async def count(self) -> None:
         """Gather the squares; again after each practice."""
 
-        def job() -> tuple[Chart, Words]:
+        def job() -> Chart:
             seats = self.studio.open_seats()
             syllabus = seats.syllabus(seats.opened(self._deck))
             now = self.studio.context.utc_now()
-            words = Words(seats.room.marker.language, self.glyphs)
             answers = tuple(seats.room.answers())
             today = date.fromisoformat(practice_day(now, seats.room.zone))
             begin = syllabus.deck.tempo or DEFAULT_BPM
@@ -55,9 +51,9 @@ class MapScreen(Sheet):
                 locked_in(syllabus, answers, today, begin, kinds) for kinds in (TYPED, ON_HORN)
             )
             played = last_played(answers)
-            return chart(syllabus, seats.room.memory, now, tempos, played, on_horn), words
+            return chart(syllabus, seats.room.memory, now, tempos, played, on_horn)
 
-        found, self._names = await self.studio.backroom.do(job)
+        found = await self.studio.backroom.do(job)
         row, column = self._view.row, self._view.column
         if self._view.chart is None:
             column = min(range(len(found.columns)), key=lambda i: abs(found.columns[i]))
@@ -87,11 +83,7 @@ class MapScreen(Sheet):
         self.show(notice=notice.splitlines()[0])
 
     def lines(self, width: int, height: int) -> Lines:
-        if self._names is None:
-            from drill.theory.language import Language
-
-            return map_lines(self._view, Words(Language.ENGLISH, self.glyphs), width, height)
-        return map_lines(self._view, self._names, width, height)
+        return map_lines(self._view, self.studio.words, width, height)
 
     def words_instead(self) -> dict[str, str]:
         if self._view.cells:
@@ -101,10 +93,8 @@ class MapScreen(Sheet):
     # What its keys do.
 
     def acts(self) -> Acts:
-        rows = {verb: partial(self._row, verb) for verb in ("up", "down", "first", "last")}
         return {
             **super().acts(),
-            **rows,
             "left": lambda: self._go(self._view.row, self._view.column - 1),
             "right": lambda: self._go(self._view.row, self._view.column + 1),
             "measure": self._measure,
@@ -115,7 +105,7 @@ class MapScreen(Sheet):
             "back": self._back,
         }
 
-    def _row(self, verb: str) -> None:
+    def walk(self, verb: str) -> None:
         found = self._view.chart
         if found is not None:
             self._go(moved(verb, self._view.row, len(found.rows)), self._view.column)

@@ -3,18 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from functools import partial
 
-from drill.tui import sheet
 from drill.tui.actions import Place
 from drill.tui.draft import Draft
+from drill.tui.sheet import Acts, RowSheet, TypingSheet
 from drill.tui.text import Lines
 from drill.tui.views.pick import Pick, pick_lines
 from drill.tui.ways import Program, ToHelp, ToPick
 from drill.wording.screens import CHOOSE_FIRST
 
 
-class PickScreen(sheet.TypingSheet):
+class PickScreen(RowSheet, TypingSheet):
     """One list."""
 
     PLACE = Place.PICK
@@ -44,11 +43,9 @@ class PickScreen(sheet.TypingSheet):
         typed = self._asked.typed
         self.show(choices=typed(draft.text) if typed else self._view.choices)
 
-    def acts(self) -> sheet.Acts:
-        rows = {verb: partial(self._go, verb) for verb in ("up", "down", "first", "last")}
+    def acts(self) -> Acts:
         return {
             **super().acts(),
-            **rows,
             "help": self._help,
             "take": self._take,
             "mark": self._mark,
@@ -56,9 +53,8 @@ class PickScreen(sheet.TypingSheet):
             "back": self._asked.leave or self.program.back,
         }
 
-    def _go(self, verb: str) -> None:
-        chosen = sheet.moved(verb, self._view.chosen, len(self._view.found))
-        self.show(chosen=chosen, notice="")
+    def row_count(self) -> int:
+        return len(self._view.found)
 
     def _help(self) -> None:
         """The keys that do something in this list."""

@@ -7,13 +7,13 @@ from functools import partial
 from textual import work
 
 from drill.tui.actions import Place
-from drill.tui.sheet import Acts, Sheet, moved
+from drill.tui.sheet import Acts, RowSheet
 from drill.tui.text import Lines
 from drill.tui.views.report import Shown, columns_of, report_lines
 from drill.tui.ways import Program, ToReport
 
 
-class ReportScreen(Sheet):
+class ReportScreen(RowSheet):
     """One report."""
 
     PLACE = Place.REPORT
@@ -38,10 +38,8 @@ class ReportScreen(Sheet):
         return {"open.report": "", "sort": "", "table": ""} if self._view.opened else {}
 
     def acts(self) -> Acts:
-        rows = {verb: partial(self._go, verb) for verb in ("up", "down", "first", "last")}
         return {
             **super().acts(),
-            **rows,
             "open": partial(self._open, True),
             "table": partial(self._turn, 1),
             "table_before": partial(self._turn, -1),
@@ -49,9 +47,8 @@ class ReportScreen(Sheet):
             "back": self._back,
         }
 
-    def _go(self, verb: str) -> None:
-        row = moved(verb, self._view.row, len(self._view.items))
-        self.show(row=row)
+    def row_count(self) -> int:
+        return len(self._view.items)
 
     def _open(self, opened: bool) -> None:
         self.show(opened=opened and self._view.item is not None)
@@ -60,14 +57,14 @@ class ReportScreen(Sheet):
         count = len(self._view.tables)
         if count and not self._view.opened:
             at = (self._view.table + by) % count
-            self.show(table=at, row=0, sort=None)
+            self.show(table=at, chosen=0, sort=None)
 
     def _sort(self) -> None:
         table, sort = self._view.here, self._view.sort
         if table is not None:
             following = 0 if sort is None else sort + 1
             last = following >= len(columns_of(table))
-            self.show(sort=None if last else following, row=0)
+            self.show(sort=None if last else following, chosen=0)
 
     def _back(self) -> None:
         if self._view.opened:

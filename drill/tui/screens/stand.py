@@ -14,21 +14,17 @@ from drill.tui.listening import HEAR_S, Listening
 from drill.tui.meeting import of_a_run
 from drill.tui.practices import Seat, ToPractice
 from drill.tui.rereading import chosen
-from drill.tui.sheet import Acts, TypingSheet
+from drill.tui.sheet import POLL_S, Acts, TypingSheet, listen
 from drill.tui.sitting import Sitting, read_draft, ways_of
 from drill.tui.studio import make_ready
 from drill.tui.text import Lines
 from drill.tui.views.stand import stand
-from drill.tui.words import Words
 from drill.wording.screens import END_PRACTICE, GO_ON
 from drill.wording.sentence import Sentence
 from drill.wording.soundwords import mute_label
 
 if TYPE_CHECKING:
     from drill.tui.ways import Program
-
-_POLL_S = 0.5
-"""How often the sound is asked for news."""
 
 
 class StandScreen(TypingSheet):
@@ -41,7 +37,7 @@ class StandScreen(TypingSheet):
         super().__init__(program)
         self.sitting = Sitting(seat, self.studio)
         self.horn = Listening(self.sitting, self.studio)
-        self._words = Words(seat.desk.marker.language, self.glyphs)
+        self._words = self.studio.words
         self._reading = Reading()
         self.answer.open = True
         self.answer.draft = draft
@@ -50,7 +46,7 @@ class StandScreen(TypingSheet):
         notice = self.sitting.notice
         self.typed(self.answer.draft)
         self.say(notice)  # after the keys typed ahead, which clear it
-        self.set_interval(_POLL_S, self._listen)
+        self.set_interval(POLL_S, partial(listen, self))
         self.horn.begin()
         self.say(self.horn.take_news())
         if self.horn.on:
@@ -150,14 +146,7 @@ class StandScreen(TypingSheet):
         else:
             self.program.back()
 
-    # Sound and notices.
-
-    def _listen(self) -> None:
-        """Show what the sound has to say, once."""
-        player = self.studio.player
-        notice = player.poll() if player and self.is_active else None  # a walk may lie over it
-        if notice:
-            self.say(notice)
+    # Notices.
 
     def say(self, notice: Sentence | str) -> None:
         if notice:

@@ -49,7 +49,7 @@ class SummaryScreen(Sheet):
         """Show what it came to; looking ahead in a large deck takes too long for the loop."""
         now = self.studio.context.utc_now()
         began = self._course.began or now
-        words = Words(self._seat.desk.marker.language, self.glyphs)
+        words = self.studio.words
         missed = dict.fromkeys(row.item for row in self._course.answers if not row.right)
         open_ones = set(self._told.missed)
         desk, deck = self._seat.desk, self._seat.desk.syllabus.deck

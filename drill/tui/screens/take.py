@@ -27,7 +27,6 @@ from drill.tui.taketempi import keep_take, next_take
 from drill.tui.text import Lines
 from drill.tui.views.take import TakeView, first_marked, take_lines
 from drill.tui.ways import Program, ToTake
-from drill.tui.words import Words
 from drill.wording.taking import (
     BREAK_OFF,
     BROKEN_OFF,
@@ -172,8 +171,7 @@ class TakeScreen(Sheet):
         self.show(notice=notice, hearing=False)
 
     def lines(self, width: int, height: int) -> Lines:
-        words = Words(self.studio.wishes.names, self.glyphs)
-        return take_lines(self._view, words, width, height)
+        return take_lines(self._view, self.studio.words, width, height)
 
     def words_instead(self) -> dict[str, str]:
         gone = {"result": ""} if self.handed_in else {}

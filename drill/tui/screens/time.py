@@ -18,21 +18,18 @@ from drill.practice.time.course import begin, time_desk, time_plan
 from drill.practice.time.strokes import Stroke
 from drill.tui.actions import Place
 from drill.tui.rehearsal import HeldKey, Rehearsal, next_click
-from drill.tui.sheet import Acts, Sheet
+from drill.tui.sheet import POLL_S, Acts, Sheet, news
 from drill.tui.text import Lines
 from drill.tui.views.time import InTime, in_time
 from drill.tui.ways import Program
 from drill.tui.widgets.page import Page
 from drill.tui.widgets.strokes import StrokePage
-from drill.tui.words import Words
 from drill.wording.ahead import advice_words
 from drill.wording.screens import BREAK_OFF
 from drill.wording.soundwords import mute_label
 
 _TICK_S = 1 / 30
 """How often the beat is looked up while it sounds: the take itself keeps the time."""
-_POLL_S = 0.5
-
 
 _SETTING = {
     "play": "play", "onward": "onward", "faster": "faster", "slower": "slower",
@@ -61,7 +58,7 @@ class TimeScreen(Sheet):
         return self._strokes
 
     def on_mount(self) -> None:
-        self.set_interval(_POLL_S, self._listen)
+        self.set_interval(POLL_S, self._listen)
         self._beating = self.set_interval(_TICK_S, self._tick, pause=True)
         self.call_after_refresh(self.open_deck)
 
@@ -159,10 +156,8 @@ class TimeScreen(Sheet):
         self.program.back()
 
     def lines(self, width: int, height: int) -> Lines:
-        made = self.rehearsal
-        words = Words(made.desk.marker.language if made else self.studio.wishes.names, self.glyphs)
-        view = made.view() if made else self._opening
-        return in_time(view, words, width, height)
+        view = self.rehearsal.view() if self.rehearsal else self._opening
+        return in_time(view, self.studio.words, width, height)
 
     def words_instead(self) -> dict[str, str]:
         made = self.rehearsal
@@ -179,8 +174,7 @@ class TimeScreen(Sheet):
         }
 
     def _listen(self) -> None:
-        player = self.studio.player
-        notice = player.poll() if player is not None and self.app.screen is self else None
+        notice = news(self)
         if notice and self.rehearsal is not None and self.rehearsal.view().seconds is None:
             self.rehearsal.stop(notice)
         if notice:

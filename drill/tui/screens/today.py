@@ -13,7 +13,7 @@ from textual import work
 
 from drill.memory.kinds import PLAYED, Kind
 from drill.tui.actions import Place
-from drill.tui.sheet import Acts, Sheet, moved
+from drill.tui.sheet import POLL_S, Acts, RowSheet, listen
 from drill.tui.studio import written
 from drill.tui.text import Lines
 from drill.tui.views.today import Today, suggested, today
@@ -24,8 +24,6 @@ if TYPE_CHECKING:
     from drill.tui.practices import ToPractice
     from drill.tui.ways import Program, Way
 
-_POLL_S = 0.5
-
 
 def ToHorn(deck: Path) -> ToPractice:  # noqa: N802 - one of the ways
     """A practice whose cells are played on the horn."""
@@ -34,7 +32,7 @@ def ToHorn(deck: Path) -> ToPractice:  # noqa: N802 - one of the ways
     return ToPractice(deck, kinds=(Kind.NEXT, Kind.DEGREE, PLAYED))
 
 
-class TodayScreen(Sheet):
+class TodayScreen(RowSheet):
     """What is due, and the decks to choose from."""
 
     PLACE = Place.TODAY
@@ -46,7 +44,7 @@ class TodayScreen(Sheet):
     def on_mount(self) -> None:
         now = self.studio.context.utc_now().astimezone()
         self._view = replace(self._view, date=f"{now:%A}, {now.day} {now:%B}")
-        self.set_interval(_POLL_S, self._listen)
+        self.set_interval(POLL_S, partial(listen, self))
 
     def on_screen_resume(self) -> None:
         super().on_screen_resume()
@@ -117,12 +115,6 @@ class TodayScreen(Sheet):
     def say(self, notice: str) -> None:
         self.show(ready=True, notice=notice)
 
-    def _listen(self) -> None:
-        player = self.studio.player
-        notice = player.poll() if player and self.app.screen is self else None
-        if notice:
-            self.say(notice)
-
     # What its keys do.
 
     def acts(self) -> Acts:
@@ -130,10 +122,8 @@ class TodayScreen(Sheet):
         from drill.tui.practices import ToPractice
         from drill.tui.ways import ToDecks, ToMap, ToOwn, ToSettings, ToTeacher, ToTime, ToTrips
 
-        rows = {verb: partial(self._go, verb) for verb in ("up", "down", "first", "last")}
         return {
             **super().acts(),
-            **rows,
             "begin": partial(self._open, ToPractice),
             "decks": lambda: self.program.go(ToDecks(self.studio.chosen)),  # however early
             "map": partial(self._open, ToMap),
@@ -146,11 +136,13 @@ class TodayScreen(Sheet):
             "quit_now": lambda: self.program.leave(0),
         }
 
-    def _go(self, verb: str) -> None:
+    def row_count(self) -> int:
+        return len(self._view.decks)
+
+    def walk(self, verb: str) -> None:
+        super().walk(verb)
         if self._view.decks:
-            chosen = moved(verb, self._view.chosen, len(self._view.decks))
-            self.studio.choose(self._view.decks[chosen].path)
-            self.show(chosen=chosen, notice="")
+            self.studio.choose(self._view.decks[self._view.chosen].path)
 
     def _open(self, way: Callable[[Path], Way]) -> None:
         """Go somewhere with the chosen deck."""

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date, datetime, tzinfo
-from functools import partial
 from pathlib import Path
 
 from textual import work
@@ -22,17 +21,16 @@ from drill.reports.progress import ProgressSource, progress
 from drill.reports.progresstrips import Spot
 from drill.tui.actions import Place
 from drill.tui.practices import ToPractice
-from drill.tui.sheet import Acts, Sheet, moved
+from drill.tui.sheet import Acts, RowSheet
 from drill.tui.text import Lines
 from drill.tui.tripping import sections
 from drill.tui.views.trips import TripsView, trips_lines
 from drill.tui.ways import Program
-from drill.tui.words import Words
 from drill.wording.ahead import forecast_words
 from drill.wording.known import NO_LONGER_ASKED, NOTHING_YET, known_told
 
 
-class TripsScreen(Sheet):
+class TripsScreen(RowSheet):
     """What trips the player in one deck."""
 
     PLACE = Place.TRIPS
@@ -70,8 +68,7 @@ class TripsScreen(Sheet):
         )
         source = ProgressSource(deck, spots, room.memory, answers, room.store.items(), tempos)
         made = progress(source, now, today)
-        words = Words(room.marker.language, self.glyphs)
-        found = sections(made, syllabus, answers, words)
+        found = sections(made, syllabus, answers, self.studio.words)
         whole = made.whole
         figures = known_told(whole.tried, whole.cells, whole.asked, whole.recall)
         shown = TripsView(deck.title, found, figures)
@@ -85,8 +82,8 @@ class TripsScreen(Sheet):
         return forecast_words(ahead, date.fromisoformat(practice_day(now, zone)), deck.due)
 
     def _show(self, found: TripsView) -> None:
-        chosen = moved("last", 0, len(found.trips)) if found.trips else 0
-        self._view = replace(found, chosen=min(self._view.chosen, chosen))
+        chosen = min(self._view.chosen, max(0, len(found.trips) - 1))
+        self._view = replace(found, chosen=chosen)
         self.redraw()
 
     def lines(self, width: int, height: int) -> Lines:
@@ -96,14 +93,10 @@ class TripsScreen(Sheet):
         return {} if self._view.here else {"begin.trips": ""}
 
     def acts(self) -> Acts:
-        rows = {verb: partial(self._go, verb) for verb in ("up", "down", "first", "last")}
-        return {**super().acts(), **rows, "begin": self._begin}
+        return {**super().acts(), "begin": self._begin}
 
-    def _go(self, verb: str) -> None:
-        rows = self._view.trips
-        if rows:
-            chosen = moved(verb, self._view.chosen, len(rows))
-            self.show(chosen=chosen, notice="")
+    def row_count(self) -> int:
+        return len(self._view.trips)
 
     def _begin(self) -> None:
         here = self._view.here

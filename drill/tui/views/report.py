@@ -43,7 +43,8 @@ class Shown:
     report: Report | None = None
     """None while it is being made."""
     table: int = 0
-    row: int = 0
+    chosen: int = 0
+    """The row stood on."""
     sort: int | None = None
     """The column by which the rows are sorted; None leaves them in their order."""
     opened: bool = False
@@ -80,7 +81,7 @@ class Shown:
     def item(self) -> Any:
         """The row stood on; None where there is none."""
         items = self.items
-        return items[min(self.row, len(items) - 1)] if items else None
+        return items[min(self.chosen, len(items) - 1)] if items else None
 
 
 def columns_of(table: Table) -> tuple[Column, ...]:
@@ -151,8 +152,8 @@ def _table(
         sizes[view.sort] = max(sizes[view.sort], len(heads[view.sort]))
     rows = [line("   ", Stretch(_set(heads, columns, sizes, glyphs.ellipsis), Role.DIM))]
     space = max(1, height - 1)
-    for index in window(view.row, len(items), space):
-        here = index == min(view.row, len(items) - 1)
+    for index in window(view.chosen, len(items), space):
+        here = index == min(view.chosen, len(items) - 1)
         role = Role.CHOSEN if here else Role.PLAIN
         mark = Stretch(f" {glyphs.pointer} " if here else "   ", Role.KEY)
         text = _set([words[index][at] for at in shown], columns, sizes, glyphs.ellipsis)
