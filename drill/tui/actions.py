@@ -168,18 +168,7 @@ _SHOWN = {
     "enter": "enter", "escape": "esc", "full_stop": ".", "question_mark": "?", "space": "space",
     "number_sign": "#", "f1": "F1", "home": "home", "end": "end",
 }  # fmt: skip
-_LAST = (
-    "help",
-    "help.pick",
-    "back",
-    "back.stand",
-    "back.time",
-    "back.tapping",
-    "back.take",
-    "back.form",
-    "back.pick",
-    "quit_now",
-)
+_LAST = ("help", "back", "quit_now")
 """What must be seen however narrow the screen."""
 
 
@@ -210,8 +199,8 @@ def key_line(
     ``instead`` has other words for some actions, by id; an empty word leaves one out.
     """
     listed = [a for a in at(place) if instead.get(a.id, a.label)]
-    kept = [a for a in listed if a.id in _LAST]
-    for action in (a for a in listed if a.id not in _LAST):
+    kept = [a for a in listed if a.verb in _LAST]
+    for action in (a for a in listed if a.verb not in _LAST):
         trial = [a for a in listed if a in kept or a is action]
         if _width(trial, glyphs, keymap, instead) <= width - 2:
             kept.append(action)

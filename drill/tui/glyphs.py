@@ -9,6 +9,7 @@ from __future__ import annotations
 import unicodedata
 from dataclasses import dataclass
 from functools import cache
+from typing import Any
 
 _TO_ASCII = str.maketrans(
     {
@@ -47,7 +48,6 @@ class Glyphs:
     ellipsis: str
     up: str
     down: str
-    rule: str
     block: str
     """A cell of a bar."""
     spark: str
@@ -80,58 +80,31 @@ def _ascii(text: str) -> str:
     return parted.encode("ascii", "replace").decode("ascii")
 
 
-UNICODE = Glyphs(
-    unicode=True,
-    sharp="♯",
-    flat="♭",
-    natural="♮",
-    head="●",
-    staff_line="─",
-    stem="│",
-    beam="━",
-    bar="│",
-    clef=("╭─╮", "┤{}├", "╰─╯"),
-    right="✓",
-    near="≈",
-    wrong="✗",
-    missing="–",
-    extra="+",
-    pointer="▸",
-    dot="·",
-    dash="–",
-    ellipsis="…",
-    up="↑",
-    down="↓",
-    rule="─",
-    block="█",
-    spark="▁▂▃▄▅▆▇█",
-    levels=("·", "○", "◐", "◕", "●"),
-)
-
-ASCII = Glyphs(
-    unicode=False,
-    sharp="#",
-    flat="b",
-    natural="n",
-    head="@",
-    staff_line="-",
-    stem="|",
-    beam="=",
-    bar="|",
-    clef=("+-+", "|{}|", "+-+"),
-    right="+",
-    near="~",
-    wrong="x",
-    missing="_",
-    extra="&",
-    pointer=">",
-    dot="-",
-    dash="-",
-    ellipsis="...",
-    up="^",
-    down="v",
-    rule="-",
-    block="#",
-    spark="_.:-=+*#",
-    levels=(".", "o", "*", "%", "#"),
-)
+_SIGNS: dict[str, tuple[Any, Any]] = {
+    "unicode": (True, False),
+    "sharp": ("♯", "#"),
+    "flat": ("♭", "b"),
+    "natural": ("♮", "n"),
+    "head": ("●", "@"),
+    "staff_line": ("─", "-"),
+    "stem": ("│", "|"),
+    "beam": ("━", "="),
+    "bar": ("│", "|"),
+    "clef": (("╭─╮", "┤{}├", "╰─╯"), ("+-+", "|{}|", "+-+")),
+    "right": ("✓", "+"),
+    "near": ("≈", "~"),
+    "wrong": ("✗", "x"),
+    "missing": ("–", "_"),
+    "extra": ("+", "&"),
+    "pointer": ("▸", ">"),
+    "dot": ("·", "-"),
+    "dash": ("–", "-"),
+    "ellipsis": ("…", "..."),
+    "up": ("↑", "^"),
+    "down": ("↓", "v"),
+    "block": ("█", "#"),
+    "spark": ("▁▂▃▄▅▆▇█", "_.:-=+*#"),
+    "levels": (("·", "○", "◐", "◕", "●"), (".", "o", "*", "%", "#")),
+}
+"""Each sign in both sets."""
+UNICODE, ASCII = (Glyphs(**{name: pair[at] for name, pair in _SIGNS.items()}) for at in (0, 1))

@@ -25,7 +25,7 @@ from drill.tui.meeting import Meetings
 from drill.tui.practices import Over, Seat
 from drill.tui.rereading import typed_ways
 from drill.tui.studio import Studio
-from drill.tui.views.stand import Stand
+from drill.tui.views.verdict import Stand
 from drill.wording.asking import planned_told
 from drill.wording.sentence import Sentence
 from drill.wording.soundwords import NOTHING_TO_HEAR, TURN_ON

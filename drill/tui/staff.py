@@ -7,14 +7,15 @@ rows there are, they are drawn an octave or two nearer and marked 8va, 15ma or 8
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from drill.terms import Name, Note
+from drill.terms import Key, Name, Note
 from drill.theory.scales import signature_names
 from drill.tui.glyphs import Glyphs
 from drill.tui.text import Line, Lines, Role, Stretch
+from drill.tui.words import Words
 
 LEAST_ROWS = 9
 """Rows of the five lines and four spaces alone."""
@@ -115,6 +116,17 @@ def printed(notes: Iterable[tuple[Name, int]], fifths: int, glyphs: Glyphs) -> t
         bar[step] = name.alter
         signs.append("" if agrees else accidental(name, glyphs) or glyphs.natural)
     return tuple(signs)
+
+
+def given(notes: Sequence[Note], key: Key, fifths: int, words: Words) -> Group:
+    """Notes as a page prints them under a signature."""
+    signs = printed(((note.name, note.staff_step) for note in notes), fifths, words.glyphs)
+    return Group(
+        tuple(
+            NoteColumn(words.name(note.name, key), note.staff_step, sign, Role.GIVEN)
+            for note, sign in zip(notes, signs, strict=True)
+        )
+    )
 
 
 def _has(fifths: int) -> bool:

@@ -15,14 +15,13 @@ from drill.tui.backroom import Backroom
 from drill.tui.context import Context
 from drill.tui.glyphs import Glyphs
 from drill.tui.looks import Looks
-from drill.wording.soundwords import SOUND_OFF, sound_told
+from drill.wording.soundwords import sound_told
 
 if TYPE_CHECKING:
     from drill.practice.effects import Sound
     from drill.settings.values import Settings
     from drill.sound.sounding import Sounding
-    from drill.terms import Instrument
-    from drill.tui.practices import Seat, ToPractice
+    from drill.tui.practices import Seat
     from drill.tui.seats import Glance, PlanOf, Seats
     from drill.tui.tally import Tally
     from drill.tui.words import Words
@@ -93,11 +92,6 @@ class Studio:
         """What happened on opening the log that the player should read."""
         return self._seats.room.notices if self._seats else ()
 
-    async def sit(self, wanted: ToPractice) -> Seat:
-        """A practice, begun.  Raises DrillError."""
-        plan, silent = self.plan, self.muted
-        return await self.backroom.do(lambda: self.open_seats().sit(wanted, plan, silent=silent))
-
     async def tally(self, deck: Path) -> Tally:
         """A deck's numbers now; kept for the next time that it is shown."""
         plan = self.plan
@@ -153,16 +147,6 @@ class Studio:
         from drill.practice.sounding import take_of
 
         self.wake_player().play(take_of(effect, volume=self.wishes.volume, a4=self.wishes.a4))
-
-    def sound_notes(self, midi: tuple[int, ...], horn: Instrument | None) -> str:
-        """Let notes at concert pitch be heard; what to say where nothing sounds."""
-        if self.muted:
-            return SOUND_OFF
-        from drill.practice.effects import Sound
-        from drill.sound.take import SAX
-
-        self.sound(Sound(midi, horn.program if horn else SAX))
-        return ""
 
     def close(self) -> None:
         """Silence, and the log closed; every answer was kept before."""

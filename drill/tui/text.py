@@ -93,6 +93,12 @@ def spread(left: Line, right: Line, width: int, ellipsis: str = "…") -> Line:
     return (*left, Stretch(" " * gap), *right)
 
 
+def top(title: str, right: str, width: int, ellipsis: str) -> Line:
+    """The first line of a page: its title, and a word at the right; empty for none."""
+    told = line(Stretch(f"{right} ", Role.DIM)) if right else ()
+    return spread(line(Stretch(f" {title}", Role.TITLE)), told, width, ellipsis)
+
+
 def indent(parts: Line, by: int) -> Line:
     """The line moved to the right; a blank one stays blank."""
     return (Stretch(" " * by), *parts) if parts else parts
@@ -119,6 +125,12 @@ def block(text: str, width: int, role: Role = Role.PLAIN, by: int = 1) -> list[L
     return [indent(row, by) for part in parts for row in paragraph(part, width - by - 1, role)]
 
 
+def hung(head: Stretch, text: str, width: int) -> list[Line]:
+    """A paragraph on a page of that width that begins beside its head and goes on as far in."""
+    rows = paragraph(text, width - len(head.text) - 1) or ((),)
+    return [line(head, *rows[0]), *(indent(row, len(head.text)) for row in rows[1:])]
+
+
 def footed(rows: Sequence[Line], foot: Sequence[Line], height: int) -> Lines:
     """A page of that height with lines at its end, which stay where there is not room for all."""
     room = height - len(foot)
@@ -129,12 +141,3 @@ def window(at: int, count: int, room: int) -> range:
     """As many of so many rows as fit; the one stood on is among them, in the middle if it can."""
     first = max(0, min(at - room // 2, count - room))
     return range(first, min(count, first + room))
-
-
-def columns(row: Iterable[str], widths: Iterable[int], right: Iterable[bool]) -> str:
-    """Texts set in columns, each cut to its width, flush right where asked."""
-    cells = [
-        (text[:size].rjust(size) if flush else text[:size].ljust(size))
-        for text, size, flush in zip(row, widths, right, strict=True)
-    ]
-    return "  ".join(cells)

@@ -17,7 +17,8 @@ from drill.tui.charts import Chart, ChartRow, MapSquare
 from drill.tui.draft import Draft
 from drill.tui.glyphs import UNICODE
 from drill.tui.views.map import Map, map_lines
-from drill.tui.views.stand import Stand, stand
+from drill.tui.views.stand import stand
+from drill.tui.views.verdict import Stand
 from drill.tui.words import Words
 from drill.wording.slips import marker as marker_of
 

@@ -12,7 +12,8 @@ from drill.memory.kinds import Kind
 from drill.practice.effects import Judge, Prompt
 from drill.terms import Direction, Key, Name
 from drill.tui.draft import Draft
-from drill.tui.views.stand import Stand, stand
+from drill.tui.views.stand import stand
+from drill.tui.views.verdict import Stand
 from drill.wording.slips import marker as marker_of
 
 CONCERT = Key(Name("B", -1), "major")

@@ -25,7 +25,8 @@ from drill.theory.scales import parse_key
 from drill.tui.draft import Draft
 from drill.tui.glyphs import ASCII, UNICODE
 from drill.tui.text import width_of
-from drill.tui.views.stand import Stand, stand
+from drill.tui.views.stand import stand
+from drill.tui.views.verdict import Stand
 from drill.tui.words import Words
 from drill.wording.slips import marker as marker_of
 

@@ -54,13 +54,12 @@ from drill.tui.views.form import FormView, Row, RowKind, form_lines
 from drill.tui.views.map import Map
 from drill.tui.views.pick import Choice, Pick, pick_lines
 from drill.tui.views.report import Shown, report_lines
-from drill.tui.views.stand import Stand
 from drill.tui.views.stand import stand as draw_stand
 from drill.tui.views.summary import SummaryView, summary
 from drill.tui.views.take import _meter
 from drill.tui.views.time import InTime
 from drill.tui.views.today import Today, _short, today
-from drill.tui.views.verdict import verdict_lines
+from drill.tui.views.verdict import Stand, verdict_lines
 from drill.tui.ways import ToErrand
 from drill.tui.words import Words
 from drill.wording.desk import HAND_ROWS
@@ -354,7 +353,7 @@ def test_sorting_goes_through_the_columns_and_back_to_their_own_order() -> None:
         ReportScreen._sort(screen)
         sorts.append(screen._view.sort)
     assert sorts == [0, 1, None, 0]
-    assert screen._view.row == 0
+    assert screen._view.chosen == 0
 
 
 @pytest.mark.parametrize(
@@ -563,10 +562,10 @@ def test_a_held_key_waits_longer_before_its_first_repeat_alone() -> None:
 
 
 def test_a_note_of_two_lines_stands_whole_and_the_third_ends_it() -> None:
-    rows = tuple(line(Stretch(f"row {n}")) for n in range(3))
+    rows = [line(" ", Stretch(f"row {n}")) for n in range(3)]
     assert _short(rows[:2], 40, ASCII) == rows[:2]
-    assert [plain(row) for row in _short(rows, 40, ASCII)] == ["row 0", "row 1 row 2"]
-    assert [plain(row) for row in _short(rows, 12, ASCII)] == ["row 0", "row 1 r..."]
+    assert [plain(row) for row in _short(rows, 40, ASCII)] == [" row 0", " row 1 row 2"]
+    assert [plain(row) for row in _short(rows, 12, ASCII)] == [" row 0", " row 1 r..."]
 
 
 def test_a_horn_is_one_and_keys_are_several() -> None:

@@ -7,6 +7,7 @@ import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import replace
+from functools import partial
 
 import pytest
 from horn_player import Microphone
@@ -15,6 +16,7 @@ from tui_user import SMALL, User, at_keys
 
 from drill.memory.kinds import PLAYED
 from drill.tui.screens.stand import StandScreen
+from drill.tui.sheet import listen
 from drill.tui.trainer import Trainer
 
 
@@ -137,6 +139,6 @@ def test_what_the_sound_has_to_say_is_said_on_the_screen_that_is_seen(setup: Set
         user.until(lambda: user.trainer.screen not in (beneath, None))
         user.see("prompt 1 of", "esc end")
         setup.player.news.append("the device is gone")
-        user.does(beneath._listen)
+        user.does(partial(listen, beneath))
         assert setup.player.news
         user.see("the device is gone")

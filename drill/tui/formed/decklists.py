@@ -6,6 +6,8 @@ from collections.abc import Callable, Mapping
 
 from drill.decks.mine import horns
 from drill.decks.schema import AskKind
+from drill.practice.effects import Sound
+from drill.sound.take import SAX
 from drill.terms import Instrument, Key
 from drill.theory.instruments import OWN
 from drill.theory.scales import SCALES, tonics
@@ -24,6 +26,7 @@ from drill.tui.views.pick import Choice, Pick
 from drill.tui.ways import ToPick
 from drill.wording.forms import OWN_HORN, PATTERNS_ABOUT, ROWS
 from drill.wording.settings import KINDS
+from drill.wording.soundwords import SOUND_OFF
 
 Then = Callable[[], None]
 """What follows when something was taken."""
@@ -101,7 +104,11 @@ def _patterns(draft: DeckDraft, horn: Instrument | None, studio: Studio, then: T
         return preview(choice, key, horn, words, width) if height >= 20 else ()
 
     def hear(choice: str) -> str:
-        return studio.sound_notes(sounding(choice, key, horn), horn)
+        if studio.muted:
+            return SOUND_OFF
+        notes = sounding(choice, key, horn)
+        studio.sound(Sound(notes, horn.program if horn else SAX))
+        return ""
 
     pick = Pick("Patterns", pattern_choices(), PATTERNS_ABOUT, several=True, marked=marked)
     return ToPick(pick, done, aside=aside, hear=hear, typed=pattern_choices)

@@ -6,14 +6,14 @@ from collections.abc import Mapping
 from typing import Any
 
 from drill.errors import TheoryError
-from drill.terms import Direction, Instrument, Key, Mode, Note, Run
+from drill.terms import Direction, Instrument, Key, Mode, Run
 from drill.theory.chords import CHORDS, PREFIX
 from drill.theory.keys import concert_key, sounding_shift
 from drill.theory.patterns import PATTERNS, find_pattern, free_pattern
 from drill.theory.runs import build_run
 from drill.theory.scales import signature
 from drill.theory.spelling import moved_note
-from drill.tui.staff import Group, NoteColumn, Staff, draw, printed, rows_for
+from drill.tui.staff import Staff, draw, given, rows_for
 from drill.tui.text import Lines, Role, Stretch, indent, line
 from drill.tui.views.pick import Choice
 from drill.tui.words import Words
@@ -124,20 +124,10 @@ def preview(choice: str, key: Key, horn: Instrument | None, words: Words, width:
     fifths = signature(key)
     cells = run.cells
     for count in (3, 2, 1):
-        groups = tuple(_group(cell.notes, key, fifths, words) for cell in cells[:count])
+        groups = tuple(given(cell.notes, key, fifths, words) for cell in cells[:count])
         staff = Staff(horn.clef if horn else "treble", fifths, groups)
         drawn = draw(staff, width - 2, min(_MOST_ROWS, rows_for(staff)), words.glyphs)
         if drawn:
             head = line(Stretch(f" {in_key(words.key(key))}", Role.DIM))
             return (head, *(indent(row, 1) for row in drawn))
     return ()
-
-
-def _group(notes: tuple[Note, ...], key: Key, fifths: int, words: Words) -> Group:
-    signs = printed(((note.name, note.staff_step) for note in notes), fifths, words.glyphs)
-    return Group(
-        tuple(
-            NoteColumn(words.name(note.name, key), note.staff_step, sign, Role.GIVEN)
-            for note, sign in zip(notes, signs, strict=True)
-        )
-    )

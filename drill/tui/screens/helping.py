@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from drill.tui.actions import Place, at, keys_of, shown_key
 from drill.tui.sheet import Sheet
-from drill.tui.text import BLANK, Line, Lines, Role, Stretch, block, indent, line, paragraph
+from drill.tui.text import BLANK, Line, Lines, Role, Stretch, block, hung, line
 from drill.tui.ways import Program, ToHelp
 from drill.wording.keys import TYPING
 
@@ -25,9 +25,7 @@ class HelpScreen(Sheet):
             if action.id in self._without:
                 continue
             keys = " ".join(shown_key(key, self.glyphs) for key in keys_of(action, keymap))
-            told = paragraph(action.help, width - 16)
-            rows.append(line(Stretch(f" {keys:<13} ", Role.KEY), *told[0]))
-            rows += [indent(more, 15) for more in told[1:]]
+            rows += hung(Stretch(f" {keys:<13} ", Role.KEY), action.help, width)
         if self._about is Place.STAND:
             rows.append(BLANK)
             for sentence in TYPING.splitlines():

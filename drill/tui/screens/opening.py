@@ -34,7 +34,11 @@ class OpeningScreen(TypingSheet):
     @work(exclusive=True, exit_on_error=False)
     async def sit(self) -> None:
         """Sit down, then go to the stand."""
-        seat = await self.studio.sit(self._wanted)
+        studio, wanted = self.studio, self._wanted
+        plan, silent = studio.plan, studio.muted
+        seat = await studio.backroom.do(
+            lambda: studio.open_seats().sit(wanted, plan, silent=silent)
+        )
         if set(seat.desk.plan.kinds) == {Kind.TIME}:
             from drill.tui.ways import ToTime  # no first prompt waits for the ways
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from drill.decks.schema import Deck
 from drill.shown import counted
 from drill.terms import Instrument, Run
-from drill.tui.text import BLANK, Line, Lines, Role, Stretch, block, cut, line, spread
+from drill.tui.text import BLANK, Line, Lines, Role, Stretch, block, cut, line, spread, top
 from drill.tui.words import Words
 from drill.wording.asking import on_told, stands_on
 from drill.wording.decks import goal_told, patterns_told
@@ -35,15 +35,10 @@ class Decks:
 def decks(view: Decks, words: Words, width: int, height: int) -> Lines:
     """The screen without its last line."""
     glyphs = words.glyphs
-    place = place_told("deck", view.chosen + 1, len(view.names)) + " " if view.names else ""
+    place = place_told("deck", view.chosen + 1, len(view.names)) if view.names else ""
     name = view.names[view.chosen] if view.names else ""
     title = view.deck.title if view.deck else name
-    head = spread(
-        line(Stretch(f" {glyphs.text(title)}", Role.TITLE)),
-        line(Stretch(place, Role.DIM)),
-        width,
-        glyphs.ellipsis,
-    )
+    head = top(glyphs.text(title), place, width, glyphs.ellipsis)
     if view.deck is None:
         said = view.problem or READING
         faults = block(glyphs.text(said), width, Role.NOTICE)

@@ -14,7 +14,7 @@ from drill.terms import Direction
 from drill.theory.scales import SCALES, name_of_fifths
 from drill.tui.charts import CellChart, Chart, ChartRow, MapSquare
 from drill.tui.glyphs import Glyphs
-from drill.tui.text import BLANK, Line, Lines, Role, Stretch, block, cut, line, spread, window
+from drill.tui.text import BLANK, Line, Lines, Role, Stretch, block, cut, line, top, window
 from drill.tui.words import Words
 from drill.wording.asking import on_told
 from drill.wording.figures import out_of
@@ -68,12 +68,8 @@ def map_lines(view: Map, words: Words, width: int, height: int) -> Lines:
     if view.chart is None:
         said = view.notice or COUNTING
         return (BLANK, line(Stretch(f" {words.said(said)}", Role.DIM)))
-    head = spread(
-        line(Stretch(f" {map_heading(glyphs.text(view.chart.title))}", Role.TITLE)),
-        line(Stretch(f"{MEASURES[view.measure.value]} ", Role.DIM)),
-        width,
-        glyphs.ellipsis,
-    )
+    title = map_heading(glyphs.text(view.chart.title))
+    head = top(title, MEASURES[view.measure.value], width, glyphs.ellipsis)
     if view.cells:
         return _open(view, words, head, width, height)
     rows: list[Line] = [head, _legend(glyphs, width), BLANK]

@@ -5,19 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 
 from drill.tui.glyphs import Glyphs
-from drill.tui.text import (
-    BLANK,
-    Line,
-    Lines,
-    Role,
-    Stretch,
-    block,
-    cut,
-    footed,
-    line,
-    spread,
-    window,
-)
+from drill.tui.text import BLANK, Line, Lines, Role, Stretch, block, cut, footed, line, top, window
 from drill.wording.screens import NOTHING_FOUND, TYPE_TO_SEARCH, chosen_told
 
 _SHORT = 6
@@ -94,9 +82,8 @@ def _searched(row: Choice) -> str:
 
 def pick_lines(view: Pick, glyphs: Glyphs, width: int, height: int) -> Lines:
     """The screen without its last line."""
-    count = f"{chosen_told(len(view.marked))} " if view.several else ""
-    title = line(Stretch(f" {glyphs.text(view.title)}", Role.TITLE))
-    rows: list[Line] = [spread(title, line(Stretch(count, Role.DIM)), width, glyphs.ellipsis)]
+    count = chosen_told(len(view.marked)) if view.several else ""
+    rows: list[Line] = [top(glyphs.text(view.title), count, width, glyphs.ellipsis)]
     rows += block(glyphs.text(view.about), width, Role.DIM)[:3]
     short = len(view.choices) <= _SHORT and not view.search
     search = line(

@@ -9,20 +9,7 @@ from typing import Any
 from drill.reports.report import NUMBERS, Column, Form, Report, Table, TableStyle
 from drill.reports.text import said
 from drill.tui.glyphs import Glyphs
-from drill.tui.text import (
-    BLANK,
-    Line,
-    Lines,
-    Role,
-    Stretch,
-    block,
-    cut,
-    indent,
-    line,
-    paragraph,
-    spread,
-    window,
-)
+from drill.tui.text import BLANK, Line, Lines, Role, Stretch, block, cut, hung, line, top, window
 from drill.wording.screens import NOTHING_TO_SHOW, WORKING, place_told
 
 _NAME = 24
@@ -104,13 +91,13 @@ def _order(column: Column) -> Callable[[Any], tuple[bool, Any]]:
 
 def report_lines(view: Shown, glyphs: Glyphs, width: int, height: int) -> Lines:
     """The screen without its last line."""
-    title = line(Stretch(f" {glyphs.text(view.title)}", Role.TITLE))
-    table = view.here
+    title, table = glyphs.text(view.title), view.here
     if view.report is None or table is None:
         told = view.notice or (NOTHING_TO_SHOW if view.report else WORKING)
-        return (title, BLANK, *block(glyphs.text(told), width, Role.NOTICE))[:height]
-    place = line(Stretch(place_told("table", view.table + 1, len(view.tables)) + " ", Role.DIM))
-    rows: list[Line] = [spread(title, place, width, glyphs.ellipsis)]
+        head = top(title, "", width, glyphs.ellipsis)
+        return (head, BLANK, *block(glyphs.text(told), width, Role.NOTICE))[:height]
+    place = place_told("table", view.table + 1, len(view.tables))
+    rows: list[Line] = [top(title, place, width, glyphs.ellipsis)]
     if view.opened:
         return (*rows, BLANK, *_opened(view, table, view.report, glyphs, width))[:height]
     rows += block(glyphs.text(_figures(view.report)), width)[:3]
@@ -183,10 +170,8 @@ def _opened(view: Shown, table: Table, report: Report, glyphs: Glyphs, width: in
     rows: list[Line] = [line(Stretch(f" {name}", Role.STRONG))]
     size = max(len(each.head) for each in columns)
     for each in columns[1:]:
-        told = paragraph(_word(each, item, report, glyphs), width - size - 6)
         head = Stretch(f"   {glyphs.text(each.head):<{size}}  ", Role.DIM)
-        rows += [line(head, *row) if not place else indent(row, size + 5)
-                 for place, row in enumerate(told or ((),))]  # fmt: skip
+        rows += hung(head, _word(each, item, report, glyphs), width)
     for other in view.tables:
         if other is table:
             continue
@@ -197,5 +182,5 @@ def _opened(view: Shown, table: Table, report: Report, glyphs: Glyphs, width: in
                 f"{column.head} {_word(column, each, report, glyphs)}" for column in others[1:]
             )
             rows += [BLANK, line(Stretch(f" {glyphs.text(other.title)}", Role.STRONG))]
-            rows += [indent(row, 3) for row in paragraph(", ".join(facts), width - 5)]
+            rows += hung(Stretch("   "), ", ".join(facts), width - 1)
     return rows

@@ -6,16 +6,15 @@ From 60 x 20 up the staff is drawn; below that the slots stand alone, and below
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 
 from drill.marking.back import Back, about_a_cell
-from drill.marking.typed import Reading, Row, Typed
+from drill.marking.typed import Typed
 from drill.memory.kinds import Kind
 from drill.practice.effects import Judge, Prompt
-from drill.terms import LETTERS, Cell, Direction, Key, Mode, Note
+from drill.terms import LETTERS, Cell, Direction, Mode
 from drill.theory.scales import signature
-from drill.tui.draft import Draft
-from drill.tui.staff import LEAST_ROWS, Group, NoteColumn, Staff, draw, printed
+from drill.tui.staff import LEAST_ROWS, Group, NoteColumn, Staff, draw, given, printed
 from drill.tui.text import (
     BLANK,
     Line,
@@ -24,6 +23,7 @@ from drill.tui.text import (
     Stretch,
     block,
     cut,
+    footed,
     indent,
     line,
     spread,
@@ -31,7 +31,7 @@ from drill.tui.text import (
     width_of,
 )
 from drill.tui.views.verdict import ROWS as VERDICT_ROWS
-from drill.tui.views.verdict import SIGNS, name_of, verdict_lines
+from drill.tui.views.verdict import SIGNS, Stand, name_of, verdict_lines
 from drill.tui.words import Words
 from drill.wording.asking import (
     WHICH_KEY,
@@ -45,7 +45,6 @@ from drill.wording.asking import (
 )
 from drill.wording.linemode import ENTER_GOES_ON
 from drill.wording.screens import OPENING
-from drill.wording.sentence import Sentence
 from drill.wording.soundwords import SOUND_IS_OFF
 from drill.wording.walking import COVERED, walk_told
 
@@ -54,45 +53,13 @@ LEAST = (36, 10)
 _MOST_STAFF_ROWS = 15
 
 
-@dataclass(frozen=True, slots=True)
-class Stand:
-    """What stands on the stand."""
-
-    title: str = ""
-    """The deck's."""
-    prompt: Prompt | None = None
-    """None while the deck is being opened."""
-    concert: Key | None = None
-    """The concert key of the prompt's written key."""
-    draft: Draft = field(default_factory=Draft)
-    reading: Reading = field(default_factory=Reading)
-    """What the draft is read as."""
-    last: Judge | None = None
-    """The last verdict."""
-    problem: Sentence | str = ""
-    """Why the answer that was handed in could not be read."""
-    choices: tuple[Row, ...] = ()
-    """The readings to choose from by digit, where there is more than one."""
-    asked: int = 0
-    right: int = 0
-    planned: str = ""
-    """How long the practice is, such as `` of 40`` or ``, 10 min``."""
-    microphone: str = ""
-    """What is said of the microphone while it is open; empty while it is not."""
-    held: bool = False
-    """True while a right answer waits for Enter."""
-    silent: bool = False
-    """True while the sound is off."""
-    notice: Sentence | str = ""
-
-
 def stand(view: Stand, words: Words, width: int, height: int) -> Lines:
     """The screen without its last line: exactly ``height`` lines."""
     if view.prompt is None:
         waiting = line(Stretch(words.glyphs.text(view.title), Role.TITLE))
         said = view.notice or OPENING
         body = block(words.said(said), width, Role.DIM)
-        return _filled([BLANK, indent(cut(waiting, width - 2), 1), BLANK, *body], height)
+        return footed([BLANK, indent(cut(waiting, width - 2), 1), BLANK, *body], (), height)
     top = _heading(view, view.prompt, words, width, height)
     asked = _asked(view, view.prompt, words, width)
     room = height - len(top) - len(asked) - VERDICT_ROWS - 1
@@ -110,11 +77,7 @@ def stand(view: Stand, words: Words, width: int, height: int) -> Lines:
     body += [BLANK] * min(1, max(0, left))
     body += asked
     body += [BLANK] * min(1, max(0, left - 1))
-    return _filled([*body, *verdict], height)
-
-
-def _filled(rows: list[Line], height: int) -> Lines:
-    return (*rows[:height], *[BLANK] * (height - len(rows)))
+    return footed([*body, *verdict], (), height)
 
 
 def _heading(view: Stand, prompt: Prompt, words: Words, width: int, height: int) -> list[Line]:
@@ -287,29 +250,18 @@ def _music(view: Stand, prompt: Prompt, words: Words, width: int, rows: int) -> 
         if not about_a_cell(Back(prompt.question.back)):
             return ()
         fifths = 0 if prompt.question.back == Back.KEY else fifths
-        choices: tuple[tuple[Group, ...], ...] = ((_given(cell, key, fifths, words),),)
+        choices: tuple[tuple[Group, ...], ...] = ((given(cell, key, fifths, words),),)
     else:
-        slots, given = _slots(view, prompt, fifths, words), _given(prompt.given, key, fifths, words)
-        choices = ((given, slots), (slots,))
+        slots, before = _slots(view, prompt, fifths, words), given(prompt.given, key, fifths, words)
+        choices = ((before, slots), (slots,))
         if prompt.again and view.last is not None:
-            choices = ((_yours(view.last, fifths, words), given, slots), *choices)
+            choices = ((_yours(view.last, fifths, words), before, slots), *choices)
     for groups in choices:
         staff = Staff(clef, fifths, groups)
         drawn = draw(staff, width - 2, rows, words.glyphs)
         if drawn:
             return tuple(indent(row, 1) for row in drawn)
     return ()
-
-
-def _given(notes: tuple[Note, ...], key: Key, fifths: int, words: Words) -> Group:
-    """Notes as a page prints them under a signature."""
-    signs = printed(((note.name, note.staff_step) for note in notes), fifths, words.glyphs)
-    return Group(
-        tuple(
-            NoteColumn(words.name(note.name, key), note.staff_step, sign, Role.GIVEN)
-            for note, sign in zip(notes, signs, strict=True)
-        )
-    )
 
 
 def _slots(view: Stand, prompt: Prompt, fifths: int, words: Words) -> Group:

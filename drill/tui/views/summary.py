@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from drill.practice.effects import Summary
 from drill.tui.glyphs import Glyphs
-from drill.tui.text import BLANK, Line, Lines, Role, Stretch, block, footed, indent, line, paragraph
+from drill.tui.text import BLANK, Line, Lines, Role, Stretch, block, footed, hung, line
 from drill.wording.known import BY_KEY, BY_NOTE, MISSED, NOTHING_MISSED, moved_told, practice_told
 from drill.wording.screens import more_told
 from drill.wording.slips import slip_label
@@ -101,18 +101,14 @@ def _listed(title: str, facts: tuple[str, ...], glyphs: Glyphs, width: int) -> l
         return []
     more = more_told(max(0, len(facts) - _MOST_LISTED))
     text = glyphs.text("; ".join((*facts[:_MOST_LISTED], *([more] if more else []))))
-    told = paragraph(text, width - 19)[:2]
-    head = Stretch(f" {title:<16} ", Role.STRONG)
-    return [line(head, *told[0]), *(indent(row, 18) for row in told[1:])]
+    return hung(Stretch(f" {title:<16} ", Role.STRONG), text, width)[:2]
 
 
 def _slips(told: Summary, width: int) -> list[Line]:
     if not told.slips:
         return []
     text = ", ".join(f"{slip_label(slip)} ({count})" for slip, count in told.slips)
-    rows = paragraph(text, width - 19)[:2]
-    head = Stretch(f" {'Slips':<16} ", Role.STRONG)
-    return [line(head, *rows[0]), *(indent(row, 18) for row in rows[1:]), BLANK]
+    return [*hung(Stretch(f" {'Slips':<16} ", Role.STRONG), text, width)[:2], BLANK]
 
 
 def _missed(cell: Missed, glyphs: Glyphs, width: int) -> Line:

@@ -9,21 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from drill.tui.glyphs import Glyphs
-from drill.tui.text import (
-    BLANK,
-    Line,
-    Lines,
-    Role,
-    Stretch,
-    block,
-    cut,
-    footed,
-    indent,
-    line,
-    paragraph,
-    spread,
-    window,
-)
+from drill.tui.text import BLANK, Line, Lines, Role, Stretch, block, cut, footed, line, top, window
 from drill.wording.assigned import FROM_TEACHER, due_brief, due_words
 from drill.wording.screens import NO_DECKS, READING
 from drill.wording.today import COLUMNS, HELLO, UNUSABLE, deck_told
@@ -58,13 +44,7 @@ class Today:
 
 def today(view: Today, glyphs: Glyphs, width: int, height: int) -> Lines:
     """The screen without its last line."""
-    head = spread(
-        line(Stretch(" Today", Role.TITLE)),
-        line(Stretch(f"{view.date} ", Role.DIM)),
-        width,
-        glyphs.ellipsis,
-    )
-    rows: list[Line] = [head, BLANK]
+    rows: list[Line] = [top("Today", view.date, width, glyphs.ellipsis), BLANK]
     if not view.decks:
         said = NO_DECKS if view.ready else READING
         return (*rows, *block(glyphs.text(view.notice or said), width, Role.NOTICE))
@@ -92,7 +72,7 @@ def _suggestion(view: Today, glyphs: Glyphs, width: int) -> list[Line]:
         rows += block(told, width)
     if deck.note:
         said = f"{FROM_TEACHER}: {glyphs.text(deck.note)}"
-        rows += [indent(row, 1) for row in _short(paragraph(said, width - 2), width, glyphs)]
+        rows += _short(block(" ".join(said.split()), width), width, glyphs)
     ahead = dict(view.forecasts).get(deck.path, "")
     for told in (view.past, ahead):
         rows += block(glyphs.text(told), width, Role.DIM)
@@ -101,12 +81,12 @@ def _suggestion(view: Today, glyphs: Glyphs, width: int) -> list[Line]:
     return rows
 
 
-def _short(rows: Lines, width: int, glyphs: Glyphs) -> Lines:
+def _short(rows: list[Line], width: int, glyphs: Glyphs) -> list[Line]:
     """The first lines of a note; the whole of it stands on Decks."""
     if len(rows) <= _NOTE:
         return rows
-    last = (*rows[_NOTE - 1], Stretch(" "), *rows[_NOTE])
-    return (*rows[: _NOTE - 1], cut(last, width - 2, glyphs.ellipsis))
+    last = (*rows[_NOTE - 1], *rows[_NOTE])
+    return [*rows[: _NOTE - 1], cut(last, width - 1, glyphs.ellipsis)]
 
 
 def _heads(wide: bool, width: int) -> Line:

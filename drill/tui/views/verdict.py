@@ -1,14 +1,16 @@
-"""The last verdict on the stand: a sign, a word, a sentence, and what was typed above the cell."""
+"""What is known at the stand, and of it the last verdict as lines: a sign, a word, a sentence, and
+what was typed above the cell."""
 
 from __future__ import annotations
 
-from typing import Protocol
+from dataclasses import dataclass, field
 
 from drill.marking.typed import Reading, Row
 from drill.marking.verdict import Marked, Outcome, Slip
 from drill.practice.effects import Judge, Prompt
 from drill.terms import Key, Name
 from drill.theory.scales import signature
+from drill.tui.draft import Draft
 from drill.tui.staff import printed
 from drill.tui.text import Line, Role, Stretch, block, line, spread
 from drill.tui.words import Words
@@ -21,24 +23,39 @@ ROWS = 5
 """Lines that a verdict takes at most."""
 
 
-class JudgedView(Protocol):
-    """What is told of answers; see ``stand.Stand`` for the meaning of each."""
+@dataclass(frozen=True, slots=True)
+class Stand:
+    """What stands on the stand."""
 
-    @property
-    def prompt(self) -> Prompt | None: ...
-    @property
-    def reading(self) -> Reading: ...
-    @property
-    def last(self) -> Judge | None: ...
-    @property
-    def problem(self) -> Sentence | str: ...
-    @property
-    def choices(self) -> tuple[Row, ...]: ...
-    @property
-    def notice(self) -> Sentence | str: ...
+    title: str = ""
+    """The deck's."""
+    prompt: Prompt | None = None
+    """None while the deck is being opened."""
+    concert: Key | None = None
+    """The concert key of the prompt's written key."""
+    draft: Draft = field(default_factory=Draft)
+    reading: Reading = field(default_factory=Reading)
+    """What the draft is read as."""
+    last: Judge | None = None
+    """The last verdict."""
+    problem: Sentence | str = ""
+    """Why the answer that was handed in could not be read."""
+    choices: tuple[Row, ...] = ()
+    """The readings to choose from by digit, where there is more than one."""
+    asked: int = 0
+    right: int = 0
+    planned: str = ""
+    """How long the practice is, such as `` of 40`` or ``, 10 min``."""
+    microphone: str = ""
+    """What is said of the microphone while it is open; empty while it is not."""
+    held: bool = False
+    """True while a right answer waits for Enter."""
+    silent: bool = False
+    """True while the sound is off."""
+    notice: Sentence | str = ""
 
 
-def verdict_lines(view: JudgedView, words: Words, width: int) -> list[Line]:
+def verdict_lines(view: Stand, words: Words, width: int) -> list[Line]:
     """At most five lines: the verdict in a sign, a word and a sentence, and the notes."""
     if view.problem:
         return _problem(view, words, width)
@@ -57,7 +74,7 @@ def _notice(text: Sentence | str, words: Words, width: int) -> list[Line]:
     return block(words.said(text), width, Role.NOTICE)
 
 
-def _problem(view: JudgedView, words: Words, width: int) -> list[Line]:
+def _problem(view: Stand, words: Words, width: int) -> list[Line]:
     rows = [line(Stretch(f" ? {NOT_READ}", Role.NOTICE))]
     rows += block(words.said(view.problem), width, by=3)[:2]
     if view.choices and view.prompt:
