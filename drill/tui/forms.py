@@ -22,16 +22,17 @@ class Formed(Protocol):
         """The rows as they are now.  Raises DrillError."""
         ...
 
-    def turn(self, name: str, by: int) -> str:
-        """Take the next value of a row, the one before where ``by`` is -1; what to say."""
+    def turn(self, name: str, by: int) -> str | None:
+        """Take the next value of a row, the one before where ``by`` is -1; what to say, None for
+        nothing.  Raises DrillError."""
         ...
 
-    def put(self, name: str, text: str) -> str:
-        """Take a value that was typed; what to say."""
+    def put(self, name: str, text: str) -> str | None:
+        """Take a value that was typed; the same."""
         ...
 
-    def press(self, name: str) -> str:
-        """Do what a row is for, or open its list; what to say."""
+    def press(self, name: str) -> str | None:
+        """Do what a row is for, or open its list; the same."""
         ...
 
 

@@ -158,8 +158,9 @@ class ToPick:
     """A list to choose from."""
 
     pick: Pick
-    done: Callable[[tuple[str, ...]], str]
-    """Told the ids taken; goes on from there, or gives a sentence that says why not."""
+    done: Callable[[tuple[str, ...]], str | None]
+    """Told the ids taken; goes on from there, or gives a sentence that says why not, as a
+    DrillError does."""
     leave: Callable[[], object] | None = None
     """What leaving does; None goes back to where one came from."""
     leave_word: str = "back"
@@ -178,8 +179,10 @@ class ToAsk:
     asked: ToPick
 
 
-LaterWay = (
-    ToOwn
+Way = (
+    ToPractice
+    | ToStand
+    | ToOwn
     | ToSettings
     | ToTake
     | ToTapping
@@ -199,9 +202,6 @@ LaterWay = (
     | ToHelp
     | ToQuestion
 )
-"""A way that no start waits for."""
-
-Way = LaterWay | ToPractice | ToStand
 
 
 class Program(Protocol):

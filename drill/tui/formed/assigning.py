@@ -35,12 +35,10 @@ class AssignForm(Filling):
     title = ASSIGN
 
     def __init__(self, program: Program, errands: Errands, deck: Path | None) -> None:
-        super().__init__(program, ASSIGN_ROWS)
+        super().__init__(program, ASSIGN_ROWS, deck)
         self._errands = errands
         self._only = _ALL
         self._read: tuple[Path, tuple[Person, ...]] | None = None
-        if deck is not None:
-            self.paths["deck"] = deck
 
     def rows(self) -> tuple[Row, ...]:
         """Raises DrillError for a roster that cannot be read."""
@@ -66,10 +64,10 @@ class AssignForm(Filling):
         more = {column: each_told(column) for column in self._columns() if column not in FOR_EACH}
         return {**FOR_EACH, **more}
 
-    def press(self, name: str) -> str:
+    def press(self, name: str) -> str | None:
         if name == "only":
             self._program.go(self._only_list())
-            return ""
+            return None
         return super().press(name)
 
     def do(self) -> str:
@@ -128,9 +126,8 @@ class AssignForm(Filling):
                     told = f"{harmless(column)} {harmless(value)}"
                     rows.append(Choice(f"{column}={value}", told, out_of(count, len(people))))
 
-        def done(ids: tuple[str, ...]) -> str:
+        def done(ids: tuple[str, ...]) -> None:
             self._only = ids[0]
             self._program.back()
-            return ""
 
         return ToPick(Pick(ASSIGN_ROWS["only"][0], tuple(rows)), done)

@@ -46,7 +46,7 @@ def deck_list(
     }
     pick = lists[name](draft)
 
-    def done(ids: tuple[str, ...]) -> str:
+    def done(ids: tuple[str, ...]) -> None:
         value = "keys" if name == "picked" else name
         draft.set(value, list(ids) if pick.several else ids[0])
         if name == "picked":
@@ -54,7 +54,6 @@ def deck_list(
         if name == "instrument":
             draft.set("horn", None)
         then()
-        return ""
 
     return ToPick(pick, done)
 
@@ -93,12 +92,11 @@ def _patterns(draft: DeckDraft, horn: Instrument | None, studio: Studio, then: T
     key = next(iter(draft.keys), Key(parse_name("C"), "major"))
     words = studio.words
 
-    def done(ids: tuple[str, ...]) -> str:
+    def done(ids: tuple[str, ...]) -> None:
         moving = [dict(table) for each in ids if (table := progression(each)) is not None]
         draft.set("patterns", [each for each in ids if progression(each) is None] or None)
         draft.set("pattern", [*others, *moving] or None)
         then()
-        return ""
 
     def aside(choice: str, width: int, height: int) -> Lines:
         return preview(choice, key, horn, words, width) if height >= 20 else ()

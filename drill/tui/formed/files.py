@@ -54,7 +54,7 @@ def file_list(
     program: Program,
     wanted: Wanted,
     folder: Path,
-    done: Callable[[Path], str],
+    done: Callable[[Path], str | None],
     suggested: str = "",
 ) -> ToPick:
     """The list of a folder; ``done`` is told the path, and says why where it will not do.
@@ -75,7 +75,7 @@ def file_list(
             return (new, *(row for row in rows if row.label != name))
         return rows
 
-    def took(ids: tuple[str, ...]) -> str:
+    def took(ids: tuple[str, ...]) -> str | None:
         if ids[0].startswith(_NEW):
             return done(folder / ids[0].removeprefix(_NEW))
         path = folder / ids[0]
@@ -84,7 +84,7 @@ def file_list(
         if path.is_dir():
             there = path.resolve() if ids[0] == _UP else path
             program.go(file_list(program, wanted, there, done), instead=True)
-            return ""
+            return None
         return done(path)
 
     about = folder_about(harmless(str(folder)))
@@ -138,17 +138,17 @@ def _shown(name: str, suffixes: Sequence[str]) -> bool:
     return not suffixes or any(name.lower().endswith(suffix) for suffix in suffixes)
 
 
-def deck_list(program: Program, done: Callable[[Path], str]) -> ToPick:
+def deck_list(program: Program, done: Callable[[Path], str | None]) -> ToPick:
     """The decks, to choose one; a file elsewhere can be chosen too."""
     paths = {path.stem: path for path in listing(program.studio.context.folders)}
     tallies = {tally.path: tally.title for tally in program.studio.known(tuple(paths.values()))}
     choices = [Choice(name, tallies[path], name) for name, path in paths.items()]
     choices.append(Choice(_ELSEWHERE, *A_FILE))
 
-    def took(ids: tuple[str, ...]) -> str:
+    def took(ids: tuple[str, ...]) -> str | None:
         if ids[0] != _ELSEWHERE:
             return done(paths[ids[0]])
         program.go(file_list(program, Wanted(A_DECK, (SUFFIX,)), Path.cwd(), done), instead=True)
-        return ""
+        return None
 
     return ToPick(Pick(WHICH_DECK, tuple(choices)), took)

@@ -6,17 +6,24 @@ import datetime as dt
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 
+from drill.decks.mine import horns
 from drill.reports.results import SUFFIX
 from drill.shown import harmless
 from drill.tui.formed.files import Wanted, deck_list, file_list
 from drill.tui.formed.saving import errand
 from drill.tui.views.form import Row, RowKind
-from drill.tui.ways import Program
-from drill.wording.desk import A_ROSTER, NO_DAY, ONE, RESULTS_FILES, WHERE, in_folder
+from drill.tui.views.pick import Choice, Pick
+from drill.tui.ways import Program, ToPick
+from drill.wording.desk import A_ROSTER, ASSIGNMENTS, NO_DAY, ONE, RESULTS_FILES, WHERE, in_folder
 
 ROSTERS = Wanted(A_ROSTER, (".csv", ".txt"))
 RESULTS = Wanted(RESULTS_FILES, (SUFFIX, ".zip"), folder=True)
 FOLDERS = Wanted(WHERE, (), folder=True, new=True, files=False)
+_LISTS = {
+    "roster": ROSTERS, "results": RESULTS, "place": RESULTS, "folder": FOLDERS,
+    "plan": Wanted(ASSIGNMENTS, (), folder=True, files=False),
+}  # fmt: skip
+"""What kind of file or folder a row opens a list of."""
 _SHARED = ("roster", "plan")
 """What all forms of the desk know."""
 Words = Mapping[str, tuple[str, str]]
@@ -29,10 +36,11 @@ class Filling:
     title = ""
     said = ""
 
-    def __init__(self, program: Program, words: Words) -> None:
+    def __init__(self, program: Program, words: Words, deck: Path | None = None) -> None:
+        """``deck`` is the one chosen; None while none is."""
         self._program, self._table = program, words
         self.texts: dict[str, str] = {}
-        self.paths: dict[str, Path] = {}
+        self.paths: dict[str, Path] = {} if deck is None else {"deck": deck}
         """What was chosen; ``studio.desk`` has what the whole desk shares."""
         self._turned: dict[str, int] = {}
 
@@ -45,31 +53,31 @@ class Filling:
         values = tuple(self.choices(name))
         return values[self._turned.get(name, 0) % len(values)]
 
-    def turn(self, name: str, by: int) -> str:
+    def turn(self, name: str, by: int) -> None:
         self._turned[name] = (self._turned.get(name, 0) + by) % len(self.choices(name))
-        return ""
 
-    def put(self, name: str, text: str) -> str:
+    def put(self, name: str, text: str) -> str | None:
         self.texts[name] = text
-        return ""
+        return None
 
-    def wanted(self, name: str) -> Wanted | None:
-        """What kind of file or folder a row opens a list of; None for a row that opens none."""
-        return {"roster": ROSTERS, "results": RESULTS, "folder": FOLDERS}.get(name)
+    @property
+    def file(self) -> Wanted | None:
+        """What kind of file its row opens a list of; None where it has no such row."""
+        return None
 
-    def press(self, name: str) -> str:
-        wanted = self.wanted(name)
+    def press(self, name: str) -> str | None:
+        wanted = self.file if name == "file" else _LISTS.get(name)
+        if name == "do":
+            return self.do()
         if name == "deck":
             self._program.go(deck_list(self._program, _kept(self.paths, name, self._program.back)))
         elif wanted is not None:
             shelf = self._program.studio.desk if name in _SHARED else self.paths
             done = _kept(shelf, name, self._program.back)
             self._program.go(file_list(self._program, wanted, Path.cwd(), done))
-        elif name == "do":
-            return self.do()
-        return ""
+        return None
 
-    def do(self) -> str:
+    def do(self) -> str | None:
         """Do what the form is for; what is missing, empty where nothing is."""
         raise NotImplementedError
 
@@ -114,15 +122,25 @@ class Filling:
         return Row("do", label, kind=RowKind.ACT, help=told)
 
 
-def _kept(shelf: dict[str, Path], name: str, back: Callable[[], object]) -> Callable[[Path], str]:
+def _kept(shelf: dict[str, Path], name: str, back: Callable[[], object]) -> Callable[[Path], None]:
     """Told a path, it is kept under a name, and one goes back."""
 
-    def done(path: Path) -> str:
+    def done(path: Path) -> None:
         shelf[name] = path
         back()
-        return ""
 
     return done
+
+
+def horn_list(program: Program, title: str, none: str, take: Callable[[str], object]) -> ToPick:
+    """The horns, to choose one; ``take`` is told its id, empty for ``none``."""
+
+    def done(ids: tuple[str, ...]) -> None:
+        take(ids[0])
+        program.back()
+
+    rows = (Choice("", none), *(Choice(each.id, each.name) for each in horns()))
+    return ToPick(Pick(title, rows), done)
 
 
 def name_of(path: Path | None, none: str) -> str:

@@ -45,15 +45,12 @@ class GivingForm(Filling):
             self.act(),
         )
 
-    def wanted(self, name: str) -> Wanted | None:
-        return self._file if name == "file" else super().wanted(name)
-
     def do(self) -> str:
         results, names = self.paths.get("results"), self.value("names")
         words = ["class", *([str(results)] if results else []), "--quiet", "--no-replace"]
         words += [f"--anonymous={names}"] if names else []
         words += [f"--roster={self.roster}"] if self.roster else []
-        wanted = FOLDERS if self._several else self._file
+        wanted = FOLDERS if self._several else self.file
         return self.write_to(words, self.value("kind"), self._target, wanted)
 
     @property
@@ -61,7 +58,7 @@ class GivingForm(Filling):
         return self.value("kind") == _PAGES
 
     @property
-    def _file(self) -> Wanted:
+    def file(self) -> Wanted:
         return Wanted(WHERE, (_ENDINGS[self.value("kind")],), new=True)
 
     @property

@@ -23,13 +23,12 @@ class HandInForm(Filling):
     """A student's answers to one deck, for the teacher."""
 
     title = ROWS["hand"][0]
+    file = _FILE
 
     def __init__(self, program: Program, deck: Path | None) -> None:
-        super().__init__(program, HAND_ROWS)
+        super().__init__(program, HAND_ROWS, deck)
         self._assigned: dict[Path, str] = {}
         """Whom each deck that was looked at was given to; empty for nobody by name."""
-        if deck is not None:
-            self.paths["deck"] = deck
 
     def choices(self, name: str) -> Mapping[str, str]:
         del name
@@ -65,9 +64,6 @@ class HandInForm(Filling):
         if "file" in self.paths or deck is None:
             return self.paths.get("file")
         return Path.cwd() / f"{file_name_of(self._name or 'answers', deck.stem)}{SUFFIX}"
-
-    def wanted(self, name: str) -> Wanted | None:
-        return _FILE if name == "file" else super().wanted(name)
 
     def do(self) -> str:
         deck, name = self.paths.get("deck"), self._name

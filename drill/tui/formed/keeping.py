@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from pathlib import Path
 
 from drill.tui.formed.files import Wanted, file_list
@@ -28,22 +29,19 @@ class BackupForm(Filling):
     """All answers to one file."""
 
     title = BACKUP
+    file = _NEW
 
     def __init__(self, program: Program) -> None:
         super().__init__(program, BACKUP_ROWS)
 
     def rows(self) -> tuple[Row, ...]:
-        return self.written("file", self._file), self.act()
+        return self.written("file", self._path), self.act()
 
-    def wanted(self, name: str) -> Wanted | None:
-        return _NEW if name == "file" else super().wanted(name)
-
-    def do(self) -> str:
-        self._program.go(self._errand(self._file))
-        return ""
+    def do(self) -> None:
+        self._program.go(self._errand(self._path))
 
     @property
-    def _file(self) -> Path:
+    def _path(self) -> Path:
         now = self._program.studio.context.utc_now().astimezone()
         return self.paths.get("file", Path.cwd() / f"answers-{now:%Y-%m-%d}{LOGS[0]}")
 
@@ -56,12 +54,10 @@ class BackupForm(Filling):
 def restore_list(program: Program) -> ToPick:
     """The backup to bring back; it is asked before anything is done."""
 
-    def done(path: Path) -> str:
-        def yes() -> None:
-            program.go(ToErrand(RESTORE, ("restore", str(path), "--yes")))
-
-        program.go(ToQuestion(RESTORE_ASKED, RESTORE_MORE, yes, RESTORE_WORDS), instead=True)
-        return ""
+    def done(path: Path) -> None:
+        again = ToErrand(RESTORE, ("restore", str(path), "--yes"))
+        asked = ToQuestion(RESTORE_ASKED, RESTORE_MORE, partial(program.go, again), RESTORE_WORDS)
+        program.go(asked, instead=True)
 
     return file_list(program, Wanted(RESTORE, LOGS), Path.cwd(), done)
 
@@ -69,8 +65,7 @@ def restore_list(program: Program) -> ToPick:
 def merge_list(program: Program) -> ToPick:
     """The log whose answers are added."""
 
-    def done(path: Path) -> str:
+    def done(path: Path) -> None:
         program.go(ToErrand(MERGE, ("merge", str(path))), instead=True)
-        return ""
 
     return file_list(program, Wanted(MERGE, LOGS), Path.cwd(), done)

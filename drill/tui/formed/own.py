@@ -9,7 +9,7 @@ from drill.decks.build import build
 from drill.decks.load import SUFFIX
 from drill.decks.mine import keep_deck
 from drill.decks.schema import Deck
-from drill.errors import DrillError, FaultsError
+from drill.errors import FaultsError
 from drill.files import file_name
 from drill.terms import Instrument
 from drill.theory.instruments import INSTRUMENTS, NO_HORN, OWN
@@ -48,21 +48,19 @@ class OwnForm:
         own, words = self._own_horn(), self._program.studio.words
         return deck_rows(self._draft, words.horn(own) if own else "")
 
-    def turn(self, name: str, by: int) -> str:
+    def turn(self, name: str, by: int) -> None:
         self._draft.turn(name, by)
-        return ""
 
-    def put(self, name: str, text: str) -> str:
+    def put(self, name: str, text: str) -> None:
         self._draft.put(name, text)
-        return ""
 
-    def press(self, name: str) -> str:
+    def press(self, name: str) -> str | None:
         if name not in ("once", "keep"):
             value = self._draft.get("instrument", OWN)
             horn = self._own_horn() if value == OWN else INSTRUMENTS.get(str(value))
             studio, back = self._program.studio, self._program.back
             self._program.go(deck_list(name, self._draft, horn, studio, back))
-            return ""
+            return None
         try:
             deck = self._draft.deck()
         except FaultsError as error:
@@ -70,9 +68,9 @@ class OwnForm:
         if name == "keep":
             return self._keep(deck)
         self._program.go(ToPractice(self._program.studio.context.opened(deck)))
-        return ""
+        return None
 
-    def _keep(self, deck: Deck) -> str:
+    def _keep(self, deck: Deck) -> str | None:
         """Write it to the player's own folder; one that is another deck's is asked for first."""
         folder, here = self._program.studio.context.folders[0], self._draft.path
         mine = here if here is not None and here.parent == folder else None
@@ -81,10 +79,7 @@ class OwnForm:
         return keep(self, self._program, path, mine, write)
 
     def _written(self, deck: Deck, path: Path) -> str:
-        try:
-            keep_deck(path, deck)
-        except DrillError as error:
-            return str(error)
+        keep_deck(path, deck)
         self._program.studio.choose(path)
         self._draft.path = path
         self._as_kept = self._draft.values

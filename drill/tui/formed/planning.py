@@ -5,13 +5,11 @@ from __future__ import annotations
 from pathlib import Path
 
 from drill.reports.people import ROSTER
-from drill.tui.formed.files import Wanted
 from drill.tui.formed.filling import Filling, name_of
 from drill.tui.outside import Errands
 from drill.tui.views.form import Row
 from drill.tui.ways import Program, ToReport
 from drill.wording.desk import (
-    ASSIGNMENTS,
     NO_FOLDER,
     NO_ROSTER,
     ONE,
@@ -20,8 +18,6 @@ from drill.wording.desk import (
     ROSTER_THERE,
     TAKEN_IN,
 )
-
-_PLANS = Wanted(ASSIGNMENTS, (), folder=True, files=False)
 
 
 class PlanForm(Filling):
@@ -42,17 +38,14 @@ class PlanForm(Filling):
             self.act(),
         )
 
-    def wanted(self, name: str) -> Wanted | None:
-        return _PLANS if name == "plan" else super().wanted(name)
-
-    def do(self) -> str:
+    def do(self) -> str | None:
         folder, results = self._folder, self.paths.get("results")
         if folder is None:
             return NO_FOLDER
         errands, roster = self._errands, self.roster
         handed = (results,) if results else ()
         self._program.go(ToReport(PLAN, lambda: errands.plan(folder, roster, handed)))
-        return ""
+        return None
 
     @property
     def _no_roster(self) -> str:

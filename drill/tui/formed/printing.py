@@ -34,9 +34,7 @@ class PrintForm(Filling):
     title = ROWS["print"][0]
 
     def __init__(self, program: Program, deck: Path | None) -> None:
-        super().__init__(program, {**PRINT_ROWS, "roster": ASSIGN_ROWS["roster"]})
-        if deck is not None:
-            self.paths["deck"] = deck
+        super().__init__(program, {**PRINT_ROWS, "roster": ASSIGN_ROWS["roster"]}, deck)
 
     def choices(self, name: str) -> Mapping[str, str]:
         return PRINT_CHOICES[name]
@@ -68,11 +66,8 @@ class PrintForm(Filling):
         return self.paths.get("file", Path.cwd() / name).with_suffix(_ENDINGS[self.value("format")])
 
     @property
-    def _file(self) -> Wanted:
+    def file(self) -> Wanted:
         return Wanted(WHERE, (_ENDINGS[self.value("format")],), new=True)
-
-    def wanted(self, name: str) -> Wanted | None:
-        return self._file if name == "file" else super().wanted(name)
 
     def do(self) -> str:
         deck, to = self.paths.get("deck"), self._path
@@ -83,4 +78,4 @@ class PrintForm(Filling):
         words = ["sheet", str(deck), "--no-replace"]
         words += [self.value(name) for name in self._asked if name != "format" and self.value(name)]
         words += [f"--roster={self.roster}"] if self._by_roster else []
-        return self.write_to(words, self.value("format"), to, self._file)
+        return self.write_to(words, self.value("format"), to, self.file)

@@ -6,18 +6,16 @@ from dataclasses import replace
 from functools import partial
 from pathlib import Path
 
-from drill.decks.mine import horns
-from drill.errors import DrillError, TheoryError
+from drill.errors import TheoryError
 from drill.reports.people import KNOWN
 from drill.reports.rosterfile import Cells, RosterFile, open_roster
 from drill.shown import harmless
 from drill.theory.instruments import INSTRUMENTS, find_instrument
 from drill.tui.formed.files import Wanted
-from drill.tui.formed.filling import Filling
+from drill.tui.formed.filling import Filling, horn_list
 from drill.tui.formed.saving import keep
 from drill.tui.views.form import Row, RowKind
-from drill.tui.views.pick import Choice, Pick
-from drill.tui.ways import Program, ToForm, ToPick
+from drill.tui.ways import Program, ToForm
 from drill.wording.desk import (
     COLUMN_THERE,
     NO_HORN,
@@ -36,6 +34,8 @@ _STUDENT, _COLUMN = "student:", "column:"
 
 class RosterForm(Filling):
     """Who is in the class."""
+
+    file = Wanted(WHERE, (CSV,), new=True)
 
     def __init__(self, program: Program, path: Path | None = None) -> None:
         """``path`` is the file that is changed; None begins a new one.  Raises DrillError."""
@@ -83,47 +83,41 @@ class RosterForm(Filling):
             fault=fault,
         )
 
-    def put(self, name: str, text: str) -> str:
+    def put(self, name: str, text: str) -> str | None:
         if name == "column":
             return self._column(text.casefold())
         student, _, horn = text.partition(",")
         if student.strip():
             self._roster.add(name=student, horn=_known(horn) or horn)
-        return ""
+        return None
 
-    def _column(self, column: str) -> str:
+    def _column(self, column: str) -> str | None:
         if not column:
-            return ""
+            return None
         if column in self.columns:
             return COLUMN_THERE
         self._more.append(column)
         return column_told(harmless(column))
 
-    def press(self, name: str) -> str:
+    def press(self, name: str) -> str | None:
         if name.startswith(_STUDENT):
             student = self._roster.students[int(name.removeprefix(_STUDENT))]
             self._program.go(ToForm(StudentForm(self._program, self, self._roster, student)))
-            return ""
+            return None
         return super().press(name)
-
-    def wanted(self, name: str) -> Wanted | None:
-        return Wanted(WHERE, (CSV,), new=True) if name == "file" else super().wanted(name)
 
     @property
     def _path(self) -> Path:
         return self.paths.get("file", self._mine or Path.cwd() / f"roster{CSV}")
 
-    def do(self) -> str:
+    def do(self) -> str | None:
         found, whole = self._roster.faults()
         if fault := whole or next((told for told, _ in found if told), ""):
             return fault
         return keep(self, self._program, self._path, self._mine, self._written)
 
     def _written(self, path: Path) -> str:
-        try:
-            self._roster.keep(path)
-        except DrillError as error:
-            return str(error)
+        self._roster.keep(path)
         self._mine = self.paths["file"] = self._program.studio.desk["roster"] = path
         self._as_kept = self._roster.text()
         self.title = roster_title(harmless(path.name))
@@ -160,28 +154,18 @@ class StudentForm(Filling):
     def _value(self, column: str) -> str:
         return self._roster.value(self._student, column)
 
-    def put(self, name: str, text: str) -> str:
+    def put(self, name: str, text: str) -> None:
         self._roster.put(self._student, name.removeprefix(_COLUMN), text)
-        return ""
 
-    def press(self, name: str) -> str:
+    def press(self, name: str) -> None:
         if name == "out":
             self._roster.remove(self._student)
             self._over.said = taken_off(self.title)
             self._program.back()
         else:
-            self._program.go(self._horns())
-        return ""
-
-    def _horns(self) -> ToPick:
-        rows = (Choice("", NO_HORN), *(Choice(each.id, each.name) for each in horns()))
-
-        def done(ids: tuple[str, ...]) -> str:
-            self.put("horn", ids[0])
-            self._program.back()
-            return ""
-
-        return ToPick(Pick(ROSTER_ROWS["horn"][0], rows), done)
+            self._program.go(
+                horn_list(self._program, ROSTER_ROWS["horn"][0], NO_HORN, partial(self.put, "horn"))
+            )
 
 
 def _known(horn: str) -> str:

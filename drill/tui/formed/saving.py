@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
+from drill.errors import DrillError
 from drill.shown import harmless
 from drill.tui.formed.files import Wanted, file_list
 from drill.tui.forms import Formed
@@ -31,11 +32,10 @@ def taken_list(
     }
     choices = tuple(Choice(name, word) for name, (word, way) in ways.items() if way is not None)
 
-    def done(ids: tuple[str, ...]) -> str:
+    def done(ids: tuple[str, ...]) -> None:
         way = ways[ids[0]][1]
         if way is not None:
             way()
-        return ""
 
     about = in_folder(NOTHING_YET, harmless(str(path.parent.absolute())))
     return ToPick(Pick(f"{harmless(path.name)} {THERE}", choices, about), done)
@@ -43,29 +43,35 @@ def taken_list(
 
 def keep(
     form: Formed, program: Program, path: Path, mine: Path | None, write: Callable[[Path], str]
-) -> str:
+) -> str | None:
     """Write what a form keeps, or ask what to do about another file that is there; what to say.
 
     ``mine`` is the file that is changed: it is written over unasked.
     """
     if not path.exists() or path == mine:
-        return write(path)
+        return _said(write, path)
 
     def over() -> None:
-        form.said = write(path)
+        form.said = _said(write, path)
         program.back()
 
     def another() -> None:
-        def done(other: Path) -> str:
+        def done(other: Path) -> None:
             program.back()
             form.said = keep(form, program, other, mine, write) or form.said
-            return ""
 
         wanted = Wanted(ANOTHER, (path.suffix,), new=True, here=True)
         program.go(file_list(program, wanted, path.parent, done), instead=True)
 
     program.go(taken_list(program, path, over, another))
-    return ""
+    return None
+
+
+def _said(write: Callable[[Path], str], path: Path) -> str:
+    try:
+        return write(path)
+    except DrillError as error:
+        return str(error)
 
 
 def over_errand(program: Program, wanted: ToErrand, path: Path) -> ToPick:
@@ -84,9 +90,8 @@ def rename(
     """Asks for another name, and does with it what ``words`` make of it."""
 
     def ask() -> None:
-        def done(path: Path) -> str:
+        def done(path: Path) -> None:
             program.go(words(path), instead=True)
-            return ""
 
         program.go(file_list(program, wanted, folder, done), instead=True)
 

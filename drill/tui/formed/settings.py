@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from drill.errors import DrillError
 from drill.tui.outside import SettingsDesk, ShownSetting
 from drill.tui.views.form import Row, RowKind
 from drill.tui.views.pick import Choice, Pick
@@ -60,23 +59,20 @@ class SettingsForm:
         said = self._desk.put(name, text)
         if said:
             return said
-        try:
-            self._program.follow()
-        except DrillError as error:
-            return str(error)
+        self._program.follow()
         here = self._setting(name)
         told = f"{setting_label(name)}: {setting_value(name, here.value)}"
         if here.value != text and here.origin not in ("default", "") and "file" not in here.origin:
             return outweighed(here.origin, setting_value(name, here.value))
         return from_next_start(told) if name in _LATER else told
 
-    def press(self, name: str) -> str:
+    def press(self, name: str) -> None:
         if name == AGAIN:
             self._program.go(ToStart(again=True))
-            return ""
+            return
         if name == LATE:
             self._program.go(ToTapping())
-            return ""
+            return
         here = self._setting(name)
         if name == _KINDS:
             choices = (
@@ -90,14 +86,12 @@ class SettingsForm:
             chosen = here.choices.index(here.value) if here.value in here.choices else 0
             pick = Pick(setting_label(name), tuple(labels), here.help, chosen=chosen)
 
-        def done(taken: tuple[str, ...]) -> str:
+        def done(taken: tuple[str, ...]) -> None:
             kinds = [each for each in taken if each != _DECK or len(taken) == 1]
             self.said = self.put(name, ", ".join(kinds))
             self._program.back()
-            return ""
 
         self._program.go(ToPick(pick, done))
-        return ""
 
     def _setting(self, name: str) -> ShownSetting:
         return next(each for each in self._desk.settings() if each.name == name)

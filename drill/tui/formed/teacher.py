@@ -60,7 +60,7 @@ class TeacherForm(Filling):
         name = harmless(roster.name)
         return tuple(replace(each, value=name) if each.name in _ROSTERS else each for each in _DESK)
 
-    def press(self, name: str) -> str:
+    def press(self, name: str) -> str | None:
         program, errands, deck = self._program, self._errands, self._program.studio.chosen
         forms: dict[str, Callable[[], Formed]] = {
             "enrol": lambda: RosterForm(program),
@@ -92,7 +92,7 @@ class TeacherForm(Filling):
             program.go(ToForm(forms[name]()))
         else:
             program.go(lists[name]())
-        return ""
+        return None
 
     def _know(self, path: Path) -> str:
         """Keep the roster for all rows; one with faults is opened, for there they are mended."""
@@ -116,15 +116,10 @@ class TeacherForm(Filling):
         self._program.go(ToForm(form), instead=instead)
         return ""
 
-    def _change(self, path: Path) -> str:
-        try:
-            deck = load(path)
-        except DrillError as error:
-            return str(error)
-        self._program.go(ToForm(OwnForm(self._program, deck)), instead=True)
-        return ""
+    def _change(self, path: Path) -> None:
+        self._program.go(ToForm(OwnForm(self._program, load(path))), instead=True)
 
-    def _add(self, path: Path) -> str:
+    def _add(self, path: Path) -> None:
         words = ("deck", "add", str(path))
         folder = self._program.studio.context.folders[0]
 
@@ -134,14 +129,11 @@ class TeacherForm(Filling):
         name = Wanted(ROWS["add"][0], (DECK,), new=True, here=True)
         again = rename(self._program, name, folder, called)
         self._program.go(ToErrand(ROWS["add"][0], words, another=again), instead=True)
-        return ""
 
-    def _take(self, path: Path) -> str:
+    def _take(self, path: Path) -> None:
         self._program.go(ToErrand(ROWS["collect"][0], ("take-in", str(path))), instead=True)
-        return ""
 
-    def _look(self, path: Path) -> str:
+    def _look(self, path: Path) -> None:
         errands, roster = self._errands, self.roster
         there = ToReport(results_of(path.name), lambda: errands.class_results((path,), roster))
         self._program.go(there, instead=True)
-        return ""

@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import partial
 from pathlib import Path
 
 from drill.decks.load import SUFFIX as DECK
 from drill.decks.mine import horns
 from drill.files import file_name
 from drill.tui.formed.files import Wanted
-from drill.tui.formed.filling import FOLDERS, RESULTS, Filling, day_fault, name_of, options
+from drill.tui.formed.filling import FOLDERS, Filling, day_fault, horn_list, name_of, options
 from drill.tui.outside import Errands
 from drill.tui.views.form import Row
-from drill.tui.views.pick import Choice, Pick
-from drill.tui.ways import Program, ToPick
+from drill.tui.ways import Program
 from drill.wording.desk import (
     ASSIGN_ROWS,
     COUNTED,
@@ -40,6 +40,7 @@ class TrickyForm(Filling):
     """The keys that go wrong most, as a deck or one for each."""
 
     title = TRICKY
+    file = _FILE
 
     def __init__(self, program: Program, errands: Errands) -> None:
         super().__init__(program, {**TRICKY_ROWS, "roster": ASSIGN_ROWS["roster"]})
@@ -65,13 +66,11 @@ class TrickyForm(Filling):
         rows.append(self.written("folder" if self._several else "file", self._target))
         return (*rows, self.act())
 
-    def wanted(self, name: str) -> Wanted | None:
-        return {"place": RESULTS, "file": _FILE}.get(name) or super().wanted(name)
-
-    def press(self, name: str) -> str:
+    def press(self, name: str) -> str | None:
         if name == "instrument":
-            self._program.go(self._horns())
-            return ""
+            title, taken = TRICKY_ROWS[name][0], partial(setattr, self, "_horn")
+            self._program.go(horn_list(self._program, title, OF_THE_ANSWERS, taken))
+            return None
         return super().press(name)
 
     def do(self) -> str:
@@ -103,13 +102,3 @@ class TrickyForm(Filling):
             return self.paths.get("folder", Path.cwd() / name)
         folder = self._program.studio.context.folders[0]
         return self.paths.get("file", folder / f"{name}{DECK}")
-
-    def _horns(self) -> ToPick:
-        rows = (Choice("", OF_THE_ANSWERS), *(Choice(each.id, each.name) for each in horns()))
-
-        def done(ids: tuple[str, ...]) -> str:
-            self._horn = ids[0]
-            self._program.back()
-            return ""
-
-        return ToPick(Pick(TRICKY_ROWS["instrument"][0], rows), done)

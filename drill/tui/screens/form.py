@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import partial
 
 from drill.errors import DrillError
@@ -75,23 +76,31 @@ class FormScreen(RowSheet, TypingSheet):
     def _turn(self, by: int) -> None:
         here = self._view.here
         if here is not None and self._view.editing is None and here.kind is RowKind.TURN:
-            self._load(self._formed.turn(here.name, by))
+            self._load(self._said(partial(self._formed.turn, here.name, by)))
 
     def _change(self) -> None:
         here = self._view.here
         if here is None:
             return
         if self._view.editing is not None:
-            self._load(self._formed.put(here.name, self._view.editing.strip()))
+            text = self._view.editing.strip()
+            self._load(self._said(partial(self._formed.put, here.name, text)))
         elif here.kind is RowKind.TURN:
             self._turn(1)
         elif here.kind is RowKind.TEXT:
             self.answer.draft, self.answer.open = Draft(here.text), True
             self.typed(self.answer.draft)
         else:
-            said = self._formed.press(here.name)
+            said = self._said(partial(self._formed.press, here.name))
             if self.is_active:
                 self._load(said)
+
+    def _said(self, change: Callable[[], str | None]) -> str:
+        """What there is to say of a change; empty for nothing."""
+        try:
+            return change() or ""
+        except DrillError as error:
+            return str(error)
 
     def _back(self) -> None:
         if self._view.editing is not None:

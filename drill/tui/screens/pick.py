@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from drill.errors import DrillError
 from drill.tui.actions import Place
 from drill.tui.draft import Draft
 from drill.tui.sheet import Acts, RowSheet, TypingSheet
@@ -75,7 +76,10 @@ class PickScreen(RowSheet, TypingSheet):
         if not taken:
             self.say(CHOOSE_FIRST)
             return
-        said = self._asked.done(taken)
+        try:
+            said = self._asked.done(taken)
+        except DrillError as error:
+            said = str(error)
         if said and self.is_active:
             self.say(said)
 
