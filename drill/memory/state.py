@@ -244,32 +244,3 @@ class State:
             return Record()
         asked, right = int(self.key_asked[place]), int(self.key_right[place])
         return Record(asked=asked, right=right, last=self.keys.last[place])
-
-    def digest(self) -> tuple[object, ...]:
-        """Everything the state holds, for comparing two states exactly.
-
-        Registration order and unasked items do not count.
-        """
-
-        def family(factors: Factors) -> tuple[object, ...]:
-            return tuple(
-                sorted(
-                    (name, factors.mean[i], factors.variance[i], factors.last[i])
-                    for i, name in enumerate(factors.names)
-                    if factors.last[i] == factors.last[i]
-                )
-            )
-
-        cells = sorted(
-            (item.id, self.cell_right[i], self.cell_asked[i], self.cell_turn[i],
-             self.cell_missed[i], self.held[i], tuple(sorted(self.good_days[i])),
-             tuple(sorted(self.right_in[i])))
-            for i, item in enumerate(self.items)
-            if self.cell_asked[i]
-        )  # fmt: skip
-        return (
-            tuple(self.w), tuple(self.w_variance), family(self.keys), family(self.shapes),
-            family(self.facts), family(self.cells), tuple(cells),
-            tuple(self.items[i].id for i in self.turns), tuple(sorted(self.pace.items())),
-            self.seconds_total, self.seconds_count,
-        )  # fmt: skip

@@ -17,6 +17,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from memory_log import START, answer, deck
+from state_digest import digest
 
 from drill.errors import StoreError
 from drill.memory.exchange import backup, merge, restore
@@ -137,7 +138,7 @@ def test_a_replayed_store_equals_what_was_learned_live(path: Path) -> None:
     rows = fill(path, range(200))
     with Store.open(path) as store:
         items = store.items()
-        assert replay(store.answers(), items).digest() == replay(rows, items).digest()
+        assert digest(replay(store.answers(), items)) == digest(replay(rows, items))
 
 
 def test_two_programs_see_each_other_s_answers(path: Path) -> None:

@@ -9,6 +9,7 @@ from datetime import timedelta
 
 import pytest
 from memory_log import START, answer, deck
+from state_digest import digest
 
 from drill.memory import forecast as forecast_module
 from drill.memory.advice import PROMPTS, WORTH, advice
@@ -67,9 +68,9 @@ def test_a_player_drawn_is_the_believed_one_where_nothing_is_drawn() -> None:
     now = START + timedelta(days=2)
     for item in DECK:
         assert predict(drawn.player, item, now).p == predict(state, item, now).p
-    before = state.digest()
+    before = digest(state)
     drawn.practise(now, 10, DEFAULTS)
-    assert state.digest() == before
+    assert digest(state) == before
     assert len(drawn.state.turns) == len(drawn.player.turns) == len(state.turns) + 10
     # The player keeps what he was drawn to be; only counts and instants go on.
     assert drawn.player.keys.mean == state.keys.mean
@@ -106,7 +107,7 @@ def test_too_little_practice_is_said_and_nothing_is_invented() -> None:
 
 def test_a_forecast_has_an_order_changes_nothing_and_is_the_same_twice() -> None:
     state, pool = practised([0, 1, 2])
-    before = state.digest()
+    before = digest(state)
     seen = forecast(state, pool, **at(2), aim=AIM)  # type: ignore[arg-type]
     assert seen.enough
     assert seen.days is not None
@@ -115,7 +116,7 @@ def test_a_forecast_has_an_order_changes_nothing_and_is_the_same_twice() -> None
     assert seen.latest is None or seen.latest >= seen.days
     assert (seen.cells, seen.wanted, seen.practice_days) == (21, 19, LEAST_DAYS)
     assert seen.prompts_a_day == pytest.approx(21.0)
-    assert state.digest() == before
+    assert digest(state) == before
     assert forecast(state, pool, **at(2), aim=AIM) == seen  # type: ignore[arg-type]
 
 
@@ -218,6 +219,6 @@ def test_another_practice_is_worth_less_the_more_was_asked_today() -> None:
 
 def test_the_same_state_gives_the_same_advice_and_stays_as_it_is() -> None:
     state, pool = practised([0, 1])
-    before = state.digest()
+    before = digest(state)
     assert advised(state, pool, 1.02) == advised(state, pool, 1.02)
-    assert state.digest() == before
+    assert digest(state) == before
