@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Sequence
-from datetime import date
 from pathlib import Path
 
 from drill.commands.giving import Out, give, need_one_output
@@ -20,7 +19,7 @@ from drill.practice.introduction import introduction
 from drill.practice.looking import advice_for, forecast_for
 from drill.practice.machine import plan_for
 from drill.practice.syllabus import Syllabus, build
-from drill.practice.time.tempi import DEFAULT_BPM, ON_HORN, TYPED, locked_in
+from drill.practice.time.tempi import ON_HORN, TYPED, locked_in
 from drill.reports.progress import Progress, ProgressSource, progress
 from drill.reports.progressreport import Signs, progress_report
 from drill.reports.progresstrips import Spot
@@ -78,10 +77,7 @@ def report(deck: Deck | None, tools: Tools) -> Progress | None:
     deck = deck or last_deck(answers, house)
     syllabus = build(deck)
     today = practice_day(now, house.zone)
-    day, begin = date.fromisoformat(today), deck.tempo or DEFAULT_BPM
-    tempos, on_horn = (
-        locked_in(syllabus, answers, day, begin, kinds) for kinds in (TYPED, ON_HORN)
-    )
+    tempos, on_horn = (locked_in(syllabus, answers, kinds) for kinds in (TYPED, ON_HORN))
     state, plan = replay(answers, items), plan_for(deck, now)
     pool = Pool(state, syllabus.items, _SEED, introduction(syllabus))
     source = ProgressSource(

@@ -357,6 +357,21 @@ class TempoBook:
         belief = self._beliefs.get(pattern) or Belief(self.default_bpm)
         return belief.whole(day) if key is None else belief.of(key, day)
 
+    def next_bpm(
+        self, pattern: str, key: str, practice: tuple[date, str], begin: float | None = None
+    ) -> int:
+        """The tempo of the next try: the staircase's in a practice under way; in a new one
+        ``begin``, or where it is None what ``start_bpm`` gives."""
+        held = self.held(pattern, key)
+        if held is not None and held.practice == practice:
+            return held.stair.bpm
+        if begin is not None:
+            return stair_at(begin).bpm
+        start = stair_at(self.start_bpm(pattern, key, practice[0])).bpm
+        if held is not None and held.locked_bpm is None:
+            return min(start, held.stair.bpm)  # it was too fast the last time
+        return start
+
     def start_bpm(self, pattern: str, key: str, day: date) -> int:
         """Where a practice starts: a little under what was last locked in.
 

@@ -32,7 +32,7 @@ from drill.practice.time.course import (
     end,
     played,
 )
-from drill.practice.time.tempi import book_of, chart, read_kept, tries_of
+from drill.practice.time.tempi import book_of, locked_in, read_kept, tries_of
 from drill.practice.time.timing import TimeOutcome
 from drill.sound.metronome import STEPS
 from drill.wording.timing import estimate_told
@@ -258,10 +258,9 @@ def test_the_tempo_is_remembered_after_a_replay(tmp_path: Path) -> None:
     offer = next(effect for effect in effects if isinstance(effect, Offer))
     assert offer.remembered == 79
     assert len(list(tries_of(answers))) == 6
-    (row,) = chart(answers, tomorrow.date())
-    assert (row.pattern, row.key, row.locked_bpm) == ("1-2-3-1/up", "Gb:major", 79)
-    assert [bpm for _, bpm, _ in row.tries] == [72, 72, 72, 79, 79, 79]
-    assert estimate_told(row.estimate) == "not enough tries yet"
+    assert [one.bpm for _, one in tries_of(answers)] == [72, 72, 72, 79, 79, 79]
+    assert locked_in(desk.syllabus, answers) == {("Gb:major", "1-2-3-1/up"): 79}
+    assert estimate_told(offer.estimate) == "not enough tries yet"
 
 
 def test_too_fast_the_last_time_begins_slower(tmp_path: Path) -> None:

@@ -21,7 +21,7 @@ from drill.memory.items import Answer, practice_day
 from drill.memory.kinds import TAPPED, Kind
 from drill.memory.planner import block, next_item
 from drill.memory.pool import Pool
-from drill.memory.tempo import HIGH, LOW, Estimate, TempoBook, Try, stair_at
+from drill.memory.tempo import HIGH, LOW, Estimate, TempoBook, Try
 from drill.practice.course import Desk, Plan, Standing, Step, full, marked
 from drill.practice.effects import Log, Onward
 from drill.practice.introduction import introduction
@@ -281,7 +281,8 @@ def _offered(
     known = bout_of(desk.syllabus, entries, bpm or DEFAULT_BPM, desk.plan.setting, number)
     held = desk.book.held(known.pattern, known.key)
     if bpm is None:
-        bpm = _next_bpm(desk, known, day)
+        practice = day, desk.practice
+        bpm = desk.book.next_bpm(known.pattern, known.key, practice, desk.plan.bpm)
         known = bout_of(desk.syllabus, entries, bpm, desk.plan.setting, number)
     offer = Offer(
         known,
@@ -289,19 +290,6 @@ def _offered(
         desk.book.estimate(known.pattern, known.key, day),
     )
     return replace(state, bout=known), (offer,)
-
-
-def _next_bpm(desk: TimeDesk, bout: Bout, day: date) -> int:
-    """The staircase's tempo; at the beginning of a practice a little under what was locked in."""
-    held = desk.book.held(bout.pattern, bout.key)
-    if held is not None and held.practice == (day, desk.practice):
-        return held.stair.bpm
-    if desk.plan.bpm is not None:
-        return stair_at(desk.plan.bpm).bpm
-    start = stair_at(desk.book.start_bpm(bout.pattern, bout.key, day)).bpm
-    if held is not None and held.locked_bpm is None:
-        return min(start, held.stair.bpm)  # it was too fast the last time
-    return start
 
 
 def _rows(desk: TimeDesk, result: Result, now: datetime) -> list[tuple[Entry, Answer]]:

@@ -16,7 +16,7 @@ from drill.hearing.line import Line
 from drill.hearing.values import Heard, HeardAs
 from drill.memory.items import Answer, Item, NoteResult
 from drill.memory.kinds import PLAYED_IN_TIME
-from drill.memory.tempo import Try, stair_at
+from drill.memory.tempo import Try
 from drill.practice.syllabus import item_of, key_name, shape_id
 from drill.practice.time.tempi import DEFAULT_BPM, ON_HORN, Kept, book_of
 from drill.practice.time.timing import Timing, judge
@@ -140,14 +140,8 @@ def next_tempo(answers: Iterable[Answer], run: Run, begin: float, day: date) -> 
     """The tempo of the next take of a run: where its staircase stands, on another day a little
     under what was locked in, and ``begin`` where nothing is known."""
     book = book_of(answers, begin, ON_HORN)
-    pattern, key = shape_id(run.pattern, run.direction), key_name(run.key)
-    held = book.held(pattern, key)
-    if held is not None and held.practice == (day, PRACTICE):
-        return float(held.stair.bpm)
-    start = stair_at(book.start_bpm(pattern, key, day)).bpm
-    if held is not None and held.locked_bpm is None:
-        return float(min(start, held.stair.bpm))
-    return float(start)
+    pattern = shape_id(run.pattern, run.direction)
+    return float(book.next_bpm(pattern, key_name(run.key), (day, PRACTICE)))
 
 
 def keep_tempi(

@@ -8,14 +8,14 @@ The tempo book is rebuilt from the log alone.
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
 from drill.memory.items import Answer
 from drill.memory.kinds import PLAYED_IN_TIME, TAPPED, Kind
-from drill.memory.tempo import Estimate, TempoBook, Try
+from drill.memory.tempo import TempoBook, Try
 from drill.practice.syllabus import Syllabus, shape_id
 
 TYPED: tuple[str, ...] = (Kind.TIME, TAPPED)
@@ -136,57 +136,14 @@ def book_of(
     return book
 
 
-@dataclass(frozen=True, slots=True)
-class TempoRow:
-    """One pattern in one key, for a chart of tempi."""
-
-    pattern: str
-    key: str
-    locked_bpm: float | None
-    """The tempo at which it was locked in last; None: not yet."""
-    estimate: Estimate
-    tries: tuple[tuple[date, float, bool], ...]
-    """Day, tempo and whether it was locked in, oldest first."""
-
-
-def chart(
-    answers: Sequence[Answer],
-    day: date,
-    default_bpm: float = DEFAULT_BPM,
-    kinds: tuple[str, ...] = TYPED,
-) -> list[TempoRow]:
-    """Every pattern and key that was ever played in time, as of a day: what a tempo chart shows."""
-    book = TempoBook(default_bpm)
-    found: dict[tuple[str, str], list[tuple[date, float, bool]]] = {}
-    for _, one in tries_of(answers, kinds):
-        book.tell(one)
-        found.setdefault((one.pattern, one.key), []).append((one.day, one.bpm, one.passed))
-    rows = []
-    for (pattern, key), tries in sorted(found.items()):
-        held = book.held(pattern, key)
-        locked = held.locked_bpm if held else None
-        estimate = book.estimate(pattern, key, day)
-        rows.append(TempoRow(pattern, key, locked, estimate, tuple(tries)))
-    return rows
-
-
 def locked_in(
-    syllabus: Syllabus,
-    answers: Sequence[Answer],
-    today: date,
-    default_bpm: float,
-    kinds: tuple[str, ...] = TYPED,
+    syllabus: Syllabus, answers: Iterable[Answer], kinds: tuple[str, ...] = TYPED
 ) -> dict[tuple[str, str], float]:
     """The locked-in tempo of each key and shape that has one; runs are timed as a whole."""
-    locked = {
-        (row.key, row.pattern): row.locked_bpm
-        for row in chart(answers, today, default_bpm, kinds)
-        if row.locked_bpm is not None
-    }
-    found = {}
+    book, found = book_of(answers, kinds=kinds), {}
     for entry in syllabus.entries.values():
         if entry.cell.direction is entry.run.direction:
-            bpm = locked.get((entry.item.key, shape_id(entry.run.pattern, entry.run.direction)))
-            if bpm is not None:
-                found[entry.item.key, entry.item.shape] = bpm
+            held = book.held(shape_id(entry.run.pattern, entry.run.direction), entry.item.key)
+            if held is not None and held.locked_bpm is not None:
+                found[entry.item.key, entry.item.shape] = held.locked_bpm
     return found

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date
 from pathlib import Path
 
 from textual import work
 
 from drill.decks.schema import Deck
-from drill.memory.items import last_played, practice_day
-from drill.practice.time.tempi import DEFAULT_BPM, ON_HORN, TYPED, locked_in
+from drill.memory.items import last_played
+from drill.practice.time.tempi import ON_HORN, TYPED, locked_in
 from drill.practice.walk import WantedRun
 from drill.tui.actions import Place
 from drill.tui.charts import CellChart, Chart, chart, opened
@@ -45,11 +44,7 @@ class MapScreen(RowSheet):
             syllabus = seats.syllabus(seats.opened(self._deck))
             now = self.studio.context.utc_now()
             answers = tuple(seats.room.answers())
-            today = date.fromisoformat(practice_day(now, seats.room.zone))
-            begin = syllabus.deck.tempo or DEFAULT_BPM
-            tempos, on_horn = (
-                locked_in(syllabus, answers, today, begin, kinds) for kinds in (TYPED, ON_HORN)
-            )
+            tempos, on_horn = (locked_in(syllabus, answers, kinds) for kinds in (TYPED, ON_HORN))
             played = last_played(answers)
             return chart(syllabus, seats.room.memory, now, tempos, played, on_horn)
 

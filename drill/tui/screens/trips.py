@@ -16,7 +16,7 @@ from drill.practice.introduction import introduction
 from drill.practice.looking import forecast_for
 from drill.practice.machine import plan_for
 from drill.practice.syllabus import Syllabus
-from drill.practice.time.tempi import DEFAULT_BPM, locked_in
+from drill.practice.time.tempi import locked_in
 from drill.reports.progress import ProgressSource, progress
 from drill.reports.progresstrips import Spot
 from drill.tui.actions import Place
@@ -60,7 +60,7 @@ class TripsScreen(RowSheet):
         answers = tuple(clocked(tuple(room.answers()), now))
         deck = syllabus.deck
         today = practice_day(now, room.zone)
-        tempos = locked_in(syllabus, answers, date.fromisoformat(today), deck.tempo or DEFAULT_BPM)
+        tempos = locked_in(syllabus, answers)
         spots = tuple(
             Spot(entry.item, entry.cell.label, entry.cell.degree, entry.cell.direction)
             for entry in syllabus.entries.values()
