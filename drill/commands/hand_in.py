@@ -96,7 +96,6 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
         items=cells,
         asked=frozenset(item.id for item in cells) & asked,
         answers=without_wrong_dates(mine, now),
-        earlier=sum(answer.deck != handed.fingerprint for answer in mine),
         id=id_,
         horn=deck.instrument,
         concert=tuple(sorted(concert_keys(deck).items())),

@@ -57,7 +57,7 @@ def sounds_on(here: Scene, way: Array, note_s: float) -> list[HeardSound]:
                 continue
             found[-1] = replace(before, off=min(before.off, seen.at))
         dip = min(seen.fall, seen.rise)
-        found.append(replace(each, on=seen.at, joined=joined, stroke=dip, rise=seen.rise))
+        found.append(replace(each, on=seen.at, joined=joined, stroke=dip))
     return [each for each in found if each.length > SHORTEST_S]
 
 
@@ -82,7 +82,6 @@ def due(here: Scene, pitches: tuple[int, ...], sounds: list[HeardSound], pairing
 class Judged:
     """What answers what, after both passes."""
 
-    sounds: list[HeardSound]
     pairing: Pairing
     sifted: Sifted
 
@@ -97,4 +96,4 @@ def judged(
     sounds = sounds_of(here, note_s, due(here, pitches, sounds, pairing))
     pairing = paired(pitches, sounds, note_s, octave)
     looked = sifted(here, pitches, sounds, pairing, note_s, octaves_told=octaves_told)
-    return Judged(sounds, pairing, looked)
+    return Judged(pairing, looked)

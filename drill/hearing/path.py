@@ -36,8 +36,6 @@ class HeardSound:
     """How likely (in nats) it was tongued rather than slurred to; 0 undecided."""
     joined: bool = False
     """No silence before it."""
-    rise: float = 99.0
-    """Decibels from the dip before it to its top."""
 
     @property
     def length(self) -> float:

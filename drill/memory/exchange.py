@@ -61,8 +61,6 @@ class MergeCounts:
     """Answers that were new here."""
     known: int
     """Answers that were here already."""
-    items: int
-    """Items that were new here."""
     refused: tuple[str, ...] = ()
     """A line for each row that this program cannot have written and that was left out."""
 
@@ -75,14 +73,14 @@ def merge(store: Store, other: Path) -> MergeCounts:
     ``other`` is missing, newer or damaged; it is never changed.
     """
     if _is_here(store, other):
-        return MergeCounts(0, store.count(), 0)
+        return MergeCounts(0, store.count())
     with _copied(Path(other), rows=False) as theirs:
         theirs.text_factory = _read_text
         with _intact(other):
             answers, items, refused = _fitting(theirs)
     with faults(store.path):
-        added, new_items = put_all(store.link, answers, items)
-    return MergeCounts(added, len(answers) - added, new_items, refused)
+        added, _ = put_all(store.link, answers, items)
+    return MergeCounts(added, len(answers) - added, refused)
 
 
 def backup(store: Store, target: Path) -> Path:

@@ -25,10 +25,6 @@ HOLDING_FROM = 0.7
 """Predicted recall from which a cell that was right at its last turn is holding."""
 ENOUGH = 5
 """Answers in a key below which there is not enough to say of it."""
-_SECONDS = 12.0
-"""Seconds a prompt takes, until the player's own are known."""
-_READING = 4.0
-"""Seconds between an answer and the next prompt: the verdict is read."""
 
 
 class Level(StrEnum):
@@ -139,10 +135,6 @@ class Outlook:
     due: int
     """Cells that were asked before today and whose predicted recall is below the goal: what is
     asked once leaves the list until tomorrow, so that it can be finished."""
-    recall: float
-    """Mean predicted recall over all the cells, those never asked too."""
-    minutes: float
-    """About how long it takes to ask all that is due once, at this player's pace."""
 
 
 def outlook(
@@ -152,27 +144,17 @@ def outlook(
     goal: ByHeart = GOAL,
     begun: datetime | None = None,
 ) -> Outlook:
-    """Levels, what is due and how long that takes; all 0 without items.
+    """Levels and what is due; all 0 without items.
 
     ``begun`` is when the practice day began: cells asked since are not due.  None: nothing was
     asked today.
     """
     since = math.inf if begun is None else days(begun)
     levels = dict.fromkeys(Level, 0)
-    due, total, cells = 0, 0.0, 0
+    due = 0
     for item in items:
         record, p = state.record(item), predict(state, item, now).p
         levels[level_at(record, p, goal)] += 1
         last = record.last
         due += last is not None and last < since and p < goal.recall
-        total += p
-        cells += 1
-    minutes = due * seconds_a_prompt(state) / 60.0
-    return Outlook(levels, due, total / cells if cells else 0.0, minutes)
-
-
-def seconds_a_prompt(state: State) -> float:
-    """Seconds that a prompt takes this player, the reading of its verdict included."""
-    if state.seconds_count < ENOUGH:
-        return _SECONDS + _READING
-    return state.seconds_total / state.seconds_count + _READING
+    return Outlook(levels, due)

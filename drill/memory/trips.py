@@ -55,8 +55,6 @@ class TripSlips:
     count: int
     share: float
     """Of all answers with a named slip."""
-    items: tuple[str, ...]
-    """Ids of the cells it happened in, the most frequent first: the drill that answers it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,20 +130,8 @@ _Log = list[tuple[Answer, Item]]
 
 
 def _slips(log: _Log) -> tuple[TripSlips, ...]:
-    where: dict[str, Counter[str]] = defaultdict(Counter)
-    for answer, item in log:
-        if answer.slip is not None:
-            where[answer.slip][item.id] += 1
-    total = sum(cells.total() for cells in where.values())
-    found = [
-        TripSlips(
-            slip,
-            cells.total(),
-            cells.total() / total,
-            tuple(sorted(cells, key=lambda name: (-cells[name], name))),
-        )
-        for slip, cells in where.items()
-    ]
+    times = Counter(answer.slip for answer, _ in log if answer.slip is not None)
+    found = [TripSlips(slip, count, count / times.total()) for slip, count in times.items()]
     return tuple(sorted(found, key=lambda s: (-s.count, s.slip)))
 
 

@@ -184,8 +184,7 @@ def decode(data: bytes, now: datetime) -> Results:
         raise DataError(f"{len(lines) - 1} lines of cells and answers; {cells + count} are named")
     items, asked = read_items(lines[1 : 1 + cells])
     answers = read_answers(lines[1 + cells :], items, head.deck, now)
-    earlier = sum(answer.deck == "" for answer in answers)
-    return replace(head, items=items, asked=asked, answers=answers, earlier=earlier)
+    return replace(head, items=items, asked=asked, answers=answers)
 
 
 def _checked(data: bytes) -> tuple[int, bytes]:

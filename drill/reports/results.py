@@ -85,8 +85,6 @@ class Results:
     """In the log's order.  ``typed``, ``hypotheses`` and ``details`` are empty, but for
     ``details`` of an answer in time: see ``TimedAnswer``.  ``day`` is empty where a wrong clock
     dated the answer."""
-    earlier: int = 0
-    """How many of the answers were given before the deck was edited."""
     id: str = ""
     """The student's id on the teacher's roster; empty where none is known."""
     horn: str = ""

@@ -8,7 +8,7 @@ Usage::
     player.stop()                           # be silent now
     player.mute(); player.unmute()          # unmuting also gives a failed device another go
     notice = player.poll()                  # a sentence to show once, or None
-    playing = player.playing()              # what sounds: playing.beat(now) for the beat
+    playing = player.playing()              # what sounds, and since when
     player.close()                          # at the end
 
 The helper (``helper``) renders and plays.  It may crash, hang or find no device: the

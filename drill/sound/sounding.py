@@ -1,4 +1,4 @@
-"""What a front end is handed of sound: what is playing, and a player that is silent."""
+"""What a front end is handed of sound: a player, and what is playing."""
 
 from __future__ import annotations
 
@@ -32,10 +32,6 @@ class Playing:
     def seconds(self, now: float) -> float:
         """How far into the take we are at the instant ``now``."""
         return now - self.at
-
-    def beat(self, now: float) -> float | None:
-        """The beat at the instant ``now``, from 0; negative in the count-in; None without."""
-        return self.take.beat_at(now - self.at)
 
 
 @dataclass(frozen=True, slots=True)

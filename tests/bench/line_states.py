@@ -52,11 +52,11 @@ def judged_by_states(
             sounds[-1] = replace(before, off=min(before.off, seen.at))
         sound = measured(here, on, off, pitch)
         dip = min(seen.fall, seen.rise)
-        sounds.append(replace(sound, on=seen.at, joined=joined, stroke=dip, rise=seen.rise))
+        sounds.append(replace(sound, on=seen.at, joined=joined, stroke=dip))
         owner.append(place)
     pairing = _paired(owner)
     return Judged(
-        sounds, pairing, sifted(here, pitches, sounds, pairing, note_s, octaves_told=octaves_told)
+        pairing, sifted(here, pitches, sounds, pairing, note_s, octaves_told=octaves_told)
     )
 
 

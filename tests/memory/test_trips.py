@@ -34,7 +34,6 @@ def test_slips_by_kind_with_the_cells_to_drill() -> None:
         ("backwards", 3, 0.75),
         ("wrong-degree", 1, 0.25),
     ]
-    assert seen.slips[0].items == (DECK[2].id, DECK[0].id)
 
 
 def test_facts_are_counted_note_by_note_and_ranked_by_what_is_certain() -> None:

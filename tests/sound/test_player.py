@@ -75,8 +75,8 @@ def test_the_beat_comes_from_the_audio_clock(silent: Player) -> None:
     playing = silent.playing()
     assert playing is not None
     assert before < playing.at < monotonic()
-    assert playing.beat(playing.at) == -4
-    assert playing.beat(playing.at + 3.0) == 2
+    assert LONG.beat_at(playing.seconds(playing.at)) == -4
+    assert LONG.beat_at(playing.seconds(playing.at + 3.0)) == 2
     silent.stop()
     assert silent.playing() is None
     assert until(lambda: silent.idle)
@@ -403,7 +403,7 @@ def test_the_silent_player_has_the_same_face() -> None:
     assert player.play(LONG)
     playing = player.playing()
     assert playing is not None
-    assert playing.beat(5.0) == 0
+    assert LONG.beat_at(playing.seconds(5.0)) == 0
     player.stop()
     assert player.playing() is None
     assert player.poll() is None
