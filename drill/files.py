@@ -16,7 +16,7 @@ import re
 import stat
 import tempfile
 import unicodedata
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator
 from contextlib import ExitStack, contextmanager
 from pathlib import Path
 
@@ -126,12 +126,14 @@ def write_whole(path: Path, data: bytes, *, replace: bool = True, private: bool 
         out.write(data)
 
 
-def write_all(files: Mapping[Path, bytes], *, replace: bool = True, private: bool = False) -> None:
+def write_all(
+    files: Iterable[tuple[Path, bytes]], *, replace: bool = True, private: bool = False
+) -> None:
     """Write several files, of which none takes its place before all of them are written: a disk
     that is full leaves all as it was.  See ``write_whole`` for the options and the errors.
     """
     with ExitStack() as parts:
-        for path, data in files.items():
+        for path, data in files:
             parts.enter_context(whole(path, replace=replace, private=private)).write_bytes(data)
 
 
@@ -143,7 +145,7 @@ def whole(path: Path, *, replace: bool = True, private: bool = False) -> Iterato
     options and the errors.  Where the block raises, ``path`` is as it was.
     """
     temporary = ""
-    if not replace and os.path.lexists(path):
+    if not replace and os.path.lexists(path) and not path.is_dir():
         raise taken_error(path)
     try:
         with _said(path):
@@ -171,8 +173,8 @@ def make_folder(path: Path, *, private: bool = False) -> None:
     ``private`` makes those that are made here their owner's alone.  Raises DrillError where it
     cannot be made.
     """
-    with _said(path, "cannot be made"):
-        for each in (*reversed(path.parents), path):
+    for each in (*reversed(path.parents), path):
+        with _said(each, "cannot be made"):
             if not each.is_dir():
                 each.mkdir(mode=0o700 if private else 0o777, exist_ok=True)
 
@@ -184,6 +186,8 @@ def _said(path: Path, what: str = "cannot be written") -> Iterator[None]:
         yield
     except (OSError, ValueError) as fault:  # ValueError: a zero byte in the name
         reason = _reason(fault)
+        if isinstance(fault, FileExistsError):
+            reason = "there is something of that name that is no folder"
         if isinstance(fault, FileNotFoundError) and not path.parent.is_dir():
             reason = f"there is no folder {harmless(str(path.parent))}: make it first"
         raise DrillError(f"{harmless(str(path))}: {what}: {reason}") from fault

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 import datetime as dt
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 from drill.commands.giving import Out, give, need_one_output
@@ -72,6 +72,8 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     """
     files = (args.html, args.csv, args.csv_cells)
     need_one_output(*files, as_json=args.json)
+    if args.quiet and not (args.json or args.pages or any(files)):
+        raise UsageError("--quiet prints nothing: name a file, such as --html FILE")
     room = room_of(args, tools)
     printed = STDOUT not in files and not args.quiet
     shown = nameless(room, args.anonymous) if args.anonymous else room
@@ -167,7 +169,7 @@ def _print(args: argparse.Namespace, room: Classroom, tools: Tools, *, printed: 
     from drill.reports.data import csv_lines
 
     report = class_report(room, tools.house.zone)
-    out = Out(tools, args.shared, args.replace)
+    out = Out(tools, args.shared, args.replace, (args.roster, *args.results))
     if args.json or printed:
         give(report, tools, as_json=args.json)
     if args.html:
@@ -190,14 +192,18 @@ def student_files(folder: Path, room: Classroom, out: Out) -> None:
         raise taken_error(every)
     make_folder(folder, private=not out.shared)
     whole = student_pages(room, out.tools.house.zone)
-    taken = {"all"}
-    for student, report in zip(room.students, whole.inner, strict=True):
-        name = plain = file_name(f"{student.name} {student.id}") or "student"
-        number = len(taken)
-        while name in taken:
-            name, number = f"{plain}-{number}", number + 1
-        taken.add(name)
-        out.keep(folder / f"{name}.html", page(report))
-    out.keep(every, page(whole))
+
+    def pages_of() -> Iterator[tuple[Path, str]]:
+        taken = {"all"}
+        for student, report in zip(room.students, whole.inner, strict=True):
+            name = plain = file_name(f"{student.name} {student.id}") or "student"
+            number = len(taken)
+            while name in taken:
+                name, number = f"{plain}-{number}", number + 1
+            taken.add(name)
+            yield folder / f"{name}.html", page(report)
+        yield every, page(whole)
+
+    out.keep(pages_of())
     pages, where = counted(len(whole.inner), "page"), harmless(str(folder))
     out.tools.say(f"{pages}, and all.html to print them, in {where}")

@@ -6,7 +6,7 @@ import argparse
 import shlex
 from pathlib import Path
 
-from drill.commands.giving import Out, or_replaced
+from drill.commands.giving import Out, need_deck, or_replaced
 from drill.commands.options import day, whole
 from drill.decks.load import SUFFIX, find, listing, load, loads, names_files
 from drill.decks.schema import Deck
@@ -110,12 +110,12 @@ def _new(args: argparse.Namespace, tools: Tools) -> ExitCode:
 
 def _give(text: str, out: str | None, replaced: bool, tools: Tools) -> None:
     """Print the deck, or write it to a file; it is read back first."""
-    loads(text, out or "deck")
+    need_deck(text)
     if out is None or out == STDOUT:
         tools.out.write(text)
         return
     path = Path(out)
-    if not path.name.endswith(SUFFIX):
+    if path.name not in ("", "..") and not path.name.endswith(SUFFIX):
         path = path.with_name(path.name + SUFFIX)
     with or_replaced(tools):
         write_whole(path, text.encode(), replace=replaced)

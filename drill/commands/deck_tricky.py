@@ -55,6 +55,8 @@ def tricky_decks(args: argparse.Namespace, tools: Tools) -> tuple[list[tuple[str
     called; 65 where a file could not be read.  Raises UsageError, DataError."""
     if (args.by is None) != (args.out_dir is None):
         raise UsageError("--by and --out-dir go together: one deck for each, in that folder")
+    if args.by and args.out:
+        raise UsageError("--out is for one deck: --out-dir has them all")
     if args.by and not args.results:
         raise UsageError("--by goes with results files: your own answers make one deck")
     if not args.results:

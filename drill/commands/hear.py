@@ -8,6 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from drill.clock import monotonic, sleep
+from drill.commands.giving import need_files_apart, need_spare
 from drill.commands.options import add_names
 from drill.decks.schema import Deck
 from drill.errors import ExitCode, UsageError
@@ -106,6 +107,7 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     files = [name for name in (args.wav, args.midi) if name is not None]
     if files == [STDOUT, STDOUT]:
         raise UsageError("only one file can go to standard output")
+    need_files_apart(*files)
     tell = tools.say if STDOUT in files else lambda text: print(text, file=tools.out, flush=True)
     for text in told(found, manner, settings.names):
         tell(text)
@@ -261,5 +263,6 @@ def _write(name: str, data: bytes, tools: Tools, tell: Callable[[str], None]) ->
     if name == STDOUT:
         put(tools.out, data)
         return
+    need_spare(Path(name))
     write_whole(Path(name), data)
     tell(f"written: {name}")

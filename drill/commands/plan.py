@@ -94,7 +94,7 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     if args.html != STDOUT:
         give(report, tools, as_json=args.json)
     if args.html:
-        Out(tools).page(args.html, report)
+        Out(tools, read=(args.roster, str(Path(args.folder) / ROSTER))).page(args.html, report)
     for said in unread:
         tools.err.write(f"{said}\n")
     return ExitCode.BAD_DATA if unread else ExitCode.OK

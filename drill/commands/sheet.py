@@ -9,6 +9,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from drill.commands.giving import need_files_apart, need_spare
 from drill.commands.options import add_names, add_replace, language_of, whole
 from drill.decks.schema import Swing
 from drill.errors import ExitCode, TakenError, UsageError
@@ -117,6 +118,8 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     taken = [path for path, _ in files if str(path) != STDOUT and path.exists()]
     if taken and not args.replace:
         raise TakenError(options.file_there(harmless(str(taken[0]))), taken[0])
+    for path, _ in files:
+        need_spare(path, args.roster)
     for path, data in files:
         if str(path) == STDOUT:
             put(tools.out, data)
@@ -182,6 +185,7 @@ def _check(args: argparse.Namespace) -> None:
         raise UsageError(options.NAME_A_FILE)
     if (args.pdf, args.svg, args.musicxml, args.midi).count(STDOUT) > 1:
         raise UsageError(options.ONE_TO_STDOUT)
+    need_files_apart(args.pdf, args.svg, args.musicxml, args.midi)
     for option in ("given", "answers", "no_signatures"):
         if getattr(args, option) not in (None, False) and not args.worksheet:
             raise UsageError(options.with_worksheet(option.replace("_", "-")))

@@ -69,6 +69,8 @@ WIDTH = 80
 NO_INPUT = "--no-input"
 """Taken out before a command's parser sees it: every command has it."""
 _LONG_CHOICE = 24
+_FILES = re.compile(r"FILE|FOLDER|RESULTS")
+"""What a name of a file is called; an empty one comes of a script whose variable is empty."""
 
 
 class _Formatter(argparse.RawDescriptionHelpFormatter):
@@ -129,12 +131,18 @@ class Parser(argparse.ArgumentParser):
                 hint = f"; did you mean {near[0]}?" if near else f" (try {self.prog} --help)"
                 self.say(f"there is no option {_shown(option)}{hint}")
 
+    def _check_value(self, action: argparse.Action, value: Any) -> None:
+        super()._check_value(action, value)
+        if value == "" and isinstance(action.metavar, str) and _FILES.search(action.metavar):
+            raise argparse.ArgumentError(action, "expected a name, found nothing")
+
     def error(self, message: str) -> NoReturn:
         """One line on standard error and the exit code of a wrong command line."""
         found = re.fullmatch(r"argument (\S*?--[\w-]+): expected one argument", message)
         if found:
             option = found[1].rpartition("/")[2]
             message = f"{option} needs a value; one that begins with - is written {option}=VALUE"
+        message = message.replace("invalid int value:", "expected a whole number, found")
         self.say(f"{_one_line(message)} (try {self.prog} --help)")
 
     def say(self, text: str) -> NoReturn:

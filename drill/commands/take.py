@@ -8,7 +8,7 @@ from datetime import UTC
 from pathlib import Path
 from typing import Any
 
-from drill.commands.giving import picked
+from drill.commands.giving import need_spare, picked
 from drill.commands.options import add_names
 from drill.commands.take_log import keep_tempo, prepared, runs_of, tempo_of
 from drill.decks.schema import Deck
@@ -101,6 +101,7 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
         if args.html == STDOUT:
             tools.out.write(page)
         else:
+            need_spare(Path(args.html), args.file, args.against, args.label)
             write_whole(Path(args.html), page.encode())
             tools.say(f"written: {args.html}")
     if args.label is not None:

@@ -10,7 +10,7 @@ from pathlib import Path
 
 from drill.commands.class_ import roster_of
 from drill.commands.giving import give
-from drill.errors import DataError, ExitCode, UsageError
+from drill.errors import DataError, DrillError, ExitCode, UsageError
 from drill.files import file_name, make_folder, write_whole
 from drill.opening.tools import Tools
 from drill.reports import reading
@@ -69,23 +69,28 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     make_folder(folder, private=True)
     known = {_mark(path) for path in folder.glob(f"*{SUFFIX}")}
     new: list[_NewFile] = []
+    stopped: DrillError | None = None
     for source in files:
         try:
-            results = reading.load(source, tools.now())
+            taken = _take(reading.load(source, tools.now()), source, folder, known)
         except DataError as error:
             bad.append(FileRemark(harmless(str(source)), WhyNot.UNREADABLE, harmless(str(error))))
             continue
-        taken = _take(results, source, folder, known)
+        except DrillError as error:  # a full disk, perhaps: what is kept by then is told
+            stopped = error
+            break
         new += [taken] if taken else []
         before += taken is None
     ids = {each.results.id.casefold() for each in new if each.results.id}
     names = {name_key(each.results.student) for each in new if not each.results.id}
     absent = [
         person.name
-        for person in roster
+        for person in (() if stopped else roster)
         if person.id.casefold() not in ids and name_key(person.name) not in names
     ]
     _say(new, before, absent, bad, args, tools)
+    if stopped:
+        raise stopped
     return ExitCode.BAD_DATA if bad else ExitCode.OK
 
 

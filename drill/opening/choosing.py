@@ -28,6 +28,7 @@ from drill.wording.options import (
     DIRECTIONS,
     NO_TONIC_FOR_BOTH,
     SCALE_ALONE,
+    begin_out,
     down_on_roots,
     groups_out,
     in_a_key,
@@ -215,7 +216,7 @@ def wished(deck: Deck, args: argparse.Namespace) -> Deck:
     if args.instrument:
         deck = deck.played_on(find_instrument(args.instrument))
     horn = deck.horn
-    if args.key or args.concert_key:
+    if args.key is not None or args.concert_key is not None:
         pairs = _keys(args, find_scale(args.scale or deck.scales[0]).id, horn, Name("C"))
         concerts = tuple(concert for _, concert in pairs) if args.concert_key else ()
         deck = replace(deck, keys=tuple(key for key, _ in pairs), concert_keys=concerts)
@@ -237,6 +238,8 @@ def _refuse(pattern: Pattern, args: argparse.Namespace) -> None:
     """Raises UsageError for what is out of bounds or does not go with the pattern."""
     if args.step is not None and not 1 <= args.step <= 7:
         raise UsageError(steps_out(args.step))
+    if args.begin is not None and not 1 <= args.begin <= 12:
+        raise UsageError(begin_out(args.begin))
     if args.groups_of is not None and not 2 <= args.groups_of <= 12:
         raise UsageError(groups_out(args.groups_of))
     if (args.lead or args.guide) and not pattern.chords:
@@ -278,10 +281,11 @@ def _keys(
     args: argparse.Namespace, scale: str, horn: Instrument | None, home: Name
 ) -> list[tuple[Key, Key]]:
     """Written and concert key of each run asked for; ``home`` where none is."""
-    if args.concert_key:
+    if args.concert_key is not None:
         concert = _listed(args.concert_key, scale)
         return [(written_key(key, horn), key) for key in concert]
-    return [(key, concert_key(key, horn)) for key in _listed(args.key or str(home), scale)]
+    written = str(home) if args.key is None else args.key
+    return [(key, concert_key(key, horn)) for key in _listed(written, scale)]
 
 
 def _listed(text: str, scale: str) -> list[Key]:

@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING
 
 from drill.errors import DataError, Fault, FaultsError, TheoryError
 from drill.reports.results import LONGEST_ID, LONGEST_NAME, clean_line, clean_name, name_key
-from drill.shown import harmless, quoted
+from drill.shown import counted, harmless, quoted
 from drill.theory.instruments import find_instrument
 
 if TYPE_CHECKING:
@@ -174,7 +174,7 @@ def _person(
             return ""
 
     if [cell for cell in cells[len(columns) :] if cell]:
-        wrong(f"{len(cells)} values under {len(columns)} columns")
+        wrong(f"{len(cells)} values under {counted(len(columns), 'column')}")
     values = dict.fromkeys(columns, "") | dict(zip(columns, cells, strict=False))
     for column, value in values.items():
         if len(value) > LONGEST_CELL:

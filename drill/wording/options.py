@@ -41,6 +41,8 @@ with_one_chord = "--roots goes with a cell or one chord type, such as chord-m7, 
 """Other roots for a pattern that has its own."""
 steps_out = "the start moves by 1 to 7 steps, not {}".format
 """A start that moves too far."""
+begin_out = "a run begins on degree 1 to 12, not {}".format
+"""A degree that no scale has."""
 groups_out = "groups have 2 to 12 notes, not {}".format
 """Groups that are too small or too large."""
 
@@ -94,6 +96,10 @@ def out_of(text: str, least: int, most: int) -> str:
 
 file_there = "{} exists already: name another file".format
 """A file that is not written over."""
+made_by_hand = "{} is {}: name another file".format
+"""A file that nothing made from others is written over, and what it is."""
+one_file_twice = "{} is named twice: name a file for each".format
+"""Two options that name one file to write."""
 wrote = "wrote {}".format
 """A file was written."""
 
