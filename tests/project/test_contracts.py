@@ -7,6 +7,7 @@ import os
 import shutil
 import subprocess
 import sys
+from collections.abc import Iterator
 from graphlib import CycleError, TopologicalSorter
 from pathlib import Path
 
@@ -98,29 +99,32 @@ def test_a_breach_is_seen(
 
 def imports_within(room: Path) -> dict[str, set[str]]:
     """What each module of a room imports of that room when it runs, also within its functions."""
-    own = f"drill.{room.name}"
-    found: dict[str, set[str]] = {}
-    for file in room.glob("*.py"):
-        tree = ast.parse(file.read_text(encoding="utf-8"))
-        for_types = {
-            id(each)
-            for node in ast.walk(tree)
-            if isinstance(node, ast.If) and ast.unparse(node.test) == "TYPE_CHECKING"
-            for each in ast.walk(node)
-        }
-        found[file.stem] = {
-            name
-            for node in ast.walk(tree)
-            if isinstance(node, ast.ImportFrom) and id(node) not in for_types
-            for name in (
-                [alias.name for alias in node.names]
-                if node.module == own
-                else [(node.module or "").removeprefix(f"{own}.").partition(".")[0]]
-                if (node.module or "").startswith(f"{own}.")
-                else []
-            )
-        }
-    return found
+    files = {
+        ".".join(file.relative_to(room.parents[1]).with_suffix("").parts): file
+        for file in room.rglob("*.py")
+    }
+    return {
+        module: set(imports_of(ast.parse(file.read_text(encoding="utf-8")))) & files.keys()
+        for module, file in files.items()
+    }
+
+
+def imports_of(tree: ast.Module) -> Iterator[str]:
+    """Every name that is imported to run, with the module before it, and every module."""
+    for_types = {
+        id(each)
+        for node in ast.walk(tree)
+        if isinstance(node, ast.If) and ast.unparse(node.test) == "TYPE_CHECKING"
+        for each in ast.walk(node)
+    }
+    for node in ast.walk(tree):
+        if id(node) in for_types:
+            continue
+        if isinstance(node, ast.Import):
+            yield from (alias.name for alias in node.names)
+        elif isinstance(node, ast.ImportFrom) and node.module:
+            yield node.module
+            yield from (f"{node.module}.{alias.name}" for alias in node.names)
 
 
 def test_no_circle_inside_a_room(checkout: Path) -> None:
@@ -131,10 +135,20 @@ def test_no_circle_inside_a_room(checkout: Path) -> None:
         tuple(TopologicalSorter(imports_within(room)).static_order())  # raises CycleError
 
 
-def test_a_circle_is_seen(tmp_path: Path) -> None:
-    room = tmp_path / "theory"
-    room.mkdir()
-    (room / "one.py").write_text("from drill.theory.two import x\n")
-    (room / "two.py").write_text("def f():\n    from drill.theory import one\n")
+@pytest.mark.parametrize(
+    ("one", "line", "two", "other"),
+    [
+        ("one", "from drill.theory.two import x", "two", "from drill.theory import one"),
+        ("one", "import drill.theory.two", "two", "from drill.theory.one import x"),
+        ("one", "from drill.theory.deep import two", "deep/two", "from drill.theory import one"),
+        ("deep/one", "from drill.theory.deep.two import x", "deep/two",
+         "from drill.theory.deep import one"),
+    ],
+)  # fmt: skip
+def test_a_circle_is_seen(tmp_path: Path, one: str, line: str, two: str, other: str) -> None:
+    room = tmp_path / "drill" / "theory"
+    (room / "deep").mkdir(parents=True)
+    (room / f"{one}.py").write_text(f"{line}\n")
+    (room / f"{two}.py").write_text(f"def f():\n    {other}\n")
     with pytest.raises(CycleError):
         tuple(TopologicalSorter(imports_within(room)).static_order())
