@@ -10,9 +10,10 @@ import pytest
 from real_house import RealHouse, errands
 from tui_user import at_keys
 
+from drill.commands.table import COMMANDS
 from drill.tui.trainer import Trainer
 
-_SHELL = re.compile(r"--[a-z]|\bdrill (deck|config|take-in|log|restore|merge|class|sheet)\b")
+_SHELL = re.compile(rf"--[a-z]|\bdrill ({'|'.join(COMMANDS)})\b")
 OWN = 'title = "Band"\ninstrument = "own"\npatterns = ["return3"]\nkeys = "all"\n'
 ROSTER = "name,horn\nAda,alto_sax\nBo,\n"
 GIVEN = """title = "Spring"

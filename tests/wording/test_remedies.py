@@ -6,7 +6,7 @@ import re
 
 import pytest
 
-from drill.wording.desk import ROWS, TRICKY_ROWS
+from drill.wording.desk import ASSIGN_ROWS, HAND_ROWS, PRINT_ROWS, ROWS, TRICKY_ROWS
 from drill.wording.remedies import Remedy
 
 _SHELL = re.compile(r"--[a-z]|\bdrill [a-z]")
@@ -19,9 +19,12 @@ def test_the_screens_speak_of_no_shell(remedy: Remedy) -> None:
 
 
 def test_rows_that_are_named_are_there() -> None:
-    labels = {label for table in (ROWS, TRICKY_ROWS) for label, _ in table.values()}
-    labels |= {"Answers", "For", "Given to"}
-    for remedy in Remedy:
-        told = remedy.told(on_screen=True).replace("another log's", "another log`s")
-        for named in re.findall(r"'([^']+)'", told):
-            assert named.replace("`", "'") in labels
+    tables = (ROWS, TRICKY_ROWS, HAND_ROWS, PRINT_ROWS, ASSIGN_ROWS)
+    labels = {label for table in tables for label, _ in table.values()}
+    named = [
+        each.replace("`", "'")
+        for remedy in Remedy
+        for each in re.findall(r"'([^']+)'", remedy.told(on_screen=True).replace("log's", "log`s"))
+    ]
+    assert len(set(named)) > 5
+    assert set(named) <= labels
