@@ -13,9 +13,6 @@ if sys.version_info < (3, 11):  # noqa: UP036 (this is the one line that old Pyt
 
 if __name__ == "__main__":
     if __package__:  # installed, or started as a module: nothing to set up
-        import gc
-
-        gc.disable()  # a start makes much and drops little; the command line lets it work again
         from drill.cli import main
 
         sys.exit(main())

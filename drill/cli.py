@@ -41,13 +41,21 @@ def main(argv: Sequence[str] | None = None) -> int:
 
     Every fault is one line on standard error; see ``errors.ExitCode`` for the codes.
     """
+    gc.disable()  # a start makes much and drops little
     args = list(sys.argv[1:] if argv is None else argv)
     _hold_streams()
     try:
         return _code(args)
     finally:
+        _collect_again()
         for stream in (sys.stdout, sys.stderr):
             _let_go(stream)
+
+
+def _collect_again() -> None:
+    """Let garbage be collected again, without a look through all that there is: it stays."""
+    gc.freeze()
+    gc.enable()
 
 
 def _code(args: list[str]) -> int:
@@ -171,9 +179,7 @@ def _run(args: list[str]) -> int:
     from drill.opening.tools import open_tools
 
     tools = open_tools(utc_now, asking=not parsed.no_input)
-    if not gc.isenabled():  # at rest since ``__main__``
-        gc.freeze()  # what the start brought stays: no look through all of it at once
-        gc.enable()
+    _collect_again()
     return int(module.run(parsed, tools))
 
 

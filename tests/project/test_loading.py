@@ -56,6 +56,41 @@ def test_cheap_commands_load_no_costly_library(checkout: Path, option: str) -> N
     assert modules & COSTLY == set()
 
 
+RESTS = """
+import gc, runpy, sys
+from drill import cli
+from drill.commands import decks
+
+def telling(call):
+    def told(*values, **named):
+        seen.append(gc.isenabled())
+        return call(*values, **named)
+    return told
+
+seen = []
+cli.parser_of, decks.run = telling(cli.parser_of), telling(decks.run)
+sys.argv = ["drill", "decks"]
+try:
+    {start}
+except SystemExit:
+    print(*seen, gc.isenabled(), file=sys.stderr)
+"""
+
+
+@pytest.mark.parametrize(
+    "start", ["sys.exit(cli.main())", "runpy.run_module('drill', run_name='__main__')"]
+)
+def test_the_collector_rests_until_a_command_works_however_it_is_started(
+    checkout: Path, start: str
+) -> None:
+    """By the script of an installed program, and as a module."""
+    run = subprocess.run(
+        [sys.executable, "-c", RESTS.format(start=start)],
+        cwd=checkout, capture_output=True, text=True, check=True,
+    )  # fmt: skip
+    assert run.stderr.splitlines()[-1] == "False True True"
+
+
 def test_version_is_the_package_s(checkout: Path) -> None:
     from drill import __version__
 
