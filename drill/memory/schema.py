@@ -186,8 +186,11 @@ def _list(values: tuple[str, ...]) -> str:
 
 @lru_cache(maxsize=512)
 def _unlist(value: Value) -> tuple[str, ...]:
-    """The texts of a list; a log has few different ones."""
-    return tuple(map(str, json.loads(_get(value))))
+    """The texts of a list; a log has few different ones.  Raises BadRowError where it is none."""
+    try:
+        return tuple(map(str, json.loads(_get(value))))
+    except (TypeError, RecursionError) as error:
+        raise BadRowError("a list expected") from error
 
 
 def _slip_or_none(value: Value) -> Value:

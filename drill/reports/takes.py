@@ -129,7 +129,7 @@ def kept_takes(path: Path) -> tuple[TakeResult, ...]:
         value = json.loads(path.read_text("utf-8"))
     except FileNotFoundError:
         return ()
-    except (OSError, ValueError) as fault:
+    except (OSError, ValueError, RecursionError) as fault:
         raise DataError(f"{path} cannot be read: {fault}") from None
     return read_takes(value, MOST_KEPT)
 

@@ -244,5 +244,5 @@ class Calibrations:
         return {
             name: float(each)
             for name, each in value.items()
-            if isinstance(each, (int, float)) and SMALLEST_S <= each <= LARGEST_S
+            if type(each) in (int, float) and SMALLEST_S <= each <= LARGEST_S  # true is no second
         }

@@ -23,7 +23,14 @@ from drill.memory.bounds import LAST_STAMP, unfit, unfit_item
 from drill.memory.exchange import backup, merge, restore, set_aside
 from drill.memory.items import Answer, Item, clocked
 from drill.memory.repair import checked, dated_well
-from drill.memory.schema import answer_row, item_row
+from drill.memory.schema import (
+    ANSWER_COLUMNS,
+    BadRowError,
+    answer_row,
+    checksum,
+    item_row,
+    read_answer,
+)
 from drill.memory.store import Store
 
 DECK = deck()
@@ -202,6 +209,16 @@ def test_a_row_out_of_bounds_stays_out_and_practice_goes_on(
         for n in range(3):
             store.append(answer(DECK[0], True, NOW, 10 + n), DECK[0])
         assert store.count() == 3
+
+
+@pytest.mark.parametrize("text", ["[" * 9_000, "7"])
+def test_a_list_that_is_none_makes_a_bad_row(text: str) -> None:
+    """Brackets in brackets end in a RecursionError, which is no ValueError."""
+    row = list(answer_row(answer(DECK[0], True, START, 1, stamp=1)))
+    row[ANSWER_COLUMNS.index("hypotheses")] = text
+    row[-1] = checksum(tuple(row[:-1]))
+    with pytest.raises(BadRowError, match="a list expected"):
+        read_answer(tuple(row))
 
 
 def test_a_cell_out_of_bounds_stays_out(tmp_path: Path) -> None:

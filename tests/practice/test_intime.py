@@ -330,7 +330,8 @@ def test_the_practice_ends_with_its_cells(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(
     "details",
-    ["", "{", "[]", '{"bout": 1}', '{"bout": "b", "off_ms": 3}', '{"heard": 2}'],
+    ["", "{", "[]", '{"bout": 1}', '{"bout": "b", "off_ms": 3}', '{"heard": 2}', "[" * 9_000],
+    ids=range(7),
 )
 def test_foreign_details_are_passed_over(details: str) -> None:
     assert read_kept(details) is None

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import re
 from datetime import UTC, datetime
+from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
 
 import pytest
 
-from drill.errors import FaultsError
+from drill.errors import DataError, FaultsError
 from drill.hearing.line import LinePlace
 from drill.hearing.values import Heard, HeardAs, NoteHeard
 from drill.reports import html, progresstrips, takepage, text
@@ -17,6 +18,7 @@ from drill.reports.classsquares import ClassSquare, _lesson
 from drill.reports.naming import KeyPlace
 from drill.reports.people import read_roster
 from drill.reports.report import Column, Form, Report, Table
+from drill.reports.takes import kept_takes
 from drill.reports.text import command_lines
 from drill.terms import Note
 from drill.theory.language import Language
@@ -111,3 +113,10 @@ def test_a_value_of_a_roster_has_at_most_two_hundred_letters(letters: int, refus
             read_roster(text)
     else:
         assert [len(person.value("band")) for person in read_roster(text)] == [letters]
+
+
+@pytest.mark.parametrize("text", ["[" * 9_000, "{", "true"], ids=range(3))
+def test_a_file_of_takes_that_is_none_is_one_message(tmp_path: Path, text: str) -> None:
+    (tmp_path / "takes.json").write_text(text, encoding="utf-8")
+    with pytest.raises(DataError):
+        kept_takes(tmp_path / "takes.json")

@@ -162,7 +162,7 @@ def test_the_server_tells_what_it_holds_of_our_microphone() -> None:
 
 
 DAMAGED = (
-    "", "[]", "{", '{"a": "x"}', '{"a": 99}', '{"a": -9}', "null", '{"a": NaN}',
+    "", "[]", "{", '{"a": "x"}', '{"a": 99}', '{"a": -9}', '{"a": true}', "null", '{"a": NaN}',
     '{"a": 1' + 400 * "0" + "}", 60_000 * "[",
 )  # fmt: skip
 

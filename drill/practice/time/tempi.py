@@ -90,7 +90,7 @@ def read_kept(details: str) -> Kept | None:
         known = {name: value[name] for name in _FIELDS if name in value}
         known["off_ms"] = tuple(value["off_ms"])
         kept = Kept(**known)
-    except (ValueError, KeyError, TypeError):
+    except (ValueError, KeyError, TypeError, RecursionError):
         return None
     texts = (kept.bout, kept.practice, kept.pattern, kept.key)
     good = all(isinstance(text, str) for text in texts) and isinstance(kept.passed, bool)
