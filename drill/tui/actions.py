@@ -183,6 +183,12 @@ def keys_of(action: Action, keymap: Mapping[str, str]) -> tuple[str, ...]:
     return tuple(key.strip() for key in own.split(",") if key.strip()) or action.keys
 
 
+def key_for(action_id: str, keymap: Mapping[str, str], glyphs: Glyphs) -> str:
+    """The first key in force of an action, as it is called among words."""
+    action = next(each for each in ACTIONS if each.id == action_id)
+    return shown_key(keys_of(action, keymap)[0], glyphs)
+
+
 def shown_key(key: str, glyphs: Glyphs) -> str:
     """A key as the last line and the help call it."""
     arrows = {"up": glyphs.up, "down": glyphs.down}

@@ -16,8 +16,12 @@ from drill.wording.walking import walk_offered
 class Meetings:
     """The patterns and runs that were met in one practice."""
 
-    def __init__(self, memory: Memory, left_out: Sequence[Sentence] = ()) -> None:
-        """``left_out`` are the runs that the horn cannot play, a sentence each."""
+    def __init__(
+        self, memory: Memory, left_out: Sequence[Sentence] = (), walk_by: str = "ctrl+r"
+    ) -> None:
+        """``left_out`` are the runs that the horn cannot play, a sentence each; ``walk_by`` is
+        the key that walks a run."""
+        self._walk_by = walk_by
         self._memory = memory
         self._left_out = left_out
         self._met: set[str] = set()
@@ -53,7 +57,7 @@ class Meetings:
         self._met.add(shape)
         if not self.new:
             return None
-        return walk_offered(prompt, "ctrl+r")
+        return walk_offered(prompt, self._walk_by)
 
 
 def of_a_run(prompt: Prompt | None) -> bool:

@@ -45,6 +45,7 @@ from drill.wording.bouts import (
     too_fast_told,
 )
 from drill.wording.soundwords import SOUND_OFF
+from drill.wording.why import NOTHING_NEW
 
 _START_S = 8.0
 """How long the output may take to begin."""
@@ -164,8 +165,9 @@ def next_click(click: str) -> str:
 class Told:
     """What the player is told of a practice in time: the view without what is being played."""
 
-    def __init__(self, view: InTime) -> None:
-        self._view = view
+    def __init__(self, view: InTime, onward_by: str) -> None:
+        """``onward_by`` is the key that goes on."""
+        self._view, self._onward_by = view, onward_by
 
     def say(self, notice: str) -> None:
         """A sentence to show."""
@@ -189,7 +191,8 @@ class Told:
             case Offer():
                 self._view = replace(self._view, offer=effect)
             case TimeEnd(bouts, locked, _):
-                self.say(practice_over(locked, bouts))
+                told = practice_over(locked, bouts, self._onward_by)
+                self.say(told if bouts else NOTHING_NEW)
             case _:
                 pass
 
@@ -205,7 +208,8 @@ class Rehearsal(Told):
         """The bout being played; None between bouts."""
         self._tapping: Tapping | None = None
         deck = desk.syllabus.deck
-        super().__init__(InTime(title=deck.title, goal=deck.goal.tempo, phase=Phase.WAITING))
+        view = InTime(title=deck.title, goal=deck.goal.tempo, phase=Phase.WAITING)
+        super().__init__(view, studio.key("onward"))
         self.say(room.clock(studio.context.utc_now()))
         self._take(step)
 
@@ -285,7 +289,7 @@ class Rehearsal(Told):
                 beat.playing.at,
                 self._studio.context.utc_now(),
                 jitter_s=self._view.jitter_s,
-                sound=player is not None and not player.muted,
+                sound=beat.heard and not self._studio.muted,
                 uncertain_s=beat.playing.uncertain_s if beat.heard else 0.0,
                 slipped_s=beat.playing.slipped_s,
             )
@@ -314,6 +318,8 @@ class Rehearsal(Told):
         """Another run, as the planner chooses; after the end, another practice."""
         if self.beat is None:
             self._view = replace(self._view, last=None, notice="")
+            if self._state.over:  # another practice counts from nought
+                self._view = replace(self._view, bouts=0, locked_in=0)
             step = course.begin if self._state.over else _another(self._state)
             self._take(step(self.desk, self._studio.context.utc_now()))
 

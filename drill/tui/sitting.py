@@ -28,7 +28,7 @@ from drill.tui.studio import Studio
 from drill.tui.views.verdict import Stand
 from drill.wording.asking import planned_told
 from drill.wording.sentence import Sentence
-from drill.wording.soundwords import NOTHING_TO_HEAR, TURN_ON
+from drill.wording.soundwords import NOTHING_TO_HEAR, sound_is_off, turn_on
 from drill.wording.verdicts import verdict_told
 
 if TYPE_CHECKING:
@@ -46,7 +46,7 @@ class Sitting:
         notices = [seat.room.clock(self._now()), *studio.notices]
         self.notice: Sentence | str = next((each for each in notices if each), "")
         self.last: Judge | None = None
-        self.meetings = Meetings(seat.desk.memory, seat.desk.syllabus.left_out)
+        self.meetings = Meetings(seat.desk.memory, seat.desk.syllabus.left_out, studio.key("walk"))
         self.problem: Sentence | str = ""
         """Why the answer that was handed in could not be read or kept."""
         self.choices: tuple[Row, ...] = ()
@@ -123,7 +123,7 @@ class Sitting:
         if sounds is None:
             return NOTHING_TO_HEAR
         if self._studio.muted:
-            return TURN_ON
+            return turn_on(self._studio.key("mute"))
         self.state = state
         self._studio.sound(sounds)
         return ""
@@ -169,7 +169,7 @@ class Sitting:
             planned=self._planned(),
             microphone=self.microphone,
             held=self.held,
-            silent=self._studio.muted,
+            sound_off=_sound_off(self._studio),
             notice=self.notice,
         )
 
@@ -248,6 +248,11 @@ def ways_of(sitting: Sitting) -> tuple[str, ...]:
     prompt = sitting.prompt
     key = prompt.question.run.key if prompt else None
     return typed_ways(sitting.choices, sitting.seat.desk.marker.language, key)
+
+
+def _sound_off(studio: Studio) -> str:
+    """By which keys a prompt by ear is heard after all; empty while the sound is on."""
+    return sound_is_off(studio.key("mute"), studio.key("hear")) if studio.muted else ""
 
 
 def _level(seat: Seat, now: datetime, item: Item) -> Level:

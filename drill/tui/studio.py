@@ -11,6 +11,7 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
+from drill.tui.actions import key_for
 from drill.tui.backroom import Backroom
 from drill.tui.context import Context
 from drill.tui.glyphs import Glyphs
@@ -69,6 +70,10 @@ class Studio:
     def plan(self) -> PlanOf:
         """How a practice with a deck goes, by the settings in force now."""
         return partial(self.context.plan, self.wishes)
+
+    def key(self, action_id: str) -> str:
+        """The key of an action, the player's own where there is one."""
+        return key_for(action_id, self.wishes.keymap, self.glyphs)
 
     def open_seats(self) -> Seats:
         """The open room; in the backroom only.  Raises DrillError."""

@@ -90,9 +90,9 @@ def locked_at(key: str, shape: str, bpm: int) -> Sentence:
     )
 
 
-def practice_over(locked_in: int, bouts: int) -> str:
-    """The end of a practice on the screens."""
-    return f"that is the practice: {locked_told(locked_in, bouts)}; tab goes on"
+def practice_over(locked_in: int, bouts: int, by: str) -> str:
+    """The end of a practice on the screens, and the key that goes on."""
+    return f"that is the practice: {locked_told(locked_in, bouts)}; {by} goes on"
 
 
 def next_told(bpm: int, before: int) -> str:

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 SOUND_OFF = "the sound is off"
-SOUND_IS_OFF = "The sound is off: z turns it on, then . sounds the cell"
-TURN_ON = "the sound is off: z turns it on"
+sound_is_off = "The sound is off: {} turns it on, then {} sounds the cell".format
+"""By which key, and by which one the cell is heard."""
+turn_on = "the sound is off: {} turns it on".format
+"""By which key or word."""
 MUTED_BY_EAR = "the sound is off, and this is asked by ear: type mute to turn it on"
 NOTHING_TO_HEAR = "there is nothing to hear before the first answer"
 

@@ -16,6 +16,7 @@ from drill.memory.state import State
 from drill.practice.course import Plan
 from drill.practice.effects import Prompt
 from drill.practice.syllabus import build
+from drill.settings.values import Remap
 from drill.sound.take import Take
 from drill.terms import Key, Name, Note
 from drill.theory.patterns import find_pattern
@@ -178,6 +179,17 @@ def test_what_does_not_sound_is_not_counted_as_heard(setup: Setup) -> None:
     assert midi(setup) == [note.midi - 9 for note in first.cell.notes]
     assert sitting.state.prompt is not None
     assert sitting.state.prompt.heard == 1
+
+
+def test_sentences_name_the_player_s_own_keys(setup: Setup) -> None:
+    own = {"mute": "f2", "hear": "f3", "walk": "f4"}
+    trainer = setup.trainer(keys=tuple(Remap(action, (key,)) for action, key in own.items()))
+    sitting = sit(setup, trainer, Kind.EAR)
+    assert "; f4 goes through the whole run first" in PLAIN.text(sitting.notice)
+    trainer.studio.toggle_mute()
+    assert sitting.hear() == "the sound is off: f2 turns it on"
+    told = sitting.view(Draft(), Reading()).sound_off
+    assert told == "The sound is off: f2 turns it on, then f3 sounds the cell"
 
 
 def test_what_a_horn_asks_of_a_run_is_told_with_that_run_and_once() -> None:

@@ -15,6 +15,7 @@ from drill.tui.draft import Draft
 from drill.tui.views.stand import stand
 from drill.tui.views.verdict import Stand
 from drill.wording.slips import marker as marker_of
+from drill.wording.soundwords import sound_is_off
 
 CONCERT = Key(Name("B", -1), "major")
 LONG = DECK.replace('directions = ["up", "down"]', 'span = "full"')
@@ -67,7 +68,7 @@ def test_the_stand() -> None:
         "closing": view(replace(fourth, closing=True)),
         "a run from memory": view(run),
         "by ear": view(ear),
-        "by ear, sound off": view(ear, silent=True),
+        "by ear, sound off": view(ear, sound_off=sound_is_off("z", ".")),
         "which key": view(turned, "G", last=right),
         "which degree": view(degree, "4"),
         "the signature": view(signature, "1 sharp"),

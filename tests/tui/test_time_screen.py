@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import replace
 from pathlib import Path
 from types import SimpleNamespace
@@ -14,6 +15,8 @@ from tui_desk import DECK, Setup, text_of
 from tui_user import SMALL, User, at_keys
 
 from drill.practice.time.bout import Result, Setting
+from drill.settings.values import Remap
+from drill.sound.take import Take
 from drill.terms import Note
 from drill.tui.glyphs import ASCII, UNICODE
 from drill.tui.screens.time import TimeScreen
@@ -113,6 +116,45 @@ def test_the_end_says_that_it_is_enough_for_today(home: Path, clock: Clock) -> N
         screen = opened(user)
         bout(user, screen, clock, lambda n: 0.0)
         user.golden("time-end", user.see("that is the practice", "Enough"))
+
+
+def test_another_practice_after_the_end_counts_its_own_bouts(home: Path, clock: Clock) -> None:
+    setup = Setup(
+        home, player=Silent(clock),  # type: ignore[arg-type]
+        plan=lambda plan: replace(plan, prompts=7),
+    )  # fmt: skip
+    with at_keys(setup.trainer(monotonic=clock, keys=(Remap("onward", ("f5",)),))) as user:
+        screen = opened(user)
+        bout(user, screen, clock, lambda n: 0.0)
+        user.see("that is the practice: 1 of 1 locked in; f5 goes on")
+        user.press("f5", sees="Enter starts the click")
+        bout(user, screen, clock, lambda n: 0.0)
+        user.see("that is the practice: 1 of 1 locked in")
+        assert "2 of 2" not in user.shown
+
+
+def test_a_deck_that_lets_nothing_new_in_says_so_in_time(home: Path, clock: Clock) -> None:
+    setup = Setup(home, player=Silent(clock))  # type: ignore[arg-type]
+    trainer = setup.trainer(monotonic=clock)
+    deck = home / "decks" / "two-keys.toml"
+    deck.write_text(f"{DECK}\n[practice]\nnew_cells = 0\n", "utf-8")
+    with at_keys(trainer) as user:
+        user.see("Two keys")
+        user.press("t", sees="nothing to ask: no cell of this deck was asked before")
+
+
+def test_a_click_that_was_given_up_is_not_kept_as_heard(home: Path, clock: Clock) -> None:
+    """Not muted, and yet nothing sounds: a device that failed a moment ago."""
+
+    class Failed(Silent):
+        def play(self, take: Take, *, stale_s: float = 0.0) -> bool:
+            return False
+
+    setup = Setup(home, player=Failed(clock))  # type: ignore[arg-type]
+    with at_keys(setup.trainer(monotonic=clock)) as user:
+        bout(user, opened(user), clock, lambda n: 0.0)
+        assert setup.room is not None
+        assert {json.loads(row.details)["sound"] for row in setup.room.answers()} == {False}
 
 
 @SMALL

@@ -416,7 +416,7 @@ def test_the_clicks_go_round() -> None:
 
 @pytest.mark.parametrize(("passed", "locked"), [(True, 2), (False, 1)])
 def test_a_bout_counts_once_and_as_locked_in_where_it_was(passed: bool, locked: int) -> None:
-    told = Told(InTime("x", bouts=2, locked_in=1))
+    told = Told(InTime("x", bouts=2, locked_in=1), "tab")
     result: Any = SimpleNamespace(passed=passed)
     told.show(Timed(result, 90))
     assert (told._view.bouts, told._view.locked_in) == (3, locked)

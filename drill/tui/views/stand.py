@@ -45,7 +45,6 @@ from drill.wording.asking import (
 )
 from drill.wording.linemode import ENTER_GOES_ON
 from drill.wording.screens import OPENING
-from drill.wording.soundwords import SOUND_IS_OFF
 from drill.wording.walking import COVERED, walk_told
 
 LEAST = (36, 10)
@@ -199,8 +198,8 @@ def _page(prompt: Prompt, words: Words, width: int) -> list[Line]:
 def _asked_plain(view: Stand, prompt: Prompt, words: Words, width: int) -> list[Line]:
     """The same where it asks for the notes of a cell."""
     ask = words.ask(prompt)
-    if prompt.sounds and view.silent and not prompt.again:
-        ask = SOUND_IS_OFF
+    if prompt.sounds and view.sound_off and not prompt.again:
+        ask = view.sound_off
     elif prompt.heard > 1 and not prompt.again:
         ask += f" ({heard_times(prompt.heard)})"
     text = words.glyphs.text(view.draft.text)

@@ -50,8 +50,8 @@ class Stand:
     """What is said of the microphone while it is open; empty while it is not."""
     held: bool = False
     """True while a right answer waits for Enter."""
-    silent: bool = False
-    """True while the sound is off."""
+    sound_off: str = ""
+    """What is said while the sound is off where a prompt by ear stands; empty while it is on."""
     notice: Sentence | str = ""
 
 
