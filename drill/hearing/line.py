@@ -65,11 +65,7 @@ class Line:
         return (whole + share) * self.note_s * self.beat_notes
 
     def asked(
-        self,
-        a4: float = 440.0,
-        *,
-        octaves_told: bool = True,
-        beat0_s: float | None = None,
+        self, a4: float = 440.0, *, octaves_told: bool = True, beat0_s: float | None = None
     ) -> Asked:
         """What the ear is told."""
         return Asked(

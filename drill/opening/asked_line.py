@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-from dataclasses import replace
 from itertools import zip_longest
 from pathlib import Path
 
@@ -93,4 +92,4 @@ def told_to_the_ear(
 ) -> Asked:
     """What the ear is told of a line and a horn; ``first_beat_s`` is where the first beat stands
     in the recording, None where nobody knows."""
-    return replace(line.asked(a4, beat0_s=first_beat_s), octaves_told=octaves_told(instrument))
+    return line.asked(a4, beat0_s=first_beat_s, octaves_told=octaves_told(instrument))

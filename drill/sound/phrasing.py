@@ -10,38 +10,20 @@ from __future__ import annotations
 import random
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from enum import StrEnum
 
 from drill.errors import UsageError
 from drill.sound.limits import VOLUME
 from drill.sound.metronome import click_track
 from drill.sound.spectra import Colour
-from drill.sound.take import TAIL_S, Event, Take
+from drill.sound.take import MF, TAIL_S, Event, Take
 from drill.sound.tonguing import SLUR_S, SLURRED, Slot, articulations, slurs
 from drill.terms import Contour, Direction, Tonguing
 from drill.theory.metre import Metronome
 
 TEMPO_LOW, TEMPO_HIGH = 20, 400
 """Beats a minute that a take accepts."""
-
-
-class DynamicMark(StrEnum):
-    """The marks from softest to loudest."""
-
-    PPP = "ppp"
-    PP = "pp"
-    P = "p"
-    MP = "mp"
-    MF = "mf"
-    F = "f"
-    FF = "ff"
-    FFF = "fff"
-
-
-VELOCITIES: dict[DynamicMark, int] = {
-    mark: min(127, 16 * (index + 1)) for index, mark in enumerate(DynamicMark)
-}
-"""Velocity of each mark: steps of 16, common practice."""
+SOFT, LOUD = 48, 96
+"""The velocities of piano and forte; ``take.MF`` is mezzo forte (steps of 16, common practice)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,10 +100,6 @@ class Manner:
     swing: SwingRatio = STRAIGHT
     tonguing: Tonguing = Tonguing.SLURRED
     contour: Contour = Contour.LEVEL
-    level: DynamicMark = DynamicMark.MF
-    """The level contour's one mark."""
-    soft: DynamicMark = DynamicMark.P
-    loud: DynamicMark = DynamicMark.F
     seed: int = 0
     """For ``Tonguing.RANDOM``."""
     cell_per_bar: bool = False
@@ -248,12 +226,11 @@ def _written(phrase: Phrase, manner: Manner, start: float) -> tuple[list[Slot], 
 
 def _velocity(at: int, count: int, direction: Direction, manner: Manner) -> int:
     if manner.contour is Contour.LEVEL:
-        return VELOCITIES[manner.level]
-    soft, loud = VELOCITIES[manner.soft], VELOCITIES[manner.loud]
+        return MF
     way = at / max(1, count - 1)
     if direction is Direction.DOWN:
         way = 1 - way
-    return round(soft + way * (loud - soft))
+    return round(SOFT + way * (LOUD - SOFT))
 
 
 def _swung(beat: float, manner: Manner) -> float:
@@ -285,7 +262,7 @@ def _sounded(
             slot.midi,
             start_s + onset,
             written * mark.fraction + slur_out,
-            min(127, velocity),
+            velocity,
             slur_in,
             slur_out,
         )

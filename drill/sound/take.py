@@ -17,7 +17,7 @@ from drill.sound.tone import check_a4
 NOTE_S = 0.35
 """Seconds from note to note when a cell is sounded after a verdict."""
 MF = 80
-"""The velocity of mezzo forte in the table of ``phrasing``."""
+"""The velocity of mezzo forte; see ``phrasing.SOFT``."""
 SAX = 65
 """The General MIDI program, from 0, that picks the colour where no horn does."""
 TAIL_S = 0.25

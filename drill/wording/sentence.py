@@ -112,12 +112,12 @@ def joined(between: str, parts: Iterable[Sentence | Part]) -> Sentence:
     return made
 
 
-def listed(parts: Iterable[Sentence | Part], last: str = "and") -> Sentence:
+def listed(parts: Iterable[Sentence | Part]) -> Sentence:
     """Parts as English lists them: ``F sharp``, ``F and G``, ``F, G and A``."""
     every = list(parts)
     if len(every) < 2:
         return joined("", every)
-    return sentence(joined(", ", every[:-1]), f" {last} ", every[-1])
+    return sentence(joined(", ", every[:-1]), " and ", every[-1])
 
 
 def prose(name: Name, key: Key | None = None) -> Spelled:
