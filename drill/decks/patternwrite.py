@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from drill.decks.patternchoice import own_pattern
-from drill.decks.toml_text import comment, list_text, text_literal
+from drill.decks.toml_text import comment, commented_list, list_text, text_literal
 from drill.errors import TheoryError
 from drill.terms import Descent, Ending, Mode, Name, Pattern, shape_text
 from drill.theory.chords import PREFIX, chord_pattern
@@ -112,11 +112,8 @@ def _list(patterns: Sequence[Pattern], tokens: list[str], reasons: dict[str, str
     if not any(pattern.id in reasons for pattern in patterns):
         cells = ", ".join(pattern.text for pattern in patterns)
         return [f"patterns = {list_text(tokens)} {comment(cells)}"]
-    lines = ["patterns = ["]
-    for pattern, token in zip(patterns, tokens, strict=True):
-        reason = f": {reasons[pattern.id]}" if pattern.id in reasons else ""
-        lines.append(f"    {text_literal(token)}, {comment(pattern.text + reason)}")
-    return [*lines, "]"]
+    said = (": ".join(filter(None, (each.text, reasons.get(each.id)))) for each in patterns)
+    return commented_list("patterns", zip(tokens, said, strict=True))
 
 
 def _table(

@@ -15,7 +15,7 @@ from pathlib import Path
 from drill.terms import Contour, Direction, Instrument, Key, Note, Pattern, Span, Tonguing
 from drill.theory.instruments import INSTRUMENTS, NO_HORN, OWN
 from drill.theory.keys import written_key
-from drill.theory.limits import Limits
+from drill.theory.limits import Limits, limits_of
 
 
 class AskKind(StrEnum):
@@ -68,10 +68,8 @@ class Compass:
 
     def limits(self, horn: Instrument) -> Limits:
         """The written notes that may be used on that horn, both ends included."""
-        low, high = (
-            (horn.low_extended, horn.high_extended) if self.extended else (horn.low, horn.high)
-        )
-        return Limits(self.low or low, self.high or high)
+        whole = limits_of(horn, extended=self.extended)
+        return Limits(self.low or whole.low, self.high or whole.high)
 
 
 @dataclass(frozen=True, slots=True)

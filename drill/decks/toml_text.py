@@ -29,6 +29,12 @@ def list_text(texts: Iterable[str]) -> str:
     return "[" + ", ".join(text_literal(str(text)) for text in texts) + "]"
 
 
+def commented_list(name: str, rows: Iterable[tuple[str, str]]) -> list[str]:
+    """A list of strings under its key, each on a line with its comment; an empty one is none."""
+    said = (f"    {text_literal(text)}, {comment(why) if why else ''}" for text, why in rows)
+    return [f"{name} = [", *map(str.rstrip, said), "]"]
+
+
 def comment(text: str) -> str:
     """The text as a comment of one line, control characters spelled out."""
     return f"# {harmless(' '.join(text.splitlines()))}".rstrip()

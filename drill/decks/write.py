@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from drill.decks.keychoice import group, group_names
 from drill.decks.patternwrite import pattern_lines
 from drill.decks.schema import Assignment, Compass, Deck, Goal, Practice
-from drill.decks.toml_text import comment, list_text, text_literal
+from drill.decks.toml_text import comment, commented_list, list_text, text_literal
 from drill.terms import Direction, Key, Span
 from drill.theory.instruments import OWN
 from drill.theory.scales import key_label
@@ -156,11 +156,8 @@ def _groups(by_scale: dict[str, tuple[Key, ...]]) -> list[str]:
 def _list_of_keys(name: str, keys: tuple[Key, ...], said: dict[Key, str]) -> list[str]:
     if not any(key in said for key in keys):
         return [f"{name} = {list_text(str(key.tonic) for key in keys)}"]
-    lines = [f"{name} = ["]
-    for key in keys:
-        reason = f" {comment(f'{key_label(key)}: {said[key]}')}" if key in said else ""
-        lines.append(f'    "{key.tonic}",{reason}')
-    return [*lines, "]"]
+    why = (f"{key_label(key)}: {said[key]}" if key in said else "" for key in keys)
+    return commented_list(name, zip((str(key.tonic) for key in keys), why, strict=True))
 
 
 # -- the other lines of the top

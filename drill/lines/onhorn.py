@@ -73,7 +73,7 @@ class HornLines(Lines):
         """Let go of what is listened to; ``fault`` is why, where it was lost."""
         horn, self.horn = self.horn, None
         if horn is not None:
-            horn.close()
+            horn.rest()
         if fault is not None:
             self._note(typed_instead(fault))
 

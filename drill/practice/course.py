@@ -94,15 +94,12 @@ class Course(Protocol[Desk_contra, StateT, Effect_co]):
 
     def begin(self, desk: Desk_contra, now: datetime) -> Step[StateT, Effect_co]:
         """The first step."""
-        ...
 
     def onward(self, desk: Desk_contra, state: StateT, now: datetime) -> Step[StateT, Effect_co]:
         """What comes next, once what was logged has been kept and learned from."""
-        ...
 
     def end(self, desk: Desk_contra, state: StateT) -> Step[StateT, Effect_co]:
         """The player ends it; what is open leaves no trace."""
-        ...
 
 
 class Keeper(Protocol):
@@ -110,7 +107,6 @@ class Keeper(Protocol):
 
     def keep(self, log: Log) -> None:
         """Raises StoreError where it cannot be kept; nothing is learned then."""
-        ...
 
 
 def carried(

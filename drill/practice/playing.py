@@ -46,7 +46,6 @@ class Source(Protocol[T_co]):
 
     def take(self) -> T_co:
         """What has come in since the last call.  Raises SoundError or MidiError when it is lost."""
-        ...
 
     def close(self) -> None: ...
 
@@ -142,10 +141,6 @@ class _Listens(Generic[T_co]):
         self._forget()
         if source is not None:
             source.close()
-
-    def close(self) -> None:
-        """The same, at the end."""
-        self.rest()
 
     def _forget(self) -> None:
         raise NotImplementedError

@@ -24,7 +24,6 @@ class Reader(Protocol):
 
     def read(self, size: int, /) -> bytes:
         """At most ``size`` bytes; none at the end."""
-        ...
 
 
 @dataclass(frozen=True, slots=True)

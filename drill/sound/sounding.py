@@ -55,54 +55,42 @@ class Sounding(Protocol):
     @property
     def muted(self) -> bool:
         """Whether nothing is heard until ``unmute``."""
-        ...
 
     def warm(self) -> None:
         """Begin to open the output; nothing is waited for."""
-        ...
 
     def play(self, take: Take, *, stale_s: float = STALE_S) -> bool:
         """Ask for a take in place of what sounds; False while muted.
 
         After ``stale_s`` seconds it is too late to begin; 0 waits as long as it takes.
         """
-        ...
 
     def stop(self) -> None:
         """Be silent now."""
-        ...
 
     def mute(self) -> None:
         """Be silent from now on."""
-        ...
 
     def unmute(self) -> None:
         """Sound again; a device that failed is tried anew."""
-        ...
 
     def poll(self) -> str | None:
         """A sentence for the player, once; None when there is nothing to say."""
-        ...
 
     def playing(self) -> Playing | None:
         """What is heard now; None for nothing."""
-        ...
 
     @property
     def state(self) -> OutputState:
         """What is known of the output."""
-        ...
 
     def cut_off(self, take: Take) -> bool:
         """Whether the device or the helper went while this take was playing."""
-        ...
 
     def calibrate(self, late_s: float, source: LatencySource = LatencySource.CALIBRATED) -> float:
         """Keep that this output is heard so many seconds later than was taken (negative: earlier),
         as ``source`` found; the latency from now on.  Raises DrillError.
         """
-        ...
 
     def close(self) -> None:
         """End it; a second call does nothing."""
-        ...

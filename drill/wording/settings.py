@@ -57,35 +57,23 @@ _VALUES: Mapping[str, Mapping[str, str]] = {
     "in_time": {"true": "where a deck asks for it", "false": "never"},
 }
 _UNITS = {"a4": "hertz", "practice.prompts": "prompts", "practice.minutes": "minutes"}
-KINDS: Mapping[str, str] = {
-    "next": "the next cell, the one before in view",
-    "degree": "the cell on a degree, nothing shown",
-    "run": "the whole run from memory",
-    "ear": "by ear",
-    "time": "in time with the metronome",
-    "key": "which key has this cell",
-    "which-degree": "on which degree it stands",
-    "concert": "which concert key sounds",
-    "written": "what is written for a concert key",
-    "signature": "the signature of a key",
-    "different": "by ear, which note was different",
-    "chord": "which chord these notes are",
+_KINDS = {
+    "next": ("the next cell, the one before in view", "next cell"),
+    "degree": ("the cell on a degree, nothing shown", "cell on a degree"),
+    "run": ("the whole run from memory", "whole run"),
+    "ear": ("by ear", "by ear"),
+    "time": ("in time with the metronome", "in time"),
+    "key": ("which key has this cell", "which key"),
+    "which-degree": ("on which degree it stands", "which degree"),
+    "concert": ("which concert key sounds", "concert key"),
+    "written": ("what is written for a concert key", "written key"),
+    "signature": ("the signature of a key", "signature"),
+    "different": ("by ear, which note was different", "which note was different"),
+    "chord": ("which chord these notes are", "which chord"),
 }
+KINDS: Mapping[str, str] = {kind: said for kind, (said, _) in _KINDS.items()}
 """The kinds of prompt."""
-KINDS_SHORT: Mapping[str, str] = {
-    "next": "next cell",
-    "degree": "cell on a degree",
-    "run": "whole run",
-    "ear": "by ear",
-    "time": "in time",
-    "key": "which key",
-    "which-degree": "which degree",
-    "concert": "concert key",
-    "written": "written key",
-    "signature": "signature",
-    "different": "which note was different",
-    "chord": "which chord",
-}
+KINDS_SHORT: Mapping[str, str] = {kind: said for kind, (_, said) in _KINDS.items()}
 """The same where there is little room."""
 
 
