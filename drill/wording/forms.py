@@ -22,7 +22,7 @@ ROWS: Mapping[str, tuple[str, str]] = {
     ),
     "scales": ("Scales", "In which scales they are played."),
     "keys": ("Keys", "All keys up to so many sharps and flats, or those that you pick."),
-    "picked": ("  which", "Tab marks, Enter is done."),
+    "picked": ("  which", "In the order in which new keys are opened."),
     "window": ("  how many", "Right: one key more. Left: one less."),
     "sharps": ("  most sharps", "Right: one more. Left: one less."),
     "flats": ("  most flats", "Right: one more. Left: one less."),
@@ -86,7 +86,8 @@ def own_horn_told(horn: str) -> str:
 
 OWN_HORN = "your own, as in Settings"
 DECK_S_HORN = "as the deck describes it"
-PATTERNS_ABOUT = "Tab marks, Enter is done. A cell such as 1-2-4-1 can be typed."
+SEVERAL_ABOUT = "Tab marks, Enter is done."
+PATTERNS_ABOUT = f"{SEVERAL_ABOUT} A cell such as 1-2-4-1 can be typed."
 AS_TYPED = "the cell as typed"
 ON_EACH_ROOT = "progression, a chord on each root"
 MOVING: Mapping[str, tuple[str, str]] = {

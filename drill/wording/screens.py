@@ -13,6 +13,8 @@ NOTHING_FOUND = "nothing is called that"
 TYPE_TO_SEARCH = "type to search"
 CHOOSE_FIRST = "choose one first"
 DONE = "done"
+TAKE, ADD = "take", "add"
+"""What Enter does in a list: takes the row, or adds the one that was found to what is marked."""
 NOT_FROM_HERE = "this cannot be done from the screens here"
 
 # Words of the last line that stand in place of the usual ones.

@@ -84,6 +84,22 @@ def test_patterns_are_searched_shown_on_the_staff_heard_and_typed(user: User) ->
     assert practised(user).patterns[3].roots == ("2", "5", "1")
 
 
+def test_a_pattern_that_is_typed_is_in_without_marking_it(user: User) -> None:
+    own(user)
+    user.enter("Patterns", sees=("▸ ✓ 1-2-3-1", "enter done"))
+    user.press(*"1-2-4-1", sees=("the cell as typed", "enter add"))
+    user.press("enter", sees="1-2-3-1, 1-2-4-1")
+
+
+def test_a_name_is_typed_in_the_place_of_the_one_that_every_new_deck_has(user: User) -> None:
+    own(user)
+    user.go("Name", "enter", *"Flats", "enter", sees="Name               Flats ")
+    user.press("enter", *" first", "enter", sees="Name               Flats first ")
+    user.press("escape", "enter")
+    own(user)
+    user.go("Name", "enter", "enter", sees="Name               My own practice ")
+
+
 def test_a_shipped_deck_is_changed_as_a_copy_of_one_s_own(real: RealHouse, user: User) -> None:
     user.today()
     user.does(user.trainer.go, ToDecks(shipped_folder() / "thirds.toml"))

@@ -74,6 +74,20 @@ def test_what_is_marked_is_taken_in_its_order_and_counted() -> None:
     assert replace(LIST, chosen=5).marking().taken == ("n5",)  # one alone: nothing is marked
 
 
+def test_a_row_that_was_searched_for_is_added_to_what_is_marked() -> None:
+    """Marked beforehand or not, what was typed is not lost by Enter."""
+    view = replace(LIST, several=True, marked=("n3",))
+    found = view.searched("07")
+    assert (found.adds, found.taken) == (True, ("n3", "n7"))
+    assert (found.marking().adds, found.marking().taken) == (False, ("n3", "n7"))
+    again = view.searched("03")
+    assert (again.adds, again.taken) == (False, ("n3",))
+    assert again.marking().taken == ("n3",)  # unmarked by hand: the row stood on, as ever
+    moved_on = replace(found.marking(), search="0", chosen=5)
+    assert moved_on.taken == ("n3", "n7")
+    assert found.searched("").taken == view.searched("nothing").taken == ("n3",)
+
+
 @pytest.mark.parametrize(
     ("verb", "chosen", "to"),
     [("up", 0, 0), ("up", 3, 2), ("down", 3, 4), ("down", 4, 4), ("first", 3, 0), ("last", 1, 4)],

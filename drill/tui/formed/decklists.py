@@ -24,7 +24,7 @@ from drill.tui.studio import Studio
 from drill.tui.text import Lines
 from drill.tui.views.pick import Choice, Pick
 from drill.tui.ways import ToPick
-from drill.wording.forms import OWN_HORN, PATTERNS_ABOUT, ROWS
+from drill.wording.forms import OWN_HORN, PATTERNS_ABOUT, ROWS, SEVERAL_ABOUT
 from drill.wording.settings import KINDS
 from drill.wording.soundwords import SOUND_OFF
 
@@ -66,22 +66,30 @@ def _horns(draft: DeckDraft) -> Pick:
     return Pick("Horn", choices, chosen=at)
 
 
+def _several(
+    title: str, choices: tuple[Choice, ...], marked: tuple[str, ...], about: str = SEVERAL_ABOUT
+) -> Pick:
+    """A list of which several are chosen; it stands on the first of them."""
+    at = next((place for place, each in enumerate(choices) if each.id in marked), 0)
+    return Pick(title, choices, about, several=True, marked=marked, chosen=at)
+
+
 def _scales(draft: DeckDraft) -> Pick:
     choices = tuple(Choice(each.id, each.label, each.name) for each in SCALES.values())
     marked = tuple(draft.listed("scales", ["major"]))
-    return Pick("Scales", choices, several=True, marked=marked)
+    return _several("Scales", choices, marked)
 
 
 def _keys(draft: DeckDraft) -> Pick:
     names = [str(name) for name in tonics(draft.listed("scales", ["major"])[0])]
     picked = [str(key.tonic) for key in draft.keys]
     marked = tuple(each for each in dict.fromkeys(picked) if each in names)
-    return Pick("Keys", tuple(Choice(each, each) for each in names), several=True, marked=marked)
+    return _several("Keys", tuple(Choice(each, each) for each in names), marked)
 
 
 def _kinds(draft: DeckDraft) -> Pick:
     choices = tuple(Choice(each.value, KINDS[each.value]) for each in AskKind)
-    return Pick(ROWS["practice.ask"][0], choices, several=True, marked=tuple(draft.kinds))
+    return _several(ROWS["practice.ask"][0], choices, tuple(draft.kinds))
 
 
 def _patterns(draft: DeckDraft, horn: Instrument | None, studio: Studio, then: Then) -> ToPick:
@@ -108,5 +116,5 @@ def _patterns(draft: DeckDraft, horn: Instrument | None, studio: Studio, then: T
         studio.sound(Sound(notes, horn.program if horn else SAX))
         return ""
 
-    pick = Pick("Patterns", pattern_choices(), PATTERNS_ABOUT, several=True, marked=marked)
+    pick = _several("Patterns", pattern_choices(), marked, PATTERNS_ABOUT)
     return ToPick(pick, done, aside=aside, hear=hear, typed=pattern_choices)

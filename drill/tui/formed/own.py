@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 
@@ -46,13 +47,22 @@ class OwnForm:
 
     def rows(self) -> tuple[Row, ...]:
         own, words = self._own_horn(), self._program.studio.words
-        return deck_rows(self._draft, words.horn(own) if own else "")
+        rows = deck_rows(self._draft, words.horn(own) if own else "")
+        if self._unnamed:  # a name is typed in its place, not after it
+            rows = tuple(replace(row, text="") if row.name == "title" else row for row in rows)
+        return rows
+
+    @property
+    def _unnamed(self) -> bool:
+        """True while a new deck has the name that every new one begins with."""
+        return self._draft.path is None and self._draft.get("title") == self._as_kept["title"]
 
     def turn(self, name: str, by: int) -> None:
         self._draft.turn(name, by)
 
     def put(self, name: str, text: str) -> None:
-        self._draft.put(name, text)
+        if text or name != "title" or not self._unnamed:
+            self._draft.put(name, text)
 
     def press(self, name: str) -> str | None:
         if name not in ("once", "keep"):

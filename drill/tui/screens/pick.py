@@ -11,7 +11,7 @@ from drill.tui.sheet import Acts, RowSheet, TypingSheet
 from drill.tui.text import Lines
 from drill.tui.views.pick import Pick, pick_lines
 from drill.tui.ways import Program, ToHelp, ToPick
-from drill.wording.screens import CHOOSE_FIRST
+from drill.wording.screens import ADD, CHOOSE_FIRST, DONE, TAKE
 
 
 class PickScreen(RowSheet, TypingSheet):
@@ -34,10 +34,16 @@ class PickScreen(RowSheet, TypingSheet):
     def words_instead(self) -> dict[str, str]:
         return {
             "mark": "mark" if self._view.several else "",
-            "take": "done" if self._view.several and self._view.marked else "take",
+            "take": self._enter(),
             "hear.pick": "hear" if self._asked.hear else "",
             "back.pick": self._asked.leave_word,
         }
+
+    def _enter(self) -> str:
+        """What Enter does, in a word."""
+        if not (self._view.several and self._view.marked):
+            return TAKE
+        return ADD if self._view.adds else DONE
 
     def typed(self, draft: Draft) -> None:
         self._view = self._view.searched(draft.text)

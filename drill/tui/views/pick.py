@@ -37,6 +37,8 @@ class Pick:
     chosen: int = 0
     """The row stood on, among those found."""
     search: str = ""
+    pointed: bool = False
+    """True while the row stood on was searched for and nothing was marked since."""
     notice: str = ""
     aside: Lines = field(default=())
     """What is drawn under the list about the row stood on."""
@@ -58,7 +60,7 @@ class Pick:
 
     def searched(self, text: str) -> Pick:
         """The same with another search, on its first row."""
-        return replace(self, search=text, chosen=0, notice="")
+        return replace(self, search=text, pointed=bool(text), chosen=0, notice="")
 
     def marking(self) -> Pick:
         """The row stood on marked, or no longer."""
@@ -66,14 +68,23 @@ class Pick:
         if here is None or not self.several:
             return self
         rest = tuple(each for each in self.marked if each != here.id)
-        return replace(self, marked=rest if here.id in self.marked else (*rest, here.id))
+        marked = rest if here.id in self.marked else (*rest, here.id)
+        return replace(self, marked=marked, pointed=False)
+
+    @property
+    def adds(self) -> bool:
+        """Whether Enter adds the row that was searched for to what is marked."""
+        here = self.here
+        return bool(here and self.pointed and self.marked and here.id not in self.marked)
 
     @property
     def taken(self) -> tuple[str, ...]:
-        """What Enter takes: what is marked, else the row stood on."""
+        """What Enter takes: what is marked, with a row that was searched for; else the row
+        stood on."""
+        here = (self.here.id,) if self.here else ()
         if self.several and self.marked:
-            return self.marked
-        return (self.here.id,) if self.here else ()
+            return (*self.marked, *here) if self.adds else self.marked
+        return here
 
 
 def _searched(row: Choice) -> str:
