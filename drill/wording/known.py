@@ -170,8 +170,11 @@ def cell_in(key: Key, shape: str, label: Sentence, direction: str) -> Sentence:
     return sentence(written(key), ", ", figures(shape), " on ", label, f" {direction}")
 
 
-def back_told(prompts: int | None, far: int) -> str:
-    """When a cell comes back; None for not within ``far`` prompts."""
-    if prompts is None:
-        return f"after {far} prompts or more"
+def back_told(prompts: int | None, length: int | None) -> str:
+    """When a cell comes back: its prompt in the next practice, None for far behind that.
+
+    ``length`` is how many prompts the next practice has, None where they are no limit.
+    """
+    if prompts is None or (length is not None and prompts > length):
+        return "in a later practice"
     return "first thing next time" if prompts <= 2 else f"about prompt {prompts} next time"

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -9,18 +11,18 @@ from past import forgetful, practised
 from tui_desk import Setup, golden, prompt_of, text_of
 from tui_user import at_keys
 
+from drill.marking.verdict import Slip
 from drill.memory.levels import Level
 from drill.practice.effects import Judge, Summary
 from drill.tui.digest import Digest
-from drill.tui.glyphs import ASCII, UNICODE
+from drill.tui.glyphs import ASCII, UNICODE, Glyphs
 from drill.tui.screens.stand import StandScreen
 from drill.tui.views.summary import Missed, SummaryView, summary
+from drill.wording.known import back_told
 from drill.wording.slips import marker as marker_of
 
 
 def judged(index: int, text: str, **more: bool) -> Judge:
-    from dataclasses import replace
-
     prompt = replace(prompt_of("G", index), **more)  # type: ignore[arg-type]
     return Judge(prompt, marker_of().mark(prompt.question, text))
 
@@ -75,6 +77,38 @@ def test_the_end_as_it_is_drawn(width: int, height: int) -> None:
     golden(f"end-{width}x{height}", shown)
     assert "5 cells up a level, 1 cell down" in shown
     assert text_of(summary(ENDING, ASCII, width, height - 1)).isascii()
+
+
+@pytest.mark.parametrize("width", [60, 80])
+@pytest.mark.parametrize("glyphs", [UNICODE, ASCII])
+def test_what_two_lines_do_not_hold_is_counted_and_not_cut(width: int, glyphs: Glyphs) -> None:
+    notes = tuple(f"{note} in D♭ major, 2 of 12" for note in "ABCDEFG")
+    slips = tuple((slip.value, 3) for slip in Slip)
+    view = replace(ENDING, notes=notes, summary=replace(ENDING.summary, slips=slips))
+    rows = text_of(summary(view, glyphs, width, 23)).splitlines()
+    at = next(place for place, row in enumerate(rows) if "By note" in row)
+    told = " ".join(" ".join(rows[at : at + 2]).split())
+    shown = [glyphs.text(each) for each in notes if glyphs.text(each) in told]
+    assert shown
+    assert told.endswith(f"{shown[-1]}; and {len(notes) - len(shown)} more")
+    assert re.search(r"\(3\), and \d+ more$", " ".join(rows[at + 2 : at + 4]).rstrip())
+
+
+@pytest.mark.parametrize(
+    ("prompts", "length", "told"),
+    [
+        (1, 20, "first thing next time"),
+        (3, 20, "about prompt 3 next time"),
+        (20, 20, "about prompt 20 next time"),
+        (21, 20, "in a later practice"),
+        (57, None, "about prompt 57 next time"),
+        (None, None, "in a later practice"),
+    ],
+)
+def test_a_prompt_that_the_next_practice_does_not_have_is_not_named(
+    prompts: int | None, length: int | None, told: str
+) -> None:
+    assert back_told(prompts, length) == told
 
 
 def test_the_end_of_a_practice_tells_it_by_key_and_note(home: Path) -> None:

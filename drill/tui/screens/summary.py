@@ -8,7 +8,7 @@ from textual import work
 
 from drill.memory.items import practice_day
 from drill.memory.levels import level
-from drill.memory.outlook import FAR, outlook
+from drill.memory.outlook import outlook
 from drill.practice.looking import advice_for, forecast_for, goal_of
 from drill.practice.syllabus import Entry
 from drill.tui.actions import Place
@@ -86,7 +86,8 @@ class SummaryScreen(Sheet):
         key, shape, way = entry.run.key, cell.shape, cell.direction.value
         name = words.said(cell_in(key, shape, label(entry.run.pattern, cell), way))
         notes = "" if entry.back else words.names(cell.notes, key)
-        return Missed(name, notes, back_told(self._coming.get(entry.item.id), FAR), made_good)
+        back = back_told(self._coming.get(entry.item.id), self._seat.desk.plan.prompts)
+        return Missed(name, notes, back, made_good)
 
     def lines(self, width: int, height: int) -> Lines:
         return summary(self._view, self.glyphs, width, height) if self._view else ()

@@ -64,7 +64,7 @@ def summary(view: SummaryView, glyphs: Glyphs, width: int, height: int) -> Lines
     rows += _moved(view.moved)
     rows += _listed(BY_KEY, view.keys, glyphs, width)
     rows += _listed(BY_NOTE, view.notes, glyphs, width)
-    rows += _slips(told, width)
+    rows += _slips(told, glyphs, width)
     ahead = _told(view.forecast, glyphs, width, Role.DIM) if view.forecast else []
     notice = _told(view.notice, glyphs, width, Role.NOTICE)
     room = height - len(rows) - 2 - len(notice) - (len(ahead) + 1 if ahead else 0)
@@ -93,22 +93,27 @@ def _moved(moved: tuple[int, int]) -> list[Line]:
 
 
 _MOST_LISTED = 6
+_LISTED_LINES = 2
 
 
-def _listed(title: str, facts: tuple[str, ...], glyphs: Glyphs, width: int) -> list[Line]:
-    """A title and what belongs to it, on as few lines as it needs."""
-    if not facts:
-        return []
-    more = more_told(max(0, len(facts) - _MOST_LISTED))
-    text = glyphs.text("; ".join((*facts[:_MOST_LISTED], *([more] if more else []))))
-    return hung(Stretch(f" {title:<16} ", Role.STRONG), text, width)[:2]
+def _listed(
+    title: str, facts: tuple[str, ...], glyphs: Glyphs, width: int, between: str = "; "
+) -> list[Line]:
+    """A title and what belongs to it, as much of it as two lines hold, and how much more."""
+    rows: list[Line] = []
+    for count in range(min(len(facts), _MOST_LISTED), 0, -1):
+        more = more_told(len(facts) - count)
+        text = glyphs.text(between.join((*facts[:count], *([more] if more else []))))
+        rows = hung(Stretch(f" {title:<16} ", Role.STRONG), text, width)
+        if len(rows) <= _LISTED_LINES:
+            break
+    return rows[:_LISTED_LINES]
 
 
-def _slips(told: Summary, width: int) -> list[Line]:
-    if not told.slips:
-        return []
-    text = ", ".join(f"{slip_label(slip)} ({count})" for slip, count in told.slips)
-    return [*hung(Stretch(f" {'Slips':<16} ", Role.STRONG), text, width)[:2], BLANK]
+def _slips(told: Summary, glyphs: Glyphs, width: int) -> list[Line]:
+    named = tuple(f"{slip_label(slip)} ({count})" for slip, count in told.slips)
+    rows = _listed("Slips", named, glyphs, width, ", ")
+    return [*rows, BLANK] if rows else []
 
 
 def _missed(cell: Missed, glyphs: Glyphs, width: int) -> Line:
