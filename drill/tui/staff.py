@@ -120,11 +120,19 @@ def printed(notes: Iterable[tuple[Name, int]], fifths: int, glyphs: Glyphs) -> t
 
 def given(notes: Sequence[Note], key: Key, fifths: int, words: Words) -> Group:
     """Notes as a page prints them under a signature."""
+    return marked(notes, key, fifths, words, [("", Role.GIVEN)] * len(notes))
+
+
+def marked(
+    notes: Sequence[Note], key: Key | None, fifths: int, words: Words,
+    marks: Sequence[tuple[str, Role]],
+) -> Group:  # fmt: skip
+    """The same, a mark behind each name and both in a role; a key is needed for movable do only."""
     signs = printed(((note.name, note.staff_step) for note in notes), fifths, words.glyphs)
     return Group(
         tuple(
-            NoteColumn(words.name(note.name, key), note.staff_step, sign, Role.GIVEN)
-            for note, sign in zip(notes, signs, strict=True)
+            NoteColumn(f"{words.name(note.name, key)}{mark}", note.staff_step, sign, role)
+            for note, sign, (mark, role) in zip(notes, signs, marks, strict=True)
         )
     )
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from types import MappingProxyType
+from typing import Any
 
 from textual.theme import Theme as Look
 
@@ -21,24 +22,40 @@ TERMINAL = "ansi-dark"
 that it serves light terminals as well."""
 
 
+_NAMES = (
+    "primary", "foreground", "background", "panel", "success", "warning", "error",
+    "faint", "staff", "given",
+)  # fmt: skip
+_COLOURS = {
+    Theme.DARK: "d7c49a dedbd3 16181b 202327 8fc48a e0b15e ea8a78 9a978f 6d7076 9fb6d0",
+    Theme.LIGHT: "6b4e12 22252a faf8f2 efebe0 1f6b2d 7d5200 a32a17 63615b 8f8c83 2b4f7d",
+    Theme.HIGH_CONTRAST: "ffff00 ffffff 000000 000000 55ff55 ffff55 ff8888 ffffff ffffff 55ffff",
+}
+"""The colours of each theme, by these names."""
+_TERMINAL = {
+    "faint": "ansi_default", FAINT: "dim", "staff": "ansi_default", "given": "ansi_cyan",
+    "key": "ansi_default",
+}  # fmt: skip
+
+
 def look(theme: Theme) -> Look:
     """The colours of a theme other than ``TERMINAL``."""
-    return _LOOKS[theme]
+    found: dict[str, Any] = {
+        name: f"#{code}" for name, code in zip(_NAMES, _COLOURS[theme].split(), strict=True)
+    }
+    own = {name: found.pop(name) for name in ("faint", "staff", "given")}
+    return Look(
+        name=f"drill-{theme.value}",
+        surface=found["background"],
+        dark=theme is not Theme.LIGHT,
+        variables={**own, FAINT: "none", "key": found["primary"]},
+        **found,
+    )
 
 
 def variables(theme: Theme) -> dict[str, str]:
     """The names of ours that a theme gives to the style sheet."""
-    return _TERMINAL if theme is Theme.TERMINAL else dict(_LOOKS[theme].variables)
-
-
-def _variables(faint: str, staff: str, given: str, key: str, faint_style: str) -> dict[str, str]:
-    return {
-        "faint": faint,
-        FAINT: faint_style,
-        "staff": staff,
-        "given": given,
-        "key": key,
-    }
+    return _TERMINAL if theme is Theme.TERMINAL else look(theme).variables
 
 
 INKS: Mapping[Role, tuple[str, str]] = MappingProxyType(
@@ -61,47 +78,3 @@ INKS: Mapping[Role, tuple[str, str]] = MappingProxyType(
 )
 """How each role looks: the theme's name of its colour, and its style.  No role is told from another
 by colour alone.  In a style sheet each would be styled three times before the first frame."""
-
-_TERMINAL = _variables("ansi_default", "ansi_default", "ansi_cyan", "ansi_default", "dim")
-
-_LOOKS = {
-    Theme.DARK: Look(
-        name="drill-dark",
-        primary="#d7c49a",
-        foreground="#dedbd3",
-        background="#16181b",
-        surface="#16181b",
-        panel="#202327",
-        success="#8fc48a",
-        warning="#e0b15e",
-        error="#ea8a78",
-        dark=True,
-        variables=_variables("#9a978f", "#6d7076", "#9fb6d0", "#d7c49a", "none"),
-    ),
-    Theme.LIGHT: Look(
-        name="drill-light",
-        primary="#6b4e12",
-        foreground="#22252a",
-        background="#faf8f2",
-        surface="#faf8f2",
-        panel="#efebe0",
-        success="#1f6b2d",
-        warning="#7d5200",
-        error="#a32a17",
-        dark=False,
-        variables=_variables("#63615b", "#8f8c83", "#2b4f7d", "#6b4e12", "none"),
-    ),
-    Theme.HIGH_CONTRAST: Look(
-        name="drill-high-contrast",
-        primary="#ffff00",
-        foreground="#ffffff",
-        background="#000000",
-        surface="#000000",
-        panel="#000000",
-        success="#55ff55",
-        warning="#ffff55",
-        error="#ff8888",
-        dark=True,
-        variables=_variables("#ffffff", "#ffffff", "#55ffff", "#ffff00", "none"),
-    ),
-}

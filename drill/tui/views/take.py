@@ -11,7 +11,7 @@ from drill.practice.recording import QUIET_S, RecordingStage
 from drill.terms import Run
 from drill.theory.scales import signature
 from drill.tui.outside import Taken
-from drill.tui.staff import LEAST_ROWS, Group, NoteColumn, Staff, draw, printed, rows_for
+from drill.tui.staff import LEAST_ROWS, Group, Staff, draw, marked, rows_for
 from drill.tui.text import BLANK, Line, Lines, Role, Stretch, block, footed, indent, line, spread
 from drill.tui.words import Words
 from drill.wording.sentence import figures, sentence
@@ -172,11 +172,11 @@ def _staff(view: TakeView, taken: Taken, words: Words, width: int, height: int) 
     return []
 
 
-_ROLES = {
-    HeardAs.RIGHT: Role.RIGHT,
-    HeardAs.WRONG: Role.WRONG,
-    HeardAs.UNHEARD: Role.NEAR,
-    HeardAs.UNSURE: Role.NEAR,
+_MARKS = {
+    HeardAs.RIGHT: ("right", Role.RIGHT),
+    HeardAs.WRONG: ("wrong", Role.WRONG),
+    HeardAs.UNHEARD: ("missing", Role.NEAR),
+    HeardAs.UNSURE: ("", Role.NEAR),
 }
 
 
@@ -184,26 +184,10 @@ def _group(
     pairs: Sequence[tuple[hearing.LinePlace, NoteHeard]], fifths: int, words: Words
 ) -> Group:
     """A cell with a mark beneath each note: right, wrong, not heard, or not sure."""
-    glyphs = words.glyphs
-    marks = {
-        HeardAs.RIGHT: glyphs.right,
-        HeardAs.WRONG: glyphs.wrong,
-        HeardAs.UNHEARD: glyphs.missing,
-        HeardAs.UNSURE: "?",
-    }
+    marks = [_MARKS[heard.outcome] for _, heard in pairs]
     notes = [place.note for place, _ in pairs]
-    signs = printed([(note.name, note.staff_step) for note in notes], fifths, glyphs)
-    return Group(
-        tuple(
-            NoteColumn(
-                f"{words.name(note.name)}{marks[heard.outcome]}",
-                note.staff_step,
-                sign,
-                _ROLES[heard.outcome],
-            )
-            for note, sign, (_, heard) in zip(notes, signs, pairs, strict=True)
-        )
-    )
+    signs = [(getattr(words.glyphs, sign, "?"), role) for sign, role in marks]
+    return marked(notes, None, fifths, words, signs)
 
 
 def _starts(asked: hearing.Line) -> list[int]:
