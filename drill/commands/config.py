@@ -50,7 +50,7 @@ def run(
     Raises UsageError, FaultsError or DrillError for what cannot be set.
     """
     if known is None:
-        from drill.opening.plan import known_actions
+        from drill.tui.desk_settings import known_actions
 
         known = known_actions()
     places = tools.house.places

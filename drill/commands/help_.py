@@ -119,7 +119,7 @@ def _codes(*, as_json: bool) -> str:
 
 
 def _keys(tools: Tools, *, as_json: bool) -> str:
-    from drill.opening.plan import known_actions
+    from drill.tui.desk_settings import known_actions
 
     loaded = load(tools.house.places, tools.environment, {}, None, known_actions())
     keymap = loaded.settings.keymap

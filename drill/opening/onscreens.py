@@ -18,7 +18,6 @@ from drill.opening.plan import (
     deck_plan,
     flags_of,
     is_new,
-    known_actions,
     open_microphone,
     open_midi,
     player_for,
@@ -43,9 +42,9 @@ def on_screens(
 ) -> int:
     """The trainer, until the player leaves it; the screens' own exit code."""
     gc.disable()  # until the first screen stands: a start makes much and drops little
-    from drill.opening.desk_settings import SettingsFile
     from drill.tui.app import run as run_screens
     from drill.tui.context import Context
+    from drill.tui.desk_settings import SettingsFile, known_actions
 
     house = tools.house
     if loaded.settings.motion is Motion.REDUCED:

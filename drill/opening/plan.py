@@ -18,6 +18,7 @@ from drill.settings.at_hand import names_here, sound_environment
 from drill.settings.load import load
 from drill.settings.values import Settings
 from drill.theory.instruments import NO_HORN
+from drill.tui.desk_settings import known_actions
 
 if TYPE_CHECKING:
     from drill.decks.schema import Deck
@@ -25,7 +26,6 @@ if TYPE_CHECKING:
     from drill.practice.playing import Strokes
     from drill.practice.time.bout import Setting
     from drill.practice.time.echoes import OpenMicrophone
-    from drill.settings.keymap import KnownAction
     from drill.settings.load import Loaded
     from drill.sound.sounding import Sounding
 
@@ -103,18 +103,6 @@ def settings_for(args: argparse.Namespace, tools: Tools) -> Loaded:
     for fault in loaded.faults:
         tools.say(str(fault))
     return loaded
-
-
-def known_actions() -> tuple[KnownAction, ...]:
-    """The screens' actions, as far as their keys can be changed."""
-    from drill.settings.keymap import KnownAction, typing
-    from drill.tui.actions import ACTIONS, Place
-
-    actions = (
-        KnownAction(action.id, action.keys, tuple(place.called for place in action.places))
-        for action in ACTIONS
-    )
-    return (*actions, typing(Place.STAND.called))
 
 
 def open_microphone() -> OpenMicrophone:

@@ -24,7 +24,8 @@ if TYPE_CHECKING:
     from drill.practice.walk import WantedRun
     from drill.settings.values import Settings
     from drill.sound.sounding import Sounding
-    from drill.tui.outside import Errands, SettingsDesk
+    from drill.tui.desk_settings import SettingsFile
+    from drill.tui.outside import Errands
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +69,7 @@ class Context:
     """Opens a MIDI instrument in the microphone's place; None takes the microphone."""
     opened: Callable[[Deck], Deck] = lambda deck: deck
     """A deck on the player's own horn, where it asks for that and one is named."""
-    settings: SettingsDesk | None = None
+    settings: SettingsFile | None = None
     """None where settings cannot be changed from the screens."""
     errands: Errands | None = None
     """None where commands cannot be done from the screens."""

@@ -1,4 +1,4 @@
-"""What the screens have done for them elsewhere: settings kept, commands run.
+"""What the screens have done for them elsewhere: commands run.
 
 No first frame waits for it: who makes or uses its values loads it then.
 """
@@ -18,36 +18,6 @@ if TYPE_CHECKING:
     from drill.reports.report import Report
     from drill.sound.capture import Samples
     from drill.terms import Run
-
-
-@dataclass(frozen=True, slots=True)
-class ShownSetting:
-    """One setting as a screen shows it."""
-
-    name: str
-    """Its name in the settings file, dotted."""
-    value: str
-    """The value in force, as the file would write it."""
-    origin: str
-    """Where it came from: ``default``, a file, an option."""
-    help: str
-    """One line: what it does."""
-    choices: tuple[str, ...] = ()
-    """The values it may take; empty for free text."""
-    words: tuple[str, ...] = ()
-    """Where several may be taken: which."""
-
-
-class SettingsDesk(Protocol):
-    """What the Settings screen works through; the file is somebody else's affair."""
-
-    def settings(self) -> tuple[ShownSetting, ...]:
-        """Every setting, in the order in which they are shown."""
-        ...
-
-    def put(self, name: str, value: str) -> str:
-        """Keep a new value; what was wrong, empty where nothing was."""
-        ...
 
 
 @dataclass(frozen=True, slots=True)

@@ -190,7 +190,7 @@ def test_little_is_loaded_before_the_first_screen_is_drawn(checkout: Path, tmp_p
     program = (
         "import sys\n"
         "import drill.commands.practise, drill.tui.app, drill.tui.trainer\n"
-        "import drill.tui.screens.today, drill.commands.errands, drill.opening.desk_settings\n"
+        "import drill.tui.screens.today, drill.commands.errands, drill.tui.desk_settings\n"
         "import drill.opening.onscreens, drill.opening.tools\n"
         "from drill.places import places\n"
         "from drill.settings.load import load\n"

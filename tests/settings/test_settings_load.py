@@ -11,7 +11,6 @@ import pytest
 
 from drill.errors import Fault, UsageError
 from drill.memory.kinds import Kind
-from drill.opening.plan import known_actions
 from drill.places import Places, places
 from drill.settings.catalogue import FIELDS, Field, Shape, value_of
 from drill.settings.keymap import KnownAction
@@ -21,6 +20,7 @@ from drill.settings.values import Motion, Overrides, Settings, Theme
 from drill.sound.device import VARIABLE, forced
 from drill.sound.limits import Backend
 from drill.theory.language import Language
+from drill.tui.desk_settings import known_actions
 
 ACTIONS = (
     KnownAction("stand.mute", ("f2",), ("stand",)),

@@ -14,7 +14,6 @@ from tui_desk import MORNING, Notifier
 
 from drill.commands.errands import CommandErrands
 from drill.memory.store import Store
-from drill.opening.desk_settings import SettingsFile
 from drill.opening.house import House
 from drill.opening.plan import FIRST_DECK, deck_plan
 from drill.opening.tools import Tools
@@ -25,6 +24,7 @@ from drill.practice.time.bout import Setting
 from drill.settings.load import load
 from drill.settings.values import Settings, Theme
 from drill.tui.context import Context
+from drill.tui.desk_settings import SettingsFile
 from drill.tui.glyphs import UNICODE
 from drill.tui.looks import Looks
 from drill.tui.trainer import Trainer

@@ -5,10 +5,10 @@ from __future__ import annotations
 from real_house import RealHouse
 from tui_user import BOTH, User
 
-from drill.opening.desk_settings import SettingsFile
 from drill.settings.catalogue import FIELDS, Shape
 from drill.settings.values import Theme
 from drill.theory.language import Language
+from drill.tui.desk_settings import SettingsFile, about
 from drill.tui.screens.stand import StandScreen
 from drill.tui.themes import look
 from drill.tui.ways import ToDecks
@@ -85,10 +85,10 @@ def test_every_setting_has_words_for_itself_and_its_values(real: RealHouse) -> N
             assert setting_value(own.name, "false") != "false"
     assert set(KINDS) == set(KINDS_SHORT)
     rows = {row.name: row for row in SettingsFile(real.house.places, {}, {}).settings()}
-    assert rows["horn"].value == "alto_sax"
-    assert "flute" in rows["horn"].choices
-    assert set(rows["practice.kinds"].words) <= set(KINDS)
-    assert rows["practice.again"].choices == ("deck", "true", "false")
+    assert rows["horn"].shown == "alto_sax"
+    assert "flute" in about("horn")[1]
+    assert set(about("practice.kinds")[2]) <= set(KINDS)
+    assert about("practice.again")[1] == ("deck", "true", "false")
     assert setting_value("practice.prompts", "0") == "no limit"
     assert setting_value("practice.prompts", "deck") == "as the deck says"
     assert setting_value("a4", "442") == "442 hertz"
@@ -101,4 +101,4 @@ def test_keys_that_would_clash_are_refused_there_as_by_the_command(real: RealHou
     assert "there is no action" in desk.put("keys.nope", "x")
     assert not [row for row in desk.settings() if row.name.startswith("keys.")]
     assert desk.put("keys.mute", "f7") == ""
-    assert [row.value for row in desk.settings() if row.name == "keys.mute"] == ["f7"]
+    assert [row.shown for row in desk.settings() if row.name == "keys.mute"] == ["f7"]

@@ -48,9 +48,8 @@ class HandInForm(Filling):
     @property
     def _name(self) -> str:
         """As typed, as the deck was given, or as it was handed in before."""
-        deck, desk = self.paths.get("deck"), self._program.studio.context.settings
-        known = {each.name: each.value for each in desk.settings()} if desk else {}
-        return self.texts.get("name") or self._given_to(deck) or known.get("student", "")
+        given = self._given_to(self.paths.get("deck"))
+        return self.texts.get("name") or given or self._program.studio.wishes.student
 
     def _given_to(self, deck: Path | None) -> str:
         if deck is not None and deck not in self._assigned:
@@ -74,6 +73,7 @@ class HandInForm(Filling):
             return NO_NAME
         if settings is not None and self.texts.get("name"):
             settings.put("student", name)  # so that it stands there the next time
+            self._program.follow()
         words = ["hand-in", "--deck", str(deck), f"--name={name}"]
         words += [f"--line={self.texts.get('line', '')}", *filter(None, [self.value("earlier")])]
         return self.write_to(words, "--out", self._path(deck) or Path(), _FILE)

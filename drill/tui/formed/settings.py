@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from drill.tui.outside import SettingsDesk, ShownSetting
+from drill.settings.describe import SettingRow
+from drill.settings.load import Layer
+from drill.tui.desk_settings import SettingsFile, about
 from drill.tui.views.form import Row, RowKind
 from drill.tui.views.pick import Choice, Pick
 from drill.tui.ways import Program, ToPick, ToStart, ToTapping
@@ -23,8 +25,6 @@ LATE = "lateness"
 _OUTPUT = "backend"
 _MANY = 6
 """So many values are chosen from a list."""
-USER_FILE = "user"
-"""How the origin of what the settings file says begins."""
 _LATER = ("backend", "color", "motion")
 """Settings that count from the next start on."""
 _KINDS = "practice.kinds"
@@ -37,7 +37,7 @@ class SettingsForm:
     title = "Settings"
     said = ""
 
-    def __init__(self, program: Program, desk: SettingsDesk) -> None:
+    def __init__(self, program: Program, desk: SettingsFile) -> None:
         self._program, self._desk = program, desk
 
     def rows(self) -> tuple[Row, ...]:
@@ -51,9 +51,9 @@ class SettingsForm:
         return (*found, Row(AGAIN, label, kind=RowKind.ACT, help=told))
 
     def turn(self, name: str, by: int) -> str:
-        here = self._setting(name)
-        at = here.choices.index(here.value) if here.value in here.choices else -by
-        return self.put(name, here.choices[(at + by) % len(here.choices)])
+        here, (_, choices, _) = self._setting(name).shown, about(name)
+        at = choices.index(here) if here in choices else -by
+        return self.put(name, choices[(at + by) % len(choices)])
 
     def put(self, name: str, text: str) -> str:
         said = self._desk.put(name, text)
@@ -61,9 +61,10 @@ class SettingsForm:
             return said
         self._program.follow()
         here = self._setting(name)
-        told = f"{setting_label(name)}: {setting_value(name, here.value)}"
-        if here.value != text and here.origin not in ("default", "") and "file" not in here.origin:
-            return outweighed(here.origin, setting_value(name, here.value))
+        value = setting_value(name, here.shown)
+        told = f"{setting_label(name)}: {value}"
+        if here.shown != text and here.origin.level in (Layer.FLAG, Layer.ENVIRONMENT):
+            return outweighed(str(here.origin), value)
         return from_next_start(told) if name in _LATER else told
 
     def press(self, name: str) -> None:
@@ -73,43 +74,34 @@ class SettingsForm:
         if name == LATE:
             self._program.go(ToTapping())
             return
-        here = self._setting(name)
+        here, (what, choices, words) = self._setting(name).shown, about(name)
         if name == _KINDS:
-            choices = (
-                Choice(_DECK, AS_THE_DECK_SAYS),
-                *(Choice(each, KINDS[each]) for each in here.words),
-            )
-            marked = tuple(here.value.replace(",", " ").split())
-            pick = Pick(setting_label(name), choices, here.help, several=True, marked=marked)
+            kinds = [Choice(_DECK, AS_THE_DECK_SAYS), *(Choice(i, KINDS[i]) for i in words)]
+            marked = tuple(here.replace(",", " ").split())
+            pick = Pick(setting_label(name), tuple(kinds), what, several=True, marked=marked)
         else:
-            labels = (Choice(each, setting_value(name, each)) for each in here.choices)
-            chosen = here.choices.index(here.value) if here.value in here.choices else 0
-            pick = Pick(setting_label(name), tuple(labels), here.help, chosen=chosen)
+            labels = (Choice(each, setting_value(name, each)) for each in choices)
+            chosen = choices.index(here) if here in choices else 0
+            pick = Pick(setting_label(name), tuple(labels), what, chosen=chosen)
 
         def done(taken: tuple[str, ...]) -> None:
-            kinds = [each for each in taken if each != _DECK or len(taken) == 1]
-            self.said = self.put(name, ", ".join(kinds))
+            wanted = [each for each in taken if each != _DECK or len(taken) == 1]
+            self.said = self.put(name, ", ".join(wanted))
             self._program.back()
 
         self._program.go(ToPick(pick, done))
 
-    def _setting(self, name: str) -> ShownSetting:
+    def _setting(self, name: str) -> SettingRow:
         return next(each for each in self._desk.settings() if each.name == name)
 
 
-def _row(setting: ShownSetting) -> Row:
+def _row(setting: SettingRow) -> Row:
+    name, (what, choices, _) = setting.name, about(setting.name)
     kind = RowKind.TEXT
-    if setting.choices:
-        kind = RowKind.OPEN if len(setting.choices) > _MANY else RowKind.TURN
-    elif setting.name == _KINDS:
+    if choices:
+        kind = RowKind.OPEN if len(choices) > _MANY else RowKind.TURN
+    elif name == _KINDS:
         kind = RowKind.OPEN
-    plain = setting.origin == "default" or setting.origin.startswith(USER_FILE)
-    where = "" if plain else f" ({setting.origin})"
-    return Row(
-        setting.name,
-        setting_label(setting.name),
-        setting_value(setting.name, setting.value) + where,
-        kind,
-        setting_help(setting.help, setting.name),
-        setting.value,
-    )
+    plain = setting.origin.level in (Layer.DEFAULT, Layer.USER)
+    shown = setting_value(name, setting.shown) + ("" if plain else f" ({setting.origin})")
+    return Row(name, setting_label(name), shown, kind, setting_help(what, name), setting.shown)

@@ -23,12 +23,10 @@ class Starting:
 
     def __init__(self, program: Program) -> None:
         self._program = program
-        context = program.studio.context
-        self._start = Start(names=context.names_here)
-        if context.settings is not None:
-            known = {each.name: each.value for each in context.settings.settings()}
-            if known.get("horn") in INSTRUMENTS:
-                self._start = replace(self._start, horn=known["horn"])
+        studio = program.studio
+        self._start = Start(names=studio.context.names_here)
+        if studio.wishes.horn.id in INSTRUMENTS:
+            self._start = replace(self._start, horn=studio.wishes.horn.id)
 
     def first(self) -> ToPick:
         """Which horn."""

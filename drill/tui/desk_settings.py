@@ -8,14 +8,26 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from drill.errors import DrillError
-from drill.opening.plan import known_actions
 from drill.places import Places
 from drill.settings.catalogue import BY_NAME, DECK, NONE, Shape
 from drill.settings.load import load
 from drill.wording.keys import KEYS_OF_ACTION
 
 if TYPE_CHECKING:
-    from drill.tui.outside import ShownSetting
+    from drill.settings.describe import SettingRow
+    from drill.settings.keymap import KnownAction
+
+
+def known_actions() -> tuple[KnownAction, ...]:
+    """The screens' actions, as far as their keys can be changed."""
+    from drill.settings.keymap import KnownAction, typing
+    from drill.tui.actions import ACTIONS, Place
+
+    actions = (
+        KnownAction(action.id, action.keys, tuple(place.called for place in action.places))
+        for action in ACTIONS
+    )
+    return (*actions, typing(Place.STAND.called))
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,16 +38,12 @@ class SettingsFile:
     environment: Mapping[str, str]
     flags: Mapping[str, str | None]
 
-    def settings(self) -> tuple[ShownSetting, ...]:
+    def settings(self) -> tuple[SettingRow, ...]:
         """Every setting with its value in force and where it came from."""
-        from drill.settings.describe import describe
-        from drill.tui.outside import ShownSetting  # no first frame waits for it
+        from drill.settings.describe import describe  # no first frame waits for it
 
         loaded = load(self.places, self.environment, self.flags, Path(), known_actions)
-        return tuple(
-            ShownSetting(row.name, row.shown, str(row.origin), *_about(row.name))
-            for row in describe(loaded.settings, loaded.origins)
-        )
+        return describe(loaded.settings, loaded.origins)
 
     def put(self, name: str, value: str) -> str:
         """Write a value to the player's own file; what was wrong, empty where nothing was."""
@@ -48,7 +56,7 @@ class SettingsFile:
         return ""
 
 
-def _about(name: str) -> tuple[str, tuple[str, ...], tuple[str, ...]]:
+def about(name: str) -> tuple[str, tuple[str, ...], tuple[str, ...]]:
     """What a setting does, the values it may take, and those of which it may take several."""
     own = BY_NAME.get(name)
     if own is None:
