@@ -69,7 +69,7 @@ def _listed(text: str) -> list[str]:
 
 def _plain_number(text: str) -> int | str:
     """The number, or the text, which the checker of decks then names as no number."""
-    return int(text) if text.isdecimal() and len(text) < 4 else text
+    return int(text) if text.removeprefix("-").isdecimal() and len(text) < 16 else text
 
 
 def _share(text: str) -> float | int | str:

@@ -142,7 +142,8 @@ class Parser(argparse.ArgumentParser):
         if found:
             option = found[1].rpartition("/")[2]
             message = f"{option} needs a value; one that begins with - is written {option}=VALUE"
-        message = message.replace("invalid int value:", "expected a whole number, found")
+        for kind, number in (("int", "a whole number"), ("float", "a number")):
+            message = message.replace(f"invalid {kind} value:", f"expected {number}, found")
         self.say(f"{_one_line(message)} (try {self.prog} --help)")
 
     def say(self, text: str) -> NoReturn:

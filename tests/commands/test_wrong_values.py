@@ -183,6 +183,15 @@ def test_a_number_is_asked_for_in_words(capsys: pytest.CaptureFixture[str]) -> N
     with pytest.raises(SystemExit):
         parser_of("spell", module_of("spell")).parse_args(["thirds", "--begin", "x"])
     assert "--begin: expected a whole number, found 'x'" in capsys.readouterr().err
+    with pytest.raises(SystemExit):
+        parser_of("hear", module_of("hear")).parse_args(["thirds", "--tempo", "x"])
+    assert "--tempo: expected a number, found 'x'" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("degree", ["-1", "0", "99999999999"])
+def test_a_degree_is_called_by_its_number(desk: Desk, degree: str) -> None:
+    words = ("new", "--title", "T", "--instrument", "tuba", "--patterns", "thirds")
+    desk.refused(deck, *words, f"--degrees={degree}", said="1 to 13, found (-1|0|a whole number) ")
 
 
 def test_a_name_that_is_no_folder_is_told_where_it_stands(desk: Desk) -> None:
