@@ -40,6 +40,22 @@ def test_what_does_not_count_does_not_say_what_stands_between_values(above: str)
     assert [each.group for each in read_roster(roster.text())] == ["winds"]
 
 
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("# the band\n\nid,horn\n1,flute\n", ["r.csv:3:1: the first line names no column name"]),
+        ("# the band\nname,name\nAda,Bo\n", ['r.csv:2:1: the column "name" stands here twice']),
+        (f"name\n{'x' * 300}\n", ["r.csv:2:1: the name has 300 characters"]),
+        (f"name,seat\nAda,{'x' * 300}\n", ["r.csv:2:1: seat is longer than 200 characters"]),
+    ],
+)
+def test_a_fault_is_told_once_and_at_its_line(text: str, told: list[str]) -> None:
+    with pytest.raises(FaultsError) as caught:
+        read_roster(text, "r.csv")
+    found = str(caught.value).splitlines()
+    assert [each for each, said in zip(found, told, strict=True) if not each.startswith(said)] == []
+
+
 def test_line_ends_and_the_mark_of_utf8_stay() -> None:
     text = "\ufeff" + BAND.replace("\n", "\r\n")
     assert RosterFile(text).text() == text
