@@ -9,7 +9,7 @@ from pathlib import Path
 
 from drill.commands.class_ import roster_of
 from drill.commands.giving import Out
-from drill.commands.options import day
+from drill.commands.options import day, need_plain
 from drill.decks.load import find, load
 from drill.decks.schema import Assignment, Deck
 from drill.decks.write import write
@@ -52,6 +52,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     """Write the assignments.  Raises UsageError, FaultsError."""
+    need_plain(args, "id", "line")
     roster = roster_of(args.roster)
     people = _only(roster, args.only, tools)
     _check_column(args.by, roster)

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from drill.commands.class_ import roster_of
+from drill.commands.options import need_plain
 from drill.decks.schema import Deck
 from drill.decks.write import write
 from drill.errors import DataError, ExitCode, UsageError
@@ -53,6 +54,7 @@ class _Answers:
 def tricky_decks(args: argparse.Namespace, tools: Tools) -> tuple[list[tuple[str, str]], ExitCode]:
     """Each deck's text with the file it goes to (empty: printed), or with ``--by`` what it is
     called; 65 where a file could not be read.  Raises UsageError, DataError."""
+    need_plain(args, "title", "note")
     if (args.by is None) != (args.out_dir is None):
         raise UsageError("--by and --out-dir go together: one deck for each, in that folder")
     if args.by and args.out:

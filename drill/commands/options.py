@@ -8,6 +8,7 @@ from collections.abc import Callable
 from typing import TypeVar
 
 from drill.errors import UsageError
+from drill.shown import code_point, first_harmful
 from drill.theory.language import Language
 
 _T = TypeVar("_T")
@@ -64,6 +65,18 @@ def read_day(text: str) -> dt.date:
 
 
 day = typed(read_day)
+
+
+def need_plain(args: argparse.Namespace, *names: str) -> None:
+    """Raises UsageError where one of the options holds what acts on a terminal, or half a
+    character; a note may have lines and tabs."""
+    for name in names:
+        text = getattr(args, name) or ""
+        harm = first_harmful(text, "\n\t" if name == "note" else "")
+        if harm is not None:
+            from drill.wording.options import control_in  # the decks come with it
+
+            raise UsageError(control_in(name, code_point(harm)))
 
 
 def whole(least: int, most: int) -> Callable[[str], int]:

@@ -10,13 +10,13 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from drill.commands.giving import need_files_apart, need_spare
-from drill.commands.options import add_names, add_replace, language_of, whole
+from drill.commands.options import add_names, add_replace, language_of, need_plain, whole
 from drill.decks.schema import Swing
 from drill.errors import ExitCode, TakenError, UsageError
 from drill.opening.choosing import Chosen, add_directions, add_keys, chosen, phrases, swing_of
 from drill.opening.saving import STDOUT, put
 from drill.opening.tools import Tools
-from drill.shown import code_point, first_harmful, harmless
+from drill.shown import harmless
 from drill.wording import options
 from drill.wording.remedies import Remedy
 from drill.wording.sentence import horn
@@ -189,15 +189,13 @@ def _check(args: argparse.Namespace) -> None:
     for option in ("given", "answers", "no_signatures"):
         if getattr(args, option) not in (None, False) and not args.worksheet:
             raise UsageError(options.with_worksheet(option.replace("_", "-")))
-    for option, longest, allowed in (
-        ("title", LONGEST_LINE, ""),
-        ("teacher", LONGEST_LINE, ""),
-        ("note", LONGEST_NOTE, "\n"),
+    need_plain(args, "title", "teacher", "note")
+    for option, longest in (
+        ("title", LONGEST_LINE),
+        ("teacher", LONGEST_LINE),
+        ("note", LONGEST_NOTE),
     ):
-        text = getattr(args, option) or ""
-        if (harm := first_harmful(text, allowed)) is not None:
-            raise UsageError(options.control_in(option, code_point(harm)))
-        if len(text) > longest:
+        if len(getattr(args, option) or "") > longest:
             raise UsageError(options.too_long(option, longest))
 
 

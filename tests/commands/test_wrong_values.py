@@ -75,7 +75,9 @@ def desk(tmp_path: Path) -> Desk:
     [
         (("--id", "x" * 61), "^id: at most 60 characters, found 61$"),
         (("--line", "x" * 301), "^line: at most 300 characters, found 301$"),
-        (("--line", "a\x1b[2J"), "^line: expected plain text, found the control character U.001B$"),
+        (("--line", "a\x1b[2J"), "^--line has a control character, U.001B$"),
+        (("--line", "na\udcffme"), "^--line has a control character, U.DCFF$"),
+        (("--id", "a\nb"), "^--id has a control character, U.000A$"),
     ],
 )
 def test_an_option_that_no_deck_may_have_is_no_fault_of_a_file(
@@ -91,6 +93,7 @@ def test_a_title_that_is_too_long_is_told_without_a_place(desk: Desk, inbox: Pat
     desk.refused(*words, said="^title: at most 100 characters, found 101$")
     with pytest.raises(UsageError):
         desk.run(*words)
+    desk.refused(*words[:-1], "na\udcffme", said="^--title has a control character, U.DCFF$")
 
 
 def test_one_deck_for_each_has_no_single_file(desk: Desk, inbox: Path) -> None:
