@@ -9,7 +9,7 @@ import re
 from dataclasses import dataclass, replace
 
 LONGEST = 400
-"""Characters that a draft holds; as many as the marking reads, which is loaded later."""
+"""Characters that an answer holds; as many as the marking reads, which is loaded later."""
 NOT_TYPED = frozenset("zZ?.")
 """Characters that are keys and never text: no note name of any language has them."""
 TAKE_BACK = "backspace"
@@ -25,6 +25,8 @@ class Draft:
     text: str = ""
     keystrokes: int = 0
     """Keys pressed since the prompt; a paste counts as one."""
+    longest: int = LONGEST
+    """Characters that it holds."""
 
     def key(self, key: str, character: str | None, *, anything: bool = False) -> Draft | None:
         """The draft after a key; None where the key is not for typing.
@@ -48,11 +50,11 @@ class Draft:
 
     def paste(self, text: str) -> Draft:
         """The draft with a pasted text at its end, on one line."""
-        shown = "".join(sign if sign.isprintable() else " " for sign in text[: 2 * LONGEST])
+        shown = "".join(sign if sign.isprintable() else " " for sign in text[: 2 * self.longest])
         return self._with(self.text + re.sub(r"\s+", " ", shown))
 
     def _with(self, text: str) -> Draft:
-        return replace(self, text=text[:LONGEST], keystrokes=self.keystrokes + 1)
+        return replace(self, text=text[: self.longest], keystrokes=self.keystrokes + 1)
 
 
 def _without_last(text: str) -> str:

@@ -219,14 +219,19 @@ class Rehearsal(Told):
         return self._state.bout
 
     @property
+    def busy(self) -> bool:
+        """Whether a bout is played, or a click to tap along with: nothing else begins then."""
+        return self.beat is not None or self._tapping is not None
+
+    @property
     def setting(self) -> Setting:
         """How bouts are set."""
         return self.desk.plan.setting
 
     def play(self) -> bool:
-        """Start the click; False where there is no bout to play or one is being played."""
+        """Start the click; False where there is no bout to play or something is being played."""
         bout = self._state.bout
-        if self.beat is not None or bout is None:
+        if self.busy or bout is None:
             return False
         self.beat = Beat(bout, self.desk.marker.language, self._studio)
         too_fast = not self.beat.heard and bout.bpm > FLASH_LIMIT
@@ -241,7 +246,7 @@ class Rehearsal(Told):
 
     def calibrate(self) -> bool:
         """Start a click to tap along with; False where something is being played."""
-        if self.beat is not None or self._tapping is not None:
+        if self.busy:
             return False
         tapping = Tapping(self._studio)
         if not tapping.heard:
@@ -300,7 +305,7 @@ class Rehearsal(Told):
         """Break a bout off, it leaves no trace; or silence what sounds."""
         if self._studio.player is not None:
             self._studio.player.stop()
-        if self.beat is not None or self._tapping is not None:
+        if self.busy:
             self.beat = self._tapping = None
             self.say(notice)
 
@@ -308,7 +313,7 @@ class Rehearsal(Told):
         """Sound the run at its tempo."""
         player, bout = self._studio.player, self._state.bout
         if (
-            self.beat is None
+            not self.busy
             and bout is not None
             and (player is None or not player.play(bout.music, stale_s=0))
         ):
@@ -316,7 +321,7 @@ class Rehearsal(Told):
 
     def another(self) -> None:
         """Another run, as the planner chooses; after the end, another practice."""
-        if self.beat is None:
+        if not self.busy:
             self._view = replace(self._view, last=None, notice="")
             if self._state.over:  # another practice counts from nought
                 self._view = replace(self._view, bouts=0, locked_in=0)
@@ -325,13 +330,13 @@ class Rehearsal(Told):
 
     def retime(self, steps: int) -> None:
         """So many steps of a metronome's scale faster, slower where negative."""
-        if self.beat is None:
+        if not self.busy:
             now = self._studio.context.utc_now()
             self._take(course.at_tempo(self.desk, self._state, steps, now))
 
     def reset(self, setting: Setting) -> None:
         """The same run, set another way."""
-        if self.beat is None:
+        if not self.busy:
             self.desk = replace(self.desk, plan=replace(self.desk.plan, setting=setting))
             self._take(course.again(self.desk, self._state, self._studio.context.utc_now()))
 

@@ -23,7 +23,7 @@ from drill.wording.screens import too_small_told
 
 if TYPE_CHECKING:
     from drill.tui.draft import Draft
-    from drill.tui.ways import Program
+    from drill.tui.ways import Program, Way
 
 LEAST = (36, 10)
 """Columns and rows below which a screen shows only that it needs more."""
@@ -75,8 +75,15 @@ class KeyedScreen(Screen[None]):
         raise NotImplementedError
 
     def action_do(self, verb: str) -> None:
-        """What a key was pressed for."""
-        self.acts()[verb]()
+        """What a key was pressed for; a fault of the user's is shown."""
+        try:
+            self.acts()[verb]()
+        except DrillError as error:
+            self.say(str(error))
+
+    def say(self, notice: str) -> None:
+        """Show a sentence."""
+        raise NotImplementedError
 
 
 class Sheet(KeyedScreen):
@@ -91,6 +98,8 @@ class Sheet(KeyedScreen):
         self.page = self.make_page()
         self._keys: tuple[tuple[object, ...], Line] | None = None
         """The last line, and what it was made of: most keys change nothing of it."""
+        self.following: Way | None = None
+        """Where to go from here once nothing lies over this screen; None for nowhere."""
 
     def compose(self) -> ComposeResult:
         yield self.page
@@ -143,6 +152,9 @@ class Sheet(KeyedScreen):
     def on_screen_resume(self) -> None:
         self.page.focus()
         self.redraw()
+        following, self.following = self.following, None
+        if following is not None:
+            self.program.go(following, instead=True)
 
     def on_worker_state_changed(self, event: Worker.StateChanged) -> None:
         """Slow work that failed: a fault of the user's is shown, ours ends the program."""
@@ -173,6 +185,15 @@ class Sheet(KeyedScreen):
         """Show a sentence, such as a fault that slow work met, where there is a place for it."""
         if self._view is not None:
             self.show(notice=notice)
+
+
+def give_place(screen: Sheet, way: Way) -> None:
+    """Let what slow work led to take a screen's place; where something lies over it, such as a
+    question, once that is gone."""
+    if screen.is_active:
+        screen.program.go(way, instead=True)
+    else:
+        screen.following = way
 
 
 def news(screen: Sheet) -> str | None:
@@ -213,7 +234,9 @@ class TypingSheet(Sheet):
     def make_page(self) -> Page:
         from drill.tui.widgets.answer import AnswerPage  # no first frame waits for it
 
-        self.answer = AnswerPage(self.set_page, self.typed, self.act, anything=self.ANYTHING)
+        self.answer = AnswerPage(
+            self.set_page, self.typed, self.act, lambda: self.is_active, anything=self.ANYTHING
+        )
         return self.answer
 
     def act(self, names: list[str]) -> bool:

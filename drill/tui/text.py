@@ -85,6 +85,13 @@ def cut(parts: Iterable[Stretch], width: int, ellipsis: str = "…") -> Line:
     return (*kept[:-1], Stretch(last.text.rstrip() + ellipsis, last.role))
 
 
+def tail(text: str, width: int, ellipsis: str) -> str:
+    """The end of a text that is being typed; an ellipsis stands where its beginning is left out."""
+    if len(text) <= width:
+        return text
+    return ellipsis + text[len(text) - max(0, width - len(ellipsis)) :]
+
+
 def spread(left: Line, right: Line, width: int, ellipsis: str = "…") -> Line:
     """One line with a part at each side; the right one gives way where both do not fit."""
     gap = width - width_of(left) - width_of(right)
@@ -129,6 +136,14 @@ def hung(head: Stretch, text: str, width: int) -> list[Line]:
     """A paragraph on a page of that width that begins beside its head and goes on as far in."""
     rows = paragraph(text, width - len(head.text) - 1) or ((),)
     return [line(head, *rows[0]), *(indent(row, len(head.text)) for row in rows[1:])]
+
+
+def shortened(rows: Sequence[Line], most: int, width: int, ellipsis: str) -> list[Line]:
+    """The first lines of a text; an ellipsis ends them where there are more."""
+    kept = list(rows[: max(most, 0)])
+    if kept and len(kept) < len(rows):
+        kept[-1] = cut((*kept[-1], Stretch(" " * width)), width - 1, ellipsis)
+    return kept
 
 
 def footed(rows: Sequence[Line], foot: Sequence[Line], height: int) -> Lines:

@@ -22,7 +22,7 @@ from drill.tui.looks import Looks
 from drill.tui.studio import Studio
 from drill.tui.themes import TERMINAL, look, variables
 from drill.wording.crash import crash_told
-from drill.wording.screens import KEPT, LEAVE
+from drill.wording.screens import KEPT, LEAVE, UNKEPT
 
 if TYPE_CHECKING:
     from drill.tui.ways import Way
@@ -128,7 +128,9 @@ class Trainer(EndingApp, inherit_bindings=False):
             return
         from drill.tui.ways import ToQuestion
 
-        self.go(ToQuestion(LEAVE, KEPT, lambda: self.leave(0), ("leave", "stay")))
+        unkept = any(getattr(screen, "unkept", False) for screen in self.screen_stack)
+        more = UNKEPT if unkept else KEPT
+        self.go(ToQuestion(LEAVE, more, lambda: self.leave(0), ("leave", "stay")))
 
     def follow(self) -> None:
         before = self.studio.looks.theme

@@ -161,8 +161,8 @@ class ToPick:
     done: Callable[[tuple[str, ...]], str | None]
     """Told the ids taken; goes on from there, or gives a sentence that says why not, as a
     DrillError does."""
-    leave: Callable[[], object] | None = None
-    """What leaving does; None goes back to where one came from."""
+    leave: Callable[[], str | None] | None = None
+    """What leaving does, told as ``done`` tells it; None goes back to where one came from."""
     leave_word: str = "back"
     aside: Callable[[str, int, int], Lines] | None = None
     """What to draw about a choice, for a width and a height; None for nothing."""

@@ -24,6 +24,7 @@ NEXT_FIGURE = "next figure"
 
 # Questions: what is asked, more about it, and the words for yes and no.
 KEPT = "Every answer that was marked is kept."
+UNKEPT = f"What you changed in a form is not kept yet. {KEPT}"
 END_PRACTICE = ("End the practice?", KEPT, ("end it", GO_ON))
 LEAVE = "Leave drill?"
 

@@ -11,6 +11,7 @@ from tui_user import SMALL, User, at_keys
 
 from drill.decks.load import load
 from drill.decks.mine import KnownKeys, my_practice
+from drill.opening.desk_settings import SettingsFile
 from drill.settings.at_hand import names_here
 from drill.theory.language import Language
 from drill.theory.scales import signature
@@ -162,3 +163,12 @@ def test_help_and_the_question_about_leaving_come_back_to_the_question(user: Use
     user.press("escape", sees=("The keys you know", "up to two sharps"))
     user.press("f1", sees="First start")
     user.press("escape", sees=("The keys you know", "up to two sharps"))
+
+
+def test_what_cannot_be_kept_is_told_also_where_the_last_question_is_skipped(
+    monkeypatch: pytest.MonkeyPatch, user: User
+) -> None:
+    monkeypatch.setattr(SettingsFile, "put", lambda *_: "settings.toml cannot be written")
+    user.press("escape", sees="The keys you know")
+    user.press("escape", sees="Names of notes")
+    user.press("escape", sees="settings.toml cannot be written")

@@ -6,6 +6,7 @@ import re
 import threading
 import wave
 from collections.abc import Iterator
+from dataclasses import replace
 from io import StringIO
 from pathlib import Path
 from typing import Any
@@ -345,3 +346,34 @@ def test_asked_anew_while_it_opens_no_microphone_is_left_open(real: RealHouse) -
         assert not was_closed(opened[1])
         user.press("escape", sees="broken off")
         assert was_closed(opened[1])
+
+
+def test_a_take_is_heard_to_its_end_under_the_help_and_broken_off_by_a_key(
+    real: RealHouse, microphone: Heard
+) -> None:
+    goes_on = threading.Event()
+
+    class Slow(CommandErrands):
+        def hear(self, *args: Any, **more: Any) -> Any:
+            goes_on.wait(20)
+            return super().hear(*args, **more)
+
+    streams = StringIO(), StringIO(), StringIO()
+    slow = Slow(Tools(real.house, *streams, lambda: MORNING, {}))
+    made = with_microphone(real, lambda: microphone, microphone.clock)
+    made.studio.context = replace(made.studio.context, errands=slow)
+    with at_keys(made) as user:
+        at_the_run(user)
+        user.press("enter", sees=("hearing the take", "break off"))
+        user.press("question_mark", sees="Open the microphone and record")
+        user.press("escape", sees="hearing the take")
+        user.press("t", "left")  # nothing is set meanwhile
+        goes_on.set()
+        user.see("25 of 29 notes heard as asked.", "counted in at 100")
+        goes_on.clear()
+        microphone.again(SLIPS)
+        user.press("enter", sees="hearing the take")
+        user.press("escape", sees=("broken off", "record"))
+        goes_on.set()
+        user.pause(0.3)
+        assert "heard as asked" not in user.shown

@@ -295,3 +295,17 @@ def test_the_strip_of_marks_is_set_wide_where_it_fits() -> None:
     assert early.strip() == "early"
     assert notes.startswith(f" notes · · · ·  · · · {UNICODE.wrong}  · {UNICODE.missing} · ·")
     assert rows(69)[1].startswith(" on    ●●●● ● ●●")
+
+
+def test_while_one_taps_along_nothing_else_begins(setup: Setup, user: User) -> None:
+    screen = opened(user)
+    user.press("c", sees=("tap along with the click", "break off"))
+    count = len(setup.player.played)
+    assert screen.rehearsal is not None
+    bout = screen.rehearsal.bout
+    user.press("enter", "full_stop", "tab", "right", "c")
+    assert screen.rehearsal.beat is None
+    assert screen.rehearsal.bout is bout
+    assert len(setup.player.played) == count
+    user.press("escape", sees=("broken off", "enter play"))
+    user.press("escape", sees="Today")

@@ -46,7 +46,7 @@ from drill.tui.screens.tapping import TapScreen
 from drill.tui.sheet import too_small
 from drill.tui.staff import Group, NoteColumn, Staff, draw
 from drill.tui.tally import Tally
-from drill.tui.text import Stretch, line, plain, window
+from drill.tui.text import Stretch, line, plain, shortened, window
 from drill.tui.views import time as in_time
 from drill.tui.views import verdict
 from drill.tui.views.decks import Decks, decks
@@ -58,7 +58,7 @@ from drill.tui.views.stand import stand as draw_stand
 from drill.tui.views.summary import SummaryView, summary
 from drill.tui.views.take import _meter
 from drill.tui.views.time import InTime
-from drill.tui.views.today import Today, _short, today
+from drill.tui.views.today import Today, today
 from drill.tui.views.verdict import Stand, verdict_lines
 from drill.tui.ways import ToErrand
 from drill.tui.words import Words
@@ -354,6 +354,9 @@ def test_sorting_goes_through_the_columns_and_back_to_their_own_order() -> None:
         sorts.append(screen._view.sort)
     assert sorts == [0, 1, None, 0]
     assert screen._view.chosen == 0
+    opened = screen._view = replace(screen._view, chosen=1, opened=True)
+    ReportScreen._sort(screen)  # else another row would stand there opened
+    assert screen._view == opened
 
 
 @pytest.mark.parametrize(
@@ -366,6 +369,7 @@ def test_what_is_broken_off_is_said_where_there_was_something(
     bout: Any = SimpleNamespace(
         _studio=SimpleNamespace(player=None), beat=beat, _tapping=tapping, say=told.append
     )
+    bout.busy = Rehearsal.busy.fget(bout)  # type: ignore[attr-defined]
     Rehearsal.stop(bout, "over")
     assert told == said
     assert (bout.beat, bout._tapping) == (None, None)
@@ -562,10 +566,11 @@ def test_a_held_key_waits_longer_before_its_first_repeat_alone() -> None:
 
 
 def test_a_note_of_two_lines_stands_whole_and_the_third_ends_it() -> None:
-    rows = [line(" ", Stretch(f"row {n}")) for n in range(3)]
-    assert _short(rows[:2], 40, ASCII) == rows[:2]
-    assert [plain(row) for row in _short(rows, 40, ASCII)] == [" row 0", " row 1 row 2"]
-    assert [plain(row) for row in _short(rows, 12, ASCII)] == [" row 0", " row 1 r..."]
+    rows = tuple(line(Stretch(f"row {n}")) for n in range(3))
+    assert shortened(rows[:2], 2, 40, "...") == list(rows[:2])
+    assert [plain(row) for row in shortened(rows, 2, 40, "...")] == ["row 0", "row 1..."]
+    assert [plain(row) for row in shortened(rows, 2, 7, "...")] == ["row 0", "row..."]
+    assert shortened(rows, 0, 40, "...") == []
 
 
 def test_a_horn_is_one_and_keys_are_several() -> None:

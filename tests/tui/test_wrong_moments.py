@@ -11,9 +11,10 @@ from functools import partial
 
 import pytest
 from horn_player import Microphone
-from tui_desk import DECK, Setup
+from tui_desk import DECK, Setup, StuckRoom
 from tui_user import SMALL, User, at_keys
 
+from drill.errors import StoreError
 from drill.memory.kinds import PLAYED
 from drill.tui.screens.stand import StandScreen
 from drill.tui.sheet import listen
@@ -142,3 +143,24 @@ def test_what_the_sound_has_to_say_is_said_on_the_screen_that_is_seen(setup: Set
         user.does(partial(listen, beneath))
         assert setup.player.news
         user.see("the device is gone")
+
+
+def test_a_question_stays_though_the_deck_is_open_meanwhile(user: User) -> None:
+    user.see("28")
+    with busy(user):
+        user.press("enter", sees="opening the deck")
+        user.press("ctrl+c", sees="Leave drill?")
+    user.pause(0.3)
+    user.see("Leave drill?")
+    user.press("escape", sees="prompt 1")
+    user.press("escape", sees="Today")
+
+
+def test_what_is_spelled_where_no_log_can_be_opened_needs_none(setup: Setup) -> None:
+    def closed() -> StuckRoom:
+        raise StoreError("answers.sqlite: cannot be opened")
+
+    with at_keys(setup.trainer(open_room=closed)) as user:
+        user.see("cannot be opened")
+        user.press("o", sees="A practice of your own")
+        user.enter("Patterns", sees=("in C major", "1-3-4-2"))

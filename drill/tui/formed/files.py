@@ -81,7 +81,7 @@ def file_list(
         path = folder / ids[0]
         if ids[0] == HERE:
             return done(folder)
-        if path.is_dir():
+        if os.path.isdir(path):
             there = path.resolve() if ids[0] == _UP else path
             program.go(file_list(program, wanted, there, done), instead=True)
             return None
@@ -126,7 +126,7 @@ def listed(folder: Path, wanted: Wanted) -> tuple[Choice, ...]:
     except OSError as error:
         return (*rows, Choice(HERE, unread_told(error.strerror)))
     plain = [name for name in names if not name.startswith(".")]
-    folders = [name for name in plain if (folder / name).is_dir()]
+    folders = [name for name in plain if os.path.isdir(folder / name)]
     files = [name for name in plain if _shown(name, wanted.suffixes) and name not in folders]
     rows += [] if wanted.here else [Choice(name, harmless(name) + os.sep) for name in folders]
     if not wanted.files:

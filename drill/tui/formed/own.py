@@ -93,8 +93,7 @@ class OwnForm:
         self._program.studio.choose(path)
         self._draft.path = path
         self._as_kept = self._draft.values
-        self.said = kept_told(path.stem)
-        return self.said
+        return kept_told(path.stem)
 
     def _own_horn(self) -> Instrument | None:
         """The player's own horn; None where none is named."""

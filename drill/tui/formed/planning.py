@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 from drill.reports.people import ROSTER
@@ -50,7 +51,7 @@ class PlanForm(Filling):
     @property
     def _no_roster(self) -> str:
         """What serves where none is chosen."""
-        there = self._folder is not None and (self._folder / ROSTER).is_file()
+        there = self._folder is not None and os.path.isfile(self._folder / ROSTER)
         return ROSTER_THERE if there else NO_ROSTER
 
     @property

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
@@ -48,7 +49,7 @@ def keep(
 
     ``mine`` is the file that is changed: it is written over unasked.
     """
-    if not path.exists() or path == mine:
+    if not os.path.exists(path) or path == mine:  # where that cannot be told, writing will tell
         return _said(write, path)
 
     def over() -> None:

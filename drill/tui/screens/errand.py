@@ -7,7 +7,7 @@ from functools import partial
 from textual import work
 
 from drill.tui.actions import Place
-from drill.tui.sheet import Acts, Sheet
+from drill.tui.sheet import Acts, Sheet, give_place
 from drill.tui.text import BLANK, Line, Lines, Role, Stretch, indent, line, paragraph
 from drill.tui.ways import Program, ToErrand
 from drill.wording.screens import DONE, NOT_FROM_HERE, WORKING
@@ -39,7 +39,7 @@ class ErrandScreen(Sheet):
         if done.taken is not None:
             from drill.tui.formed.saving import over_errand
 
-            self.program.go(over_errand(self.program, self._wanted, done.taken), instead=True)
+            give_place(self, over_errand(self.program, self._wanted, done.taken))
             return
         self._said, self._good = done.said or DONE, done.good
         self.redraw()

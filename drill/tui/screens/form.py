@@ -15,6 +15,9 @@ from drill.tui.views.form import FormView, RowKind, form_lines
 from drill.tui.ways import Program, ToQuestion
 from drill.wording.forms import DO_IT, LEAVE_IT, LEAVE_UNKEPT
 
+_LONGEST = 2000
+"""Characters that can be typed on a row: as many as a deck's note may have."""
+
 
 class FormScreen(RowSheet, TypingSheet):
     """One form."""
@@ -28,8 +31,9 @@ class FormScreen(RowSheet, TypingSheet):
         self._view: FormView = FormView(formed.title, ())
 
     def on_screen_resume(self) -> None:
-        notice, self._formed.said = self._formed.said, ""
-        self._load(notice)
+        if self._view.editing is None:  # else something was looked at while a value was typed
+            notice, self._formed.said = self._formed.said, ""
+            self._load(notice)
         super().on_screen_resume()
 
     def _load(self, notice: str = "") -> None:
@@ -82,13 +86,16 @@ class FormScreen(RowSheet, TypingSheet):
         here = self._view.here
         if here is None:
             return
-        if self._view.editing is not None:
-            text = self._view.editing.strip()
-            self._load(self._said(partial(self._formed.put, here.name, text)))
+        editing = self._view.editing
+        if editing is not None:
+            text = editing.strip()
+            same = editing == here.text  # a row may show less than there is, such as lines as one
+            self._load("" if same else self._said(partial(self._formed.put, here.name, text)))
         elif here.kind is RowKind.TURN:
             self._turn(1)
         elif here.kind is RowKind.TEXT:
-            self.answer.draft, self.answer.open = Draft(here.text), True
+            longest = max(_LONGEST, len(here.text))
+            self.answer.draft, self.answer.open = Draft(here.text, longest=longest), True
             self.typed(self.answer.draft)
         else:
             said = self._said(partial(self._formed.press, here.name))
@@ -102,10 +109,15 @@ class FormScreen(RowSheet, TypingSheet):
         except DrillError as error:
             return str(error)
 
+    @property
+    def unkept(self) -> bool:
+        """Whether something is lost where the form is left now."""
+        return isinstance(self._formed, Unkept) and self._formed.unkept
+
     def _back(self) -> None:
         if self._view.editing is not None:
             self._load()
-        elif isinstance(self._formed, Unkept) and self._formed.unkept:
+        elif self.unkept:
             question, more, words = LEAVE_UNKEPT
             self.program.go(ToQuestion(question, more, self.program.back, words))
         else:

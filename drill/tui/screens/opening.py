@@ -10,8 +10,8 @@ from textual import work
 from drill.memory.kinds import Kind
 from drill.tui.actions import Place
 from drill.tui.practices import ToPractice, ToStand
-from drill.tui.sheet import Acts, TypingSheet
-from drill.tui.text import BLANK, Lines, Role, Stretch, indent, line, paragraph
+from drill.tui.sheet import Acts, TypingSheet, give_place
+from drill.tui.text import BLANK, Lines, Role, Stretch, indent, line, paragraph, shortened
 from drill.wording.screens import OPENING
 
 if TYPE_CHECKING:
@@ -42,9 +42,9 @@ class OpeningScreen(TypingSheet):
         if set(seat.desk.plan.kinds) == {Kind.TIME}:
             from drill.tui.ways import ToTime  # no first prompt waits for the ways
 
-            self.program.go(ToTime(seat.deck), instead=True)
+            give_place(self, ToTime(seat.deck))
         else:
-            self.program.go(ToStand(seat, self.answer.draft), instead=True)
+            give_place(self, ToStand(seat, self.answer.draft))
 
     def say(self, notice: str) -> None:
         self._problem = notice
@@ -57,7 +57,7 @@ class OpeningScreen(TypingSheet):
         for fault in self._problem.splitlines():
             told = paragraph(self.glyphs.text(fault), width - 2, Role.NOTICE)
             rows += [indent(row, 1) for row in told]
-        return tuple(rows[:height])
+        return tuple(shortened(rows, height, width, self.glyphs.ellipsis))
 
     def _called(self) -> str:
         deck = self._wanted.deck

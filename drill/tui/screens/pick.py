@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 
 from drill.errors import DrillError
@@ -57,7 +58,7 @@ class PickScreen(RowSheet, TypingSheet):
             "take": self._take,
             "mark": self._mark,
             "hear": self._hear,
-            "back": self._asked.leave or self.program.back,
+            "back": self._leave,
         }
 
     def row_count(self) -> int:
@@ -82,8 +83,18 @@ class PickScreen(RowSheet, TypingSheet):
         if not taken:
             self.say(CHOOSE_FIRST)
             return
+        self._tell(self._asked.done, taken)
+
+    def _leave(self) -> None:
+        if self._asked.leave is None:
+            self.program.back()
+        else:
+            self._tell(self._asked.leave)
+
+    def _tell(self, way: Callable[..., str | None], *taken: tuple[str, ...]) -> None:
+        """Go on, or say why not."""
         try:
-            said = self._asked.done(taken)
+            said = way(*taken)
         except DrillError as error:
             said = str(error)
         if said and self.is_active:

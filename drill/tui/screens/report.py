@@ -61,7 +61,7 @@ class ReportScreen(RowSheet):
 
     def _sort(self) -> None:
         table, sort = self._view.here, self._view.sort
-        if table is not None:
+        if table is not None and not self._view.opened:
             following = 0 if sort is None else sort + 1
             last = following >= len(columns_of(table))
             self.show(sort=None if last else following, chosen=0)

@@ -160,7 +160,7 @@ class TakeScreen(Sheet):
         self._watch.pause()
         if taking is not None:
             taking.close()
-        self.show(stage=None, hearing=False)
+        self.show(stage=None)
         return wanted
 
     def on_screen_suspend(self) -> None:
@@ -209,7 +209,9 @@ class TakeScreen(Sheet):
             self.record(opened)
 
     def _back(self) -> None:
-        if self._stop():
+        if self._view.hearing:
+            self.workers.cancel_node(self)
+        if self._stop() or self._view.hearing:
             self.say(BROKEN_OFF)
         else:
             self.program.back()

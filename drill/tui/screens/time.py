@@ -142,7 +142,7 @@ class TimeScreen(Sheet):
 
     def on_screen_suspend(self) -> bool:
         """Break off what is played; whether anything was."""
-        playing = self.rehearsal is not None and self.rehearsal.beat is not None
+        playing = self.rehearsal is not None and self.rehearsal.busy
         if self.rehearsal is not None:
             self.rehearsal.stop()
         self._tick()
@@ -163,7 +163,7 @@ class TimeScreen(Sheet):
         made = self.rehearsal
         if made is None:
             return {}
-        if made.beat is not None:
+        if made.busy:
             return dict.fromkeys(_SETTING.values(), "") | {"mute": "", "back.time": BREAK_OFF}
         return {
             "mute": mute_label(self.studio.muted),

@@ -6,7 +6,20 @@ from dataclasses import dataclass
 from enum import Enum, auto
 
 from drill.tui.glyphs import Glyphs
-from drill.tui.text import BLANK, Line, Lines, Role, Stretch, block, cut, footed, line, window
+from drill.tui.text import (
+    BLANK,
+    Line,
+    Lines,
+    Role,
+    Stretch,
+    block,
+    cut,
+    footed,
+    line,
+    shortened,
+    tail,
+    window,
+)
 
 
 class RowKind(Enum):
@@ -60,7 +73,7 @@ class FormView:
 def form_lines(view: FormView, glyphs: Glyphs, width: int, height: int) -> Lines:
     """The screen without its last line."""
     rows: list[Line] = [line(Stretch(f" {glyphs.text(view.title)}", Role.TITLE)), BLANK]
-    told = _told(view, glyphs, width)
+    told = _told(view, glyphs, width, height)
     size = min(max((len(row.label) for row in view.rows), default=0), max(16, width // 2 - 2))
     room = max(1, height - len(rows) - len(told) - 1)
     shown = _with_gaps(view.rows)
@@ -86,7 +99,8 @@ def _row(view: FormView, row: Row, size: int, glyphs: Glyphs, width: int) -> Lin
         Stretch(f"{glyphs.text(row.label):<{size}}  ", role),
     ]
     if here and view.editing is not None:
-        parts += [Stretch(glyphs.text(view.editing)), Stretch(" ", Role.CARET)]
+        typed = tail(glyphs.text(view.editing), width - size - 6, glyphs.ellipsis)
+        parts += [Stretch(typed), Stretch(" ", Role.CARET)]
     elif row.kind is not RowKind.ACT:
         parts.append(Stretch(glyphs.text(row.value) or glyphs.dash, role))
     if row.fault:
@@ -94,7 +108,7 @@ def _row(view: FormView, row: Row, size: int, glyphs: Glyphs, width: int) -> Lin
     return cut(parts, width, glyphs.ellipsis)
 
 
-def _told(view: FormView, glyphs: Glyphs, width: int) -> list[Line]:
+def _told(view: FormView, glyphs: Glyphs, width: int, height: int) -> list[Line]:
     """What became of a change, else what the row stood on is for."""
     row = view.here
     if view.notice:
@@ -103,4 +117,6 @@ def _told(view: FormView, glyphs: Glyphs, width: int) -> list[Line]:
         said, role = row.fault, Role.NOTICE
     else:
         said, role = (row.help if row else ""), Role.DIM
-    return [row for part in said.splitlines() for row in block(glyphs.text(part), width, role)][:3]
+    # A fault may begin with a long path.
+    most = 3 if role is Role.DIM else max(3, height // 3)
+    return shortened(block(glyphs.text(said), width, role), most, width, glyphs.ellipsis)

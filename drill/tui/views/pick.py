@@ -5,7 +5,21 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 
 from drill.tui.glyphs import Glyphs
-from drill.tui.text import BLANK, Line, Lines, Role, Stretch, block, cut, footed, line, top, window
+from drill.tui.text import (
+    BLANK,
+    Line,
+    Lines,
+    Role,
+    Stretch,
+    block,
+    cut,
+    footed,
+    line,
+    shortened,
+    tail,
+    top,
+    window,
+)
 from drill.wording.screens import NOTHING_FOUND, TYPE_TO_SEARCH, chosen_told
 
 _SHORT = 6
@@ -95,16 +109,18 @@ def pick_lines(view: Pick, glyphs: Glyphs, width: int, height: int) -> Lines:
     """The screen without its last line."""
     count = chosen_told(len(view.marked)) if view.several else ""
     rows: list[Line] = [top(glyphs.text(view.title), count, width, glyphs.ellipsis)]
-    rows += block(glyphs.text(view.about), width, Role.DIM)[:3]
+    about = block(glyphs.text(view.about), width, Role.DIM)
+    rows += shortened(about, 3, width, glyphs.ellipsis)
     short = len(view.choices) <= _SHORT and not view.search
     search = line(
         Stretch(f" {glyphs.pointer} ", Role.KEY),
-        Stretch(glyphs.text(view.search)),
+        Stretch(tail(glyphs.text(view.search), width - 4, glyphs.ellipsis)),
         Stretch(" ", Role.CARET),
     )
     hint = () if view.search else line(Stretch(f" {TYPE_TO_SEARCH} ", Role.DIM))
     rows += [BLANK] if short else [BLANK, (*search, *hint), BLANK]
-    foot = block(glyphs.text(view.notice), width, Role.NOTICE)[:2]
+    foot = block(glyphs.text(view.notice), width, Role.NOTICE)
+    foot = shortened(foot, max(2, height // 3), width, glyphs.ellipsis)  # a path may be long
     aside = view.aside if height - len(rows) - len(foot) - len(view.aside) >= 3 else ()
     room = max(1, height - len(rows) - len(foot) - len(aside) - (1 if aside else 0))
     found = view.found

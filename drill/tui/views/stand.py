@@ -27,6 +27,7 @@ from drill.tui.text import (
     indent,
     line,
     spread,
+    tail,
     unbroken,
     width_of,
 )
@@ -214,7 +215,7 @@ def _asked_plain(view: Stand, prompt: Prompt, words: Words, width: int) -> list[
                 Stretch(" ", Role.CARET),
             )
         ]
-    shown = text[-(width - 4) :]
+    shown = tail(text, width - 4, words.glyphs.ellipsis)
     return [
         cut(line(Stretch(f" {ask}:", Role.STRONG)), width, words.glyphs.ellipsis),
         line(" ", Stretch(shown, Role.PLAIN), Stretch(" ", Role.CARET)),
@@ -227,7 +228,7 @@ def _asked_back(view: Stand, prompt: Prompt, words: Words, width: int) -> list[L
     rows = block(_capital(asked), width, Role.STRONG)[:2]
     if view.held:
         return [*rows, line(Stretch(" Right. ", Role.STRONG), Stretch(ENTER_GOES_ON, Role.DIM))]
-    text = words.glyphs.text(view.draft.text)[-(width - 4) :]
+    text = tail(words.glyphs.text(view.draft.text), width - 4, words.glyphs.ellipsis)
     return [*rows, line(f" {words.glyphs.pointer} ", Stretch(text), Stretch(" ", Role.CARET))]
 
 

@@ -23,14 +23,16 @@ class AnswerPage(Page):
         set_page: Callable[[int, int], Lines],
         typed: Callable[[Draft], None],
         act: Callable[[list[str]], bool],
+        active: Callable[[], bool],
         *,
         anything: bool = False,
     ) -> None:
         """``act`` does what a key (by any of its names) is for on the screen, if it is for
-        something there."""
+        something there; ``active`` tells whether no other screen has come over it."""
         super().__init__(set_page)
         self._typed = typed
         self._act = act
+        self._active = active
         self._anything = anything
         self.draft = Draft()
         self.open = False
@@ -39,6 +41,11 @@ class AnswerPage(Page):
     def on_key(self, event: events.Key) -> None:
         """Every key in its turn: a binding would be looked up two queues later, and a quick
         player's next letters would be before the Enter that they came after."""
+        if not self._active():  # the key before it led to another screen: it is for that one
+            self.app.post_message(events.Key(event.key, event.character))
+            event.stop()
+            event.prevent_default()
+            return
         draft = None
         if self.open or not self._anything:
             draft = self.draft.key(event.key, event.character, anything=self._anything)
