@@ -7,7 +7,19 @@ from dataclasses import dataclass
 from drill.decks.schema import Deck
 from drill.shown import counted
 from drill.terms import Instrument, Run
-from drill.tui.text import BLANK, Line, Lines, Role, Stretch, block, cut, line, spread, top
+from drill.tui.text import (
+    BLANK,
+    Line,
+    Lines,
+    Role,
+    Stretch,
+    block,
+    cut,
+    line,
+    shortened,
+    spread,
+    top,
+)
 from drill.tui.words import Words
 from drill.wording.asking import on_told, stands_on
 from drill.wording.decks import goal_told, patterns_told
@@ -42,13 +54,13 @@ def decks(view: Decks, words: Words, width: int, height: int) -> Lines:
     if view.deck is None:
         said = view.problem or READING
         faults = block(glyphs.text(said), width, Role.NOTICE)
-        return (head, BLANK, *faults)[:height]
+        return (head, BLANK, *shortened(faults, height - 2, width, glyphs.ellipsis))
     rows: list[Line] = [head]
     for about in _about(view, view.deck, words):
-        rows += block(about, width, Role.DIM)[:2]
+        rows += shortened(block(about, width, Role.DIM), 2, width, glyphs.ellipsis)
     if view.deck.note:
         note = glyphs.text(" ".join(view.deck.note.split()))
-        rows += block(note, width)[:3]
+        rows += shortened(block(note, width), max(3, height // 3), width, glyphs.ellipsis)
     rows.append(BLANK)
     return (*rows, *_run(view, words, width, height - len(rows)))[:height]
 

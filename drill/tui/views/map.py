@@ -14,7 +14,19 @@ from drill.terms import Direction
 from drill.theory.scales import SCALES, name_of_fifths
 from drill.tui.charts import CellChart, Chart, ChartRow, MapSquare
 from drill.tui.glyphs import Glyphs
-from drill.tui.text import BLANK, Line, Lines, Role, Stretch, block, cut, line, top, window
+from drill.tui.text import (
+    BLANK,
+    Line,
+    Lines,
+    Role,
+    Stretch,
+    block,
+    cut,
+    line,
+    shortened,
+    top,
+    window,
+)
 from drill.tui.words import Words
 from drill.wording.asking import on_told
 from drill.wording.figures import out_of
@@ -174,7 +186,7 @@ def _told(view: Map, words: Words, width: int) -> list[Line]:
     ellipsis = words.glyphs.ellipsis
     return [
         cut(line(Stretch(name, Role.STRONG)), width, ellipsis),
-        *block(told, width)[:2],
+        *shortened(block(told, width), 2, width, ellipsis),
     ]
 
 

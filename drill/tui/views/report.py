@@ -9,7 +9,20 @@ from typing import Any
 from drill.reports.report import NUMBERS, Column, Form, Report, Table, TableStyle
 from drill.reports.text import said
 from drill.tui.glyphs import Glyphs
-from drill.tui.text import BLANK, Line, Lines, Role, Stretch, block, cut, hung, line, top, window
+from drill.tui.text import (
+    BLANK,
+    Line,
+    Lines,
+    Role,
+    Stretch,
+    block,
+    cut,
+    hung,
+    line,
+    shortened,
+    top,
+    window,
+)
 from drill.wording.screens import NOTHING_TO_SHOW, WORKING, place_told
 
 _NAME = 24
@@ -17,7 +30,7 @@ _NAME = 24
 _BESIDE = 3
 """Up to this column a long name leaves room for the others."""
 _LEAD = 3
-"""Lines of what stands under the figures."""
+"""Lines of the figures, and of what stands under them."""
 _MOST = 18
 """Cells of another column."""
 
@@ -99,9 +112,12 @@ def report_lines(view: Shown, glyphs: Glyphs, width: int, height: int) -> Lines:
     place = place_told("table", view.table + 1, len(view.tables))
     rows: list[Line] = [top(title, place, width, glyphs.ellipsis)]
     if view.opened:
-        return (*rows, BLANK, *_opened(view, table, view.report, glyphs, width))[:height]
-    rows += block(glyphs.text(_figures(view.report)), width)[:3]
-    rows += block(glyphs.text("\n".join(view.report.lead)), width, Role.NOTICE)[:_LEAD]
+        rows += [BLANK, *_opened(view, table, view.report, glyphs, width)]
+        return tuple(shortened(rows, height, width, glyphs.ellipsis))
+    figures = block(glyphs.text(_figures(view.report)), width)
+    lead = block(glyphs.text("\n".join(view.report.lead)), width, Role.NOTICE)
+    for part in (figures, lead):
+        rows += shortened(part, _LEAD, width, glyphs.ellipsis)
     rows += [BLANK, line(Stretch(f" {glyphs.text(table.title)}", Role.STRONG))]
     return (*rows, *_table(view, table, view.report, glyphs, width, height - len(rows)))[:height]
 

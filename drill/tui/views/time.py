@@ -14,7 +14,19 @@ from drill.practice.time.course import Offer, Timed
 from drill.practice.time.strokes import Sung
 from drill.practice.time.timing import FINEST_S, TimeOutcome
 from drill.tui.glyphs import Glyphs
-from drill.tui.text import BLANK, Line, Lines, Role, Stretch, block, cut, footed, line, spread
+from drill.tui.text import (
+    BLANK,
+    Line,
+    Lines,
+    Role,
+    Stretch,
+    block,
+    cut,
+    footed,
+    line,
+    shortened,
+    spread,
+)
 from drill.tui.words import Words
 from drill.wording.asking import cell_told, on_told, stands_on
 from drill.wording.bouts import (
@@ -86,7 +98,8 @@ def in_time(view: InTime, words: Words, width: int, height: int) -> Lines:
     else:
         rows += [_tempo(view, words, width), *gap]
         rows += _result(view.last, words, width) if view.last else _first_time(view, words, width)
-    notice = block(words.said(view.notice), width, Role.NOTICE)[:3]
+    notice = block(words.said(view.notice), width, Role.NOTICE)
+    notice = shortened(notice, 3, width, words.glyphs.ellipsis)
     return footed(rows, notice, height)
 
 
@@ -231,7 +244,7 @@ def _result(timed: Timed, words: Words, width: int) -> list[Line]:
     for question, verdict in zip(result.bout.questions, result.verdicts, strict=False):
         if verdict is not None and not verdict.right:
             told = words.said(verdict_told(verdict, question, words.language) + ".")
-            rows += block(told, width, by=3)[:2]
+            rows += shortened(block(told, width, by=3), 2, width, words.glyphs.ellipsis)
             break
     rows += [BLANK, *strip(result, words.glyphs, width)]
     told = next_told(timed.next_bpm, result.bout.bpm)

@@ -9,7 +9,20 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from drill.tui.glyphs import Glyphs
-from drill.tui.text import BLANK, Line, Lines, Role, Stretch, block, cut, footed, line, top, window
+from drill.tui.text import (
+    BLANK,
+    Line,
+    Lines,
+    Role,
+    Stretch,
+    block,
+    cut,
+    footed,
+    line,
+    shortened,
+    top,
+    window,
+)
 from drill.wording.assigned import FROM_TEACHER, due_brief, due_words
 from drill.wording.screens import NO_DECKS, READING
 from drill.wording.today import COLUMNS, HELLO, UNUSABLE, deck_told
@@ -18,7 +31,7 @@ if TYPE_CHECKING:
     from drill.tui.tally import Tally
 
 _NOTE = 2
-"""Lines of a teacher's note."""
+"""Lines of a teacher's note; more of it stands on Decks."""
 WIDE = 76
 """Columns from which all the numbers are shown."""
 
@@ -52,7 +65,8 @@ def today(view: Today, glyphs: Glyphs, width: int, height: int) -> Lines:
     rows += [BLANK] if height > 14 else []
     wide = width >= WIDE
     rows.append(_heads(wide, width))
-    notice = block(glyphs.text(view.notice), width, Role.NOTICE)[: 4 if height > 14 else 2]
+    notice = block(glyphs.text(view.notice), width, Role.NOTICE)
+    notice = shortened(notice, 4 if height > 14 else 2, width, glyphs.ellipsis)
     room = max(1, height - len(rows) - len(notice) - (1 if notice else 0))
     for index in window(view.chosen, len(view.decks), room):
         deck, due = view.decks[index], ""
@@ -72,21 +86,14 @@ def _suggestion(view: Today, glyphs: Glyphs, width: int) -> list[Line]:
         rows += block(told, width)
     if deck.note:
         said = f"{FROM_TEACHER}: {glyphs.text(deck.note)}"
-        rows += _short(block(" ".join(said.split()), width), width, glyphs)
+        note = block(" ".join(said.split()), width)
+        rows += shortened(note, _NOTE, width, glyphs.ellipsis)
     ahead = dict(view.forecasts).get(deck.path, "")
     for told in (view.past, ahead):
         rows += block(glyphs.text(told), width, Role.DIM)
     if view.fresh:
         rows += block(HELLO, width, Role.DIM)
     return rows
-
-
-def _short(rows: list[Line], width: int, glyphs: Glyphs) -> list[Line]:
-    """The first lines of a note; the whole of it stands on Decks."""
-    if len(rows) <= _NOTE:
-        return rows
-    last = (*rows[_NOTE - 1], *rows[_NOTE])
-    return [*rows[: _NOTE - 1], cut(last, width - 1, glyphs.ellipsis)]
 
 
 def _heads(wide: bool, width: int) -> Line:

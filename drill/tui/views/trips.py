@@ -5,7 +5,19 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from drill.tui.glyphs import Glyphs
-from drill.tui.text import BLANK, Line, Lines, Role, Stretch, block, cut, footed, line, window
+from drill.tui.text import (
+    BLANK,
+    Line,
+    Lines,
+    Role,
+    Stretch,
+    block,
+    cut,
+    footed,
+    line,
+    shortened,
+    window,
+)
 from drill.tui.tripping import WEEKS, Trip, TripSection
 from drill.wording.known import trips_heading
 from drill.wording.screens import COUNTING
@@ -50,8 +62,9 @@ def trips_lines(view: TripsView, glyphs: Glyphs, width: int, height: int) -> Lin
         said = view.notice or COUNTING
         return (*rows, BLANK, *block(glyphs.text(said), width))
     for told in (view.figures, view.forecast):
-        rows += block(glyphs.text(told), width, Role.DIM)[:3]
-    notice = block(glyphs.text(view.notice), width, Role.NOTICE)[:2]
+        rows += shortened(block(glyphs.text(told), width, Role.DIM), 3, width, glyphs.ellipsis)
+    notice = block(glyphs.text(view.notice), width, Role.NOTICE)
+    notice = shortened(notice, max(2, height // 3), width, glyphs.ellipsis)
     body, at = _body(view, glyphs, width)
     room = max(1, height - len(rows) - 1 - len(notice))
     rows += [BLANK, *(body[row] for row in window(at, len(body), room))]

@@ -12,7 +12,7 @@ from drill.terms import Key, Name
 from drill.theory.scales import signature
 from drill.tui.draft import Draft
 from drill.tui.staff import printed
-from drill.tui.text import Line, Role, Stretch, block, line, spread
+from drill.tui.text import Line, Role, Stretch, block, line, shortened, spread
 from drill.tui.words import Words
 from drill.wording.reading import NOT_READ, problem_told
 from drill.wording.sentence import Sentence
@@ -61,22 +61,24 @@ def verdict_lines(view: Stand, words: Words, width: int) -> list[Line]:
         return _problem(view, words, width)
     rows = _judged(view.last, words, width) if view.last else []
     if view.notice:
-        rows = [*rows[: ROWS - 2], *_notice(view.notice, words, width)[:2]]
+        rows = [*rows[: ROWS - 2], *_notice(view.notice, words, width, 2)]
     elif view.reading.problem is not None and view.reading.choices and view.prompt:
         rows = rows[: ROWS - 2]
         key = view.prompt.question.run.key
         told = problem_told(view.reading.problem, words.language, key)
-        rows += _notice(told, words, width)[:1]
+        rows += _notice(told, words, width, 1)
     return rows[:ROWS]
 
 
-def _notice(text: Sentence | str, words: Words, width: int) -> list[Line]:
-    return block(words.said(text), width, Role.NOTICE)
+def _notice(text: Sentence | str, words: Words, width: int, most: int) -> list[Line]:
+    rows = block(words.said(text), width, Role.NOTICE)
+    return shortened(rows, most, width, words.glyphs.ellipsis)
 
 
 def _problem(view: Stand, words: Words, width: int) -> list[Line]:
     rows = [line(Stretch(f" ? {NOT_READ}", Role.NOTICE))]
-    rows += block(words.said(view.problem), width, by=3)[:2]
+    told = block(words.said(view.problem), width, by=3)
+    rows += shortened(told, 2, width, words.glyphs.ellipsis)
     if view.choices and view.prompt:
         key = view.prompt.question.run.key
         spans = [Stretch("   ")]
@@ -109,7 +111,7 @@ def _judged(judge: Judge, words: Words, width: int) -> list[Line]:
     slip = verdict_told(verdict, judge.prompt.question, words.language).capitalized() + "."
     sentence = block(words.said(slip), width, by=3)
     notes = [] if judge.prompt.question.back else _notes(verdict.notes, words, key)
-    return [*rows, *sentence[:2], *notes]
+    return [*rows, *shortened(sentence, 2, width, words.glyphs.ellipsis), *notes]
 
 
 SIGNS = {
