@@ -11,10 +11,10 @@ from tui_user import SMALL, User, at_keys
 
 from drill.decks.load import load
 from drill.decks.mine import KnownKeys, my_practice
-from drill.opening.desk_settings import SettingsFile
 from drill.settings.at_hand import names_here
 from drill.theory.language import Language
 from drill.theory.scales import signature
+from drill.tui.desk_settings import SettingsFile
 from drill.tui.screens.stand import StandScreen
 from drill.tui.trainer import Trainer
 

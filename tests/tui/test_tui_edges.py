@@ -131,7 +131,7 @@ def test_where_a_page_goes_is_chosen_among_files(tmp_path: Path) -> None:
     went: list[object] = []
     program: Any = SimpleNamespace(go=went.append, studio=None, back=lambda: None)
     form = PrintForm(program, tmp_path / "x.toml")
-    assert form.press("file") == ""
+    assert not form.press("file")
     assert len(went) == 1
 
 
@@ -542,7 +542,7 @@ def test_a_list_for_a_practice_of_ones_own_is_of_the_horn_that_plays_it(
         _draft=SimpleNamespace(get=lambda name, default: value), _program=program,
         _own_horn=lambda: SimpleNamespace(name="mine"),
     )  # fmt: skip
-    assert own.OwnForm.press(form, "patterns") == ""
+    assert not own.OwnForm.press(form, "patterns")
     assert found[0].name.startswith(horn)
 
 
@@ -553,7 +553,7 @@ def test_results_are_chosen_for_what_is_tricky() -> None:
     errands: Any = None
     form = TrickyForm(program, errands)
     for name in ("place", "roster", "folder", "file"):
-        assert form.press(name) == ""
+        assert not form.press(name)
     assert len(went) == 4
 
 

@@ -163,4 +163,4 @@ def test_what_is_spelled_where_no_log_can_be_opened_needs_none(setup: Setup) -> 
     with at_keys(setup.trainer(open_room=closed)) as user:
         user.see("cannot be opened")
         user.press("o", sees="A practice of your own")
-        user.enter("Patterns", sees=("in C major", "1-3-4-2"))
+        user.enter("Patterns", sees=("in C major", "returning cell"))
