@@ -19,7 +19,7 @@ from drill.sound.capture import Microphone
 from drill.sound.latency import Calibrations
 from drill.sound.player import Player
 from drill.wording.playing import CLOSED
-from drill.wording.taking import HEADPHONES, NOT_KEPT, kept_told, open_told
+from drill.wording.taking import HEADPHONES, NOT_KEPT, counted_in, kept_told, open_told
 
 _WATCH_S = 0.05
 _METER = 20
@@ -62,6 +62,7 @@ def _recorded(
     """What was played, from the end of the count-in to a silence or ctrl+c."""
     player = Player(
         monotonic,
+        muted=not settings.sound,
         environment=sound_environment(settings.backend, tools.environment),
         calibrations=Calibrations(tools.house.places.data),
     )
@@ -76,7 +77,7 @@ def _recorded(
         held=held_by(tools.environment),
     )
     try:
-        _listen(taking, tools, line.title, tempo, clicks=args.clicks)
+        _listen(taking, player, tools, line.title, tempo, clicks=bars > 0 and settings.sound)
     except KeyboardInterrupt:
         pass
     finally:
@@ -87,7 +88,10 @@ def _recorded(
     return taking
 
 
-def _listen(taking: Recording, tools: Tools, title: str, tempo: float, *, clicks: bool) -> None:
+def _listen(
+    taking: Recording, player: Player, tools: Tools, title: str, tempo: float, *, clicks: bool
+) -> None:
+    """Say how far it is, and on a terminal the count-in too: the sound may be off or fail."""
     meter, told = tools.err.isatty(), False
     while not taking.tick():
         if not told and taking.stage is not RecordingStage.WAITING:
@@ -95,6 +99,11 @@ def _listen(taking: Recording, tools: Tools, title: str, tempo: float, *, clicks
             tools.say(open_told(tempo, title, QUIET_S))
             if clicks:
                 tools.say(HEADPHONES)
+        if notice := player.poll():
+            tools.say(notice)
+        if meter and taking.beat:
+            tools.err.write(f"\r{counted_in(taking.beat)}")
+            tools.err.flush()
         if meter and taking.stage is RecordingStage.PLAYING:
             filled = round(_METER * min(1.0, max(0.0, (taking.level + 60) / 60)))
             tools.err.write(f"\rrecording [{'#' * filled:<{_METER}}] {taking.level:6.1f} dB ")
