@@ -29,6 +29,7 @@ from drill.theory.language import Language
 from drill.theory.metre import FOUR, Metre, Metronome, read_click, read_metre
 from drill.theory.names import show_name
 from drill.theory.scales import key_label
+from drill.wording.options import ONE_TO_STDOUT
 from drill.wording.remarks import remark_told
 from drill.wording.voice import Voice
 
@@ -106,7 +107,7 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     turns = takes(phrases(found), manner, colour, args.times, args.rise)
     files = [name for name in (args.wav, args.midi) if name is not None]
     if files == [STDOUT, STDOUT]:
-        raise UsageError("only one file can go to standard output")
+        raise UsageError(ONE_TO_STDOUT)
     need_files_apart(*files)
     tell = tools.say if STDOUT in files else lambda text: print(text, file=tools.out, flush=True)
     for text in told(found, manner, settings.names):

@@ -26,6 +26,7 @@ from drill.reports.progresstrips import Spot
 from drill.settings.at_hand import ascii_only
 from drill.shown import harmless
 from drill.tui.glyphs import ASCII, UNICODE
+from drill.wording.handing import NO_DECK_YET
 
 EXAMPLES = """\
 examples:
@@ -101,7 +102,7 @@ def last_deck(answers: Sequence[Answer], house: House) -> Deck:
     """The deck practised last.  Raises UsageError where it is gone and none is named."""
     named = next((each.deck_name for each in reversed(answers) if each.deck_name), "")
     if not named:
-        raise UsageError("no deck was practised yet: name one with --deck")
+        raise UsageError(NO_DECK_YET)
     return house.deck(named)
 
 

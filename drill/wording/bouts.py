@@ -134,7 +134,7 @@ def how_in_time(jitter_s: float | None, language: Language) -> tuple[str, ...]:
     """How it goes, before the first bout; None where the terminal was not measured."""
     measured = "Hold the space bar for a second to measure what keys and terminal add."
     if jitter_s is not None:
-        measured = f"Keys and terminal add about {jitter_s * 1000:.0f} ms."
+        measured = f"{jitter_told(jitter_s).capitalize()}."
     how = (
         "Enter starts the click: a bar is counted in, then each cell has a bar of its own. Type "
         "each letter on its beat; its sharp or flat may follow a little later."

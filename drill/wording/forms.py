@@ -111,7 +111,6 @@ kept_told = "kept as {}: it is among your decks".format
 # Settings.
 
 ASK_AGAIN = ("Ask the first questions again", "Your horn, the keys you know, and the note names.")
-AS_THE_DECK_SAYS = "as the deck says"
 
 
 def setting_help(told: str, name: str) -> str:

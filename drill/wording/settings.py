@@ -36,7 +36,8 @@ LABELS: Mapping[str, str] = {
 }
 """What each setting is called."""
 
-_YES_NO = {"true": "yes", "false": "no", "deck": "as the deck says"}
+AS_THE_DECK_SAYS = "as the deck says"
+_YES_NO = {"true": "yes", "false": "no", "deck": AS_THE_DECK_SAYS}
 _VALUES: Mapping[str, Mapping[str, str]] = {
     "glyphs": {
         "auto": "as the terminal can",

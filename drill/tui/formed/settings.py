@@ -9,14 +9,8 @@ from drill.tui.views.form import Row, RowKind
 from drill.tui.views.pick import Choice, Pick
 from drill.tui.ways import Program, ToPick, ToStart, ToTapping
 from drill.wording.calibrating import LATENESS, LATENESS_HELP, lateness_told
-from drill.wording.forms import (
-    AS_THE_DECK_SAYS,
-    ASK_AGAIN,
-    from_next_start,
-    outweighed,
-    setting_help,
-)
-from drill.wording.settings import KINDS, setting_label, setting_value
+from drill.wording.forms import ASK_AGAIN, from_next_start, outweighed, setting_help
+from drill.wording.settings import AS_THE_DECK_SAYS, KINDS, setting_label, setting_value
 
 AGAIN = "again"
 """The row that asks the questions of the first start again."""
