@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import os
 import signal
+import subprocess
 import sys
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -105,3 +106,16 @@ def own_home(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.Monke
 def checkout() -> Path:
     """The folder of the checkout."""
     return Path(__file__).resolve().parents[1]
+
+
+@pytest.fixture(scope="session")
+def printed_by(checkout: Path) -> Callable[..., str]:
+    """What some code prints in a clean interpreter; it has to end well and complain of nothing."""
+
+    def printed(code: str, *words: object) -> str:
+        line = [sys.executable, "-c", code, *map(str, words)]
+        done = subprocess.run(line, cwd=checkout, capture_output=True, text=True, check=False)
+        assert (done.returncode, done.stderr) == (0, "")
+        return done.stdout
+
+    return printed

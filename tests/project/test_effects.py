@@ -210,16 +210,13 @@ SETTING_FIELDS = {
         "the name on what is handed in",
         "commands/test_hand_in.py::test_the_name_comes_from_the_settings",
     ),
-    "practice.prompts": ("as in a deck, in its place", HERE + "test_a_player_s_wish_goes_first"),
-    "practice.minutes": ("as in a deck, in its place", HERE + "test_a_player_s_wish_goes_first"),
-    "practice.new_keys": ("as in a deck, in its place", HERE + "test_a_player_s_wish_goes_first"),
-    "practice.new_cells": ("as in a deck, in its place", HERE + "test_a_player_s_wish_goes_first"),
-    "practice.again": ("as in a deck, in its place", HERE + "test_a_player_s_wish_goes_first"),
-    "practice.missed_again": (
-        "as in a deck, in its place",
-        HERE + "test_a_player_s_wish_goes_first",
+    **dict.fromkeys(
+        (
+            f"practice.{field}"
+            for field in "prompts minutes new_keys new_cells again missed_again kinds".split()
+        ),
+        ("as in a deck, in its place", HERE + "test_a_player_s_wish_goes_first"),
     ),
-    "practice.kinds": ("as in a deck, in its place", HERE + "test_a_player_s_wish_goes_first"),
 }
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -98,12 +99,8 @@ def test_version_is_the_package_s(checkout: Path) -> None:
     assert run.stdout == f"drill {__version__}\n"
 
 
-def test_the_look_would_see_a_costly_library(checkout: Path) -> None:
-    code = "import sys, numpy; print('loaded', *sys.modules, file=sys.stderr)"
-    run = subprocess.run(
-        [sys.executable, "-c", code], cwd=checkout, capture_output=True, text=True, check=True
-    )
-    assert COSTLY & set(run.stderr.split()) >= {"numpy"}
+def test_the_look_would_see_a_costly_library(printed_by: Callable[..., str]) -> None:
+    assert COSTLY & set(printed_by("import sys, numpy; print(*sys.modules)").split()) >= {"numpy"}
 
 
 def test_a_later_start_adds_few_modules(checkout: Path) -> None:
@@ -172,20 +169,15 @@ print(*{name.partition(".")[0] for name in sys.modules})
 
 
 def test_the_first_prompt_on_the_screens_waits_for_no_arrays(
-    checkout: Path, tmp_path: Path
+    printed_by: Callable[..., str], tmp_path: Path
 ) -> None:
     """What reckons with many cells, and what hears a horn, is loaded when it is needed."""
-    run = subprocess.run(
-        [sys.executable, "-c", SEATED, str(tmp_path)],
-        cwd=checkout,
-        capture_output=True,
-        text=True,
-        check=True,
-    )
-    assert set(run.stdout.split()) & COSTLY == {"textual", "rich", "asyncio"}
+    assert set(printed_by(SEATED, tmp_path).split()) & COSTLY == {"textual", "rich", "asyncio"}
 
 
-def test_little_is_loaded_before_the_first_screen_is_drawn(checkout: Path, tmp_path: Path) -> None:
+def test_little_is_loaded_before_the_first_screen_is_drawn(
+    printed_by: Callable[..., str], tmp_path: Path
+) -> None:
     """The model, the log, the decks and numpy wait until something is on the screen."""
     program = (
         "import sys\n"
@@ -199,11 +191,7 @@ def test_little_is_loaded_before_the_first_screen_is_drawn(checkout: Path, tmp_p
         "print(*sorted(sys.modules))\n"
     )
     (tmp_path / "settings.toml").write_text('horn = "alto_sax"\n', encoding="utf-8")
-    done = subprocess.run(
-        [sys.executable, "-c", program, str(tmp_path)],
-        capture_output=True, text=True, check=True, cwd=checkout,
-    )  # fmt: skip
-    loaded = set(done.stdout.split())
+    loaded = set(printed_by(program, tmp_path).split())
     late = (
         "decks.build", "decks.load", "decks.locate", "decks.schema", "decks.unread", "hearing",
         "lines", "marking", "memory.items", "memory.model", "memory.state", "memory.store",

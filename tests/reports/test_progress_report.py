@@ -7,11 +7,11 @@ import re
 import shlex
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
-from html.parser import HTMLParser
 from typing import Any
 
 import pytest
 from forecasts import ahead
+from page_reader import PageReader, stands_alone
 from results_world import DECK, ITEMS, answer
 
 from drill.commands.table import module_of, parser_of
@@ -100,37 +100,6 @@ def data_of(found: Progress) -> dict[str, Any]:
     value = json.loads("".join(json_lines(progress_report(found, SIGNS))))
     assert isinstance(value, dict)
     return value
-
-
-class Reader(HTMLParser):
-    """The texts and tags of a page; fails where a tag is left open."""
-
-    def __init__(self, source: str) -> None:
-        super().__init__()
-        self.texts: list[str] = []
-        self.open: list[str] = []
-        self.seen: list[str] = []
-        self.attributes: list[tuple[str, str | None]] = []
-        self.feed(source)
-        self.close()
-        assert not self.open
-
-    def handle_starttag(self, name: str, attrs: list[tuple[str, str | None]]) -> None:
-        self.seen.append(name)
-        self.attributes += attrs
-        if name not in {"meta", "br"}:
-            self.open.append(name)
-
-    def handle_startendtag(self, name: str, attrs: list[tuple[str, str | None]]) -> None:
-        self.seen.append(name)
-        self.attributes += attrs
-
-    def handle_endtag(self, name: str) -> None:
-        assert self.open.pop() == name
-
-    def handle_data(self, data: str) -> None:
-        if data.strip():
-            self.texts.append(data)
 
 
 # The figures.
@@ -323,7 +292,7 @@ def test_the_text_shows_the_figures_of_the_json_within_80_columns() -> None:
 
 def test_the_page_shows_the_figures_of_the_json() -> None:
     found = made()
-    data, texts = data_of(found), Reader(page(found)).texts
+    data, texts = data_of(found), PageReader(page(found)).texts
     for each in (*data["keys"], *data["patterns"]):
         assert f"{percent(each['recall'])} %" in texts
         assert any(said.endswith(each["level"]) for said in texts)
@@ -341,10 +310,7 @@ def test_the_page_shows_the_figures_of_the_json() -> None:
 
 def test_the_page_stands_alone() -> None:
     source = page(made())
-    read = Reader(source)
-    assert not {"script", "link", "img", "iframe", "a", "form", "object"} & set(read.seen)
-    assert not [name for name, _ in read.attributes if name in ("src", "href", "style")]
-    assert ("content", "default-src 'none'; style-src 'unsafe-inline'") in read.attributes
+    assert stands_alone(source)
     assert "@media print" in source
 
 
@@ -356,7 +322,7 @@ def test_no_text_becomes_markup_or_moves_the_terminal(nasty: str) -> None:
     )
     found = made(log)
     plain = made(tuple(answer(n, ITEMS["G:major:1-2-3-1/up:4"], False, slip="x") for n in range(6)))
-    assert Reader(page(found)).seen == Reader(page(plain)).seen
+    assert PageReader(page(found)).tags == PageReader(page(plain)).tags
     said = text(found)
     assert "\x1b" not in said
     assert "\u202e" not in said

@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import subprocess
-import sys
+from collections.abc import Callable
 from dataclasses import fields, replace
-from pathlib import Path
 
 import pytest
 
@@ -120,14 +118,11 @@ def test_the_sound_helper_hears_the_choice_alone(said: str, choice: Backend) -> 
 
 
 @pytest.mark.parametrize("module", ["values", "catalogue", "load", "describe", "write", "at_hand"])
-def test_no_costly_library_is_loaded(checkout: Path, module: str) -> None:
+def test_no_costly_library_is_loaded(printed_by: Callable[..., str], module: str) -> None:
     code = (
         f"import sys, drill.settings.{module}; print(*{{n.partition('.')[0] for n in sys.modules}})"
     )
-    run = subprocess.run(
-        [sys.executable, "-c", code], cwd=checkout, capture_output=True, text=True, check=True
-    )
-    loaded = set(run.stdout.split())
+    loaded = set(printed_by(code).split())
     assert "drill" in loaded
     costly = {"tomlkit", "textual", "rich", "numpy", "music21", "sqlite3", "asyncio", "miniaudio"}
     assert not loaded & costly

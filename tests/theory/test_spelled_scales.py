@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import subprocess
-import sys
-from pathlib import Path
+from collections.abc import Callable
 
 import pytest
 from theory_tables import by_music21, simple
@@ -14,8 +12,6 @@ from drill.terms import LETTERS, Name
 from drill.theory.chords import CHORDS
 from drill.theory.scales import SCALES, parse_key, scale_of, tonics
 from drill.theory.spelling import degree_name
-
-ROOT = Path(__file__).resolve().parents[2]
 
 NAMES = [Name(letter, alter) for letter in LETTERS for alter in range(-2, 3)]
 
@@ -61,7 +57,7 @@ def test_a_triple_accidental_is_refused() -> None:
         scale_of(parse_key("B## major"))
 
 
-def test_theory_imports_and_spells_without_music21() -> None:
+def test_theory_imports_and_spells_without_music21(printed_by: Callable[..., str]) -> None:
     """Every start goes through theory: no costly library is loaded for a scale or a run."""
     code = (
         "import sys, importlib, pkgutil, drill.theory as room\n"
@@ -71,7 +67,4 @@ def test_theory_imports_and_spells_without_music21() -> None:
         "print(*scale_of(parse_key('Eb harmonic minor')).up)\n"
         "print('music21' in sys.modules)"
     )
-    done = subprocess.run(
-        [sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=True
-    )
-    assert done.stdout.splitlines() == ["Eb F Gb Ab Bb Cb D", "False"]
+    assert printed_by(code).splitlines() == ["Eb F Gb Ab Bb Cb D", "False"]

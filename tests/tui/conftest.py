@@ -1,17 +1,7 @@
 """A home, the screens of a house and their user, for all tests of the screens."""
 
-from real_house import at_a_desk, here, horn, real, trainer
+from real_house import here, real, trainer
 from tui_desk import home, setup
 from tui_user import size, user
 
-__all__ = [
-    "at_a_desk",
-    "here",
-    "home",
-    "horn",
-    "real",
-    "setup",
-    "size",
-    "trainer",
-    "user",
-]
+__all__ = ["here", "home", "real", "setup", "size", "trainer", "user"]

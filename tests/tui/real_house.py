@@ -75,18 +75,6 @@ def errands(real: RealHouse) -> CommandErrands:
 
 
 @pytest.fixture
-def horn() -> str:
-    """The player's horn; a file of tests may have another."""
-    return "alto_sax"
-
-
-@pytest.fixture
-def at_a_desk() -> bool:
-    """Whether the screens can do errands; a file of tests may say so."""
-    return False
-
-
-@pytest.fixture
 def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """The folder in which the program was started."""
     monkeypatch.chdir(tmp_path)
@@ -94,8 +82,9 @@ def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 
 @pytest.fixture
-def real(home: Path, horn: str) -> RealHouse:
-    """A home whose player has named a horn."""
+def real(home: Path, request: pytest.FixtureRequest) -> RealHouse:
+    """A home whose player has named a horn, an alto; a file of tests may have another as HORN."""
+    horn = getattr(request.module, "HORN", "alto_sax")
     house = RealHouse(home)
     (home / "decks").mkdir(parents=True, exist_ok=True)
     house.house.places.settings.write_text(f'horn = "{horn}"\n', encoding="utf-8")
@@ -103,8 +92,9 @@ def real(home: Path, horn: str) -> RealHouse:
 
 
 @pytest.fixture
-def trainer(real: RealHouse, at_a_desk: bool) -> Iterator[Trainer]:
-    """The screens of that home."""
+def trainer(real: RealHouse, request: pytest.FixtureRequest) -> Iterator[Trainer]:
+    """The screens of that home; they can do errands where a file of tests says AT_A_DESK."""
+    at_a_desk = getattr(request.module, "AT_A_DESK", False)
     made = real.trainer(errands=errands(real)) if at_a_desk else real.trainer()
     yield made
     made.studio.close()

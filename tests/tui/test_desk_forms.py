@@ -41,9 +41,7 @@ ROSTER = """id,name,group,horn,level
 """
 
 
-@pytest.fixture
-def at_a_desk() -> bool:
-    return True
+AT_A_DESK = True
 
 
 @pytest.fixture

@@ -27,9 +27,7 @@ name = "Mara Quill"
 """
 
 
-@pytest.fixture
-def at_a_desk() -> bool:
-    return True
+AT_A_DESK = True
 
 
 def test_no_errand_speaks_of_options(real: RealHouse, tmp_path: Path) -> None:

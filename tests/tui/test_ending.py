@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 
 import pytest
 from past import forgetful, practised
-from tui_desk import Setup, golden, prompt_of, text_of
-from tui_user import at_keys
+from tui_desk import Setup, drawn, prompt_of, text_of
+from tui_user import BOTH, at_keys
 
 from drill.marking.verdict import Slip
 from drill.memory.levels import Level
@@ -71,12 +72,9 @@ ENDING = SummaryView(
 )
 
 
-@pytest.mark.parametrize(("width", "height"), [(80, 24), (60, 20)])
-def test_the_end_as_it_is_drawn(width: int, height: int) -> None:
-    shown = text_of(summary(ENDING, UNICODE, width, height - 1))
-    golden(f"end-{width}x{height}", shown)
-    assert "5 cells up a level, 1 cell down" in shown
-    assert text_of(summary(ENDING, ASCII, width, height - 1)).isascii()
+@BOTH
+def test_the_end_as_it_is_drawn(size: tuple[int, int]) -> None:
+    assert "5 cells up a level, 1 cell down" in drawn("end", partial(summary, ENDING), size)
 
 
 @pytest.mark.parametrize("width", [60, 80])
@@ -119,16 +117,11 @@ def test_the_end_of_a_practice_tells_it_by_key_and_note(home: Path) -> None:
         user.see("prompt 1")
         missed = 0
         for _ in range(60):
-            screen = trainer.screen
-            if not isinstance(screen, StandScreen) or missed >= 2:
+            if not isinstance(trainer.screen, StandScreen) or missed >= 2:
                 break
-            prompt = screen.sitting.prompt
-            assert prompt is not None
-            right = " ".join(str(note.name) for note in prompt.cell.notes)
-            text = right if prompt.again else forgetful(prompt)
-            missed += text != right
-            names = {" ": "space", "#": "number_sign"}
-            user.press(*(names.get(sign, sign) for sign in text.lower()), "enter")
+            text = user.cell if user.prompt.again else forgetful(user.prompt)
+            missed += text != user.cell
+            user.answer(text.lower())
             user.pause(0.01)
         user.press("escape", sees="End the practice?")
         user.press("enter", sees=("By key, missed", "G major", "F♯ in G major", "z mute"))

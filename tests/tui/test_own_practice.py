@@ -22,9 +22,7 @@ from drill.tui.ways import ToDecks
 SHIPPED = [load(path) for path in listing((shipped_folder(),))]
 
 
-@pytest.fixture
-def horn() -> str:
-    return "tenor_sax"
+HORN = "tenor_sax"
 
 
 def practised(user: User) -> Deck:

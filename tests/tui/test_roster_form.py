@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from pathlib import Path
 
-import pytest
 from real_house import RealHouse
 from tui_desk import golden
 from tui_user import User, at_keys
@@ -13,10 +12,7 @@ from drill.commands.class_ import roster_of
 from drill.tui.trainer import Trainer
 from drill.wording.forms import LEAVE_UNKEPT
 
-
-@pytest.fixture
-def at_a_desk() -> bool:
-    return True
+AT_A_DESK = True
 
 
 def test_a_teacher_writes_a_roster_and_the_whole_desk_knows_it(

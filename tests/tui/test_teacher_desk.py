@@ -4,31 +4,25 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
+from functools import partial
 from pathlib import Path
 
 import pytest
 from real_house import RealHouse, errands
-from tui_desk import golden, text_of
-from tui_user import SMALL, User, at_keys
+from tui_desk import drawn, text_of
+from tui_user import BOTH, SMALL, User, at_keys
 
 from drill.commands.errands import CommandErrands
 from drill.decks.load import load
 from drill.errors import UsageError
 from drill.reports.report import Column, Figure, Form, Report, Table
 from drill.tui.formed.files import HERE, Wanted, listed
-from drill.tui.glyphs import ASCII, UNICODE
+from drill.tui.glyphs import UNICODE
 from drill.tui.trainer import Trainer
 from drill.tui.views.report import Shown, report_lines
 
-
-@pytest.fixture
-def horn() -> str:
-    return "tenor_sax"
-
-
-@pytest.fixture
-def at_a_desk() -> bool:
-    return True
+HORN = "tenor_sax"
+AT_A_DESK = True
 
 
 def test_a_teacher_writes_a_deck_and_prints_its_page(
@@ -132,12 +126,10 @@ CLASS = Report(
 )
 
 
-@pytest.mark.parametrize(("width", "height"), [(80, 24), (60, 20)])
-def test_a_report_as_it_is_drawn(width: int, height: int) -> None:
-    shown = text_of(report_lines(Shown("Class results", CLASS), UNICODE, width, height - 1))
-    golden(f"class-{width}x{height}", shown)
-    assert "drill --deck" not in shown
-    assert text_of(report_lines(Shown("Class", CLASS), ASCII, width, height)).isascii()
+@BOTH
+def test_a_report_as_it_is_drawn(size: tuple[int, int]) -> None:
+    draw = partial(report_lines, Shown("Class results", CLASS))
+    assert "drill --deck" not in drawn("class", draw, size)
 
 
 def names(view: Shown) -> list[str]:

@@ -5,19 +5,20 @@ from __future__ import annotations
 import datetime as dt
 import os
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from uuid import UUID
 
 import pytest
 from past import practised, right
 from real_house import RealHouse
-from tui_desk import DECK, MORNING, Setup, golden, text_of
-from tui_user import at_keys
+from tui_desk import DECK, MORNING, Setup, drawn, text_of
+from tui_user import BOTH, at_keys
 
 from drill.memory.items import Answer, practice_day
 from drill.memory.store import Store
 from drill.practice.syllabus import build
-from drill.tui.glyphs import ASCII, UNICODE
+from drill.tui.glyphs import UNICODE
 from drill.tui.tally import Tally
 from drill.tui.views.today import Today, suggested, today
 from drill.wording.assigned import due_brief, due_words
@@ -38,12 +39,10 @@ VIEW = Today(
 )
 
 
-@pytest.mark.parametrize(("width", "height"), [(80, 24), (60, 20)])
-def test_today_as_it_is_drawn(width: int, height: int) -> None:
-    shown = text_of(today(VIEW, UNICODE, width, height - 1))
-    golden(f"today-known-{width}x{height}", shown)
+@BOTH
+def test_today_as_it_is_drawn(size: tuple[int, int]) -> None:
+    shown = drawn("today-known", partial(today, VIEW), size)
     assert "To be known by Saturday, 14 March: in 12 days" in shown
-    assert text_of(today(VIEW, ASCII, width, height - 1)).isascii()
 
 
 def test_the_days_of_the_past_are_told() -> None:
@@ -96,15 +95,14 @@ ASSIGNED = Today(
 )  # fmt: skip
 
 
-@pytest.mark.parametrize(("width", "height"), [(80, 24), (60, 20)])
+@BOTH
 def test_what_is_assigned_stands_with_its_day_and_the_teacher_s_words(
-    width: int, height: int
+    size: tuple[int, int],
 ) -> None:
-    shown = text_of(today(ASSIGNED, UNICODE, width, height - 1))
-    golden(f"today-assigned-{width}x{height}", shown)
+    shown = drawn("today-assigned", partial(today, ASSIGNED), size)
     assert "To be known by Friday, 27 February: 3 days ago" in shown
     assert "From your teacher: Say the signature aloud" in shown
-    assert max(map(len, shown.splitlines())) <= width
+    assert max(map(len, shown.splitlines())) <= size[0]
     rows = {title: row for row in shown.splitlines() for title in ("Week 3", "Week 4", "Old")
             if title in row}  # fmt: skip
     assert "due today" in rows["Week 3"]
@@ -112,7 +110,6 @@ def test_what_is_assigned_stands_with_its_day_and_the_teacher_s_words(
     assert "done" in rows["Old"]
     assert not any("due " in row or "assigned" in row for row in shown.splitlines()
                    if "My practice" in row)  # fmt: skip
-    assert text_of(today(ASSIGNED, ASCII, width, height - 1)).isascii()
 
 
 WARM_UP = """title = "{title}"

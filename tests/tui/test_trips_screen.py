@@ -5,14 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import date, timedelta
+from functools import partial
 from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from past import practised
-from tui_desk import Setup, golden, text_of
-from tui_user import SMALL, User, at_keys
+from tui_desk import Setup, drawn, text_of
+from tui_user import BOTH, SMALL, User, at_keys
 
 from drill.memory.items import Answer
 from drill.tui.glyphs import ASCII, UNICODE
@@ -102,13 +103,10 @@ VIEW = TripsView(
 )
 
 
-@pytest.mark.parametrize(("width", "height"), [(80, 24), (60, 20)])
-def test_the_screen_as_it_is_drawn(width: int, height: int) -> None:
-    shown = text_of(trips_lines(VIEW, UNICODE, width, height - 1))
-    golden(f"trips-{width}x{height}", shown)
-    plain = text_of(trips_lines(replace(VIEW, chosen=8), ASCII, width, height - 1))
-    assert plain.isascii()
-    assert "> E major" in plain
+@BOTH
+def test_the_screen_as_it_is_drawn(size: tuple[int, int]) -> None:
+    drawn("trips", partial(trips_lines, VIEW), size)
+    assert "> E major" in text_of(trips_lines(replace(VIEW, chosen=8), ASCII, *size))
 
 
 def answer(day: date, right: bool) -> Answer:

@@ -28,7 +28,7 @@ from drill.settings.values import Settings, Theme
 from drill.terms import Direction
 from drill.theory.language import Language
 from drill.tui.context import Context
-from drill.tui.glyphs import ASCII, UNICODE
+from drill.tui.glyphs import ASCII, UNICODE, Glyphs
 from drill.tui.looks import Looks
 from drill.tui.text import Lines, plain
 from drill.tui.trainer import Trainer
@@ -149,6 +149,15 @@ def golden(name: str, shown: str) -> None:
         file.parent.mkdir(exist_ok=True)
         file.write_text(shown + "\n", encoding="utf-8")
     assert shown + "\n" == file.read_text(encoding="utf-8")
+
+
+def drawn(name: str, draw: Callable[[Glyphs, int, int], Lines], size: tuple[int, int]) -> str:
+    """A page of values as it is drawn, which is the one kept, and plain where that is asked for."""
+    width, height = size
+    shown = text_of(draw(UNICODE, width, height - 1))
+    golden(f"{name}-{width}x{height}", shown)
+    assert text_of(draw(ASCII, width, height - 1)).isascii()
+    return shown
 
 
 @pytest.fixture
