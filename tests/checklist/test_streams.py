@@ -132,16 +132,17 @@ def test_what_is_redirected_has_no_escape(answered: Path, words: str) -> None:
     assert b"\x1b" not in done.stdout + done.stderr
 
 
+def in_bash(folder: Path, line: str) -> PtyScreen:
+    """A line that bash runs in a folder, on a terminal."""
+    command = ["bash", "--norc", "-c", f"cd '{folder}' && {line}"]
+    return PtyScreen(folder, command=command, environment={"DRILL_HOME": str(folder / "drill")})
+
+
 @pytest.mark.slow
 @pytest.mark.parametrize(("tail", "works"), [("| cat", True), ("2>log.txt", False)])
 def test_a_redirected_screen(tmp_path: Path, tail: str, works: bool) -> None:
     line = f"{' '.join(COMMAND)} --deck {DECK} --mute {tail}; echo code ${{PIPESTATUS[0]}}"
-    line = f"cd '{tmp_path}' && {line}"
-    screen = PtyScreen(
-        tmp_path,
-        command=["bash", "--norc", "-c", line],
-        environment={"DRILL_HOME": str(tmp_path / "drill")},
-    )
+    screen = in_bash(tmp_path, line)
     try:
         if works:
             screen.wait_for("enter answer")
@@ -159,7 +160,7 @@ def test_a_redirected_screen(tmp_path: Path, tail: str, works: bool) -> None:
     assert "\x1b" not in said
 
 
-@pytest.mark.parametrize(
+UNASKED = pytest.mark.parametrize(
     ("words", "code", "said"),
     [
         ("restore backup.db", ExitCode.USAGE, "add --yes"),
@@ -168,6 +169,9 @@ def test_a_redirected_screen(tmp_path: Path, tail: str, works: bool) -> None:
         ("", ExitCode.USAGE, "drill --plain"),
     ],
 )
+
+
+@UNASKED
 def test_nothing_is_asked_where_nobody_sits(
     answered: Path, words: str, code: int, said: str
 ) -> None:
@@ -177,25 +181,14 @@ def test_nothing_is_asked_where_nobody_sits(
     assert done.stdout == b""
 
 
-@pytest.mark.parametrize(
-    ("words", "said"),
-    [
-        ("restore backup.db --no-input", "add --yes"),
-        ("hand-in --no-input --deck major-returning-cells", "under which name?"),
-        ("deck new --no-input", "title"),
-        ("--no-input", "drill --plain"),
-    ],
-)
-def test_no_input_asks_nothing_on_a_terminal_either(answered: Path, words: str, said: str) -> None:
+@UNASKED
+def test_no_input_asks_nothing_on_a_terminal_either(
+    answered: Path, words: str, code: int, said: str
+) -> None:
     run(answered, "backup", "backup.db", code=0)
-    line = f"cd '{answered}' && {' '.join(COMMAND)} {words}"
-    screen = PtyScreen(
-        answered,
-        command=["bash", "--norc", "-c", line],
-        environment={"DRILL_HOME": str(answered / "drill")},
-    )
+    screen = in_bash(answered, f"{' '.join(COMMAND)} {words} --no-input")
     try:
-        assert screen.end() in (ExitCode.USAGE, ExitCode.BAD_DATA)
+        assert screen.end() == code
         assert said in screen.text
     finally:
         screen.close()

@@ -27,6 +27,9 @@ KNOWN_ORDERS = (
 )
 TONIC = "(a letter A to G, then # or b; the scale goes in scales)"
 
+FLUTE = 'title = "T"\ninstrument = "flute"\n'
+FORMULA = '(such as major or dorian, or its degrees: "1 2 b3 #4 5 b6 7")'
+
 CASES = [
     # keys of the file
     (
@@ -371,6 +374,50 @@ def test_one_fault_is_named_at_its_place(lines: str, said: str) -> None:
             'title = "T"\ninstrument = "flute"\npatterns = ["chord-m7/9"]',
             "deck.toml:3:13: a chord of 4 notes has no inversion 9: 0 to 3",
         ),
+        (
+            FLUTE + 'patterns = ["scale"]\nbegin = 0',
+            "deck.toml:4:9: begin: expected a degree, 1 to 12, found 0",
+        ),
+        (
+            FLUTE + 'patterns = ["scale"]\ngroups_of = 1',
+            "deck.toml:4:13: groups_of: expected notes, 2 to 12, found 1",
+        ),
+        (
+            FLUTE + 'progression = "Dm7"\nbegin = 3',
+            "deck.toml:4:9: begin goes with patterns in a key (leave it out)",
+        ),
+        (
+            FLUTE + '[[pattern]]\nprogression = "Dm7"\ngroups_of = 3',
+            "deck.toml:5:1: groups_of belongs to a pattern in a key (leave it out)",
+        ),
+        (
+            FLUTE + '[[pattern]]\ncell = "1-2"\nall = "turns"',
+            'deck.toml:5:7: all: expected "rotations" or "permutations", found "turns"',
+        ),
+        (
+            FLUTE + '[[pattern]]\ncell = "1-2-3-4-5"\nall = "permutations"',
+            "deck.toml:5:7: permutations are made of 2 to 4 notes, not 5",
+        ),
+        (
+            FLUTE + '[[pattern]]\ncells = ["1-2", "1-3"]\nall = "rotations"',
+            "deck.toml:5:7: rotations are made of one cell",
+        ),
+        (
+            FLUTE + 'patterns = ["scale"]\nscale = "1 2 b3 b3 5"',
+            'deck.toml:4:9: there is no scale "1 2 b3 b3 5" ' + FORMULA,
+        ),
+        (
+            FLUTE + 'patterns = ["scale"]\nscale = "2 3 4"',
+            'deck.toml:4:9: there is no scale "2 3 4" ' + FORMULA,
+        ),
+        (
+            FLUTE + 'patterns = ["scale"]\nscale = "1 5"',
+            'deck.toml:4:9: there is no scale "1 5" ' + FORMULA,
+        ),
+        (
+            FLUTE + 'patterns = ["scale"]\nscale = "major"\nscales = ["major"]',
+            "deck.toml:4:1: scale and scales: name one of them",
+        ),
     ],
 )
 def test_faults_of_the_first_lines(text: str, said: str) -> None:
@@ -407,7 +454,7 @@ def test_every_fault_of_a_file_is_named_at_once_in_the_order_of_the_file() -> No
 def test_a_deck_of_too_many_runs_is_refused() -> None:
     scales = ", ".join(f'"{scale}"' for scale in ("major", "dorian", "lydian", "altered"))
     patterns = ", ".join(f'"1-{a}-{b}-{c}"' for a in range(2, 9) for b in (3, 4) for c in (1, 9, 8))
-    text = f'title = "T"\ninstrument = "flute"\npatterns = [{patterns}]\nscales = [{scales}]'
+    text = fFLUTE + "patterns = [{patterns}]\nscales = [{scales}]"
     with pytest.raises(FaultsError) as caught:
         loads(text, "d.toml")
     assert str(caught.value) == (

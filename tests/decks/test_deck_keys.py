@@ -19,7 +19,6 @@ from hypothesis import strategies as st
 from drill.decks.keychoice import group, group_names, keys_value, window_text
 from drill.decks.load import loads
 from drill.decks.write import write
-from drill.errors import FaultsError
 from drill.terms import Direction, Key
 from drill.theory.keys import ORDERS
 from drill.theory.runs import build_run
@@ -218,17 +217,3 @@ def test_a_scale_of_one_s_own_by_formula(text: str) -> None:
     notes = " ".join(str(cell.notes[0].name) for cell in run.cells)
     assert notes == "F# G# A B# C# D E#"  # Hungarian minor (common practice)
     assert loads(write(deck), "again.toml") == deck
-
-
-@pytest.mark.parametrize(
-    ("text", "said"),
-    [
-        ('scale = "1 2 b3 b3 5"', "no scale"),
-        ('scale = "2 3 4"', "no scale"),
-        ('scale = "1 5"', "no scale"),
-        ('scale = "major"\nscales = ["major"]', "scale and scales: name one of them"),
-    ],
-)
-def test_a_formula_that_is_no_scale(text: str, said: str) -> None:
-    with pytest.raises(FaultsError, match=said):
-        loads(f'{HEAD}{text}\nkeys = ["C"]', "d.toml")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import tomllib
 from dataclasses import replace
 
+import pytest
 import tomlkit
 from deck_strategies import deck_values
 from hypothesis import HealthCheck, assume, given, settings
@@ -42,6 +43,24 @@ def test_a_written_deck_reads_back_as_the_same_deck(values: dict[str, object]) -
     assert again == deck
     assert again.fingerprint == deck.fingerprint
     assert write(again) == write(deck)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        'progression = "Dm7 G7 Cmaj7"',
+        'progression = "iiø7 V7/ii im6"\nvoice_leading = true',
+        'patterns = ["return3", "C/E F Gm7/C", "Ebm7"]',
+        '[[pattern]]\nprogression = "F#m7b5 B7b9 Em6"\nname = "minor cadence"\nguide_tones = true',
+        '[[pattern]]\nprogression = "jazz-blues"\ndescent = "same-shape"',
+        'patterns = ["return3", { id = "thirds", begin = 3 }]\nfinish = 5',
+        'patterns = [{ cell = "1-2-4", all = "permutations" }]\ngroups_of = 4',
+        '[[pattern]]\ncell = "1-2-3-1"\nbegin = 2\ndescent = "same-shape"',
+    ],
+)
+def test_chords_and_runs_with_ends_and_groups_read_back(text: str) -> None:
+    deck = loads(f'title = "T"\ninstrument = "flute"\nkeys = ["F", "Gb"]\n{text}', "d.toml")
+    assert loads(write(deck), "again.toml") == deck
 
 
 @SLOW
