@@ -454,7 +454,7 @@ def test_every_fault_of_a_file_is_named_at_once_in_the_order_of_the_file() -> No
 def test_a_deck_of_too_many_runs_is_refused() -> None:
     scales = ", ".join(f'"{scale}"' for scale in ("major", "dorian", "lydian", "altered"))
     patterns = ", ".join(f'"1-{a}-{b}-{c}"' for a in range(2, 9) for b in (3, 4) for c in (1, 9, 8))
-    text = fFLUTE + "patterns = [{patterns}]\nscales = [{scales}]"
+    text = f"{FLUTE}patterns = [{patterns}]\nscales = [{scales}]"
     with pytest.raises(FaultsError) as caught:
         loads(text, "d.toml")
     assert str(caught.value) == (

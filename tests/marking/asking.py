@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import csv
 from collections.abc import Callable
 from dataclasses import dataclass
+from pathlib import Path
 
 import pytest
 
@@ -21,10 +23,17 @@ from drill.wording.slips import marker as marker_of
 from drill.wording.verdicts import verdict_told
 from drill.wording.voice import Script, Voice
 
+HERE = Path(__file__).parent
 Ask = Callable[..., Question]
 TWO_FIVE_ONE = free_pattern(
     ("1-b3-5-b7", "1-3-5-b7", "1-3-5-7"), mode=Mode.ROOT, roots=("2", "5", "1"), name="ii-V-I"
 )
+
+
+def cases(file: Path) -> list[dict[str, str]]:
+    """The rows of a table of cases, in a file with a line of headings."""
+    with file.open(encoding="utf-8", newline="") as source:
+        return list(csv.DictReader(source))
 
 
 def told(

@@ -6,11 +6,10 @@ practice); signatures counted on the circle of fifths by hand in ``outside_cells
 
 from __future__ import annotations
 
-import csv
 from dataclasses import replace
 
 import pytest
-from asking import Ask, told
+from asking import HERE, Ask, cases, told
 from hypothesis import given
 from hypothesis import strategies as st
 from outside_cells import FIFTEEN, REFERENCE, fifths, signature
@@ -26,17 +25,14 @@ READ = [back for back in Back if back not in (Back.DIFFERENT, Back.CHORD)]
 """The questions that need no sound, and no chord."""
 
 
-def rows() -> list[dict[str, str]]:
-    with (REFERENCE / "written_keys.csv").open(encoding="utf-8", newline="") as file:
-        return list(csv.DictReader(file))
-
-
 def mark(ask: Ask, back: Back, key: str, typed: str, **more: object) -> Verdict:
     question = ask(key, "1-2-3-1", 4, **more)
     return mark_back(question, back, typed, E)
 
 
-@pytest.mark.parametrize("row", rows(), ids=lambda row: "-".join(list(row.values())[:2]))
+@pytest.mark.parametrize(
+    "row", cases(REFERENCE / "written_keys.csv"), ids=lambda row: "-".join(list(row.values())[:2])
+)
 def test_written_and_concert_keys_of_the_reference_table(ask: Ask, row: dict[str, str]) -> None:
     concert, strict = row["concert_major"], row["written_major_strict"]
     written = row["written_major_recommended"]
@@ -59,53 +55,17 @@ def test_written_and_concert_keys_of_the_reference_table(ask: Ask, row: dict[str
 
 
 @pytest.mark.parametrize(
-    ("back", "key", "horn", "typed", "right", "slip", "say"),
-    [
-        (Back.CONCERT, "G", "alto_sax", "Bb", True, None, "right"),
-        (Back.CONCERT, "C", "tenor_sax", "b flat major", True, None, "right"),
-        (Back.CONCERT, "G", "alto_sax", "A#", False, Slip.NAME, None),
-        (Back.CONCERT, "G", "alto_sax", "G", False, Slip.CONCERT, "not transposed: it is Bb major"),
-        (Back.CONCERT, "G", "alto_sax", "E", False, Slip.DIRECTION,
-         "transposed the other way round: it is Bb major"),
-        (Back.CONCERT, "G", "alto_sax", "F", False, Slip.OTHER_KEY, "another key: it is Bb major"),
-        (Back.WRITTEN, "G", "alto_sax", "g", True, None, "right"),
-        (Back.WRITTEN, "G", "alto_sax", "Bb", False, Slip.CONCERT, None),
-        (Back.KEY, "G", None, "G", True, None, "right"),
-        (Back.KEY, "G", None, "D", False, Slip.NEIGHBOUR, "one sharp or flat away: it is G major"),
-        (Back.KEY, "Gb", None, "F#", False, Slip.NAME,
-         "right sound, wrong name: here it is Gb major"),
-        (Back.KEY, "G", None, "G B", False, Slip.UNREADABLE, None),
-        (Back.KEY, "G", None, "", False, Slip.UNREADABLE, None),
-        (Back.WHICH_DEGREE, "G", None, "4", True, None, "right"),
-        (Back.WHICH_DEGREE, "G", None, "on 4", True, None, "right"),
-        (Back.WHICH_DEGREE, "G", None, "4.", True, None, "right"),
-        (Back.WHICH_DEGREE, "G", None, "11", True, None, "right"),
-        (Back.WHICH_DEGREE, "G", None, "5", False, Slip.DEGREE, "it stands on 4, not on 5"),
-        (Back.WHICH_DEGREE, "G", None, "0", False, Slip.UNREADABLE, None),
-        (Back.WHICH_DEGREE, "G", None, "C", False, Slip.UNREADABLE,
-         "a degree is asked for: type a digit such as 4"),
-        (Back.WHICH_DEGREE, "G", None, "٤", False, Slip.UNREADABLE, None),
-        (Back.SIGNATURE, "A", None, "3 sharps", True, None, "right"),
-        (Back.SIGNATURE, "A", None, "3#", True, None, "right"),
-        (Back.SIGNATURE, "A", None, "c# F# g#", True, None, "right"),
-        (Back.SIGNATURE, "A", None, "3 flats", False, Slip.SIGNS,
-         "sharps and flats confused: the signature of A major is F# C# G#"),
-        (Back.SIGNATURE, "A", None, "F# C#", False, Slip.NEIGHBOUR, None),
-        (Back.SIGNATURE, "A", None, "F# C# D#", False, Slip.SIGNATURE, None),
-        (Back.SIGNATURE, "C", None, "none", True, None, "right"),
-        (Back.SIGNATURE, "C", None, "0", True, None, "right"),
-        (Back.SIGNATURE, "A", None, "qq", False, Slip.UNREADABLE, None),
-    ],
-)  # fmt: skip
-def test_answers_to_the_questions_the_other_way_round(
-    ask: Ask, back: Back, key: str, horn: str | None, typed: str, right: bool,
-    slip: Slip | None, say: str | None,
-) -> None:  # fmt: skip
-    question = replace(ask(key, "1-2-3-1", 4, horn=horn), back=back)
-    verdict = mark_back(question, back, typed, E)
-    assert (verdict.right, verdict.slip) == (right, slip)
-    assert say is None or told(verdict, question) == say
-    if verdict.readable and not right:
+    "row",
+    cases(HERE / "back.csv"),
+    ids=lambda row: f"{row['back']} in {row['key']}: {row['typed']}",
+)
+def test_answers_to_the_questions_the_other_way_round(ask: Ask, row: dict[str, str]) -> None:
+    back = Back(row["back"])
+    question = replace(ask(row["key"], "1-2-3-1", 4, horn=row["horn"] or None), back=back)
+    verdict = mark_back(question, back, row["typed"], E)
+    assert (verdict.right, verdict.slip) == (not row["slip"], row["slip"] or None)
+    assert not row["say"] or told(verdict, question) == row["say"]
+    if verdict.readable and not verdict.right:
         assert verdict.notes[0].outcome in (Outcome.WRONG, Outcome.NAME)
 
 

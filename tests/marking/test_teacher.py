@@ -1,4 +1,4 @@
-"""What a teacher would say: wrong answers of every kind, with the sentence wanted.
+"""What a teacher would say: answers of every kind, with the sentence wanted.
 
 The sentences (``said.csv``) are common practice, from memory; scales and signatures in them
 agree with tests/reference/scale_spellings.csv.
@@ -6,12 +6,10 @@ agree with tests/reference/scale_spellings.csv.
 
 from __future__ import annotations
 
-import csv
 from dataclasses import replace
-from pathlib import Path
 
 import pytest
-from asking import TWO_FIVE_ONE, Ask, Teacher
+from asking import HERE, TWO_FIVE_ONE, Ask, Teacher, cases
 
 from drill.marking.verdict import Slip
 from drill.theory.language import Language
@@ -22,31 +20,29 @@ from drill.wording.slips import marker as marker_of
 MOVING = {
     "ii-V-I": TWO_FIVE_ONE,
     **{
-        chord: replace(find_pattern(chord), roots=ROOT_ORDERS["fourths"])
-        for chord in ("chord-7", "chord-7/1")
+        cell: replace(find_pattern(cell), roots=ROOT_ORDERS["fourths"])
+        for cell in ("chord-7", "chord-7/1", "chord-dim7", "chord-m7", "1-2-b3-5")
     },
 }
 """Cells on roots that move."""
 
-with (Path(__file__).parent / "said.csv").open(encoding="utf-8", newline="") as _file:
-    SAID = list(csv.DictReader(_file))
-"""A wrong answer a row: what was asked (before: by the prompt before), what is to be said, the key
-that is named in it (instead), and a slip that is kept behind the first (also)."""
+SAID = cases(HERE / "said.csv")
+"""An answer a row: what was asked (before: by the prompt before), what is to be said, the key that
+is named in it (instead), and a slip that is kept behind the first (also)."""
 
 
 @pytest.mark.parametrize(
     "row", SAID, ids=lambda row: f"{row['key']}, {row['group']}: {row['typed']}"
 )
-def test_a_wrong_answer_and_what_is_said_of_it(
-    ask: Ask, marker: Teacher, row: dict[str, str]
-) -> None:
+def test_an_answer_and_what_is_said_of_it(ask: Ask, marker: Teacher, row: dict[str, str]) -> None:
     pattern = MOVING.get(row["cell"], row["cell"])
     question = ask(row["key"], pattern, int(row["degree"]), row["way"], horn=row["horn"] or None)
     if row["before"]:
         key, cell, degree = row["before"].split()
         question = replace(question, before=ask(key, cell, int(degree)).asked)
     verdict = marker.mark(question, row["typed"])
-    assert (verdict.slip, verdict.say) == (row["slip"], row["say"])
+    assert (verdict.slip, verdict.say) == (row["slip"] or None, row["say"])
+    assert verdict.right is not bool(row["slip"])
     if row["instead"]:
         assert verdict.hypotheses[0].instead == parse_key(row["instead"])
     assert not row["also"] or row["also"] in verdict.slips
