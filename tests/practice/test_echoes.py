@@ -3,54 +3,28 @@
 from __future__ import annotations
 
 import pytest
+from late_player import LatePlayer
 from made_room import RoomMicrophone
 
 from drill.lines.tapping import ByMicrophone
 from drill.sound.capture import Samples
 from drill.sound.latency import LatencySource
 from drill.sound.output import SoundError
-from drill.sound.sounding import OutputState, Playing
-from drill.sound.take import Take
 
 
-class Loudspeaker:
+class Loudspeaker(LatePlayer):
     """A player and a microphone in one room."""
 
     def __init__(self, late_s: float, *, first_s: float = 0.3, level: float = 0.2) -> None:
-        self.now = 50.0
-        self.played_at: float | None = None
-        self.kept: tuple[float, LatencySource] | None = None
-        self.muted = self.lost = False
-        self._take: Take | None = None
+        super().__init__(late_s, 50.0, wait_s=0.2)
+        self.lost = False
         self._clock = lambda: self.now
         self.microphone = RoomMicrophone(
             self._clock, self.playing, late_s, first_s=first_s, level=level
         )
 
-    @property
-    def state(self) -> OutputState:
-        return OutputState("miniaudio", "a test", 0.04, LatencySource.ASSUMED, "out")
-
-    def play(self, take: Take, *, stale_s: float = 2.5) -> bool:
-        if self.muted:
-            return False
-        self._take, self.played_at = take, self.now + 0.2
-        return True
-
-    def playing(self) -> Playing | None:
-        take, at = self._take, self.played_at
-        if take is None or at is None or not at <= self.now < at + take.length_s:
-            return None
-        return Playing(take, at)
-
-    def calibrate(self, late_s: float, source: LatencySource = LatencySource.CALIBRATED) -> float:
-        self.kept = (late_s, source)
-        return 0.04 + late_s
-
-    def poll(self) -> str | None:
-        return None
-
-    def stop(self) -> None: ...
+    def stop(self) -> None:
+        """What was asked for can be looked at afterwards."""
 
     @property
     def closed(self) -> bool:
@@ -79,9 +53,9 @@ def test_what_the_microphone_hears_is_kept_as_heard(late: float) -> None:
     room = Loudspeaker(late)
     found, said = room.calibrated()
     assert found == pytest.approx(0.04 + late, abs=0.001)
-    assert room.kept is not None
-    assert room.kept[0] == pytest.approx(late, abs=0.001)
-    assert room.kept[1] is LatencySource.HEARD
+    ((kept_s, source),) = room.kept
+    assert source is LatencySource.HEARD
+    assert kept_s == pytest.approx(late, abs=0.001)
     assert room.closed
     assert said[0] == "the microphone is open: some clicks, then it is closed again"
     assert said[1] == "the microphone is closed"
@@ -93,15 +67,15 @@ def test_what_the_microphone_hears_is_kept_as_heard(late: float) -> None:
 def test_the_click_waits_until_the_microphone_hears() -> None:
     room = Loudspeaker(0.05, first_s=1.5)
     room.calibrated()
-    assert room.played_at is not None
-    assert room.played_at >= 50.0 + 1.5 + 0.5
+    assert room.asked is not None
+    assert room.asked.at >= 50.0 + 1.5 + 0.5
 
 
 def test_headphones_keep_nothing() -> None:
     room = Loudspeaker(0.05, level=0.0)
     found, said = room.calibrated()
     assert found is None
-    assert room.kept is None
+    assert room.kept == []
     assert said[-1].startswith("the microphone heard no click")
 
 

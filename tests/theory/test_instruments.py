@@ -6,7 +6,7 @@
 from __future__ import annotations
 
 import pytest
-from theory_tables import table
+from theory_tables import called, table
 
 from drill.errors import TheoryError
 from drill.terms import LETTERS, Direction, Key, Note
@@ -18,25 +18,7 @@ from drill.theory.spelling import moved_note, parse_interval, parse_name, parse_
 
 ROWS = table("instruments")
 
-MUSIC21 = {
-    "soprano_sax": "SopranoSaxophone", "alto_sax": "AltoSaxophone", "tenor_sax": "TenorSaxophone",
-    "baritone_sax": "BaritoneSaxophone", "clarinet_bb": "Clarinet",
-    "bass_clarinet": "BassClarinet", "flute": "Flute", "piccolo": "Piccolo", "oboe": "Oboe",
-    "english_horn": "EnglishHorn", "bassoon": "Bassoon", "trumpet_bb": "Trumpet",
-    "horn_f": "Horn", "trombone": "Trombone", "bass_trombone": "BassTrombone", "tuba": "Tuba",
-    "recorder_alto": "Recorder", "contrabassoon": "Contrabassoon",
-}  # fmt: skip
-ABJAD = {
-    "soprano_sax": "SopranoSaxophone", "alto_sax": "AltoSaxophone", "tenor_sax": "TenorSaxophone",
-    "baritone_sax": "BaritoneSaxophone", "bass_sax": "BassSaxophone",
-    "clarinet_bb": "ClarinetInBFlat", "clarinet_a": "ClarinetInA",
-    "clarinet_eb": "ClarinetInEFlat", "bass_clarinet": "BassClarinet", "flute": "Flute",
-    "piccolo": "Piccolo", "alto_flute": "AltoFlute", "oboe": "Oboe",
-    "english_horn": "EnglishHorn", "bassoon": "Bassoon", "trumpet_c": "Trumpet",
-    "horn_f": "FrenchHorn", "trombone": "TenorTrombone", "bass_trombone": "BassTrombone",
-    "tuba": "Tuba", "bass_flute": "BassFlute", "contrabassoon": "Contrabassoon",
-    "contrabass_clarinet": "ContrabassClarinet",
-}  # fmt: skip
+MUSIC21, ABJAD = called("instrument", "music21"), called("instrument", "abjad")
 
 JUDGED = {
     ("abjad", "bass_sax"): (

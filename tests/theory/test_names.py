@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from theory_tables import table
+from theory_tables import HERE, table
 
 from drill.errors import TheoryError
 from drill.terms import LETTERS, Key, Name
@@ -105,77 +105,51 @@ def test_english_refuses_the_rest(typed: str) -> None:
     assert read_name(typed, ENGLISH) is None
 
 
-@pytest.mark.parametrize(
-    ("language", "typed", "name"),
-    [
-        (GERMAN, "B", "Bb"), (GERMAN, "b", "Bb"), (GERMAN, "H", "B"), (GERMAN, "h", "B"),
-        (GERMAN, "As", "Ab"), (GERMAN, "Asas", "Abb"), (GERMAN, "f♯", "F#"), (GERMAN, "H♭", "Bb"),
-        (Language.DUTCH, "b", "B"), (Language.DUTCH, "bes", "Bb"), (Language.DUTCH, "ees", "Eb"),
-        (Language.FRENCH, "ré bémol", "Db"), (Language.FRENCH, "RÉ", "D"),
-        (Language.FRENCH, "re bemol", "Db"), (Language.FRENCH, "fa dièse", "F#"),
-        (Language.FRENCH, "re\u0301", "D"), (Language.ITALIAN, "fa diesis", "F#"),
-        (Language.ITALIAN, "si♭", "Bb"), (Language.SPANISH, "fa sostenido", "F#"),
-        (Language.SPANISH, "fas", "F#"), (Language.SOLFEGE, "mib", "Eb"),
-        (Language.SOLFEGE, "Sol#", "G#"), (Language.SOLFEGE, "ré", "D"),
-        (Language.SOLFEGE, "fax", "F##"), (Language.PORTUGUESE, "Dó", "C"),
-    ],
-)  # fmt: skip
-def test_other_languages_as_players_type_them(language: Language, typed: str, name: str) -> None:
-    assert read_name(typed, language) == parse_name(name)
+def told(way: str) -> pytest.MarkDecorator:
+    """The cases of ``names_told.csv`` that go one way."""
+    rows = [row for row in table("names_told", HERE) if row["way"] == way]
+    return pytest.mark.parametrize("row", rows, ids="{0[language]}: {0[given]}".format)
 
 
-@pytest.mark.parametrize(
-    ("language", "typed"),
-    [
-        (GERMAN, "Bb"), (GERMAN, "Eb"), (GERMAN, "hes"), (GERMAN, "bes"), (GERMAN, "B♭"),
-        (GERMAN, "ees"), (Language.DUTCH, "h"), (Language.DUTCH, "bb"), (Language.SOLFEGE, "b"),
-        (Language.SOLFEGE, "fad"), (Language.SPANISH, "fad"), (Language.SPANISH, "ti"),
-    ],
-)  # fmt: skip
-def test_a_name_of_another_language_is_never_guessed(language: Language, typed: str) -> None:
-    assert read_name(typed, language) is None
+@told("read")
+def test_other_languages_as_players_type_them(row: dict[str, str]) -> None:
+    """What belongs to another language is never guessed: nothing is wanted there."""
+    read = read_name(row["given"], Language(row["language"]))
+    assert ("" if read is None else str(read)) == row["wanted"]
 
 
-@pytest.mark.parametrize(
-    ("typed", "language", "sentence"),
-    [
-        ("h", ENGLISH, "H is German for B"),
-        ("es", ENGLISH, "es is German and Dutch for E flat"),
-        ("fis", ENGLISH, "fis is German and Dutch for F sharp"),
-        ("bes", ENGLISH, "bes is Dutch for B flat"),
-        ("sib", ENGLISH, "sib is solfège for B flat"),
-        ("fad", ENGLISH, "fad is Italian and French for F sharp"),
-        ("Bb", GERMAN, "Bb is English for B"),
-        ("b", GERMAN, "B is English and Dutch for H"),
-        ("Eb", Language.FRENCH, "Eb is English for mi bémol"),
-        ("fiss", ENGLISH, "fiss is Swedish and Norwegian for F sharp"),
-        ("Bb", ENGLISH, ""),
-        ("q", ENGLISH, ""),
-    ],
-)
-def test_hints(typed: str, language: Language, sentence: str) -> None:
-    assert hint(typed, language) == sentence
+def test_an_accent_may_be_a_character_of_its_own() -> None:
+    assert read_name("re\u0301", Language.FRENCH) == Name("D")
+
+
+@told("hint")
+def test_hints(row: dict[str, str]) -> None:
+    assert hint(row["given"], Language(row["language"])) == row["wanted"]
+
+
+@told("show")
+def test_shown(row: dict[str, str]) -> None:
+    language = Language(row["language"])
+    names = [parse_name(text) for text in row["given"].split()]
+    assert " ".join(show_name(name, language) for name in names) == row["wanted"]
+
+
+@told("say")
+def test_said(row: dict[str, str]) -> None:
+    assert say_name(parse_name(row["given"]), Language(row["language"])) == row["wanted"]
+
+
+@told("movable do")
+def test_movable_do(row: dict[str, str]) -> None:
+    """The chromatic syllables up and down: common practice."""
+    tonic, names = row["given"].split(": ")
+    key = Key(parse_name(tonic), "major")
+    assert " ".join(movable(parse_name(name), key) for name in names.split()) == row["wanted"]
 
 
 def test_foreign_gives_other_meanings_of_a_name_that_reads() -> None:
     assert foreign("b", ENGLISH) == (("German", Name("B", -1)),)
     assert foreign("c", ENGLISH) == ()
-
-
-@pytest.mark.parametrize(
-    ("language", "shown"),
-    [
-        (ENGLISH, "Bb B Eb Ab F# F## Bbb"),
-        (GERMAN, "B H Es As Fis Fisis Heses"),
-        (Language.DUTCH, "bes b es as fis fisis beses"),
-        (Language.SOLFEGE, "sib si mib lab fa# fa## sibb"),
-        (Language.SWEDISH, "b h ess ass fiss fississ hessess"),
-        (Language.ENGLISH_SF, "bf b ef af fs fss bff"),
-    ],
-)
-def test_shown(language: Language, shown: str) -> None:
-    names = [parse_name(text) for text in ["Bb", "B", "Eb", "Ab", "F#", "F##", "Bbb"]]
-    assert " ".join(show_name(name, language) for name in names) == shown
 
 
 def test_shown_in_german_agrees_with_music21() -> None:
@@ -194,26 +168,6 @@ def test_glyphs() -> None:
         "B♭", "F♯", "Fx", "B♭♭", "B",
     ]  # fmt: skip
     assert show_name(Name("E", -1), GERMAN, glyphs=True) == "Es"
-
-
-@pytest.mark.parametrize(
-    ("name", "language", "words"),
-    [
-        ("Bb", ENGLISH, "B flat"),
-        ("G##", ENGLISH, "G double sharp"),
-        ("Bbb", ENGLISH, "B double flat"),
-        ("C", ENGLISH, "C"),
-        ("Eb", GERMAN, "Es"),
-        ("Bb", Language.FRENCH, "si bémol"),
-        ("D#", Language.FRENCH, "ré dièse"),
-        ("F##", Language.ITALIAN, "fa doppio diesis"),
-        ("F#", Language.SPANISH, "fa sostenido"),
-        ("Bb", Language.SOLFEGE, "si flat"),
-        ("Bb", Language.ENGLISH_SF, "B flat"),
-    ],
-)
-def test_said(name: str, language: Language, words: str) -> None:
-    assert say_name(parse_name(name), language) == words
 
 
 @given(NAMES, LANGUAGES, st.booleans())
@@ -239,22 +193,6 @@ def test_the_words_of_an_accidental() -> None:
     assert {"flat", "sharp", "natural", "double sharp"} <= accidental_words(ENGLISH)
     assert "bemol" in accidental_words(Language.FRENCH)
     assert accidental_words(GERMAN) == frozenset()
-
-
-@pytest.mark.parametrize(
-    ("tonic", "names", "syllables"),
-    [
-        # The chromatic syllables up and down: common practice.
-        ("C", "C C# D D# E F F# G G# A A# B", "do di re ri mi fa fi sol si la li ti"),
-        ("C", "B Bb A Ab G Gb F E Eb D Db C", "ti te la le sol se fa mi me re ra do"),
-        ("Eb", "Eb F G Ab Bb C D", "do re mi fa sol la ti"),
-        ("F#", "F# G# A B C# D E", "do re me fa sol le te"),
-        ("C", "E# Fb Bbb Cb", "mi# fab tibb dob"),
-    ],
-)
-def test_movable_do(tonic: str, names: str, syllables: str) -> None:
-    key = Key(parse_name(tonic), "major")
-    assert [movable(parse_name(name), key) for name in names.split()] == syllables.split()
 
 
 @given(NAMES, st.builds(Name, st.sampled_from(LETTERS), st.integers(-1, 1)))

@@ -11,7 +11,7 @@ from collections import Counter
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from theory_tables import QUALITIES, WITNESSES, by_mingus, simple, table
+from theory_tables import QUALITIES, WITNESSES, by_mingus, called, simple, table
 
 from drill.errors import TheoryError
 from drill.terms import Direction, Key, Name
@@ -31,26 +31,7 @@ from drill.theory.spelling import parse_name
 
 ALL = [(scale, tonic) for scale in SCALES for tonic in tonics(scale)]
 
-MINGUS = {
-    "major": "Major", "natural_minor": "NaturalMinor", "harmonic_minor": "HarmonicMinor",
-    "melodic_minor_classical": "MelodicMinor", "melodic_minor_jazz": "Bachian",
-    "dorian": "Dorian", "phrygian": "Phrygian", "lydian": "Lydian", "mixolydian": "Mixolydian",
-    "aeolian": "Aeolian", "locrian": "Locrian", "harmonic_major": "HarmonicMajor",
-    "whole_tone": "WholeTone", "octatonic_whole_half": "Octatonic",
-    "chromatic_melodic": "Chromatic",
-}  # fmt: skip
-MUSTHE = {
-    "major": "major", "natural_minor": "natural_minor", "harmonic_minor": "harmonic_minor",
-    "melodic_minor_jazz": "melodic_minor", "dorian": "dorian", "phrygian": "phrygian",
-    "lydian": "lydian", "mixolydian": "mixolydian", "aeolian": "aeolian", "locrian": "locrian",
-    "major_pentatonic": "major_pentatonic", "minor_pentatonic": "minor_pentatonic",
-}  # fmt: skip
-MUSIC21 = {
-    "major": "MajorScale", "natural_minor": "MinorScale", "harmonic_minor": "HarmonicMinorScale",
-    "melodic_minor_classical": "MelodicMinorScale", "dorian": "DorianScale",
-    "phrygian": "PhrygianScale", "lydian": "LydianScale", "mixolydian": "MixolydianScale",
-    "locrian": "LocrianScale",
-}  # fmt: skip
+MINGUS, MUSTHE, MUSIC21 = (called("scale", each) for each in ("mingus", "musthe", "music21"))
 """The scales that each library knows by name; music21's scale classes are not what we use."""
 
 JUDGED = {

@@ -14,7 +14,8 @@ from pathlib import Path
 from drill.terms import Name
 from drill.theory.spelling import degree_interval
 
-REFERENCE = Path(__file__).resolve().parents[1] / "reference"
+HERE = Path(__file__).resolve().parent
+REFERENCE = HERE.parent / "reference"
 
 QUALITIES = {
     "1": "P1", "#1": "A1", "b2": "m2", "2": "M2", "#2": "A2", "b3": "m3", "3": "M3",
@@ -24,10 +25,16 @@ QUALITIES = {
 """Interval names (quality and number) of degrees above the tonic: common practice."""
 
 
-def table(name: str) -> list[dict[str, str]]:
-    """The rows of one reference table."""
-    with (REFERENCE / f"{name}.csv").open(encoding="utf-8", newline="") as file:
+def table(name: str, folder: Path = REFERENCE) -> list[dict[str, str]]:
+    """The rows of one table."""
+    with (folder / f"{name}.csv").open(encoding="utf-8", newline="") as file:
         return list(csv.DictReader(file))
+
+
+def called(what: str, library: str) -> dict[str, str]:
+    """The instruments or scales that a library knows: our ids, and what it calls them."""
+    rows = table("called_elsewhere", HERE)
+    return {row["id"]: row[library] for row in rows if row["what"] == what and row[library]}
 
 
 def simple(token: str) -> str:
