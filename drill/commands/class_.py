@@ -22,6 +22,7 @@ from drill.reports.results import name_key
 from drill.reports.rosterfile import roster_text
 from drill.reports.study import Study
 from drill.shown import counted, harmless
+from drill.wording.options import QUIET_ALONE
 from drill.wording.remedies import Remedy
 
 EXAMPLES = """\
@@ -73,7 +74,7 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
     files = (args.html, args.csv, args.csv_cells)
     need_one_output(*files, as_json=args.json)
     if args.quiet and not (args.json or args.pages or any(files)):
-        raise UsageError("--quiet prints nothing: name a file, such as --html FILE")
+        raise UsageError(QUIET_ALONE)
     room = room_of(args, tools)
     printed = STDOUT not in files and not args.quiet
     shown = nameless(room, args.anonymous) if args.anonymous else room

@@ -27,6 +27,7 @@ from drill.shown import counted
 from drill.terms import Instrument
 from drill.theory.instruments import OWN, find_instrument
 from drill.wording.desk import TRICKY_TITLE
+from drill.wording.options import ONE_DECK
 from drill.wording.remedies import Remedy
 from drill.wording.squares import horn_text
 
@@ -58,7 +59,7 @@ def tricky_decks(args: argparse.Namespace, tools: Tools) -> tuple[list[tuple[str
     if (args.by is None) != (args.out_dir is None):
         raise UsageError("--by and --out-dir go together: one deck for each, in that folder")
     if args.by and args.out:
-        raise UsageError("--out is for one deck: --out-dir has them all")
+        raise UsageError(ONE_DECK)
     if args.by and not args.results:
         raise UsageError("--by goes with results files: your own answers make one deck")
     if not args.results:

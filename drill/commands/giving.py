@@ -51,11 +51,11 @@ def need_spare(path: Path, *read: str | None) -> None:
 
     what = ""
     if is_results(start_of(path)):
-        what = "a results file"
+        what = options.RESULTS_FILE
     elif path.suffix == ".toml" and path.exists():
-        what = "a deck"
+        what = options.DECK
     elif any(each and _is_one(path, Path(each)) for each in read):
-        what = "what this is made from"
+        what = options.ITS_SOURCE
     if what:
         raise UsageError(options.made_by_hand(harmless(str(path)), what))
 

@@ -10,6 +10,10 @@ RUN_ASKED = "name the run: --pattern (as drill spell does), --deck, or --against
 AGAINST_ALONE = "--against names a line of its own: leave --pattern and --deck out"
 NO_TONIC_FOR_BOTH = "the horn has no tonic from which both the way up and the way down fit whole"
 SCALE_ALONE = "--scale goes with --key or --concert-key where a deck is named"
+QUIET_ALONE = "--quiet prints nothing: name a file, such as --html FILE"
+ONE_DECK = "--out is for one deck: --out-dir has them all"
+RESULTS_FILE, DECK, ITS_SOURCE = "a results file", "a deck", "what this is made from"
+"""What is never written over by something that is made from others."""
 THE_OPTIONS = "the options"
 """What faults call a deck that was made of options."""
 DIRECTIONS = {
