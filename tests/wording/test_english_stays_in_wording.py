@@ -28,6 +28,7 @@ RATCHET = {
 }
 """Sentences and halves of sentences in each room.  Lower a number when it falls."""
 _WORD = re.compile(r"[(\"'`]*[A-Za-z][a-z'’]*(-[a-z]+)*[.,;:?!)\"'`]*")
+_COLOUR = re.compile(r"[0-9a-f]{6}")
 _BLANK = "\0"
 _ARGUMENTS = {"help", "description", "epilog", "metavar", "title", "usage"}
 _PROGRAMMERS = {"ValueError", "TypeError", "AssertionError", "KeyError", "RuntimeError"}
@@ -48,7 +49,7 @@ def text_of(node: ast.AST) -> str | None:
 
 def is_english(text: str) -> bool:
     """Two words with a space between, or a word and something that is filled in."""
-    tokens = text.split()
+    tokens = [token for token in text.split() if not _COLOUR.fullmatch(token)]
     words = [t for t in tokens if _WORD.fullmatch(t) and len(re.sub(r"[^A-Za-z]", "", t)) > 1]
     return len(words) > 1 or (bool(words) and any(_BLANK in token for token in tokens))
 
@@ -102,6 +103,7 @@ def test_a_room_has_no_more_english_than_it_had(room: str) -> None:
         ("say(f'{a}: {b}')", 0),
         ("find('locked-in')", 0),
         ("style = 'width: 1fr'", 0),
+        ("colours = 'ffffff ff8888'", 0),
         ("'''One docstring of words.'''", 0),
         ("add('--key', help='the written key')", 0),
         ("raise ValueError('no such thing')", 0),
