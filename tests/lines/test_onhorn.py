@@ -76,6 +76,36 @@ def test_prompts_are_answered_by_playing(tmp_path: Path) -> None:
     assert microphone.closed
 
 
+class Halting(Player):
+    """Breaks the first cell off after two notes, and plays it once more when it is asked to."""
+
+    def __init__(self, out: io.StringIO) -> None:
+        super().__init__(out, 3)
+        self._broken = False
+
+    def play(self, samples: np.ndarray, after_s: float = 0.4) -> None:
+        if self._seen == 1 and not self._broken:
+            self._broken = True
+            self._whole, samples = samples, samples[: len(samples) // 2]
+        super().play(samples, after_s)
+
+    def take(self) -> np.ndarray:
+        if self._broken and "Play the cell again." in self._out.getvalue() and len(self._whole):
+            again, self._whole = self._whole, self._whole[:0]
+            self.play(again)
+        return super().take()
+
+
+def test_notes_that_were_not_heard_are_told_and_the_prompt_stands(tmp_path: Path) -> None:
+    of = deck(keys='["E"]', more='directions = ["up"]')
+    out = io.StringIO()
+    rows = on_horn(tmp_path, of, Typed("\n"), out, Halting(out))
+    said = out.getvalue()
+    assert said.count("Not heard: the third and fourth notes. Play the cell again.") == 1, said
+    assert [row.right for row in rows] == [True] * 3, said
+    assert said.count("\nheard: ") == 3
+
+
 class Typed(io.StringIO):
     """Typed lines, then a person who sits there and types nothing."""
 
