@@ -7,7 +7,6 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from drill.commands.class_ import roster_of
 from drill.commands.giving import Out
 from drill.commands.options import day, need_plain
 from drill.decks.load import find, load
@@ -17,6 +16,7 @@ from drill.errors import ExitCode, UsageError
 from drill.opening.tools import Tools
 from drill.reports.people import KNOWN, Person
 from drill.reports.results import name_key
+from drill.reports.rosterfile import roster_of
 from drill.shown import counted, harmless
 from drill.wording.remedies import Remedy
 from drill.wording.squares import horn_text

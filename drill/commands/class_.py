@@ -17,9 +17,8 @@ from drill.reports.classpages import nameless
 from drill.reports.classroom import Classroom, classroom
 from drill.reports.finding import files_in
 from drill.reports.gathering import When, gather, tasks
-from drill.reports.people import Person, read_roster
 from drill.reports.results import name_key
-from drill.reports.rosterfile import roster_text
+from drill.reports.rosterfile import roster_of
 from drill.reports.study import Study
 from drill.shown import counted, harmless
 from drill.wording.options import QUIET_ALONE
@@ -138,11 +137,6 @@ def when_of(args: argparse.Namespace, tools: Tools) -> When:
     return When(
         now, until, end_of(until) if until else None, (since, end_of(since)) if since else None
     )
-
-
-def roster_of(name: str | None) -> tuple[Person, ...]:
-    """The people of a roster file, nobody without one.  Raises DataError."""
-    return () if name is None else read_roster(roster_text(Path(name)), name)
 
 
 def _wanted(args: argparse.Namespace) -> Callable[[Study], bool] | None:

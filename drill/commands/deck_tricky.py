@@ -7,7 +7,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from drill.commands.class_ import roster_of
 from drill.commands.options import need_plain
 from drill.decks.schema import Deck
 from drill.decks.write import write
@@ -20,6 +19,7 @@ from drill.reports.finding import files_in
 from drill.reports.gathering import Found, When, gather, tasks
 from drill.reports.naming import concert_keys
 from drill.reports.reading import deck_of
+from drill.reports.rosterfile import roster_of
 from drill.reports.study import Study, Task
 from drill.reports.tally import study
 from drill.reports.tricky import tricky

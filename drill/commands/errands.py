@@ -15,7 +15,6 @@ from drill.opening.tools import Tools
 
 if TYPE_CHECKING:
     from drill.decks.schema import Deck
-    from drill.reports.people import Person
     from drill.reports.report import Report
     from drill.tui.outside import Done, Recorded, Taken
 
@@ -54,11 +53,6 @@ class CommandErrands:
     @property
     def taken_in(self) -> Path:
         return self.tools.house.places.results
-
-    def roster(self, path: Path) -> tuple[Person, ...]:
-        from drill.commands.class_ import roster_of
-
-        return roster_of(str(path))
 
     def class_results(self, places: Sequence[Path], roster: Path | None = None) -> Report:
         from drill.commands.class_ import room_of

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from drill.commands.class_ import roster_of, when_of
+from drill.commands.class_ import when_of
 from drill.commands.giving import Out, give, need_one_output
 from drill.commands.options import day
 from drill.decks.load import SUFFIX, load
@@ -22,6 +22,7 @@ from drill.reports.gathering import deck_key, gather, tasks
 from drill.reports.people import ROSTER, Person, whose
 from drill.reports.report import Column, Figure, Form, Report, Table, TableStyle
 from drill.reports.results import name_key
+from drill.reports.rosterfile import roster_of
 from drill.reports.study import Study
 from drill.shown import harmless
 from drill.wording import reports as words

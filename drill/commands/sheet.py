@@ -168,7 +168,7 @@ def _band(args: argparse.Namespace) -> list[tuple[str, str]]:
         return [(find_instrument(each).id, "") for each in args.horns.split(",")]
     if not args.roster:
         raise UsageError(options.horns_need_roster(word))
-    from drill.commands.class_ import roster_of
+    from drill.reports.rosterfile import roster_of
 
     people = roster_of(args.roster)
     without = [person.name for person in people if not person.horn]

@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import Path
 
-from drill.commands.class_ import roster_of
 from drill.commands.giving import give
 from drill.errors import DataError, DrillError, ExitCode, UsageError
 from drill.files import file_name, make_folder, write_whole
@@ -18,6 +17,7 @@ from drill.reports.finding import FileRemark, WhyNot, files_in
 from drill.reports.reading import ResultsSource
 from drill.reports.report import Column, Figure, Form, Report, Table, TableStyle
 from drill.reports.results import SUFFIX, Results, name_key
+from drill.reports.rosterfile import roster_of
 from drill.shown import counted, harmless
 from drill.wording import reports as words
 from drill.wording.reports import FigureHead, Head, ReportKind, Title

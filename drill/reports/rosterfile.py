@@ -13,7 +13,15 @@ from pathlib import Path
 
 from drill.errors import Fault, FaultsError
 from drill.files import decoded, small_file, write_whole
-from drill.reports.people import all_rows, column_of, counts, divider_of, is_bare, read_roster
+from drill.reports.people import (
+    Person,
+    all_rows,
+    column_of,
+    counts,
+    divider_of,
+    is_bare,
+    read_roster,
+)
 from drill.shown import harmless
 
 Cells = list[str]
@@ -31,6 +39,11 @@ def roster_text(path: Path) -> str:
         fault = Fault(harmless(str(path)), 0, 0, "cannot be read: no such file or directory")
         raise FaultsError((fault,))
     return decoded(data, str(path), "save the roster as UTF-8")
+
+
+def roster_of(name: str | None) -> tuple[Person, ...]:
+    """The people of a roster file, nobody without one.  Raises DataError."""
+    return () if name is None else read_roster(roster_text(Path(name)), name)
 
 
 class RosterFile:

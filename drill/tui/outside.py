@@ -14,7 +14,6 @@ if TYPE_CHECKING:
     from drill.decks.schema import Deck
     from drill.hearing.line import Line
     from drill.hearing.values import Heard
-    from drill.reports.people import Person
     from drill.reports.report import Report
     from drill.sound.capture import Samples
     from drill.terms import Run
@@ -66,10 +65,6 @@ class Errands(Protocol):
     @property
     def taken_in(self) -> Path:
         """The folder of what students handed in and was taken in; it may not be there yet."""
-        ...
-
-    def roster(self, path: Path) -> tuple[Person, ...]:
-        """The people of a roster file.  Raises DrillError."""
         ...
 
     def class_results(self, places: Sequence[Path], roster: Path | None = None) -> Report:

@@ -34,6 +34,7 @@ from drill.memory.state import State
 from drill.reports import reading
 from drill.reports.people import read_roster
 from drill.reports.results import clean_line
+from drill.reports.rosterfile import roster_of
 from drill.reports.study import Study
 from drill.theory.instruments import INSTRUMENTS
 from drill.theory.keys import written_key
@@ -577,7 +578,7 @@ def test_every_fault_of_a_roster_has_its_line(text: str, said: str, tmp_path: Pa
     path = tmp_path / "r.csv"
     path.write_text(text, encoding="utf-8")
     with pytest.raises(FaultsError) as caught:
-        class_.roster_of(str(path))
+        roster_of(str(path))
     assert said in str(caught.value)
 
 

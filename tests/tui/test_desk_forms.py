@@ -66,9 +66,7 @@ def test_the_forms_as_they_are_drawn(real: RealHouse, work: Path, user: User) ->
     user.golden("teacher")
     user.trainer.studio.desk["roster"] = work / "roster.csv"
     forms: dict[str, AssignForm | TrickyForm | PlanForm | BackupForm] = {
-        "assign": AssignForm(
-            user.trainer, errands(real), real.house.deck_folders[0] / "monday.toml"
-        ),
+        "assign": AssignForm(user.trainer, real.house.deck_folders[0] / "monday.toml"),
         "tricky": TrickyForm(user.trainer, errands(real)),
         "plan": PlanForm(user.trainer, errands(real)),
         "backup": BackupForm(user.trainer),

@@ -8,7 +8,7 @@ from real_house import RealHouse
 from tui_desk import golden
 from tui_user import User, at_keys
 
-from drill.commands.class_ import roster_of
+from drill.reports.rosterfile import roster_of
 from drill.tui.trainer import Trainer
 from drill.wording.forms import LEAVE_UNKEPT
 

@@ -7,9 +7,9 @@ from pathlib import Path
 
 from drill.errors import DrillError
 from drill.reports.people import KNOWN, Person
+from drill.reports.rosterfile import roster_of
 from drill.shown import harmless
 from drill.tui.formed.filling import FOLDERS, Filling, day_fault, options
-from drill.tui.outside import Errands
 from drill.tui.views.form import Row
 from drill.tui.views.pick import Choice, Pick
 from drill.tui.ways import Program, ToPick
@@ -34,9 +34,8 @@ class AssignForm(Filling):
 
     title = ASSIGN
 
-    def __init__(self, program: Program, errands: Errands, deck: Path | None) -> None:
+    def __init__(self, program: Program, deck: Path | None) -> None:
         super().__init__(program, ASSIGN_ROWS, deck)
-        self._errands = errands
         self._only = _ALL
         self._read: tuple[Path, tuple[Person, ...]] | None = None
 
@@ -104,7 +103,7 @@ class AssignForm(Filling):
             return ()
         if self._read is None or self._read[0] != path:
             self._only = _ALL  # who is on one roster may not be on another
-            self._read = path, self._errands.roster(path)
+            self._read = path, roster_of(str(path))
         return self._read[1]
 
     def _roster_told(self) -> str:

@@ -9,6 +9,7 @@ from pathlib import Path
 from drill.decks.load import SUFFIX as DECK
 from drill.decks.load import load
 from drill.errors import DrillError, FaultsError
+from drill.reports.rosterfile import roster_of
 from drill.shown import harmless
 from drill.tui.formed.assigning import AssignForm
 from drill.tui.formed.files import Wanted, deck_list, file_list
@@ -67,7 +68,7 @@ class TeacherForm(Filling):
             "write": lambda: OwnForm(program, for_others=True),
             "print": lambda: PrintForm(program, deck),
             "hand": lambda: HandInForm(program, deck),
-            "assign": lambda: AssignForm(program, errands, deck),
+            "assign": lambda: AssignForm(program, deck),
             "tricky": lambda: TrickyForm(program, errands),
             "report": lambda: GivingForm(program),
             "plan": lambda: PlanForm(program, errands),
@@ -97,7 +98,7 @@ class TeacherForm(Filling):
     def _know(self, path: Path) -> str:
         """Keep the roster for all rows; one with faults is opened, for there they are mended."""
         try:
-            people = self._errands.roster(path)
+            people = roster_of(str(path))
         except FaultsError:
             return self._people(path)
         except DrillError as error:
