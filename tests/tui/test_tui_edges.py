@@ -21,6 +21,9 @@ from drill.practice.effects import Summary
 from drill.practice.syllabus import build
 from drill.practice.time.course import Timed
 from drill.reports.report import Column, Report, Table
+from drill.settings.describe import SettingRow
+from drill.settings.load import Layer, Origin
+from drill.settings.values import Settings
 from drill.theory.instruments import INSTRUMENTS
 from drill.theory.language import Language
 from drill.tui import charts, crash
@@ -98,30 +101,31 @@ def test_no_key_of_the_library_s_own_is_left() -> None:
 class Desk:
     """Settings of which one is weighed down by the environment."""
 
-    def __init__(self, origin: str) -> None:
+    def __init__(self, origin: Origin) -> None:
         self.origin = origin
 
     def put(self, name: str, text: str) -> str:
         return ""
 
     def settings(self) -> list[Any]:
-        return [SimpleNamespace(name="a4", value="442", origin=self.origin)]
+        return [SettingRow("a4", 442.0, "442", self.origin)]
 
 
 @pytest.mark.parametrize(
     ("origin", "weighed"),
     [
-        ("environment variable DRILL_A4", True),
-        ("settings file", False),
-        ("default", False),
-        ("", False),
+        (Origin(Layer.ENVIRONMENT, "DRILL_A4"), True),
+        (Origin(Layer.FLAG), True),
+        (Origin(Layer.PROJECT, "drill.toml:1:1"), False),
+        (Origin(Layer.USER, "settings.toml:1:1"), False),
+        (Origin(Layer.DEFAULT), False),
     ],
 )
-def test_a_setting_that_something_else_outweighs_is_told(origin: str, weighed: bool) -> None:
+def test_a_setting_that_something_else_outweighs_is_told(origin: Origin, weighed: bool) -> None:
     program: Any = SimpleNamespace(follow=lambda: None)
     desk: Any = Desk(origin)
     told = SettingsForm(program, desk).put("a4", "440")
-    assert (origin in told and origin != "") is weighed
+    assert (str(origin) in told) is weighed
     same = SettingsForm(program, desk).put("a4", "442")
     assert "442" in same
     assert not weighed or told != same
@@ -377,7 +381,7 @@ def test_what_is_broken_off_is_said_where_there_was_something(
 
 
 def test_rows_of_handing_in_have_their_labels() -> None:
-    program: Any = SimpleNamespace(studio=SimpleNamespace(context=SimpleNamespace(settings=None)))
+    program: Any = SimpleNamespace(studio=SimpleNamespace(wishes=Settings()))
     rows = {row.name: row.label for row in HandInForm(program, Path("x.toml")).rows()}
     assert rows == {name: HAND_ROWS[name][0] for name in rows}
 
