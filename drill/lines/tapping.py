@@ -9,7 +9,7 @@ from typing import Protocol
 
 from drill.practice.time.echoes import Echoes, OpenMicrophone, held_by
 from drill.practice.time.strokes import Stroke
-from drill.practice.time.tapping import TAPS, asked, result_told, tapping_take, told_by
+from drill.practice.time.tapping import TAPS, asked, kept, tapping_take
 from drill.sound.latency import LatencySource
 from drill.sound.sounding import Playing, Sounding
 from drill.sound.take import Take
@@ -64,10 +64,9 @@ def tap_along(
     if playing is None:
         say(player.poll() or NO_CLICK)
         return None
-    found = told_by(taps, playing)
-    latency_s = player.calibrate(found.late_s) if found.steady else 0.0
-    say(result_told(found, latency_s))
-    return round(latency_s, 4) if found.steady else None
+    told, latency_s = kept(player, taps, playing)
+    say(told)
+    return None if latency_s is None else round(latency_s, 4)
 
 
 @dataclass(frozen=True, slots=True)

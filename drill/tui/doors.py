@@ -9,10 +9,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import fields
 from importlib import import_module
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from drill.tui.forms import Formed
     from drill.tui.sheet import Sheet
     from drill.tui.ways import Program, Way
 
@@ -39,6 +38,12 @@ _BY_WAY: Mapping[str, tuple[str, str]] = {
     "ToQuestion": ("asking", "ConfirmScreen"),
 }
 """Those that are handed the way itself."""
+_BY_FORM: Mapping[str, tuple[str, str]] = {
+    "ToOwn": ("own", "OwnForm"),
+    "ToSettings": ("settings", "SettingsForm"),
+    "ToTeacher": ("teacher", "TeacherForm"),
+}
+"""The forms of those that are drawn by the one screen, handed what stands in their way."""
 
 
 def first_door(program: Program) -> Sheet:
@@ -60,42 +65,19 @@ def first_door(program: Program) -> Sheet:
 def open_door(way: Way, program: Program) -> Sheet:
     """The screen that a way leads to."""
     name = type(way).__name__
-    if name in _BY_WAY:
-        return _screen(*_BY_WAY[name], program, way)
-    if name in _BY_VALUES:
-        values = (getattr(way, each.name) for each in fields(way))
-        return _screen(*_BY_VALUES[name], program, *values)
+    values = [getattr(way, each.name) for each in fields(way)]
+    if place := _BY_VALUES.get(name) or _BY_WAY.get(name):
+        handed = values if name in _BY_VALUES else [way]
+        screen: Sheet = _made("screens", *place, program, *handed)
+        return screen
     from drill.tui import ways
 
-    if isinstance(way, ways.ToStart):
-        from drill.tui.formed.start import Starting
+    if name in _BY_FORM:
+        return open_door(ways.ToForm(_made("formed", *_BY_FORM[name], program, *values)), program)
+    from drill.tui.formed.start import Starting
 
-        return open_door(ways.ToAsk(Starting(program).first()), program)
-    return open_door(ways.ToForm(_form(way, program)), program)
-
-
-def _screen(module: str, name: str, *handed: object) -> Sheet:
-    made: Sheet = getattr(import_module(f"drill.tui.screens.{module}"), name)(*handed)
-    return made
+    return open_door(ways.ToAsk(Starting(program).first()), program)
 
 
-def _form(way: Way, program: Program) -> Formed:
-    """The form of those that are drawn by the one screen."""
-    from drill.tui import ways
-
-    context = program.studio.context
-    match way:
-        case ways.ToOwn(deck):
-            from drill.tui.formed.own import OwnForm
-
-            return OwnForm(program, deck)
-        case ways.ToSettings():
-            from drill.tui.formed.settings import SettingsForm
-
-            assert context.settings is not None  # whoever asks has looked
-            return SettingsForm(program, context.settings)
-        case _:
-            from drill.tui.formed.teacher import TeacherForm
-
-            assert context.errands is not None
-            return TeacherForm(program, context.errands)
+def _made(room: str, module: str, name: str, *handed: object) -> Any:
+    return getattr(import_module(f"drill.tui.{room}.{module}"), name)(*handed)

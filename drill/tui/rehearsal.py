@@ -26,7 +26,7 @@ from drill.practice.time.course import (
     Unheard,
 )
 from drill.practice.time.strokes import Gatherer, Stroke, Sung
-from drill.practice.time.tapping import TAPS, asked, result_told, tapping_take, told_by
+from drill.practice.time.tapping import TAPS, asked, kept, tapping_take
 from drill.practice.time.timing import terminal_jitter
 from drill.sound.latency import LatencySource
 from drill.sound.sounding import Playing
@@ -147,9 +147,7 @@ class Tapping:
         if player is None or self._playing is None:
             return NO_CLICK
         player.stop()
-        found = told_by(self.taps, self._playing)
-        latency_s = player.calibrate(found.late_s) if found.steady else 0.0
-        return result_told(found, latency_s)
+        return kept(player, self.taps, self._playing)[0]
 
 
 CLICKS = ("all", "2-and-4", "gaps:2:2", "growing:2")

@@ -12,7 +12,6 @@ import pytest
 from drill.tui.formed.files import HERE, Wanted, file_list
 from drill.tui.formed.filling import RESULTS
 from drill.tui.formed.teacher import TeacherForm
-from drill.tui.outside import Errands
 from drill.tui.ways import Program, ToErrand, ToPick
 
 SAVED = Wanted("Save as", (".toml",), new=True)
@@ -105,8 +104,9 @@ def test_results_chosen_at_the_desk_are_taken_in(
     name = f"mara{RESULTS.suffixes[0]}"
     (folder / name).write_text("", encoding="utf-8")
     way = Way()
-    way.studio = SimpleNamespace(chosen="", desk={})
-    TeacherForm(cast("Program", way), cast("Errands", None)).press("collect")
+    context = SimpleNamespace(errands=object())
+    way.studio = SimpleNamespace(chosen="", desk={}, context=context)
+    TeacherForm(cast("Program", way)).press("collect")
     (pick,) = way.gone
     assert isinstance(pick, ToPick)
     assert name in [choice.id for choice in pick.pick.choices]

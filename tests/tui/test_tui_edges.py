@@ -122,11 +122,11 @@ class Desk:
     ],
 )
 def test_a_setting_that_something_else_outweighs_is_told(origin: Origin, weighed: bool) -> None:
-    program: Any = SimpleNamespace(follow=lambda: None)
-    desk: Any = Desk(origin)
-    told = SettingsForm(program, desk).put("a4", "440")
+    context = SimpleNamespace(settings=Desk(origin))
+    program: Any = SimpleNamespace(follow=lambda: None, studio=SimpleNamespace(context=context))
+    told = SettingsForm(program).put("a4", "440")
     assert (str(origin) in told) is weighed
-    same = SettingsForm(program, desk).put("a4", "442")
+    same = SettingsForm(program).put("a4", "442")
     assert "442" in same
     assert not weighed or told != same
 

@@ -11,7 +11,7 @@ from __future__ import annotations
 from drill.sound.latency import COUNTED, WARM_UP, Tapped, tapped
 from drill.sound.limits import VOLUME
 from drill.sound.metronome import click_take
-from drill.sound.sounding import Playing
+from drill.sound.sounding import Playing, Sounding
 from drill.sound.take import Take
 from drill.theory.metre import Metronome
 from drill.wording.bouts import calibrated_told, tapping_asked, too_few_taps, uneven_taps
@@ -38,8 +38,11 @@ def asked() -> str:
     return tapping_asked(TAPS, WARM_UP)
 
 
-def result_told(found: Tapped, latency_s: float) -> str:
-    """The result in one sentence; ``latency_s`` is the latency that is kept."""
+def kept(player: Sounding, taps: list[float], playing: Playing) -> tuple[str, float | None]:
+    """The result in one sentence, and the latency in seconds, kept; None where it is not."""
+    found = told_by(taps, playing)
     if found.steady:
-        return calibrated_told(latency_s, found.spread_s)
-    return too_few_taps(found.count) if found.count < COUNTED else uneven_taps(found.spread_s)
+        latency_s = player.calibrate(found.late_s)
+        return calibrated_told(latency_s, found.spread_s), latency_s
+    few = found.count < COUNTED
+    return too_few_taps(found.count) if few else uneven_taps(found.spread_s), None

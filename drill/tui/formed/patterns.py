@@ -19,37 +19,18 @@ from drill.tui.views.pick import Choice
 from drill.tui.words import Words
 from drill.wording.forms import AS_TYPED, MOVING, ON_EACH_ROOT, arpeggio_told, in_key
 
+
+def _table(name: str, roots: str, *cells: str) -> Mapping[str, Any]:
+    shapes = {"cells": list(cells)} if cells[1:] else {"cell": cells[0]}
+    return {"name": name, **shapes, "mode": "root", "roots": roots}
+
+
 PROGRESSIONS: Mapping[str, Mapping[str, Any]] = {
-    "ii-V-I": {
-        "name": "ii-V-I",
-        "cells": ["1-b3-5-b7", "1-3-5-b7", "1-3-5-7"],
-        "mode": "root",
-        "roots": "ii-V-I",
-    },
-    "ii-V": {
-        "name": "ii-V",
-        "cells": ["1-b3-5-b7", "1-3-5-b7"],
-        "mode": "root",
-        "roots": "ii-V",
-    },
-    "dominant": {
-        "name": MOVING["dominant"][1],
-        "cell": "1-3-5-b7",
-        "mode": "root",
-        "roots": "fourths",
-    },
-    "major": {
-        "name": MOVING["major"][1],
-        "cell": "1-3-5-7",
-        "mode": "root",
-        "roots": "fourths",
-    },
-    "minor": {
-        "name": MOVING["minor"][1],
-        "cell": "1-b3-5-b7",
-        "mode": "root",
-        "roots": "chromatic",
-    },
+    "ii-V-I": _table("ii-V-I", "ii-V-I", "1-b3-5-b7", "1-3-5-b7", "1-3-5-7"),
+    "ii-V": _table("ii-V", "ii-V", "1-b3-5-b7", "1-3-5-b7"),
+    "dominant": _table(MOVING["dominant"][1], "fourths", "1-3-5-b7"),
+    "major": _table(MOVING["major"][1], "fourths", "1-3-5-7"),
+    "minor": _table(MOVING["minor"][1], "chromatic", "1-b3-5-b7"),
 }
 """Chords over moving roots, as the ``[[pattern]]`` tables of a deck."""
 _AT = "progression: "

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from drill.settings.describe import SettingRow
 from drill.settings.load import Layer
-from drill.tui.desk_settings import SettingsFile, about
+from drill.tui.desk_settings import about
 from drill.tui.views.form import Row, RowKind
 from drill.tui.views.pick import Choice, Pick
 from drill.tui.ways import Program, ToPick, ToStart, ToTapping
@@ -31,7 +31,9 @@ class SettingsForm:
     title = "Settings"
     said = ""
 
-    def __init__(self, program: Program, desk: SettingsFile) -> None:
+    def __init__(self, program: Program) -> None:
+        desk = program.studio.context.settings
+        assert desk is not None  # whoever asks has looked
         self._program, self._desk = program, desk
 
     def rows(self) -> tuple[Row, ...]:

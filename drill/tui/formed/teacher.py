@@ -24,7 +24,6 @@ from drill.tui.formed.roster import RosterForm
 from drill.tui.formed.saving import rename
 from drill.tui.formed.tricky import TrickyForm
 from drill.tui.forms import Formed
-from drill.tui.outside import Errands
 from drill.tui.views.form import Row, RowKind
 from drill.tui.ways import Program, ToErrand, ToForm, ToPick, ToReport
 from drill.wording.desk import AN_ASSIGNMENT, CHOOSE, DESK, ROWS, on_roster, results_of
@@ -50,8 +49,10 @@ class TeacherForm(Filling):
 
     title = DESK
 
-    def __init__(self, program: Program, errands: Errands) -> None:
+    def __init__(self, program: Program) -> None:
         super().__init__(program, ROWS)
+        errands = program.studio.context.errands
+        assert errands is not None  # whoever asks has looked
         self._errands = errands
 
     def rows(self) -> tuple[Row, ...]:
