@@ -57,7 +57,7 @@ class Meetings:
         self._met.add(shape)
         if not self.new:
             return None
-        return walk_offered(prompt, self._walk_by)
+        return walk_offered(prompt, self._walk_by, first=not self._memory.turns)
 
 
 def of_a_run(prompt: Prompt | None) -> bool:

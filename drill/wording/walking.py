@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from drill.terms import Key, Note, Run
+from drill.terms import Key, Name, Note, Run
 from drill.wording.asking import Prompted, ask_told, cell_told
 from drill.wording.figures import out_of
 from drill.wording.sentence import Sentence, figures, going, row, sentence, written
@@ -12,6 +12,7 @@ from drill.wording.sentence import Sentence, figures, going, row, sentence, writ
 COVERED = "- - -"
 STAGES = ("the whole run, to be read", "every other cell covered", "all of it covered")
 """What a walk's stages are called, in their order."""
+_SUCH_AS = row((Name("C"), Name("D"), Name("E")), Key(Name("C"), "major"))
 
 
 def page_told(cells: Sequence[tuple[Note, ...]], key: Key) -> Sentence:
@@ -47,7 +48,11 @@ def walked_told(right: int, asked: int) -> str:
     return f"end of the walk: {out_of(right, asked, 'right')}"
 
 
-def walk_offered(prompt: Prompted, by: str) -> Sentence:
-    """What is said at the first meeting of a pattern, and the word or key that walks it."""
+def walk_offered(prompt: Prompted, by: str, *, first: bool = False) -> Sentence:
+    """What is said at the first meeting of a pattern, and the word or key that walks it; with
+    the very first prompt of all, how it is answered."""
     way = going(prompt.cell.direction)
-    return sentence("new: ", cell_told(prompt), f" {way}; {by} goes through the whole run first")
+    told = sentence("new: ", cell_told(prompt), f" {way}; ")
+    if first:
+        told = sentence(told, "type its notes, such as ", _SUCH_AS, ", then Enter; ")
+    return sentence(told, f"{by} goes through the whole run first")

@@ -25,7 +25,7 @@ def test_a_new_pattern_s_run_is_walked_from_the_stand_and_the_prompt_is_there_af
     setup: Setup,
 ) -> None:
     with at_keys(setup.trainer(deck="two-keys")) as user:
-        shown = user.see("new: 1-2-3-1 going up; ctrl+r goes")
+        shown = user.see("new: 1-2-3-1 going up; type its notes, such as C D E, then Enter; ctrl+r")
         assert "walk the run" in shown
         before = user.cell
         shown = user.press("ctrl+r", sees=("walk 1 of 3, the whole run, to be read", "1 of 21"))
