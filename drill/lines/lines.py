@@ -33,6 +33,7 @@ from drill.wording.linemode import (
 )
 from drill.wording.sentence import Sentence, horn
 from drill.wording.slips import slip_label
+from drill.wording.soundwords import nothing_sounds
 from drill.wording.verdicts import judged_told, verdict_told
 from drill.wording.voice import Voice
 from drill.wording.walking import page_told, stage_told, stop_told, walk_offered, walked_told
@@ -173,6 +174,8 @@ class Lines(Writer[TextIO]):
             if prompt.copies == 1:
                 self._line(NEXT_GOES_ON)
             self._line(self._question(prompt))
+            if prompt.sounds and self.player.failed:
+                self._line(nothing_sounds("hear", "quit"))
         if not prompt.stands(self._asked):
             self._asked, self.asked_at = prompt, self.monotonic()
 

@@ -56,6 +56,10 @@ class Sounding(Protocol):
     def muted(self) -> bool:
         """Whether nothing is heard until ``unmute``."""
 
+    @property
+    def failed(self) -> bool:
+        """Whether sound was given up for now: ``play`` tries the output again after a while."""
+
     def warm(self) -> None:
         """Begin to open the output; nothing is waited for."""
 

@@ -24,11 +24,11 @@ from drill.tui.draft import Draft
 from drill.tui.meeting import Meetings
 from drill.tui.practices import Over, Seat
 from drill.tui.rereading import typed_ways
-from drill.tui.studio import Studio
+from drill.tui.studio import Studio, is_silent
 from drill.tui.views.verdict import Stand
 from drill.wording.asking import planned_told
 from drill.wording.sentence import Sentence
-from drill.wording.soundwords import NOTHING_TO_HEAR, sound_is_off, turn_on
+from drill.wording.soundwords import NOTHING_TO_HEAR, nothing_sounds, sound_is_off, turn_on
 from drill.wording.verdicts import verdict_told
 
 if TYPE_CHECKING:
@@ -124,7 +124,8 @@ class Sitting:
             return NOTHING_TO_HEAR
         if self._studio.muted:
             return turn_on(self._studio.key("mute"))
-        self.state = state
+        if not is_silent(self._studio):  # else it is tried again, and not counted as heard
+            self.state = state
         self._studio.sound(sounds)
         return ""
 
@@ -251,8 +252,10 @@ def ways_of(sitting: Sitting) -> tuple[str, ...]:
 
 
 def _sound_off(studio: Studio) -> str:
-    """By which keys a prompt by ear is heard after all; empty while the sound is on."""
-    return sound_is_off(studio.key("mute"), studio.key("hear")) if studio.muted else ""
+    """By which keys a prompt by ear is heard after all; empty while there is sound."""
+    if studio.muted:
+        return sound_is_off(studio.key("mute"), studio.key("hear"))
+    return nothing_sounds(studio.key("hear"), studio.key("back.stand")) if is_silent(studio) else ""
 
 
 def _level(seat: Seat, now: datetime, item: Item) -> Level:

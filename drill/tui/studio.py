@@ -133,7 +133,7 @@ class Studio:
 
     @property
     def muted(self) -> bool:
-        """Whether there is no sound now."""
+        """Whether the sound is turned off."""
         return not self.wishes.sound if self.player is None else self.player.muted
 
     def toggle_mute(self) -> str:
@@ -179,3 +179,8 @@ async def make_ready(studio: Studio, seat: Seat) -> None:
     await written()
     studio.wake_player()
     await studio.backroom.do(lambda: seat.desk.pool.arrays)
+
+
+def is_silent(studio: Studio) -> bool:
+    """Whether nothing is heard now: the sound is turned off, or no output can be had."""
+    return studio.muted or (studio.player is not None and studio.player.failed)

@@ -119,6 +119,15 @@ def test_words_in_place_of_notes(tmp_path: Path) -> None:
     assert player.muted
 
 
+def test_a_prompt_by_ear_says_so_where_no_output_can_be_had(tmp_path: Path) -> None:
+    player = SilentPlayer()
+    player.failed = True
+    lines = practise(tmp_path, "quit\n", player=player, kinds=(Kind.EAR,))
+    told = "This is asked by ear, and nothing sounds: hear tries again, quit ends"
+    assert "by ear" in lines[lines.index(told) - 1]
+    assert told not in practise(tmp_path / "seen", "quit\n", player=player, kinds=(Kind.NEXT,))
+
+
 @pytest.mark.parametrize("word", ["quit", "q", "exit", " Quit "])
 def test_ways_to_stop(tmp_path: Path, word: str) -> None:
     assert practise(tmp_path, f"{word}\nC D E C\n")[-1] == "end: 0 of 0 right"

@@ -17,6 +17,8 @@ class SilentPlayer:
         self._clock = clock
         self._muted = muted
         self._now: Playing | None = None
+        self.failed = False
+        """Set it for an output that was given up."""
         self.played: list[Take] = []
         """Every take asked for while not muted."""
 

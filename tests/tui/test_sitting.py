@@ -23,6 +23,7 @@ from drill.theory.patterns import find_pattern
 from drill.tui.draft import Draft
 from drill.tui.meeting import Meetings
 from drill.tui.practices import ToPractice
+from drill.tui.screens.stand import StandScreen
 from drill.tui.sitting import Sitting
 from drill.tui.trainer import Trainer
 from drill.wording.remarks import run_remarks
@@ -190,6 +191,36 @@ def test_sentences_name_the_player_s_own_keys(setup: Setup) -> None:
     assert sitting.hear() == "the sound is off: f2 turns it on"
     told = sitting.view(Draft(), Reading()).sound_off
     assert told == "The sound is off: f2 turns it on, then f3 sounds the cell"
+
+
+def test_a_prompt_by_ear_says_so_where_no_output_can_be_had(setup: Setup) -> None:
+    """Not muted, and yet nothing sounds: it is tried again and not counted as heard."""
+    sitting = sit(setup, setup.trainer(), Kind.EAR)
+    assert sitting.view(Draft(), Reading()).sound_off == ""
+    setup.player.failed = True
+    told = sitting.view(Draft(), Reading()).sound_off
+    assert told == "This is asked by ear, and nothing sounds: . tries again, esc ends"
+    asked = len(setup.player.played)
+    before = sitting.state.prompt.heard if sitting.state.prompt else 0
+    assert sitting.hear() == ""
+    assert len(setup.player.played) == asked + 1
+    assert sitting.state.prompt is not None
+    assert sitting.state.prompt.heard == before
+    setup.player.failed = False
+    sitting.hear()
+    assert sitting.state.prompt.heard == before + 1
+
+
+def test_without_an_output_a_practice_leaves_out_what_is_asked_by_ear(setup: Setup) -> None:
+    """Where there is more; and nothing is missed for want of a loudspeaker."""
+    for failed, kinds in ((False, {"ear", "degree"}), (True, {"degree"})):
+        setup.player.failed = failed
+        setup.plan = lambda plan: replace(plan, kinds=("ear", "degree"))
+        trainer = setup.trainer()
+        trainer.studio.wake_player()
+        with at_keys(trainer) as user:
+            user.today("enter", sees="prompt 1")
+            assert set(user.on(StandScreen).sitting.seat.desk.plan.kinds) == kinds
 
 
 def test_what_a_horn_asks_of_a_run_is_told_with_that_run_and_once() -> None:

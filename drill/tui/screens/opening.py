@@ -11,6 +11,7 @@ from drill.memory.kinds import Kind
 from drill.tui.actions import Place
 from drill.tui.practices import ToPractice, ToStand
 from drill.tui.sheet import Acts, TypingSheet, give_place
+from drill.tui.studio import is_silent
 from drill.tui.text import BLANK, Lines, Role, Stretch, indent, line, paragraph, shortened
 from drill.wording.screens import OPENING
 
@@ -35,7 +36,7 @@ class OpeningScreen(TypingSheet):
     async def sit(self) -> None:
         """Sit down, then go to the stand."""
         studio, wanted = self.studio, self._wanted
-        plan, silent = studio.plan, studio.muted
+        plan, silent = studio.plan, is_silent(studio)
         seat = await studio.backroom.do(
             lambda: studio.open_seats().sit(wanted, plan, silent=silent)
         )
