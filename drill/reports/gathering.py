@@ -248,8 +248,9 @@ def deck_key(deck: Deck) -> str:
 
 def _task(results: Results) -> Task:
     handed, deck = results.deck, reading.deck_of(results.deck.text)
+    given = deck.assignment.id if deck.assignment else ""  # the file of each is called after them
     return Task(
-        task_key(results), handed.name, deck.title, results.horn or deck.instrument,
+        task_key(results), given or handed.name, deck.title, results.horn or deck.instrument,
         dict(results.concert) or concert_keys(deck), bool(deck.concert_keys), results.asked,
         handed.cells, goal_of(deck.goal.right, deck.goal.days, deck.goal.ask), deck.goal.right,
         deck.due.isoformat() if deck.due else "", handed.text,

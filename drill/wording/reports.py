@@ -277,9 +277,14 @@ def more_decks(number: int) -> str:
     return f"And {counted(number, 'deck')} more."
 
 
+FEW_HORNS = 3
+"""So many horns are named in a line."""
+
+
 def counted_words(concert: bool, written: bool, horns: Iterable[str]) -> str:
     """In which keys a class is counted: concert ones, or the written ones of those horns."""
-    named = ", ".join(map(horn_text, horns))
+    listed = tuple(map(horn_text, horns))
+    named = ", ".join(listed) if len(listed) <= FEW_HORNS else "horn by horn"
     if not written:
         return "Keys are concert keys, over all horns."
     if not concert:

@@ -32,6 +32,7 @@ from drill.reports.text import letters
 from drill.reports.text import text as text_of
 from drill.reports.widths import fitted, width
 from drill.shown import first_harmful
+from drill.wording import reports as words
 from drill.wording.figures import days_ago, duration, one_decimal, percent
 from drill.wording.squares import key_text, shape_name
 
@@ -93,6 +94,14 @@ def test_the_text_says_the_figures() -> None:
         assert f"{number:>2}. {name}" in said
     assert "Not started (1): Otto Ottava" in said
     assert "Keys are written keys (Alto saxophone in Eb)." in flat
+
+
+def test_horns_are_named_as_long_as_they_are_few() -> None:
+    few, many = ("flute", "horn_f", "oboe"), ("flute", "horn_f", "oboe", "bassoon")
+    told = words.counted_words(concert=False, written=True, horns=few)
+    assert told == "Keys are written keys (Flute, Horn in F, Oboe)."
+    told = words.counted_words(concert=False, written=True, horns=many)
+    assert told == "Keys are written keys (horn by horn)."
 
 
 def test_a_report_of_nothing_is_short() -> None:

@@ -158,6 +158,14 @@ def test_two_decks_of_one_student_add_up(tmp_path: Path) -> None:
     assert room.students[0].asked + room.students[0].retyped == 40
 
 
+def test_a_deck_is_called_as_it_was_given_and_not_as_one_student_s_file(tmp_path: Path) -> None:
+    for name in ("Bo", "Mara"):
+        text = f'{HANDED.text}\n[assignment]\nid = "week-3"\nname = "{name}"\n'
+        deck = replace(HANDED, name=f"{name.casefold()}-week-3", text=text)
+        written(tmp_path, name, results(name, drawn(1, 20), deck=deck))
+    assert [deck.name for deck in report(tmp_path).decks] == ["week-3"]
+
+
 @pytest.mark.slow
 def test_several_processes_say_the_same_as_one(tmp_path: Path) -> None:
     for seed in range(6):
