@@ -27,6 +27,7 @@ from drill.wording.linemode import (
     HELP,
     NEXT_GOES_ON,
     NO_WALK_HERE,
+    SHOW_SHOWS,
     SOUND_IS_OFF_HERE,
     SOUNDS_AFTER,
     end_told,
@@ -98,13 +99,10 @@ class Lines(Writer[TextIO]):
             self._mute()
         elif word == "hear" and prompt is not None:
             state = _heard_again(self, state, prompt)
-        elif word == "next" and prompt is not None and prompt.again:
-            state = self._carry_out(machine.pass_on(self.desk, state))
         elif word == "walk" and prompt is not None:
             self._walk(state, prompt)
-        elif word == "show" and not (prompt is not None and prompt.again):
-            now = self.utc_now()
-            state = self._carry_out(machine.give_up(self.desk, state, now, self._seconds()))
+        elif word in ("show", "next") and prompt is not None:
+            state = _passed(self, state, prompt, word)
         else:
             now = self.utc_now()
             step = machine.answer(self.desk, state, line, now, self._seconds(), len(line))
@@ -225,6 +223,19 @@ def _heard_again(lines: Lines, state: PromptState, prompt: Prompt) -> PromptStat
     if prompt.sounds and not lines.player.muted:
         return lines._carry_out(machine.hear(lines.desk, state))
     lines._line(SOUND_IS_OFF_HERE if prompt.sounds else SOUNDS_AFTER)
+    return state
+
+
+def _passed(lines: Lines, state: PromptState, prompt: Prompt, word: str) -> PromptState:
+    """The cell is shown; at its copy, that is gone on from."""
+    if prompt.again and word == "next":
+        return lines._carry_out(machine.pass_on(lines.desk, state))
+    now = lines.utc_now()
+    if not prompt.again and word == "show":
+        step = machine.give_up(lines.desk, state, now, lines._seconds())
+        return lines._carry_out(step)
+    lines._line(NEXT_GOES_ON if prompt.again else SHOW_SHOWS)
+    lines._ask(prompt, machine.what_is_left(lines.desk, state, now))
     return state
 
 

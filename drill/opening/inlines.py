@@ -65,7 +65,7 @@ def in_lines(
             return ExitCode.OK
         _prompts(begun)
         if Kind.TIME in plan.kinds and not args.json:
-            tools.say(in_time_hint(deck.name))
+            tools.say(in_time_hint(args.deck))
     return ExitCode.OK
 
 

@@ -22,6 +22,7 @@ microphone (the same, by a microphone that hears the loudspeaker)"""
 ENTER_PLAYS = "enter plays the bout; help shows what can be typed"
 ENTER_GOES_ON = "enter goes on"
 NEXT_GOES_ON = "next goes on without the copy"
+SHOW_SHOWS = "show shows the cell; next goes on where a copy stands"
 SOUNDS_AFTER = "the notes sound after the answer"
 SOUND_IS_OFF_HERE = turn_on("mute")
 NO_WALK_HERE = "there is no run to walk here: it is walked from a cell asked by itself"
@@ -41,8 +42,13 @@ def end_told(right: int, asked: int, *, in_time: bool = False) -> str:
     return f"end: {locked_told(right, asked) if in_time else out_of(right, asked, 'right')}"
 
 
-in_time_hint = "to play these runs in time: drill --plain --ask time --deck {}".format
-"""How to play the runs in time that were asked in lines."""
+def in_time_hint(deck: str | None) -> str:
+    """How to play the runs in time that were asked in lines; ``deck`` as it was named, None for
+    none."""
+    import shlex  # the screens take a word from here
+
+    named = "" if deck is None else f" --deck {shlex.quote(deck)}"
+    return f"to play these runs in time: drill --plain --ask time{named}"
 
 
 # The first questions.

@@ -394,6 +394,16 @@ def test_a_walk_as_json(tmp_path: Path) -> None:
     assert (seen[-3]["asked"], seen[-3]["right"], seen[-1]["asked"]) == (1, 1, 0)
 
 
+def test_show_and_next_say_where_they_belong(tmp_path: Path) -> None:
+    lines = practise(tmp_path, "next\nshow\nshow\nnext\nquit\n", kinds=(Kind.DEGREE,))
+    first = lines[2]
+    assert lines[3:5] == ["show shows the cell; next goes on where a copy stands", first]
+    copy = lines[6]
+    assert copy.startswith("type the cell on ")
+    assert lines[7:9] == ["next goes on without the copy", copy]
+    assert lines[9].startswith("2 of 40. ")
+
+
 def test_a_walk_is_refused_where_no_run_stands(tmp_path: Path) -> None:
     lines = practise(tmp_path, "walk\nquit\n", kinds=(Back.SIGNATURE,))
     assert lines[-3] == "there is no run to walk here: it is walked from a cell asked by itself"

@@ -50,6 +50,21 @@ def log_of(environment: dict[str, str]) -> list[str]:
         return [answer.typed for answer in store.answers()]
 
 
+def test_the_way_to_play_in_time_names_the_deck_as_it_was_named(
+    tmp_path: Path, environment: dict[str, str]
+) -> None:
+    """A file elsewhere is found by its path alone, also by one with a blank in it."""
+    (folder := tmp_path / "my decks").mkdir()
+    deck = folder / "few.toml"
+    deck.write_text(
+        'title = "Few"\ninstrument = "alto_sax"\npatterns = ["return3"]\nkeys = ["C"]\n'
+        '[practice]\nask = ["degree", "time"]\n',
+        encoding="utf-8",
+    )
+    told = run(environment, b"quit\n", "--deck", str(deck)).stderr.decode().strip()
+    assert told == f"drill: to play these runs in time: drill --plain --ask time --deck '{deck}'"
+
+
 def test_a_practice_over_a_pipe(environment: dict[str, str]) -> None:
     done = run(environment, b"C D E C\nceb\nshow\n", "--json")
     seen = objects(done)
