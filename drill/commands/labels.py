@@ -7,6 +7,7 @@ from pathlib import Path
 from drill.errors import DataError
 from drill.hearing.line import Line
 from drill.hearing.values import Heard, HeardAs
+from drill.shown import counted as so_many
 from drill.sound.capture import regular
 
 LARGEST = 1_000_000
@@ -28,11 +29,12 @@ def counted(path: Path, line: Line, heard: Heard) -> list[str]:
     wrong = {note.index + 1 for note in heard.notes if note.outcome is HeardAs.WRONG}
     bad = set(labels)
     found = f"Labels: {len(bad)} of {len(line.places)} notes not right, {len(flagged & bad)} "
-    found += f"flagged; {len(flagged - bad)} false flags."
+    found += f"flagged; {so_many(len(flagged - bad), 'false flag')}."
     told = [found, f"Called wrong: {len(wrong & bad)} rightly, {len(wrong - bad)} falsely."]
     if bad - flagged:
         passed = ", ".join(str(each) for each in sorted(bad - flagged))
-        told.append(f"Passed over: note {passed}.")
+        notes = "note" if len(bad - flagged) == 1 else "notes"
+        told.append(f"Passed over: {notes} {passed}.")
     return told
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 
 from drill.errors import TheoryError, UsageError
+from drill.shown import counted
 
 _EXPECTED = {
     "a note name": "write a letter A to G, then # or b",
@@ -212,15 +213,27 @@ chords_in_bar = _told("bar {} of {} is not a single line: it has chords")
 """Several notes at once, where one line is wanted."""
 quarter_tone = _told("bar {} of {} has a note that is not a whole number of half steps")
 """A note between two keys of a piano, which no name here can tell."""
-no_notes = _told("bars {} to {} of {} have no notes")
-"""Bars of rests."""
-bars_told = "bars {} to {}".format
-"""Which bars there are."""
+
+
+def bars_told(first: int, last: int) -> str:
+    """Which bars there are."""
+    return f"bar {first}" if first == last else f"bars {first} to {last}"
+
+
 NO_BARS = "no bars"
 
 
-line_long = _told("{} has {} notes; a pattern has 2 to {}")
-"""A line that is no cell."""
+def no_notes(first: int, last: int, file: str) -> TheoryError:
+    """Bars of rests."""
+    have = "has" if first == last else "have"
+    return TheoryError(f"{bars_told(first, last)} of {file} {have} no notes")
+
+
+def line_long(what: str, notes: int, most: int) -> TheoryError:
+    """A line that is no cell."""
+    return TheoryError(f"{what} has {counted(notes, 'note')}; a pattern has 2 to {most}")
+
+
 line_wide = _told("{} goes further than two octaves")
 """A line over more than two octaves."""
 not_in_home = _told("{} is not a degree of {}: name its key with in")

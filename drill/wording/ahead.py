@@ -58,13 +58,17 @@ def _when(ahead: Forecast, today: date) -> str:
             f"{done}; to tell a pace takes {LEAST_DAYS} practice days and {LEAST_PROMPTS} prompts "
             f"of this deck within four weeks ({_days(ahead.practice_days)} so far)."
         )
-    pace = f"{done}; at {_number(ahead.prompts_a_day)} prompts a day"
+    number = _number(ahead.prompts_a_day)
+    pace = f"{done}; at {number} prompt{'' if number == '1' else 's'} a day"
     if ahead.days is None or ahead.soonest is None:
         soonest = f", not before {_day(ahead.soonest, today)}" if ahead.soonest else ""
         return f"{pace} the goal of {ahead.wanted} lies too far ahead to tell a day{soonest}."
     latest = f"to {_day(ahead.latest, today)}" if ahead.latest is not None else "or later"
     likely = f"{_day(ahead.soonest, today)} {latest}"
-    return f"{pace} {ahead.wanted} are by heart about {_day(ahead.days, today)} (likely {likely})."
+    are = "is" if ahead.wanted == 1 else "are"
+    return (
+        f"{pace} {ahead.wanted} {are} by heart about {_day(ahead.days, today)} (likely {likely})."
+    )
 
 
 def _due(due: ByDate, ahead: Forecast) -> str:

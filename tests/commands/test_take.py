@@ -174,7 +174,7 @@ def test_labels_are_counted_at_home(tmp_path: Path) -> None:
     labels.write_text("6 wrong\n12 wrong # G for F\n17 missing\n3 wrong\n")
     file = str(TAKES / "alto-slips.ogg")
     said = taken(tmp_path, file, *RUN, "--label", str(labels)).out
-    assert "Labels: 4 of 29 notes not right, 3 flagged; 1 false flags." in said
+    assert "Labels: 4 of 29 notes not right, 3 flagged; 1 false flag." in said
     assert "Called wrong: 2 rightly, 1 falsely." in said
     assert "Passed over: note 3." in said
     labels.write_text("30 wrong\n")

@@ -26,6 +26,13 @@ DUE = ByDate("2031-04-01", 18, by_heart=12, least=9, most=15, pace=30)
             ),
         ),
         (
+            ahead(cells=1, by_heart=0, wanted=1, prompts_a_day=1.0),
+            (
+                "0 of 1 cells by heart; at 1 prompt a day 1 is by heart about 2031-03-29 "
+                "(likely 2031-03-24 to 2031-04-13)."
+            ),
+        ),
+        (
             ahead(latest=None, prompts_a_day=2.0),
             (
                 "5 of 20 cells by heart; at 2 prompts a day 18 are by heart about 2031-03-29 "
