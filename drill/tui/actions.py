@@ -45,7 +45,16 @@ class Place(StrEnum):
         return SCREENS[self.value]
 
 
-_LISTS = (Place.TODAY, Place.DECKS, Place.MAP, Place.TRIPS, Place.FORM, Place.REPORT, Place.ERRAND)
+_LISTS = (
+    Place.TODAY,
+    Place.DECKS,
+    Place.MAP,
+    Place.TRIPS,
+    Place.FORM,
+    Place.REPORT,
+    Place.ERRAND,
+    Place.HELP,
+)
 """Where letters are keys, so that the rows can be walked by them too."""
 _PICKS = (Place.PICK, Place.START)
 _EVERYWHERE = tuple(Place)

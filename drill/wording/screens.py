@@ -21,6 +21,7 @@ NOT_FROM_HERE = "this cannot be done from the screens here"
 GO_ON = "go on"
 BREAK_OFF = "break off"
 NEXT_FIGURE = "next figure"
+MORE_LINES = "more lines"
 
 # Questions: what is asked, more about it, and the words for yes and no.
 KEPT = "Every answer that was marked is kept."
@@ -32,6 +33,11 @@ LEAVE = "Leave drill?"
 def place_told(what: str, at: int, of: int) -> str:
     """Where one stands among several: ``deck 2 of 5``."""
     return f"{what} {at} of {of}"
+
+
+def lines_told(first: int, last: int, count: int) -> str:
+    """Which lines of a long page are seen."""
+    return f"lines {first} to {last} of {count}"
 
 
 def more_told(count: int) -> str:

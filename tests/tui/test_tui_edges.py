@@ -435,14 +435,16 @@ def test_what_an_errand_says_begins_at_its_first_line() -> None:
     program: Any = SimpleNamespace()
     screen = ErrandScreen(program, ToErrand("An errand", ("x",)))
     assert screen._top == 0
-    view: Any = SimpleNamespace(
-        _said="\n".join(map(str, range(30))), _good=True, _top=0, glyphs=ASCII,
-        _wanted=ToErrand("An errand", ("x",)),
-    )  # fmt: skip
-    shown = text_of(ErrandScreen.lines(view, 40, 12)).splitlines()
+    program.studio = SimpleNamespace(glyphs=ASCII)
+    screen._said = "\n".join(map(str, range(30)))
+    assert screen.words_instead() == {}
+    shown = text_of(screen.lines(40, 12)).splitlines()
+    assert shown[0].split() == "An errand lines 1 to 10 of 30".split()
     assert shown[2:] == [f" {n}" for n in range(10)]
-    view._top = 99
-    assert text_of(ErrandScreen.lines(view, 40, 12)).splitlines()[-1] == " 29"
+    assert screen.words_instead() == {"down": "more lines"}
+    screen._top = 99
+    assert text_of(screen.lines(40, 12)).splitlines()[-1] == " 29"
+    assert text_of(screen.lines(40, 32)).splitlines()[0] == " An errand"
 
 
 def test_a_tap_is_counted_on_the_screen() -> None:

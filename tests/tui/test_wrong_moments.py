@@ -19,6 +19,7 @@ from drill.memory.kinds import PLAYED
 from drill.tui.screens.stand import StandScreen
 from drill.tui.sheet import listen
 from drill.tui.trainer import Trainer
+from drill.wording.keys import TYPING
 
 
 @contextmanager
@@ -164,3 +165,15 @@ def test_what_is_spelled_where_no_log_can_be_opened_needs_none(setup: Setup) -> 
         user.see("cannot be opened")
         user.press("o", sees="A practice of your own")
         user.enter("Patterns", sees=("in C major", "returning cell"))
+
+
+def test_all_of_a_long_help_is_read_on_a_small_screen(setup: Setup) -> None:
+    with at_keys(setup.trainer(deck="two-keys"), 60, 20) as user:
+        user.see("prompt 1")
+        shown = user.press("f1", sees=("Stand", "lines 1 to 17 of", "more lines"))
+        assert "Notes are letters" not in shown
+        user.press("end", sees=TYPING.splitlines()[-1])
+        user.press("home", sees="lines 1 to 17 of")
+        user.resize(80, 40)
+        shown = user.see(TYPING)
+        assert "lines" not in shown.splitlines()[0]

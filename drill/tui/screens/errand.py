@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-from functools import partial
-
 from textual import work
 
 from drill.tui.actions import Place
-from drill.tui.sheet import Acts, Sheet, give_place
-from drill.tui.text import BLANK, Line, Lines, Role, Stretch, indent, line, paragraph
+from drill.tui.reading import ReadSheet
+from drill.tui.sheet import give_place
+from drill.tui.text import BLANK, Line, Role, Stretch, indent, line, paragraph
 from drill.tui.ways import Program, ToErrand
 from drill.wording.screens import DONE, NOT_FROM_HERE, WORKING
 
 
-class ErrandScreen(Sheet):
+class ErrandScreen(ReadSheet):
     """Runs once, then is read."""
 
     PLACE = Place.ERRAND
@@ -23,7 +22,6 @@ class ErrandScreen(Sheet):
         self._wanted = wanted
         self._said: str | None = None
         self._good = True
-        self._top = 0
 
     def on_mount(self) -> None:
         self.call_after_refresh(self.run_it)
@@ -48,26 +46,15 @@ class ErrandScreen(Sheet):
         self._said, self._good = notice, False
         self.redraw()
 
-    def lines(self, width: int, height: int) -> Lines:
-        title = self.glyphs.text(self._wanted.title)
-        rows: list[Line] = [line(Stretch(f" {title}", Role.TITLE)), BLANK]
+    def heading(self) -> str:
+        return self._wanted.title
+
+    def body(self, width: int) -> list[Line]:
         if self._said is None:
-            return (*rows, line(Stretch(f" {self.glyphs.text(WORKING)}", Role.DIM)))
+            return [line(Stretch(f" {self.glyphs.text(WORKING)}", Role.DIM))]
         role = Role.PLAIN if self._good else Role.NOTICE
         body: list[Line] = []
         for said in self._said.splitlines():
             shown = paragraph(self.glyphs.text(said), width - 2, role)
             body += [indent(row, 1) for row in shown] or [BLANK]
-        self._top = max(0, min(self._top, len(body) - (height - len(rows))))
-        return (*rows, *body[self._top :])[:height]
-
-    def acts(self) -> Acts:
-        by = {"up": -1, "down": 1, "first": -(10**6), "last": 10**6}
-        return {
-            **super().acts(),
-            **{verb: partial(self._scroll, rows) for verb, rows in by.items()},
-        }
-
-    def _scroll(self, rows: int) -> None:
-        self._top = max(0, self._top + rows)
-        self.redraw()
+        return body

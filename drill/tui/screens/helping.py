@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from drill.tui.actions import Place, at, keys_of, shown_key
-from drill.tui.sheet import Sheet
-from drill.tui.text import BLANK, Line, Lines, Role, Stretch, block, hung, line
+from drill.tui.reading import ReadSheet
+from drill.tui.text import BLANK, Line, Role, Stretch, block, hung
 from drill.tui.ways import Program, ToHelp
 from drill.wording.keys import TYPING
 
 
-class HelpScreen(Sheet):
+class HelpScreen(ReadSheet):
     """The keys of the screen beneath."""
 
     PLACE = Place.HELP
@@ -18,8 +18,11 @@ class HelpScreen(Sheet):
         super().__init__(program)
         self._about, self._without = asked.about, asked.without
 
-    def lines(self, width: int, height: int) -> Lines:
-        rows: list[Line] = [line(Stretch(f" {self._about.called}", Role.TITLE)), BLANK]
+    def heading(self) -> str:
+        return self._about.called
+
+    def body(self, width: int) -> list[Line]:
+        rows: list[Line] = []
         keymap = self.studio.wishes.keymap
         for action in at(self._about):
             if action.id in self._without:
@@ -30,4 +33,4 @@ class HelpScreen(Sheet):
             rows.append(BLANK)
             for sentence in TYPING.splitlines():
                 rows += block(self.glyphs.text(sentence), width)
-        return tuple(rows[:height])
+        return rows
