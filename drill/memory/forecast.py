@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 import random
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from statistics import median
@@ -153,23 +153,10 @@ def forecast(state: State, pool: Pool, now: datetime, today: str, aim: Aim) -> F
         told = replace(told, enough=True, days=0.0, soonest=0.0, latest=0.0)
     if aim.due and until:
         told = replace(told, due=ByDate(aim.due, until, None, None, None, None))
-    return _when(state, pool, now, aim, habits, told=told, until=until)
-
-
-def _when(
-    state: State,
-    pool: Pool,
-    now: datetime,
-    aim: Aim,
-    habits: _Habits,
-    *,
-    told: Forecast,
-    until: int,
-) -> Forecast:
-    """The forecast with its days, and with what a due date will find."""
     if not told.enough or not len(pool) or not habits.counts:
         return told
-    drawn = _courses(state, pool, now, aim, habits, wanted=told.wanted, until=until)
+    start = _Start(state, pool, now, aim, wanted, until)
+    drawn = _courses(start, habits)
     if told.days is None:
         reached = [each.reached for each in drawn]
         low, high = (_quantile(reached, share) for share in _EIGHTY)
@@ -186,8 +173,29 @@ def _when(
         return told
     if due.by_heart >= told.wanted:
         return replace(told, due=replace(due, pace=0))
-    pace = _pace(state, pool, now, aim, told.wanted, until) if until <= FARTHEST else None
+    pace = _pace(start) if until <= FARTHEST else None
     return replace(told, due=replace(due, pace=pace))
+
+
+@dataclass(frozen=True, slots=True)
+class _Start:
+    """Where every course begins, and what it is to reach."""
+
+    state: State
+    pool: Pool
+    now: datetime
+    aim: Aim
+    wanted: int
+    until: int
+    """Days to the due date; 0 without one."""
+
+    def drawn(self, chance: random.Random) -> Drawn:
+        """A player like this one."""
+        return Drawn(self.state, self.pool, chance, self.aim.kinds)
+
+    def course(self, drawn: Drawn, days: Sequence[Day]) -> Iterator[tuple[Day, int]]:
+        """Those days with the cells by heart at the end of each."""
+        return course(drawn, self.pool, days, self.now, self.aim.goal, self.aim.options)
 
 
 @dataclass(frozen=True, slots=True)
@@ -206,32 +214,23 @@ class _Days:
         return self.counts[min(max(round(day) - self.first, 0), len(self.counts) - 1)]
 
 
-def _courses(
-    state: State,
-    pool: Pool,
-    now: datetime,
-    aim: Aim,
-    habits: _Habits,
-    *,
-    wanted: int,
-    until: int,
-) -> list[_Days]:
+def _courses(start: _Start, habits: _Habits) -> list[_Days]:
     """Courses of days as the habits have them, until the goal and past the due date."""
     out: list[_Days] = []
-    spent, work = 0, WORK * min(1.0, LARGE / len(pool))
+    spent, work = 0, WORK * min(1.0, LARGE / len(start.pool))
     for number in range(COURSES):
         if spent >= work and len(out) >= FEWEST:
             break
-        chance = random.Random(f"{pool.seed}:{len(state.turns)}:{number}")
-        drawn = Drawn(state, pool, chance, aim.kinds)
+        chance = random.Random(f"{start.pool.seed}:{len(start.state.turns)}:{number}")
+        drawn = start.drawn(chance)
         days = [habits.day(after, chance) for after in range(habits.begins, FARTHEST + 1)]
         reached, counts, prompts = math.inf, list[int](), 0
-        for day, count in course(drawn, pool, days, now, aim.goal, aim.options):
+        for day, count in start.course(drawn, days):
             counts.append(count)
             prompts += day.prompts
-            if count >= wanted and reached == math.inf:
+            if count >= start.wanted and reached == math.inf:
                 reached = float(max(day.after, 1))
-            if (reached < math.inf and day.after >= LATE * until) or prompts >= work / FEWEST:
+            if (reached < math.inf and day.after >= LATE * start.until) or prompts >= work / FEWEST:
                 break
         spent += prompts
         out.append(_Days(reached, tuple(counts), habits.begins))
@@ -248,9 +247,9 @@ def _by_date(due: ByDate, drawn: Sequence[_Days], until: int) -> ByDate:
     return replace(due, by_heart=round(middle), least=round(least), most=round(most))
 
 
-def _pace(state: State, pool: Pool, now: datetime, aim: Aim, wanted: int, until: int) -> int | None:
+def _pace(start: _Start) -> int | None:
     """The least of ``PACES`` that reaches the goal by the day; None when none does."""
-    days = max(1, round(until / MIDDLE))
+    days = max(1, round(start.until / MIDDLE))
     low, high = 0, len(PACES)
     while low < high:
         middle = (low + high) // 2
@@ -258,9 +257,8 @@ def _pace(state: State, pool: Pool, now: datetime, aim: Aim, wanted: int, until:
         courses = 1 if days * PACES[middle] > _PACE_WORK else _PACE_COURSES
         reached = 0
         for number in range(courses):
-            drawn = Drawn(state, pool, random.Random(f"{pool.seed}:{number}"), aim.kinds)
-            steps = course(drawn, pool, plan, now, aim.goal, aim.options)
-            reached += any(count >= wanted for _, count in steps)
+            drawn = start.drawn(random.Random(f"{start.pool.seed}:{number}"))
+            reached += any(count >= start.wanted for _, count in start.course(drawn, plan))
         if 2 * reached > courses:
             high = middle
         else:

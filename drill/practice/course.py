@@ -16,7 +16,7 @@ from datetime import datetime, timedelta, tzinfo
 from typing import Protocol, TypeAlias, TypeVar
 
 from drill.marking.mark import Marker
-from drill.marking.verdict import Outcome, Verdict
+from drill.marking.verdict import Verdict
 from drill.memory.items import Answer, Item, NoteResult, practice_day
 from drill.memory.kinds import Kind
 from drill.memory.planner import Options
@@ -148,16 +148,6 @@ def whole_hour(state: Standing, now: datetime) -> datetime:
     return began + timedelta(hours=hours)
 
 
-OUTCOMES: dict[Outcome, NoteResult] = {
-    Outcome.RIGHT: NoteResult.RIGHT,
-    Outcome.NAME: NoteResult.NAME,
-    Outcome.WRONG: NoteResult.WRONG,
-    Outcome.MISSING: NoteResult.MISSING,
-    Outcome.EXTRA: NoteResult.EXTRA,
-}
-"""The marking's outcomes as the log keeps them."""
-
-
 def marked(desk: Desk, item: Item, verdict: Verdict, now: datetime) -> Answer:
     """The row of a verdict, with a new id; what its course adds is not in it yet."""
     return Answer(
@@ -168,7 +158,7 @@ def marked(desk: Desk, item: Item, verdict: Verdict, now: datetime) -> Answer:
         right=verdict.right,
         deck=desk.syllabus.deck.fingerprint,
         deck_name=desk.syllabus.deck.name,
-        outcomes=tuple(OUTCOMES[mark.outcome].value for mark in verdict.notes),
+        outcomes=tuple(NoteResult[mark.outcome.name].value for mark in verdict.notes),
         slip=verdict.slip.value if verdict.slip else None,
         hypotheses=tuple(each.slip.value for each in verdict.hypotheses),
     )

@@ -18,7 +18,7 @@ from drill.errors import TheoryError
 from drill.marking.verdict import Slip
 from drill.memory.items import Answer, Item
 from drill.memory.kinds import Kind
-from drill.memory.trips import LEAST_MISSES, Rate, trips
+from drill.memory.trips import LEAST_MISSES, Rate, TripSlips, trips
 from drill.terms import Direction
 from drill.theory.patterns import find_pattern
 from drill.wording.slips import KEY_SLIPS, asked_against
@@ -50,13 +50,9 @@ class Spot:
 
 
 @dataclass(frozen=True, slots=True)
-class SlipRow:
-    """One kind of slip."""
+class SlipRow(TripSlips):
+    """One kind of slip, answered."""
 
-    slip: str
-    count: int
-    share: float
-    """Of all answers with a named slip."""
     drill: str
     """The command that answers it."""
 
