@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import cached_property
 
-from drill.marking.forms import Form, Forms, Names, agree, fits, is_keyed
+from drill.marking.forms import Form, Names, agree, fits, form_of, is_keyed
 from drill.marking.question import Question
 from drill.marking.typed import Typed
 from drill.marking.verdict import Marked, Outcome
@@ -34,13 +34,11 @@ class Case:
 
     def __init__(
         self,
-        forms: Forms,
         language: Language,
         question: Question,
         typed: tuple[Typed, ...],
         marked: tuple[Marked, ...],
     ) -> None:
-        self.forms = forms
         self.language = language
         self.question = question
         self.typed = typed
@@ -122,7 +120,7 @@ class Case:
     ) -> Form:
         """The form of a shape under any descent, turned back at ``clip``."""
         shape = self.shape if shape is None else shape
-        return self.forms.form(self.key, shape, descent, direction, start, clip)
+        return form_of(self.size, shape, descent, direction, start if clip else 0, clip)
 
     def fits(self, form: Form, start: int, direction: Direction, key: Key | None = None) -> bool:
         """Whether the answer is that form on a position of this or another key."""

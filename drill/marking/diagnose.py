@@ -12,7 +12,6 @@ from collections.abc import Callable, Iterator, Sequence
 
 from drill.marking.case import Case
 from drill.marking.facts import Bare, Fact
-from drill.marking.forms import Forms
 from drill.marking.question import Question
 from drill.marking.typed import Typed
 from drill.marking.verdict import Hypothesis, Marked, Slip
@@ -32,29 +31,25 @@ _WITHOUT_A_CELL = frozenset(
 """What can be told of notes that are grouped across cells, and stand for no cell of a key."""
 
 
-class Diagnoser:
-    """Names the slip in a wrong answer.  It keeps the forms of the cells that it has compared
-    with, and no answer changes what another is told."""
+def hypotheses(
+    order: Order,
+    language: Language,
+    question: Question,
+    typed: tuple[Typed, ...],
+    marked: tuple[Marked, ...],
+) -> tuple[Hypothesis, ...]:
+    """Every slip that explains the answer, the one to name first; never empty.
 
-    def __init__(self, order: Order, language: Language) -> None:
-        self._forms = Forms()
-        self._order = tuple(each for each in order if each[0] is not Slip.OCTAVE)
-        self._octaves = tuple(each for each in order if each[0] is Slip.OCTAVE)
-        self.language = language
-
-    def hypotheses(
-        self, question: Question, typed: tuple[Typed, ...], marked: tuple[Marked, ...]
-    ) -> tuple[Hypothesis, ...]:
-        """Every slip that explains the answer, the one to name first; never empty.
-
-        ``typed`` is an answer with at least one fault in ``marked``.
-        """
-        case = Case(self._forms, self.language, question, typed, marked)
-        # With every name right only the octaves can be wrong, and no other test has a say.
-        tests = self._octaves if case.agrees_with(case.expected) else self._order
-        if question.run.pattern.groups_of and tests is self._order:
-            tests = tuple(each for each in tests if each[0] in _WITHOUT_A_CELL)
-        found = [Hypothesis(slip, fact) for slip, test in tests for fact in test(case)]
-        if not found:
-            found = [Hypothesis(Slip.UNEXPLAINED, Bare())]
-        return tuple(found)
+    ``typed`` is an answer with at least one fault in ``marked``.
+    """
+    case = Case(language, question, typed, marked)
+    # With every name right only the octaves can be wrong, and no other test has a say.
+    octaves = case.agrees_with(case.expected)
+    grouped = question.run.pattern.groups_of and not octaves
+    found = [
+        Hypothesis(slip, fact)
+        for slip, test in order
+        if (slip is Slip.OCTAVE) is octaves and not (grouped and slip not in _WITHOUT_A_CELL)
+        for fact in test(case)
+    ]
+    return tuple(found) or (Hypothesis(Slip.UNEXPLAINED, Bare()),)

@@ -24,7 +24,7 @@ from drill.terms import (
 from drill.theory.chords import CHORDS, ChordKind
 from drill.theory.layout import cell_on
 from drill.theory.patterns import PATTERNS
-from drill.theory.scales import fifths_of, scale_of
+from drill.theory.scales import SCALES, fifths_of, scale_of
 from drill.theory.spelling import NEIGHBOURS, degree_name, moved
 
 Names = tuple[Name, ...]
@@ -32,62 +32,31 @@ Form = tuple[tuple[int, str], ...]
 """For each note: positions above the start, 0 to the scale's size - 1, and a neighbour's sign."""
 
 
-class Forms:
-    """The forms of cells, each read off once."""
+@cache
+def form_of(
+    size: int, shape: Shape, descent: Descent, direction: Direction, start: int = 0, clip: int = 0
+) -> Form:
+    """The form of a shape in scales of a size; ``start`` is 0 but in a clipped run."""
+    key = next(Key(Name("C"), kind.id) for kind in SCALES.values() if len(kind.up) == size)
+    names = scale_of(key).names(direction)
+    pattern = Pattern("", "", (shape,), descent=descent)
+    plain: Shape = tuple(replace(item, modifier="") for item in shape)
+    real = cell_on(key, pattern, direction, start, shape, clip=clip)
+    bases = cell_on(key, pattern, direction, start, plain, clip=clip)
+    return tuple(
+        ((names.index(base.name) - start) % size, _modifier(note.name, base.name))
+        for note, base in zip(real.notes, bases.notes, strict=True)
+    )
 
-    def __init__(self) -> None:
-        self._forms: dict[tuple[object, ...], Form] = {}
-        self._catalogue: dict[tuple[int, Direction], tuple[tuple[Pattern, Form], ...]] = {}
 
-    def form(
-        self,
-        key: Key,
-        shape: Shape,
-        descent: Descent,
-        direction: Direction,
-        start: int = 0,
-        clip: int = 0,
-    ) -> Form:
-        """The form of a shape; ``start`` and ``clip`` matter in a clipped run only."""
-        size = len(scale_of(key).up)
-        place = (shape, descent, direction, size, start if clip else 0, clip)
-        found = self._forms.get(place)
-        if found is None:
-            found = self._forms[place] = self._read_off(
-                key, shape, descent, direction, start if clip else 0, clip
-            )
-        return found
-
-    def catalogue(self, key: Key, direction: Direction) -> tuple[tuple[Pattern, Form], ...]:
-        """The catalogue's patterns of two notes or more with their forms."""
-        size = len(scale_of(key).up)
-        found = self._catalogue.get((size, direction))
-        if found is None:
-            found = self._catalogue[size, direction] = tuple(
-                (pattern, self.form(key, pattern.cells[0], pattern.descent, direction))
-                for pattern in PATTERNS.values()
-                if len(pattern.cells[0]) > 1
-            )
-        return found
-
-    def _read_off(
-        self,
-        key: Key,
-        shape: Shape,
-        descent: Descent,
-        direction: Direction,
-        start: int,
-        clip: int,
-    ) -> Form:
-        names = scale_of(key).names(direction)
-        pattern = Pattern("", "", (shape,), descent=descent)
-        plain: Shape = tuple(replace(item, modifier="") for item in shape)
-        real = cell_on(key, pattern, direction, start, shape, clip=clip)
-        bases = cell_on(key, pattern, direction, start, plain, clip=clip)
-        return tuple(
-            ((names.index(base.name) - start) % len(names), _modifier(note.name, base.name))
-            for note, base in zip(real.notes, bases.notes, strict=True)
-        )
+@cache
+def catalogue(size: int, direction: Direction) -> tuple[tuple[Pattern, Form], ...]:
+    """The catalogue's patterns of two notes or more with their forms in scales of a size."""
+    return tuple(
+        (pattern, form_of(size, pattern.cells[0], pattern.descent, direction))
+        for pattern in PATTERNS.values()
+        if len(pattern.cells[0]) > 1
+    )
 
 
 def _modifier(name: Name, base: Name) -> str:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from drill.marking.back import Back, back_unanswered, mark_back
 from drill.marking.compare import compare
-from drill.marking.diagnose import Diagnoser, Order
+from drill.marking.diagnose import Order, hypotheses
 from drill.marking.question import Question
 from drill.marking.read import read
 from drill.marking.typed import Reading
@@ -13,15 +15,13 @@ from drill.terms import Key
 from drill.theory.language import Language
 
 
+@dataclass(frozen=True, slots=True)
 class Marker:
-    """Marks answers in one language of note names.
+    """Marks answers in one language of note names."""
 
-    ``order`` holds the tests for slips in the order in which they are tried.
-    """
-
-    def __init__(self, order: Order, language: Language = Language.ENGLISH) -> None:
-        self.language = language
-        self._diagnoser = Diagnoser(order, language)
+    order: Order
+    """The tests for slips in the order in which they are tried."""
+    language: Language = Language.ENGLISH
 
     def read(
         self,
@@ -54,8 +54,8 @@ class Marker:
                 typed.name == want.name for typed, want in zip(reading.notes, expected, strict=True)
             )
             return Verdict(True, marked, expected, None, usual=usual)
-        hypotheses = self._diagnoser.hypotheses(question, reading.notes, marked)
-        return missed(marked, *hypotheses, expected=expected)
+        found = hypotheses(self.order, self.language, question, reading.notes, marked)
+        return missed(marked, *found, expected=expected)
 
     def unanswered(self, question: Question) -> Verdict:
         """The verdict where the player asks to see the cell: every note is missing."""

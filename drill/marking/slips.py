@@ -24,7 +24,7 @@ from drill.marking.facts import (
     Shaped,
     Turned,
 )
-from drill.marking.forms import Names, agree, root_form, same, spelled
+from drill.marking.forms import Names, agree, catalogue, root_form, same, spelled
 from drill.marking.verdict import Marked, Outcome
 from drill.terms import Descent, Direction, Instrument, Name, shape_text
 from drill.theory.keys import concert_key
@@ -265,9 +265,7 @@ def other_shape(case: Case) -> Iterator[OtherShape]:
         return
     before = case.question.before
     fitting = [
-        pattern
-        for pattern, form in case.forms.catalogue(case.key, here)
-        if case.fits(form, case.start, here)
+        pattern for pattern, form in catalogue(case.size, here) if case.fits(form, case.start, here)
     ]
     if before is not None:
         fitting.sort(key=lambda pattern: pattern.cells != before.pattern.cells)

@@ -155,7 +155,7 @@ def forecast(state: State, pool: Pool, now: datetime, today: str, aim: Aim) -> F
         told = replace(told, due=ByDate(aim.due, until, None, None, None, None))
     if not told.enough or not len(pool) or not habits.counts:
         return told
-    start = _Start(state, pool, now, aim, wanted, until)
+    start = _Outset(state, pool, now, aim, wanted, until)
     drawn = _courses(start, habits)
     if told.days is None:
         reached = [each.reached for each in drawn]
@@ -178,7 +178,7 @@ def forecast(state: State, pool: Pool, now: datetime, today: str, aim: Aim) -> F
 
 
 @dataclass(frozen=True, slots=True)
-class _Start:
+class _Outset:
     """Where every course begins, and what it is to reach."""
 
     state: State
@@ -214,7 +214,7 @@ class _Days:
         return self.counts[min(max(round(day) - self.first, 0), len(self.counts) - 1)]
 
 
-def _courses(start: _Start, habits: _Habits) -> list[_Days]:
+def _courses(start: _Outset, habits: _Habits) -> list[_Days]:
     """Courses of days as the habits have them, until the goal and past the due date."""
     out: list[_Days] = []
     spent, work = 0, WORK * min(1.0, LARGE / len(start.pool))
@@ -247,7 +247,7 @@ def _by_date(due: ByDate, drawn: Sequence[_Days], until: int) -> ByDate:
     return replace(due, by_heart=round(middle), least=round(least), most=round(most))
 
 
-def _pace(start: _Start) -> int | None:
+def _pace(start: _Outset) -> int | None:
     """The least of ``PACES`` that reaches the goal by the day; None when none does."""
     days = max(1, round(start.until / MIDDLE))
     low, high = 0, len(PACES)
