@@ -43,11 +43,9 @@ def run(args: argparse.Namespace, tools: Tools) -> ExitCode:
         if args.json:
             tools.give(_object(file, deck, faults))
         elif deck is not None:
-            runs = _runs(deck)
-            tools.out.write(
-                f"{harmless(file)}: good; {deck.title}, {counted(runs, 'run')}"
-                f"{_past(deck, tools)}\n"
-            )
+            past = "; its due date has passed" if deck.due and deck.due < tools.today else ""
+            told = f"good; {deck.title}, {counted(_runs(deck), 'run')}{past}"
+            tools.out.write(f"{harmless(file)}: {told}\n")
         else:
             tools.err.writelines(f"{fault}\n" for fault in faults)
     return code
@@ -71,10 +69,6 @@ def need_cells(deck: Deck, file: str, tools: Tools) -> None:
         build(deck)
     except DataError as error:
         raise FaultsError((Fault(harmless(file), 0, 0, harmless(str(error))),)) from None
-
-
-def _past(deck: Deck, tools: Tools) -> str:
-    return "; its due date has passed" if deck.due and deck.due < tools.today else ""
 
 
 def _runs(deck: Deck) -> int:

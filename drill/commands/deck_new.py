@@ -25,18 +25,13 @@ def new_deck(args: argparse.Namespace, tools: Tools) -> tuple[Deck, str | None]:
     """
     values = _values(args)
     out = args.out
-    if tools.source.isatty() and not _complete(values):
+    if tools.source.isatty() and not {"title", "instrument", "patterns"} <= values.keys():
         values, out = _asked(values, out, tools)
     deck = build(values, "deck new")
     need_cells(deck, "deck new", tools)
     if deck.due and deck.due < tools.today:
         tools.say(f"look: it was due on {deck.due}, which has passed")
     return deck, out
-
-
-def _complete(values: Mapping[str, object]) -> bool:
-    """Whether nothing need be asked."""
-    return all(name in values for name in ("title", "instrument", "patterns"))
 
 
 def _values(args: argparse.Namespace) -> dict[str, Any]:

@@ -126,7 +126,8 @@ def _horn_and_keys(
     if not any(each.place.concert for each in found.room.counts) and args.concert:
         raise UsageError("the answers do not say for which horn, so not in which concert keys")
     several = len(horns) > 1
-    mixed = found.in_concert and (several or _any_own(found))
+    any_own = any(deck_of(each.text).own for each in found.decks)
+    mixed = found.in_concert and (several or any_own)
     if args.concert or own or (mixed and not wanted):
         return wanted, True
     if several and not wanted:
@@ -142,10 +143,6 @@ def _horn_and_keys(
         raise UsageError("the answers do not say for which horn: " + tools.do(Remedy.WHICH_HORN))
     made = next((deck_of(each.text).made for each in found.decks if each.horn == horns[0]), None)
     return made or find_instrument(horns[0]), False
-
-
-def _any_own(found: _Answers) -> bool:
-    return any(deck_of(each.text).own for each in found.decks)
 
 
 # -- where the answers come from

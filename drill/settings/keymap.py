@@ -276,7 +276,7 @@ def _clash(
     A key that an action had before is not what made the clash.  One with a key that the program
     gives comes first: a wish that cannot be granted must not push out another.
     """
-    own = {each.id: {_own(key) for key in each.keys} for each in known}
+    own = {each.id: {key_name(key) or key for key in each.keys} for each in known}
     keys = {each.id: own[each.id] for each in known}
     keys |= {action: set(wish.remap.keys) for action, wish in chosen.items()}
     place = {action: index for index, action in enumerate(chosen)}
@@ -295,11 +295,6 @@ def _clash(
 def _meet(one: KnownAction, two: KnownAction) -> bool:
     """Whether both can be used on one screen."""
     return not one.where or not two.where or not set(one.where).isdisjoint(two.where)
-
-
-def _own(key: str) -> str:
-    """A key of the program's table under its one name."""
-    return key_name(key) or key
 
 
 def from_text(

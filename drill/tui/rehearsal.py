@@ -6,7 +6,6 @@ anything; keys are stamped where they are read.
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import replace
 
 from drill.errors import DrillError
@@ -320,11 +319,13 @@ class Rehearsal(Told):
     def another(self) -> None:
         """Another run, as the planner chooses; after the end, another practice."""
         if not self.busy:
+            now = self._studio.context.utc_now()
             self._view = replace(self._view, last=None, notice="")
             if self._state.over:  # another practice counts from nought
                 self._view = replace(self._view, bouts=0, locked_in=0)
-            step = course.begin if self._state.over else _another(self._state)
-            self._take(step(self.desk, self._studio.context.utc_now()))
+                self._take(course.begin(self.desk, now))
+            else:
+                self._take(course.another(self.desk, self._state, now))
 
     def retime(self, steps: int) -> None:
         """So many steps of a metronome's scale faster, slower where negative."""
@@ -359,10 +360,6 @@ class Rehearsal(Told):
             self.show(effect)
         if news := self._room.news():
             self.say(news)
-
-
-def _another(state: TimeState) -> Callable[..., TimeStep]:
-    return lambda desk, now: course.another(desk, state, now)
 
 
 class HeldKey:

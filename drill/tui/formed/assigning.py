@@ -88,11 +88,8 @@ class AssignForm(Filling):
         if "folder" in self.paths or deck is None:
             return self.paths.get("folder")
         due = self.texts.get("due", "")
-        day = due if due and not day_fault(due) else f"{self._today():%Y-%m-%d}"
-        return Path.cwd() / f"{deck.stem}-{day}"
-
-    def _today(self) -> object:
-        return self._program.studio.context.utc_now().astimezone().date()
+        today = self._program.studio.context.utc_now().astimezone().date().isoformat()
+        return Path.cwd() / f"{deck.stem}-{due if due and not day_fault(due) else today}"
 
     # The roster.
 

@@ -12,7 +12,7 @@ from drill.marking.back import Back, about_a_cell
 from drill.marking.typed import Typed
 from drill.memory.kinds import Kind
 from drill.practice.effects import Judge, Prompt
-from drill.terms import LETTERS, Cell, Direction, Mode
+from drill.terms import LETTERS, Direction, Mode
 from drill.theory.scales import signature
 from drill.tui.staff import LEAST_ROWS, Group, NoteColumn, Staff, draw, given, printed
 from drill.tui.text import (
@@ -147,7 +147,8 @@ def _run_line(prompt: Prompt, words: Words, width: int) -> Line:
         return ()
     labels = [words.said(stands_on(run.pattern, cell)) for cell in run.cells]
     held = f" ({run.close_degree})" if run.pattern.mode is Mode.KEY else ""
-    turns = [at for at, cell in enumerate(run.cells) if _turns(run.cells, at)]
+    ways = [cell.direction for cell in run.cells]
+    turns = [at for at, way in enumerate(ways) if at == 0 or way is not ways[at - 1]]
     first, last = 0, len(labels)
     room = width - 12 - len(held) - 2 * len(turns)
     while sum(len(label) + 3 for label in labels[first:last]) > room and last - first > 3:
@@ -161,18 +162,13 @@ def _run_line(prompt: Prompt, words: Words, width: int) -> Line:
     ]
     for index in range(first, last):
         if index in turns or index == first:
-            up = run.cells[index].direction is Direction.UP
+            up = ways[index] is Direction.UP
             spans.append(Stretch(words.glyphs.up if up else words.glyphs.down, Role.DIM))
         marked = index == here
         text = f"[{labels[index]}]" if marked else f" {labels[index]} "
         spans.append(Stretch(text, Role.STRONG if marked else Role.DIM))
     spans.append(Stretch(f" {words.glyphs.ellipsis}" if last < len(labels) else held, Role.DIM))
     return tuple(spans)
-
-
-def _turns(cells: tuple[Cell, ...], at: int) -> bool:
-    """Whether a cell is the first of its direction."""
-    return at == 0 or cells[at].direction is not cells[at - 1].direction
 
 
 def _asked(view: Stand, prompt: Prompt, words: Words, width: int) -> list[Line]:
@@ -225,15 +221,11 @@ def _asked_plain(view: Stand, prompt: Prompt, words: Words, width: int) -> list[
 def _asked_back(view: Stand, prompt: Prompt, words: Words, width: int) -> list[Line]:
     """A question the other way round, which may take two lines, and what is typed."""
     asked = words.asked(prompt)
-    rows = block(_capital(asked), width, Role.STRONG)[:2]
+    rows = block(f"{asked[:1].upper()}{asked[1:]}", width, Role.STRONG)[:2]
     if view.held:
         return [*rows, line(Stretch(" Right. ", Role.STRONG), Stretch(ENTER_GOES_ON, Role.DIM))]
     text = tail(words.glyphs.text(view.draft.text), width - 4, words.glyphs.ellipsis)
     return [*rows, line(f" {words.glyphs.pointer} ", Stretch(text), Stretch(" ", Role.CARET))]
-
-
-def _capital(text: str) -> str:
-    return f"{text[:1].upper()}{text[1:]}"
 
 
 # The staff and its slots.

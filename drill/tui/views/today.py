@@ -106,10 +106,6 @@ def _size(name: str) -> int:
     return max(len(name), 4) + 2
 
 
-def _numbers(deck: Tally) -> tuple[int, ...]:
-    return (deck.due, deck.untried, deck.shaky, deck.holding, deck.by_heart)
-
-
 def _row(deck: Tally, due: str, here: bool, glyphs: Glyphs, wide: bool, width: int) -> Line:
     """A deck with its numbers; ``due`` by when a teacher wants it."""
     names = COLUMNS if wide else COLUMNS[:2]
@@ -118,9 +114,10 @@ def _row(deck: Tally, due: str, here: bool, glyphs: Glyphs, wide: bool, width: i
     elif deck.cells is None:
         numbers = glyphs.ellipsis
     else:
+        counts = (deck.due, deck.untried, deck.shaky, deck.holding, deck.by_heart)
         numbers = "".join(
             f"{number or glyphs.dot:>{_size(name)}}"
-            for name, number in zip(names, _numbers(deck), strict=False)
+            for name, number in zip(names, counts, strict=False)
         )
     role = Role.CHOSEN if here else Role.PLAIN
     mark = Stretch(f" {glyphs.pointer} " if here else "   ", Role.KEY)
