@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from drill.practice.effects import Prompt
 from drill.terms import Instrument, Key, Name, Note
 from drill.theory.language import Language
 from drill.tui.glyphs import Glyphs
-from drill.wording.asking import ask_shown, ask_told, signature_shown, way_shown, where_told
+from drill.wording.asking import signature_shown
 from drill.wording.sentence import Sentence, horn, row, sentence, written
 from drill.wording.voice import Script, Voice
 
@@ -40,26 +39,6 @@ class Words:
     def horn(self, instrument: Instrument) -> str:
         """``Alto saxophone in E♭``."""
         return self.said(horn(instrument))
-
-    def horn_of(self, prompt: Prompt) -> str:
-        """The prompt's instrument; empty for one at concert pitch that has no name."""
-        return self.horn(prompt.question.horn) if prompt.question.horn else ""
-
-    def where(self, prompt: Prompt) -> str:
-        """Which cell a verdict is on: ``G major, on 4 up``."""
-        return self.said(where_told(prompt))
-
-    def way(self, prompt: Prompt, *, brief: bool = False) -> str:
-        """``going up``, or how the pattern comes down."""
-        return way_shown(prompt, brief=brief)
-
-    def ask(self, prompt: Prompt) -> str:
-        """What the prompt asks for, above a staff and a clef."""
-        return self.said(ask_shown(prompt))
-
-    def asked(self, prompt: Prompt) -> str:
-        """What the prompt asks for, in a sentence of its own."""
-        return self.said(ask_told(prompt))
 
     def said(self, told: Sentence | str) -> str:
         """A sentence in this set's characters: its G flat as ``G♭``; a plain text as it stands."""

@@ -51,6 +51,7 @@ from drill.tui.sheet import too_small
 from drill.tui.staff import Group, NoteColumn, Staff, draw
 from drill.tui.tally import Tally
 from drill.tui.text import Stretch, line, plain, shortened, window
+from drill.tui.views import stand as stand_view
 from drill.tui.views import time as in_time
 from drill.tui.views import verdict
 from drill.tui.views.decks import Decks, decks
@@ -401,7 +402,7 @@ def test_a_deck_of_what_is_tricky_lies_among_the_player_s_own() -> None:
 def test_the_way_is_told_in_short_below_seventy_columns(
     monkeypatch: pytest.MonkeyPatch, width: int, brief: bool
 ) -> None:
-    monkeypatch.setattr(Words, "way", lambda self, prompt, *, brief=False: f"in short: {brief}")
+    monkeypatch.setattr(stand_view, "way_shown", lambda prompt, brief: f"in short: {brief}")
     prompt = prompt_of("G", 2)
     words = Words(Language.ENGLISH, ASCII)
     view = Stand("Two keys", prompt, None, Draft(), Reading())
@@ -630,7 +631,7 @@ def test_a_notice_leaves_three_lines_of_the_verdict(monkeypatch: pytest.MonkeyPa
 def test_the_way_in_time_is_told_in_short_below_seventy_columns(
     monkeypatch: pytest.MonkeyPatch, width: int, brief: bool
 ) -> None:
-    monkeypatch.setattr(Words, "way", lambda self, prompt, *, brief=False: f"in short: {brief}")
+    monkeypatch.setattr(in_time, "way_shown", lambda prompt, brief: f"in short: {brief}")
     monkeypatch.setattr(in_time, "manner_told", lambda bout: ())
     prompt = prompt_of("G", 2)
     bout: Any = SimpleNamespace(prompt=lambda cell: prompt, questions=())

@@ -36,6 +36,8 @@ from drill.tui.views.verdict import SIGNS, Stand, name_of, verdict_lines
 from drill.tui.words import Words
 from drill.wording.asking import (
     WHICH_KEY,
+    ask_shown,
+    ask_told,
     cell_told,
     concert_told,
     counted_told,
@@ -43,6 +45,7 @@ from drill.wording.asking import (
     progress_told,
     sounds_told,
     stands_on,
+    way_shown,
 )
 from drill.wording.linemode import ENTER_GOES_ON
 from drill.wording.screens import OPENING
@@ -85,11 +88,12 @@ def _heading(view: Stand, prompt: Prompt, words: Words, width: int, height: int)
     run = prompt.question.run
     dot = f" {words.glyphs.dot} "
     key, concert = _key_line(view, prompt, words)
+    horn = words.horn(prompt.question.horn) if prompt.question.horn else ""
     plain = run.pattern.name == run.pattern.text or len(prompt.cell.notes) == 1
     name = "" if plain else f"  {words.said(run.pattern.name)}"
     pattern = line(
         Stretch(f" {words.said(cell_told(prompt))}", Role.STRONG),
-        Stretch(f"{name}{dot}{words.way(prompt, brief=width < 70)}", Role.PLAIN),
+        Stretch(f"{name}{dot}{way_shown(prompt, brief=width < 70)}", Role.PLAIN),
     )
     number = view.asked + (0 if prompt.again else 1)
     right = view.right if width >= 70 else None
@@ -98,7 +102,7 @@ def _heading(view: Stand, prompt: Prompt, words: Words, width: int, height: int)
     progress = line(Stretch(f"{dot.join((*microphone, *counted))} ", Role.DIM))
     ellipsis = words.glyphs.ellipsis
     if height < 22 and width_of(pattern) + width_of(progress) + 1 > width:  # how long goes before
-        pattern = line(pattern[0], Stretch(f"{dot}{words.way(prompt, brief=True)}"))
+        pattern = line(pattern[0], Stretch(f"{dot}{way_shown(prompt, brief=True)}"))
     back = prompt.question.back
     if back and (back == Back.CHORD or not about_a_cell(Back(back))):
         pattern = line()
@@ -107,7 +111,7 @@ def _heading(view: Stand, prompt: Prompt, words: Words, width: int, height: int)
     where = _run_line(prompt, words, width - width_of(progress) - 2)
     return [
         spread(key, concert, width, ellipsis),
-        spread(pattern, line(Stretch(f"{words.horn_of(prompt)} ", Role.DIM)), width, ellipsis),
+        spread(pattern, line(Stretch(f"{horn} ", Role.DIM)), width, ellipsis),
         spread(where, progress, width, ellipsis),
     ]
 
@@ -194,7 +198,7 @@ def _page(prompt: Prompt, words: Words, width: int) -> list[Line]:
 
 def _asked_plain(view: Stand, prompt: Prompt, words: Words, width: int) -> list[Line]:
     """The same where it asks for the notes of a cell."""
-    ask = words.ask(prompt)
+    ask = words.said(ask_shown(prompt))
     if prompt.sounds and view.sound_off and not prompt.again:
         ask = view.sound_off
     elif prompt.heard > 1 and not prompt.again:
@@ -220,7 +224,7 @@ def _asked_plain(view: Stand, prompt: Prompt, words: Words, width: int) -> list[
 
 def _asked_back(view: Stand, prompt: Prompt, words: Words, width: int) -> list[Line]:
     """A question the other way round, which may take two lines, and what is typed."""
-    asked = words.asked(prompt)
+    asked = words.said(ask_told(prompt))
     rows = block(f"{asked[:1].upper()}{asked[1:]}", width, Role.STRONG)[:2]
     if view.held:
         return [*rows, line(Stretch(" Right. ", Role.STRONG), Stretch(ENTER_GOES_ON, Role.DIM))]

@@ -28,7 +28,7 @@ from drill.tui.text import (
     spread,
 )
 from drill.tui.words import Words
-from drill.wording.asking import cell_told, on_told, stands_on
+from drill.wording.asking import cell_told, on_told, stands_on, way_shown
 from drill.wording.bouts import (
     AWAITING_SOUND,
     bar_told,
@@ -111,7 +111,7 @@ def _heading(view: InTime, bout: Bout, words: Words, width: int) -> list[Line]:
         Stretch(f" {words.key(run.key)}", Role.TITLE),
         Stretch(f"   {words.signature(run.key)}", Role.DIM),
     )
-    way = words.way(prompt, brief=width < 70)
+    way = way_shown(prompt, brief=width < 70)
     shape = line(
         Stretch(f" {words.said(cell_told(prompt))}", Role.STRONG),
         Stretch(f"  {dot.join((way, *manner_told(bout)))}"),

@@ -14,6 +14,7 @@ from drill.tui.draft import Draft
 from drill.tui.staff import printed
 from drill.tui.text import Line, Role, Stretch, block, line, shortened, spread
 from drill.tui.words import Words
+from drill.wording.asking import where_told
 from drill.wording.reading import NOT_READ, problem_told
 from drill.wording.sentence import Sentence
 from drill.wording.slips import slip_label
@@ -91,6 +92,7 @@ def _problem(view: Stand, words: Words, width: int) -> list[Line]:
 
 def _judged(judge: Judge, words: Words, width: int) -> list[Line]:
     verdict, key = judge.verdict, judge.prompt.question.run.key
+    where = line(Stretch(f"{words.said(where_told(judge.prompt))} ", Role.DIM))
     if verdict.right:
         names = words.names(verdict.expected, key)
         if judge.prompt.question.back:
@@ -101,12 +103,10 @@ def _judged(judge: Judge, words: Words, width: int) -> list[Line]:
             Stretch(f" {words.glyphs.right} {outcome_label(Outcome.RIGHT)}", Role.RIGHT),
             Stretch(f"   {said}"),
         )
-        where = line(Stretch(f"{words.where(judge.prompt)} ", Role.DIM))
         return [spread(told, where, width, words.glyphs.ellipsis)]
     near = verdict.slip is Slip.NAME
     word = slip_label(verdict.slip or Slip.UNEXPLAINED)
     sign, role = (words.glyphs.near, Role.NEAR) if near else (words.glyphs.wrong, Role.WRONG)
-    where = line(Stretch(f"{words.where(judge.prompt)} ", Role.DIM))
     rows = [spread(line(Stretch(f" {sign} {word}", role)), where, width, words.glyphs.ellipsis)]
     slip = verdict_told(verdict, judge.prompt.question, words.language).capitalized() + "."
     sentence = block(words.said(slip), width, by=3)
