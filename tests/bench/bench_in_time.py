@@ -18,6 +18,7 @@ import tempfile
 import threading
 import time
 from contextlib import closing
+from dataclasses import replace
 from pathlib import Path
 from statistics import median
 
@@ -37,19 +38,13 @@ from beat_players import (  # noqa: E402
 )
 from timing import timed  # noqa: E402
 
+from drill.decks.write import write  # noqa: E402
 from drill.practice.time.bout import result_of  # noqa: E402
 from drill.practice.time.course import begin, played  # noqa: E402
 from drill.practice.time.tempi import book_of  # noqa: E402
 from drill.sound.latency import robust_spread  # noqa: E402
 
-DECK = """\
-title = "One run"
-instrument = "alto_sax"
-patterns = ["1-2-3-1"]
-keys = ["C"]
-directions = ["up"]
-tempo = 120
-"""
+DECK = write(replace(deck_of("C"), tempo=120))
 LETTERS = "cdefgab"
 RUN = [LETTERS[(at + step) % 7] for at in range(7) for step in (0, 1, 2, 0)]
 """C major, 1-2-3-1 going up: letters alone."""

@@ -12,6 +12,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from desk_tools import Ran, ran
+from horn_player import IN_E
 from kept_takes import read_recording
 from scipy.io import wavfile
 
@@ -238,10 +239,7 @@ def test_a_result_is_kept_for_the_hand_in_without_sound(tmp_path: Path) -> None:
     with pytest.raises(UsageError, match="--result goes with --deck"):
         taken(tmp_path, str(TAKES / "alto-slips.ogg"), *RUN, "--result")
     deck = tmp_path / "in-e.toml"
-    deck.write_text(
-        'title = "In E"\ninstrument = "alto_sax"\npatterns = ["1-2-3-1"]\nkeys = ["E"]\n'
-        'directions = ["up"]\n'
-    )
+    deck.write_text(IN_E)
     words = ("--deck", str(deck), "--tempo", "100", "--result")
     for _ in range(2):
         taken(tmp_path, str(TAKES / "alto-slips.ogg"), *words)

@@ -1,4 +1,4 @@
-"""A horn of a deck's own: what is missing, and what nobody could hear."""
+"""How much of a list and how many faults are looked at."""
 
 from __future__ import annotations
 
@@ -6,38 +6,6 @@ import pytest
 
 from drill.decks.load import loads
 from drill.errors import FaultsError
-
-HEAD = 'title = "Own"\npatterns = ["1-2-3-1"]\nkeys = ["C"]\n[horn]\nname = "Serpent"\n'
-ROWS = {"clef": '"bass"', "low": '"C2"', "high": '"F4"'}
-
-
-def horn(**rows: str) -> list[str]:
-    """The faults of a deck with such a horn, each without its place."""
-    text = HEAD + "".join(f"{key} = {value}\n" for key, value in rows.items())
-    try:
-        loads(text, "deck.toml")
-    except FaultsError as caught:
-        return [str(fault) for fault in caught.faults]
-    return []
-
-
-@pytest.mark.parametrize("missing", list(ROWS))
-def test_each_row_that_a_horn_must_have_is_asked_for(missing: str) -> None:
-    assert horn(**ROWS) == []
-    (fault,) = horn(**{key: value for key, value in ROWS.items() if key != missing})
-    assert f"horn: {missing} is missing" in fault
-
-
-@pytest.mark.parametrize(
-    ("low", "high", "heard"),
-    [("C0", "C2", True), ("B-1", "C2", False), ("C5", "C9", True), ("C5", "C#9", False)],
-)
-def test_a_horn_sounds_where_it_can_be_heard(low: str, high: str, heard: bool) -> None:
-    faults = horn(clef='"bass"', low=f'"{low}"', high=f'"{high}"')
-    assert (faults == []) is heard
-    if not heard:
-        assert "is out of hearing" in faults[0]
-        assert "expected 12 to 120" in faults[0]
 
 
 @pytest.mark.parametrize(("count", "refused"), [(200, False), (201, True)])

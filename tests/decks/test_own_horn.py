@@ -20,19 +20,22 @@ instrument = "own"
 patterns = ["1-2-3-1"]
 concert_keys = ["Bb", "Eb", "F"]
 """
-OLD_HORN = """\
-title = "Old horn"
-patterns = ["1-2-3-1"]
-keys = ["C", "F"]
-[horn]
-name = "Serpent in D"
-clef = "bass"
-sounds = "M2 up"
-low = "C2"
-high = "F4"
-first = "F2"
-family = "brass"
-"""
+ROWS = {
+    "name": "Serpent in D",
+    "clef": "bass",
+    "sounds": "M2 up",
+    "low": "C2",
+    "high": "F4",
+    "first": "F2",
+    "family": "brass",
+}
+
+
+def old_horn(**rows: str | None) -> str:
+    """A deck with a horn of its own, some of its rows otherwise; None leaves one out."""
+    head = 'title = "Old horn"\npatterns = ["1-2-3-1"]\nkeys = ["C", "F"]\n[horn]\n'
+    kept = {key: value for key, value in {**ROWS, **rows}.items() if value is not None}
+    return head + "".join(f'{key} = "{value}"\n' for key, value in kept.items())
 
 
 def deck(text: str) -> Deck:
@@ -85,7 +88,7 @@ def test_written_keys_stand_on_every_horn() -> None:
 
 
 def test_a_horn_of_the_deck_s_own_is_played() -> None:
-    made = deck(OLD_HORN)
+    made = deck(old_horn())
     horn = made.horn
     assert (horn.id, horn.name, horn.clef) == ("serpent_in_d", "Serpent in D", "bass")
     assert str(moved_note(horn.low, horn.steps, horn.semitones)) == "D2"
@@ -96,28 +99,45 @@ def test_a_horn_of_the_deck_s_own_is_played() -> None:
 
 
 def test_a_horn_s_own_table_is_written_and_read_again() -> None:
-    for text in (WARM_UP, OLD_HORN):
+    for text in (WARM_UP, old_horn()):
         assert deck(write(deck(text))) == deck(text)
 
 
 def test_the_place_of_what_is_wrong_with_a_horn() -> None:
-    assert faults(OLD_HORN.replace('"bass"', '"baritone"')) == [
+    assert faults(old_horn(clef="baritone")) == [
         (
             'deck.toml:6:8: clef: there is no clef "baritone" (known are treble, treble 8va, bass, '
             "tenor)"
         )
     ]
-    assert faults(OLD_HORN.replace('"M2 up"', '"2 up"')) == [
+    assert faults(old_horn(sounds="2 up")) == [
         (
             'deck.toml:7:10: sounds: "2 up" is not an interval (such as "M6 down", "P8 up", '
             'or "P1" for as written)'
         )
     ]
-    assert faults(OLD_HORN.replace('high = "F4"', 'high = "A2"')) == [
+    assert faults(old_horn(high="A2")) == [
         "deck.toml:4:1: horn: C2 to A2 is less than an octave (a run needs an octave)"
     ]
-    assert faults(OLD_HORN.replace('"F2"', '"F1"')) == [
-        "deck.toml:10:9: first: F1 is not between C2 and F4"
-    ]
-    assert "name one of them" in faults(f'instrument = "tuba"\n{OLD_HORN}')[0]
+    assert faults(old_horn(first="F1")) == ["deck.toml:10:9: first: F1 is not between C2 and F4"]
+    assert "name one of them" in faults(f'instrument = "tuba"\n{old_horn()}')[0]
     assert "expected a table" in faults('horn = "tuba"\n' + WARM_UP)[0]
+
+
+@pytest.mark.parametrize("missing", ["clef", "low", "high"])
+def test_each_row_that_a_horn_must_have_is_asked_for(missing: str) -> None:
+    (fault,) = faults(old_horn(first=None, **{missing: None}))
+    assert f"horn: {missing} is missing" in fault
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "heard"),
+    [("C0", "C2", True), ("B-1", "C2", False), ("C5", "C9", True), ("C5", "C#9", False)],
+)
+def test_a_horn_sounds_where_it_can_be_heard(low: str, high: str, heard: bool) -> None:
+    text = old_horn(low=low, high=high, sounds=None, first=None)
+    if heard:
+        assert deck(text).horn.low.midi >= 12
+        return
+    assert "is out of hearing" in faults(text)[0]
+    assert "expected 12 to 120" in faults(text)[0]

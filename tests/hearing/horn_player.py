@@ -10,6 +10,11 @@ from kept_takes import one, read_recording
 
 from drill.sound.capture import RATE
 
+IN_E = (
+    'title = "In E"\ninstrument = "alto_sax"\npatterns = ["return3"]\nkeys = ["E"]\n'
+    'directions = ["up"]\n'
+)
+"""A deck of the run that the kept takes of an alto play."""
 BLOCK = RATE // 100
 _TAKE = one("alto-swung")
 _SOUND = read_recording(_TAKE.path)

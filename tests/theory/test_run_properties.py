@@ -1,4 +1,4 @@
-"""What holds for every run: range, tonic, descents, endings and spans.
+"""What holds for every run: range, tonic, spans and roots; descents and endings by themselves.
 
 The whole of 30 instruments x 15 keys x 46 patterns x spans x directions is swept by
 ``tests/bench/bench_theory.py``; here it is sampled, evenly and by hypothesis.
@@ -11,13 +11,13 @@ from dataclasses import replace
 from itertools import islice, pairwise, product
 
 import pytest
-from hypothesis import assume, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
+from run_draws import ANY_KEY, HORN, MAJOR, PATTERN, SHAPE, free
 
 from drill.errors import TheoryError
 from drill.terms import (
     Descent,
-    Digit,
     Direction,
     Ending,
     Fit,
@@ -39,30 +39,8 @@ from drill.theory.runs import build_run
 from drill.theory.scales import SCALES, parse_key, scale_of, tonics
 from drill.theory.spelling import parse_note
 
-"""Shared by the hypothesis examples, which a fixture's scope does not reach."""
-
 UP, DOWN = Direction.UP, Direction.DOWN
 ALTO = INSTRUMENTS["alto_sax"]
-PATTERN = st.sampled_from(list(PATTERNS.values()))
-HORN = st.sampled_from(list(INSTRUMENTS.values()))
-MAJOR = st.sampled_from([Key(tonic, "major") for tonic in tonics("major")])
-ANY_KEY = st.sampled_from(list(SCALES)).flatmap(
-    lambda scale: st.sampled_from([Key(tonic, scale) for tonic in tonics(scale)])
-)
-PLAIN_SHAPE: st.SearchStrategy[Shape] = st.lists(
-    st.integers(-8, 9).map(lambda offset: Digit(offset % 7 + 1, offset // 7)),
-    min_size=2,
-    max_size=6,
-).map(tuple)
-SHAPE: st.SearchStrategy[Shape] = st.lists(
-    st.builds(
-        lambda offset, modifier: Digit(offset % 7 + 1, offset // 7, modifier),
-        st.integers(-8, 9),
-        st.sampled_from(["", "", "l", "u", "ll", "uu"]),
-    ),
-    min_size=2,
-    max_size=6,
-).map(tuple)
 
 
 def check(run: Run, limits: Limits) -> None:
@@ -73,10 +51,6 @@ def check(run: Run, limits: Limits) -> None:
     assert run.close.name == run.key.tonic
     size = len(SCALES[run.key.scale].up)
     assert (run.close_degree - 1) % size == 0
-
-
-def free(shape: Shape, descent: Descent, ending: Ending = Ending.OVERRUN) -> Pattern:
-    return Pattern("free", "free", (shape,), 1, descent, ending)
 
 
 def every_run() -> Iterator[tuple[Instrument, Key, Pattern, Span, Direction]]:
@@ -162,131 +136,6 @@ def test_without_an_instrument_nothing_is_left_out(
     assert run.remarks == ()
     assert run.close.octave == (5 if direction is UP else 4)
     assert run.close_degree == (size + 1 if direction is UP else 1)
-
-
-def turned(shape: Shape) -> Shape:
-    """A cell turned over about its start: each step up becomes the same step down."""
-    found = []
-    for item in shape:
-        octaves, step = divmod(-(item.degree - 1 + 7 * item.octave), 7)
-        modifier = item.modifier.translate(str.maketrans("lu", "ul"))
-        found.append(Digit(step + 1, octaves, modifier))
-    return tuple(found)
-
-
-def notes_of(key: Key, shape: Shape, direction: Direction, descent: Descent) -> list[list[str]]:
-    run = build_run(key, free(shape, descent), direction)
-    return [[str(note) for note in cell.notes] for cell in run.cells]
-
-
-@settings(deadline=None)
-@given(MAJOR, SHAPE)
-def test_the_mirror_of_a_mirror_is_the_run(key: Key, shape: Shape) -> None:
-    over = turned(shape)
-    assert [item.degree + 7 * item.octave for item in turned(over)] == [
-        item.degree + 7 * item.octave for item in shape
-    ]
-    same = notes_of(key, shape, DOWN, Descent.SAME_SHAPE)
-    assert notes_of(key, over, DOWN, Descent.MIRROR) == same
-    mirrored = notes_of(key, shape, DOWN, Descent.MIRROR)
-    assert notes_of(key, over, DOWN, Descent.SAME_SHAPE) == mirrored
-    assert notes_of(key, turned(over), DOWN, Descent.MIRROR) == mirrored
-
-
-@settings(deadline=None)
-@given(ANY_KEY, SHAPE, st.integers(1, 3))
-def test_retrograde_is_the_rising_run_read_backwards(key: Key, shape: Shape, moves: int) -> None:
-    assume(SCALES[key.scale].up == SCALES[key.scale].down)
-    pattern = replace(free(shape, Descent.RETROGRADE), moves_by=moves)
-    up = build_run(key, pattern, UP)
-    down = build_run(key, pattern, DOWN)
-    rising = [note for cell in up.cells for note in cell.notes]
-    assert [note for cell in down.cells for note in cell.notes] == rising[::-1]
-
-
-@settings(deadline=None)
-@given(MAJOR, SHAPE)
-def test_retrograde_inversion_is_the_mirror_with_each_cell_backwards(
-    key: Key, shape: Shape
-) -> None:
-    mirror = notes_of(key, shape, DOWN, Descent.MIRROR)
-    assert notes_of(key, shape, DOWN, Descent.RETROGRADE_INVERSION) == [
-        cell[::-1] for cell in mirror
-    ]
-
-
-@settings(deadline=None)
-@given(MAJOR, PLAIN_SHAPE)
-def test_chord_tones_from_the_top_have_the_ends_of_the_cell(key: Key, shape: Shape) -> None:
-    """The same lowest and highest note of each cell, and turned twice the cell itself."""
-    same = build_run(key, free(shape, Descent.SAME_SHAPE), DOWN)
-    tops = build_run(key, free(shape, Descent.CHORD_TONES), DOWN)
-    for plain, chord in zip(same.cells, tops.cells, strict=True):
-        assert min(note.midi for note in plain.notes) == min(note.midi for note in chord.notes)
-        assert max(note.midi for note in plain.notes) == max(note.midi for note in chord.notes)
-
-
-@settings(deadline=None)
-@given(ANY_KEY, SHAPE, st.sampled_from(Direction), st.sampled_from(Descent))
-def test_clipped_never_passes_the_octave(
-    key: Key, shape: Shape, direction: Direction, descent: Descent
-) -> None:
-    """No note below the lower tonic or above the upper, chromatic neighbours included."""
-    try:
-        run = build_run(key, free(shape, descent, Ending.CLIPPED), direction)
-    except TheoryError:
-        return  # a cell wider than the octave
-    low = build_run(key, PATTERNS["scale"], UP).cells[0].notes[0]
-    notes = [note for cell in run.cells for note in cell.notes]
-    assert all(low.midi <= note.midi <= low.midi + 12 for note in notes)
-    assert run.close.midi == low.midi + (12 if direction is UP else 0)
-
-
-@pytest.mark.parametrize(
-    ("pattern", "way", "left_out"),
-    [
-        ("appr_above2", UP, "7"),  # two half steps above B is past C
-        ("octaves", UP, "2 3 4 5 6 7"),
-        ("triad3", UP, "5 6 7"),
-        ("ln", UP, "1"),
-        ("turn", UP, "1"),
-        ("return3", DOWN, "2"),
-    ],
-)
-def test_a_clipped_cell_that_would_change_its_sense_is_left_out(
-    pattern: str, way: Direction, left_out: str
-) -> None:
-    """Turned back, octaves, triads and neighbours are none any more (a teacher's judgement)."""
-    run = build_run(parse_key("C"), replace(PATTERNS[pattern], ending=Ending.CLIPPED), way)
-    assert run.remarks == (Remark(Fit.CLIPPED, tuple(left_out.split())),)
-
-
-def test_clipped_thirds_and_groups_turn_back_whole() -> None:
-    for pattern in ("scale", "thirds", "groups3", "groups4", "groups5"):
-        clipped = replace(PATTERNS[pattern], ending=Ending.CLIPPED)
-        run = build_run(parse_key("C"), clipped, UP)
-        assert (len(run.cells), run.remarks) == (7, ())
-
-
-@settings(deadline=None)
-@given(MAJOR, SHAPE, st.sampled_from(Direction), st.sampled_from(list(Descent)))
-def test_closed_adds_the_cell_on_the_last_tonic(
-    key: Key, shape: Shape, direction: Direction, descent: Descent
-) -> None:
-    assume(descent is not Descent.RETROGRADE)  # it begins with that cell, tested below
-    plain = build_run(key, free(shape, descent), direction)
-    closed = build_run(key, free(shape, descent, Ending.CLOSED), direction)
-    assert closed.cells[:-1] == plain.cells
-    assert closed.cells[-1].label == ("8" if direction is UP else "1")
-    assert closed.close == plain.close
-
-
-def test_a_closed_retrograde_begins_with_the_cell_on_the_upper_tonic() -> None:
-    pattern = find_pattern("1-2-3-1")
-    pattern = replace(pattern, descent=Descent.RETROGRADE, ending=Ending.CLOSED)
-    run = build_run(parse_key("C"), pattern, DOWN)
-    assert " ".join(map(str, run.cells[0].notes)) == "C5 E5 D5 C5"
-    assert [cell.label for cell in run.cells] == list("87654321")
 
 
 @settings(deadline=None, max_examples=60)

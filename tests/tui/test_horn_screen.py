@@ -7,7 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from horn_player import KeyPort, Microphone, cell
+from horn_player import IN_E, KeyPort, Microphone, cell
 from tui_desk import Setup
 from tui_user import User, at_keys
 
@@ -16,14 +16,6 @@ from drill.memory.store import FILE_NAME, Store
 from drill.practice.course import Plan
 from drill.sound.output import SoundError
 from drill.tui.screens.stand import StandScreen
-
-IN_E = """
-title = "In E"
-instrument = "alto_sax"
-patterns = ["return3"]
-keys = ["E"]
-directions = ["up"]
-"""
 
 
 @pytest.fixture

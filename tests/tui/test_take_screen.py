@@ -13,6 +13,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from horn_player import IN_E
 from kept_takes import one, read_recording
 from real_house import RealHouse
 from silent_player import SilentPlayer
@@ -35,13 +36,6 @@ from drill.tui.trainer import Trainer
 from drill.tui.views.take import take_lines
 from drill.tui.words import Words
 
-IN_E = """title = "In E"
-instrument = "alto_sax"
-patterns = ["return3"]
-keys = ["E"]
-directions = ["up"]
-tempo = 100
-"""
 STEP_S = 0.25
 
 
@@ -96,7 +90,7 @@ CLEAN = read_recording(one("alto-clean").path)
 def real(home: Path) -> RealHouse:
     house = RealHouse(home)
     (home / "decks").mkdir(parents=True)
-    (home / "decks" / "in-e.toml").write_text(IN_E, encoding="utf-8")
+    (home / "decks" / "in-e.toml").write_text(IN_E + "tempo = 100\n", encoding="utf-8")
     return house
 
 
