@@ -247,6 +247,31 @@ def test_the_player_ends_a_take_breaks_it_off_and_sets_it(microphone: Heard, use
     user.press("escape", sees="run 1 of 1")
 
 
+def test_while_a_take_is_begun_or_heard_only_it_can_be_ended(
+    user: User, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    gate, heard = threading.Event(), CommandErrands.hear
+    others = ("tab", "left", "right", "up", "k", "t", "s", "r")
+
+    def waiting(*asked: Any, **more: Any) -> Any:
+        gate.wait(20)
+        return heard(*asked, **more)
+
+    monkeypatch.setattr(CommandErrands, "hear", waiting)
+    at_the_run(user)
+    before = user.on(TakeScreen)._view
+    user.press("enter", sees="recording")
+    user.press(*others)
+    user.see("hearing the take")
+    user.press(*others)
+    gate.set()
+    user.see("25 of 29 notes heard as asked.", "once more")
+    after = user.on(TakeScreen)._view
+    kept = ("tempo", "clicks", "logged", "staff")
+    assert [getattr(after, each) for each in kept] == [getattr(before, each) for each in kept]
+    assert not user.on(TakeScreen).handed_in
+
+
 def refused() -> Heard:
     raise SoundError("no microphone can be opened (nothing there)")
 

@@ -45,7 +45,6 @@ from drill.tui.screens.form import FormScreen
 from drill.tui.screens.map import MapScreen
 from drill.tui.screens.report import ReportScreen
 from drill.tui.screens.stand import StandScreen
-from drill.tui.screens.take import TakeScreen
 from drill.tui.screens.tapping import TapScreen
 from drill.tui.sheet import too_small
 from drill.tui.staff import Group, NoteColumn, Staff, draw
@@ -387,17 +386,6 @@ def test_rows_of_handing_in_have_their_labels() -> None:
     assert rows == {name: HAND_ROWS[name][0] for name in rows}
 
 
-def test_a_deck_of_what_is_tricky_lies_among_the_player_s_own() -> None:
-    """The first of the folders is the player's own; the next one's decks ship with the program."""
-    folders = (Path("mine"), Path("shipped"))
-    form: Any = SimpleNamespace(
-        texts={"title": "Flats"}, paths={}, _several=False,
-        _program=SimpleNamespace(studio=SimpleNamespace(context=SimpleNamespace(folders=folders))),
-    )  # fmt: skip
-    target: Any = vars(TrickyForm)["_target"]
-    assert target.fget(form).parent == Path("mine")
-
-
 @pytest.mark.parametrize(("width", "brief"), [(69, True), (70, False)])
 def test_the_way_is_told_in_short_below_seventy_columns(
     monkeypatch: pytest.MonkeyPatch, width: int, brief: bool
@@ -679,23 +667,6 @@ def test_the_newest_twenty_reports_of_errors_are_kept(tmp_path: Path) -> None:
     kept = sorted(each.name for each in tmp_path.iterdir())
     assert len(kept) == 20
     assert kept[0] == f"error-{MORNING + timedelta(minutes=5):%Y%m%d-%H%M%S-%f}.txt"
-
-
-@pytest.mark.parametrize(
-    ("wanted", "hearing", "still"),
-    [(None, False, False), (1, False, True), (None, True, True), (1, True, True)],
-)
-def test_while_a_take_is_begun_or_heard_only_it_can_be_ended(
-    wanted: object, hearing: bool, still: bool
-) -> None:
-    screen: Any = object.__new__(TakeScreen)
-    screen.program = SimpleNamespace(back=None, ask_to_quit=None, to_background=None)
-    screen._wanted = wanted
-    screen._view = SimpleNamespace(hearing=hearing, staff=False)
-    shown: list[object] = []
-    screen.show = lambda **more: shown.append(more)
-    screen.acts()["turn"]()
-    assert shown == ([] if still else [{"staff": True}])
 
 
 @pytest.mark.parametrize(("height", "blank"), [(21, False), (22, True)])
