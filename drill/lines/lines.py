@@ -188,6 +188,8 @@ class Lines(Writer[TextIO]):
             self.offered.add(prompt.item.shape)
             if is_first_meeting(self.desk.memory, prompt.item):
                 self._line(walk_offered(prompt, "walk"))
+        if prompt.sounds and self.player.muted:
+            self._line(SOUND_IS_OFF_HERE)
         return question_told(prompt, prompt.number, self.desk.plan.prompts)
 
     def _tell_minutes(self, left: Left) -> None:

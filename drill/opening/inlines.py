@@ -57,7 +57,7 @@ def in_lines(
     with contextlib.closing(room.store), contextlib.closing(player):
         player.warm()
         plan = replace(plan, kinds=heard_kinds(plan.kinds, silent=player.muted))
-        if player.muted and set(plan.kinds) <= set(BY_EAR):
+        if args.json and player.muted and set(plan.kinds) <= set(BY_EAR):
             tools.say(MUTED_BY_EAR)
         begun = _InLines(args, settings, tools, room, deck, plan, player)
         if set(plan.kinds) == {Kind.TIME}:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from drill.wording.bouts import locked_told
 from drill.wording.figures import out_of
 from drill.wording.sentence import Sentence, sentence
-from drill.wording.soundwords import turn_on
+from drill.wording.soundwords import sound_is_off
 
 HELP = """\
 type the notes of the cell, e.g. C D E C; sharps # or +, flats b, doubles x and bb
@@ -24,7 +24,7 @@ ENTER_GOES_ON = "enter goes on"
 NEXT_GOES_ON = "next goes on without the copy"
 SHOW_SHOWS = "show shows the cell; next goes on where a copy stands"
 SOUNDS_AFTER = "the notes sound after the answer"
-SOUND_IS_OFF_HERE = turn_on("mute")
+SOUND_IS_OFF_HERE = sound_is_off("mute", "hear")
 NO_WALK_HERE = "there is no run to walk here: it is walked from a cell asked by itself"
 SILENT_BEAT = "sound is off, and in lines the beat is only heard: mute turns it on"
 HOLD_ENTER = "hold Enter until told"

@@ -79,3 +79,14 @@ def test_a_repair_in_json_names_what_it_kept(tmp_path: Path) -> None:
     assert (done.code, len(found["cannot_be_right"])) == (0, 1)
     assert found["set_aside"].startswith("answers.db.set-aside")
     assert (tmp_path / found["kept_as"]).exists()
+
+
+def test_a_program_is_told_once_that_what_is_asked_by_ear_cannot_be_heard(tmp_path: Path) -> None:
+    told = "the sound is off, and this is asked by ear: type mute to turn it on"
+    by_ear = (*LINES, "--ask", "ear")
+    assert ran(practise, (*by_ear, "--json"), tmp_path).err == f"drill: {told}\n"
+    done = ran(practise, by_ear, tmp_path)
+    assert (
+        done.out.count("The sound is off: mute turns it on, then hear sounds the cell\n1 of") == 1
+    )
+    assert told not in done.err
