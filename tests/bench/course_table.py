@@ -24,6 +24,7 @@ from players import (
     Player,
     Setting,
     Shown,
+    Trait,
     practice_days,
 )
 from policies import POLICIES
@@ -77,10 +78,10 @@ def practised(
     course = Practising(player, seed, plan)
     days = practice_days(setting, seed)
     opened = 0
-    if setting.master:
+    if Trait.MASTER in setting.traits:
         course.practise(days[0], watch=lambda state: _open_keys(course, state))
         opened = course.all_open
-    for day in days[1:] if setting.master else days:
+    for day in days[1:] if Trait.MASTER in setting.traits else days:
         course.practise(day)
     met = course.met
     row = longest = 0
@@ -126,7 +127,7 @@ def task(job: Job) -> tuple[Job, dict[str, dict[str, Any]]]:
     setting, shown = setting_of(name), Shown(taught)
     own, typed, minutes = practised(setting, shown, seed)
     rows = {"as shipped": own}
-    if not setting.master:
+    if Trait.MASTER not in setting.traits:
         rows["all keys open"] = practised(setting, shown, seed, everything_open)[0]
         if not short:
             rows["without copies"] = practised(

@@ -8,10 +8,7 @@ What is assumed, and nowhere measured on people:
   had been recalled, or *half* as much: the table is given for both (``Shown``).
 * A blind prompt takes 15 seconds, a copy 7: what is read is typed at once.
 
-Worlds, each a ``Setting``: *novice* (knows the letters and C; a note with an accidental cannot be
-composed before its key was seen once), *neighbours* (what is practised in a key disturbs the
-one note by which a neighbouring key differs), *tired* (within a practice less and less is
-learned and more slips happen), *gaps* (2 to 20 days between practices).
+Each ``Setting`` is a world with a player in it.
 """
 
 from __future__ import annotations
@@ -55,6 +52,20 @@ class Shown(StrEnum):
         return 1.0 if self is Shown.FULLY else 0.5
 
 
+class Trait(StrEnum):
+    """What a player has beside his world."""
+
+    NOVICE = "novice"
+    """Knows the letters and C; composes no note with an accidental before its key was seen once."""
+    NEIGHBOURS = "neighbours"
+    """What is practised in a key disturbs the one note by which a neighbouring key differs."""
+    TIRED = "tired"
+    """Within a practice less and less is learned and more slips happen."""
+    GAPS = "gaps"
+    """2 to 20 days between practices."""
+    MASTER = "knows all keys"
+
+
 @dataclass(frozen=True, slots=True)
 class Setting:
     """A world with its player."""
@@ -62,12 +73,7 @@ class Setting:
     name: str
     world: str
     structure: str
-    novice: bool = False
-    neighbours: bool = False
-    tired: bool = False
-    gaps: bool = False
-    master: bool = False
-    """Knows all keys."""
+    traits: tuple[Trait, ...] = ()
     patterns: int = 3
     """Of the deck: 3 are 630 cells, 1 is the 210 of the first deck."""
 
@@ -82,23 +88,20 @@ SETTINGS_SHOWN = (
     Setting("integrator, medium", "integrator", "medium"),
     Setting("activation, structured", "activation", "structured"),
     Setting("interference, medium", "interference", "medium"),
-    Setting("novice", "integrator", "medium", novice=True, patterns=1),
-    Setting("neighbours, tired", "activation", "medium", neighbours=True, tired=True),
-    Setting("gaps", "integrator", "structured", gaps=True),
+    Setting("novice", "integrator", "medium", (Trait.NOVICE,), 1),
+    Setting("neighbours, tired", "activation", "medium", (Trait.NEIGHBOURS, Trait.TIRED)),
+    Setting("gaps", "integrator", "structured", (Trait.GAPS,)),
 )
 """The rules were set in these."""
 KEPT_BACK = Setting(
     "kept back",
     "interference",
     "structured",
-    novice=True,
-    neighbours=True,
-    tired=True,
-    gaps=True,
-    patterns=1,
+    (Trait.NOVICE, Trait.NEIGHBOURS, Trait.TIRED, Trait.GAPS),
+    1,
 )
 """Nothing was set by it; run once at the end."""
-MASTER = Setting("knows all keys", "integrator", "medium", master=True, patterns=1)
+MASTER = Setting("knows all keys", "integrator", "medium", (Trait.MASTER,), 1)
 
 
 def _altered(key: int) -> Array:
@@ -155,7 +158,7 @@ class Player(Learner):
     def __init__(self, setting: Setting, shown: Shown, seed: int) -> None:
         self.setting, self.shown = setting, shown
         super().__init__(setting.world, setting.structure, seed)
-        if setting.master and isinstance(self.world, Integrator):
+        if Trait.MASTER in setting.traits and isinstance(self.world, Integrator):
             self.world.x[:] = 1.0  # nothing is recalled better than what all time scales hold
         self.deck_cells = setting.cells
         self.seen = {0}  # keys of which a cell was seen: C from the beginning
@@ -163,10 +166,10 @@ class Player(Learner):
         """Typed answers in this practice."""
 
     def _known(self, who: np.random.Generator) -> Array:
-        if self.setting.master:
+        if Trait.MASTER in self.setting.traits:
             return np.full(PARTS, 0.97)
         known = super()._known(who)
-        if self.setting.novice:
+        if Trait.NOVICE in self.setting.traits:
             easy = np.array([max(0.05, 0.97 - 0.13 * a) for a in ACCIDENTALS])
             known[SIGNATURE : SIGNATURE + KEYS] = easy
             known[PROCEDURE:FACT] = 0.93
@@ -183,19 +186,19 @@ class Player(Learner):
         self.typed = 0
 
     def _tiredness(self) -> float:
-        return min(self.typed / TIRED_AFTER, 1.0) if self.setting.tired else 0.0
+        return min(self.typed / TIRED_AFTER, 1.0) if Trait.TIRED in self.setting.traits else 0.0
 
     def _blocked(self, cell: int) -> bool:
         """Whether a novice cannot compose the cell: an accidental of a key never seen."""
         key = int(self.course.key[cell])
-        if not self.setting.novice or key in self.seen:
+        if Trait.NOVICE not in self.setting.traits or key in self.seen:
             return False
         own = [fact - FACT - 7 * key for fact in self.course.notes[cell]]
         return bool(ALTERED[key][own].any())
 
     def cell_chances(self, now: float) -> Array:
         chances = super().cell_chances(now)
-        if self.setting.novice:
+        if Trait.NOVICE in self.setting.traits:
             for cell in range(len(chances)):
                 if self._blocked(cell):
                     chances[cell] = 0.0
@@ -241,7 +244,7 @@ class Player(Learner):
 
     def _disturb(self, cell: int) -> None:
         """What is practised in one key weakens what its neighbours do otherwise."""
-        if not self.setting.neighbours:
+        if Trait.NEIGHBOURS not in self.setting.traits:
             return
         facts = np.array(NEIGHBOURS[int(self.course.key[cell])], dtype=np.int64)
         world = self.world
@@ -256,7 +259,7 @@ class Player(Learner):
 
 def practice_days(setting: Setting, seed: int) -> list[int]:
     """The days with a practice: three a week, or with gaps of 2 to 20 days."""
-    if not setting.gaps:
+    if Trait.GAPS not in setting.traits:
         return [day for day in range(MONTH) if day % 7 in (0, 2, 4)]
     rng = np.random.default_rng((seed, 41))
     days = [0]

@@ -13,7 +13,6 @@ import shutil
 import tempfile
 from collections import Counter
 from collections.abc import Callable
-from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
@@ -29,21 +28,6 @@ ITEMS = tuple(
     for n in range(60)
 )
 DAYS, A_DAY, TODAY = 4, 40, 25
-
-
-@dataclass(slots=True)
-class Damage:
-    """What came of one way to hurt a log, over all its tries."""
-
-    tries: int = 0
-    answers: int = 0
-    kept: int = 0
-    by_pages: int = 0
-    by_copies: int = 0
-    silent: int = 0
-    foreign: int = 0
-    """Answers that were never given."""
-    outcomes: Counter[str] = field(default_factory=Counter)
 
 
 def given(number: int) -> Answer:
@@ -119,47 +103,48 @@ def damaged(rng: random.Random, number: int) -> bool:
         good = True
         for file in FILES:
             for way in (*WAYS, swap):
-                found = Damage()
-                for _ in range(number if way in (flip, cut, zeros) else max(1, number // 20)):
+                found: Counter[str] = Counter()
+                outcomes = Counter(
                     _try(one / "left", Path(name) / "try", file, way, rng, rows, copied, found)
-                good &= not found.silent and not found.foreign
-                _tell(file, way.__name__, found)
+                    for _ in range(number if way in (flip, cut, zeros) else max(1, number // 20))
+                )
+                good &= not found["silent"] and not found["foreign"]
+                _tell(file, way.__name__, found, outcomes, outcomes.total() * len(rows))
     return good
 
 
 def _try(
     left: Path, home: Path, file: str, way: Hurt, rng: random.Random, rows: list[Answer],
-    copied: set[Answer], found: Damage,
-) -> None:  # fmt: skip
+    copied: set[Answer], found: Counter[str],
+) -> str:  # fmt: skip
+    """How it ended; what became of the answers is added to ``found``."""
     shutil.rmtree(home, ignore_errors=True)
     shutil.copytree(left, home)
     way(home / file, rng)
     path = home / FILE_NAME
     whole = set(rows)
-    found.tries += 1
-    found.answers += len(rows)
-    found.by_pages += len(whole & set(salvage(path).answers))
-    found.by_copies += len(whole & copied)
+    found["by pages"] += len(whole & set(salvage(path).answers))
+    found["by copies"] += len(whole & copied)
     try:
         with Store.open(path) as store:
             kept, said = set(store.answers()), bool(store.notices)
     except StoreError:
-        found.outcomes["refused"] += 1
-        found.kept += len(rows)  # nothing was touched
-        return
-    found.kept += len(whole & kept)
-    found.foreign += len(kept - whole) if way.__name__ != "swap" else 0
+        found["kept"] += len(rows)  # nothing was touched
+        return "refused"
+    found["kept"] += len(whole & kept)
+    found["foreign"] += len(kept - whole) if way.__name__ != "swap" else 0
     lost = not whole <= kept
-    found.silent += lost and not said
-    found.outcomes["part, told" if lost else "whole, told" if said else "whole"] += 1
+    found["silent"] += lost and not said
+    return "part, told" if lost else "whole, told" if said else "whole"
 
 
-def _tell(file: str, way: str, found: Damage) -> None:
-    share = 100 / max(1, found.answers)
+def _tell(file: str, way: str, found: Counter[str], outcomes: Counter[str], answers: int) -> None:
+    kept, pages, copies = (
+        f"{100 * found[name] / answers:.2f}" for name in ("kept", "by pages", "by copies")
+    )
     print(
-        f"{file:<16}{way:<6} {found.tries:>4} tries: silent {found.silent}, never given "
-        f"{found.foreign}; kept {found.kept * share:.2f} % (pages alone "
-        f"{found.by_pages * share:.2f}, copies alone {found.by_copies * share:.2f}); "
-        + ", ".join(f"{name} {count}" for name, count in found.outcomes.most_common()),
+        f"{file:<16}{way:<6} {outcomes.total():>4} tries: silent {found['silent']}, never given "
+        f"{found['foreign']}; kept {kept} % (pages alone {pages}, copies alone {copies}); "
+        + ", ".join(f"{name} {count}" for name, count in outcomes.most_common()),
         flush=True,
     )

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from hypothesis import strategies as st
 
 from drill.terms import (
@@ -17,6 +19,11 @@ from drill.theory.patterns import PATTERNS
 from drill.theory.scales import SCALES, tonics
 
 PATTERN = st.sampled_from(list(PATTERNS.values()))
+ANY_WAY = st.builds(
+    lambda pattern, descent, ending: replace(pattern, descent=descent, ending=ending),
+    PATTERN, st.sampled_from(Descent), st.sampled_from(Ending),
+)  # fmt: skip
+"""A pattern with any descent and any ending."""
 HORN = st.sampled_from(list(INSTRUMENTS.values()))
 MAJOR = st.sampled_from([Key(tonic, "major") for tonic in tonics("major")])
 ANY_KEY = st.sampled_from(list(SCALES)).flatmap(
@@ -38,6 +45,8 @@ SHAPE: st.SearchStrategy[Shape] = st.lists(
 ).map(tuple)
 
 
-def free(shape: Shape, descent: Descent, ending: Ending = Ending.OVERRUN) -> Pattern:
+def free(
+    shape: Shape, descent: Descent = Descent.MIRROR, ending: Ending = Ending.OVERRUN
+) -> Pattern:
     """A pattern of one cell."""
     return Pattern("free", "free", (shape,), 1, descent, ending)
