@@ -80,9 +80,9 @@ def _recall(share: float) -> str:
 # What trips.
 
 SECTIONS: Mapping[str, tuple[str, str]] = {
-    "accidentals": ("Accidentals missed", "none so far"),
+    "accidentals": ("Accidentals missed", "none twice so far"),
     "degrees": ("Where runs break", "no run has broken so far"),
-    "mixed": ("Keys taken for others", "none so far"),
+    "mixed": ("Keys taken for others", "none twice so far"),
     "slips": ("Slips", "none with a name so far"),
     "slow": ("Slow, though right", "nothing much slower than the rest"),
     "keys": ("Keys, week by week", "nothing asked yet"),

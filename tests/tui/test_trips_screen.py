@@ -50,6 +50,12 @@ def test_what_trips_is_told_and_each_row_begins_a_practice_of_just_that(user: Us
     shown = user.press("end", sees=("▸ G major", "Keys, week by week"))
     user.press("enter", sees=("prompt 1", "G major"))
     assert len(user.on(StandScreen).sitting.seat.desk.syllabus.entries) == 14
+    user.answer()
+    user.press("escape", "enter")
+    shown = user.see("1 of 1 right")
+    user.pause(0.5)
+    assert "enough for today" not in user.shown.casefold()  # of these few cells it says nothing
+    assert "by heart" not in user.shown
 
 
 @SMALL

@@ -58,7 +58,8 @@ class SummaryScreen(Sheet):
         self._coming = await do(
             lambda: outlook(desk.memory, desk.pool, missed, now, desk.plan.options)
         )
-        advice = await do(lambda: advice_for(*known))
+        some = bool(self._seat.wanted.only)  # a few cells say nothing of the day or of the deck
+        advice = "" if some else advice_words(await do(lambda: advice_for(*known)))
         cells = tuple(
             self._missed(self._seat.desk.syllabus.entries[item], words, item not in open_ones)
             for item in list(missed)[:_MOST]
@@ -73,9 +74,11 @@ class SummaryScreen(Sheet):
             tuple(_tried(each, words) for each in self._over.digest.missed(notes=False)),
             tuple(_tried(each, words) for each in self._over.digest.missed(notes=True)),
             self._over.digest.moved(lambda item: level(desk.memory, item, now, goal_of(deck))),
-            advice_words(advice),
+            advice,
         )
         self.redraw()
+        if some:
+            return
         branch = await do(desk.memory.branch)
         ahead = await self.studio.lookout.do(lambda: forecast_for(branch, *known[1:]))
         today = date.fromisoformat(practice_day(now, desk.zone))
