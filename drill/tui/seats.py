@@ -77,7 +77,8 @@ class Glance:
     due: date | None = None
 
 
-def _glance(path: Path) -> Glance:
+def glance(path: Path) -> Glance:
+    """The head of a deck's file; nothing of one that cannot be read."""
     try:
         with path.open(encoding="utf-8", errors="replace") as file:
             head = file.read(2000)
@@ -181,7 +182,7 @@ class Seats:
 
     def _glance(self, path: Path) -> Glance:
         """The head of a deck's file; the day of one that is the player's own."""
-        seen = _glance(path)
+        seen = glance(path)
         return seen if self._own(path) else replace(seen, due=None)
 
     def branch(self, path: Path, plan_of: PlanOf) -> Callable[[], Forecast] | None:

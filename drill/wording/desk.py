@@ -132,7 +132,7 @@ ASSIGN_ROWS: dict[str, tuple[str, str]] = {
     "roster": ("Roster", "roster.csv with id, name, group, horn, and columns of your own."),
     "by": ("A file for", "One for each student has the name in it; a level is a column of yours."),
     "only": ("Given to", "Everybody, or those with one value in a column, such as a level."),
-    "due": _DUE,
+    "due": (_DUE[0], "The day, such as 2030-10-15; empty for the deck's own."),
     "line": ("A line to them", "Shown when they take it in, and on Today."),
     "id": ("Called", "What you call the assignment; empty for the deck's own name."),
     "folder": ("Folder", "The files go there."),

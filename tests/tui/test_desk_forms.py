@@ -107,6 +107,20 @@ def test_a_deck_is_assigned_to_one_level_with_its_day(work: Path, user: User) ->
     assert str(deck.due) == "2026-03-15"
 
 
+def test_the_deck_s_own_day_stands_where_none_is_typed(
+    real: RealHouse, work: Path, user: User
+) -> None:
+    deck = real.house.deck_folders[0] / "dated.toml"
+    deck.write_text(f"due = 2026-04-02\n{DECK}".replace("Monday", "Dated"), encoding="utf-8")
+    user.trainer.studio.desk["roster"] = work / "roster.csv"
+    user.desk("Assign a deck", sees="A file for")
+    choose_deck(user, "dated")
+    user.go("To be known by", sees=("2026-04-02", "empty for the deck's own"))
+    user.enter("Write the assignments", sees="3 files for 3 students")
+    (folder,) = (each for each in work.iterdir() if each.is_dir())
+    assert {str(load(each).due) for each in folder.iterdir()} == {"2026-04-02"}
+
+
 def test_a_file_for_each_value_of_a_column(work: Path, user: User) -> None:
     user.desk("Roster", "roster", sees=("The teacher's desk", "3 on the roster roster.csv"))
     user.enter("Assign a deck")

@@ -38,6 +38,8 @@ def test_a_teacher_writes_a_deck_and_prints_its_page(
     user.press("escape", sees="The teacher's desk")
     user.enter("Print a page", sees=("Print a page or a worksheet", "week-3.pdf"))
     user.enter("Deck", sees="Which deck?")
+    assert "Week 3   week-3" in user.type("week", sees="Week 3")  # called as she called it
+    user.press("ctrl+u")
     user.type("low-brass", "enter", sees=("▸ Deck", "low-brass.pdf"))
     user.enter("Deck", "week-3", sees=("▸ Deck", "week-3.pdf"))
     user.enter("As")

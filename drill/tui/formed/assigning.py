@@ -10,6 +10,7 @@ from drill.reports.people import KNOWN, Person
 from drill.reports.rosterfile import roster_of
 from drill.shown import harmless
 from drill.tui.formed.filling import FOLDERS, Filling, day_fault, options
+from drill.tui.seats import glance
 from drill.tui.views.form import Row
 from drill.tui.views.pick import Choice, Pick
 from drill.tui.ways import Program, ToPick
@@ -47,12 +48,13 @@ class AssignForm(Filling):
         except DrillError:
             self._program.studio.desk.pop("roster", None)  # else the form could not be left right
             raise
+        due = glance(deck).due if deck else None
         return (
             self.opened("deck", deck.stem if deck else ONE),
             self.opened("roster", self._roster_told()),
             self.turned("by"),
             self.opened("only", self._only.replace("=", " ") or EVERYBODY),
-            self.typed("due"),
+            self.typed("due", due.isoformat() if due else ""),
             self.typed("line"),
             self.typed("id", deck.stem if deck else ""),
             self.written("folder", self._folder()),

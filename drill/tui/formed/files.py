@@ -10,6 +10,7 @@ from pathlib import Path
 from drill.decks.load import SUFFIX, listing
 from drill.files import file_name
 from drill.shown import harmless
+from drill.tui.seats import glance
 from drill.tui.views.pick import Choice, Pick
 from drill.tui.ways import Program, ToPick
 from drill.wording.desk import (
@@ -141,8 +142,11 @@ def _shown(name: str, suffixes: Sequence[str]) -> bool:
 def deck_list(program: Program, done: Callable[[Path], str | None]) -> ToPick:
     """The decks, to choose one; a file elsewhere can be chosen too."""
     paths = {path.stem: path for path in listing(program.studio.context.folders)}
-    tallies = {tally.path: tally.title for tally in program.studio.known(tuple(paths.values()))}
-    choices = [Choice(name, tallies[path], name) for name, path in paths.items()]
+    studio, files = program.studio, tuple(paths.values())
+    known = studio.known(
+        files, {each: glance(each) for each in files if each not in studio.tallies}
+    )
+    choices = [Choice(tally.path.stem, tally.title, tally.path.stem) for tally in known]
     choices.append(Choice(_ELSEWHERE, *A_FILE))
 
     def took(ids: tuple[str, ...]) -> str | None:
