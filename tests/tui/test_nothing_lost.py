@@ -16,12 +16,8 @@ from drill.tui.screens.form import FormScreen
 from drill.tui.screens.pick import PickScreen
 from drill.tui.widgets.answer import AnswerPage
 
+AT_A_DESK = True
 CHARACTERS = {"enter": "\r", "escape": "\x1b"}
-
-
-@pytest.fixture
-def at_a_desk() -> bool:
-    return True
 
 
 @pytest.fixture(autouse=True)
