@@ -17,15 +17,15 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime
 from functools import partial
 
+from drill.errors import DrillError
 from drill.lines.intime_objects import bout_object, timing_object
 from drill.lines.tapping import LOOK_S, ByMicrophone, LineSource, begun, tap_along
 from drill.lines.writing import Writer, meant
 from drill.practice.course import carried
 from drill.practice.time import course
 from drill.practice.time.bout import Bout, Setting
-from drill.practice.time.strokes import Gatherer
+from drill.practice.time.strokes import Gatherer, Stroke
 from drill.practice.time.timing import FINEST_S, KNOWN_S, terminal_jitter
-from drill.sound.output import SoundError
 from drill.sound.sounding import Playing
 from drill.wording.asking import stands_on
 from drill.wording.bouts import (
@@ -176,10 +176,21 @@ class TimeLines(Writer[LineSource]):
                 return Playing(bout.take, self.monotonic())
             self._line(SILENT_BEAT)
             return None
-        early, say = gatherer.take_line, self.say
-        playing = begun(self.player, bout.take, self.source, self.monotonic, early, say)
+        left = False
+
+        def early(line: Stroke) -> bool:
+            nonlocal left
+            left = meant(line.text) == "quit"
+            if not left:
+                gatherer.take_line(line)
+            return left
+
+        playing = begun(self.player, bout.take, self.source, self.monotonic, early, self.say)
         if playing is None:
             self.player.stop()
+        if left:
+            self._step(course.end(self.desk, self._state))
+        elif playing is None:
             self._line(NO_CLICK)
         return playing
 
@@ -190,14 +201,15 @@ class TimeLines(Writer[LineSource]):
 
     def _hear(self) -> None:
         volume = self.desk.plan.setting.volume
-        try:
-            self._calibrated(self.microphone.calibrate(self.player, volume, self._line))
-        except SoundError as fault:
-            self._line(str(fault))
-            self._calibrated(None)
+        self._calibrated(lambda: self.microphone.calibrate(self.player, volume, self._line))
 
-    def _calibrated(self, latency_s: float | None) -> None:
-        """How late the output sounds; None where nothing was found."""
+    def _calibrated(self, find: Callable[[], float | None]) -> None:
+        """Find how late the output sounds; what cannot be found or kept ends no practice."""
+        latency_s = None
+        try:
+            latency_s = find()
+        except DrillError as fault:
+            self._line(str(fault))
         self._object({"kind": "calibrated", "latency_s": latency_s})
 
     def _doubted(self, playing: Playing) -> None:
@@ -258,8 +270,8 @@ def _sound_bout(lines: TimeLines) -> None:
 
 def _tap_along(lines: TimeLines) -> None:
     volume = lines.desk.plan.setting.volume
-    found = tap_along(lines.player, lines.source, lines.monotonic, volume, lines._line)
-    lines._calibrated(found)
+    player, source = lines.player, lines.source
+    lines._calibrated(lambda: tap_along(player, source, lines.monotonic, volume, lines._line))
 
 
 _STEPS: dict[str, Callable[[course.TimeDesk, course.TimeState, datetime], course.TimeStep]] = {

@@ -7,6 +7,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Protocol
 
+from drill.lines.writing import meant
 from drill.practice.time.echoes import Echoes, OpenMicrophone, held_by
 from drill.practice.time.strokes import Stroke
 from drill.practice.time.tapping import TAPS, asked, kept, tapping_take
@@ -14,7 +15,7 @@ from drill.sound.latency import LatencySource
 from drill.sound.sounding import Playing, Sounding
 from drill.sound.take import Take
 from drill.wording.bouts import NO_CLICK
-from drill.wording.calibrating import LISTENING, echo_told
+from drill.wording.calibrating import BROKEN_OFF, LISTENING, echo_told
 from drill.wording.playing import CLOSED
 from drill.wording.soundwords import SOUND_OFF
 
@@ -45,22 +46,37 @@ def tap_along(
     say: Callable[[str], None],
 ) -> float | None:
     """Play a click, take the taps, keep what they tell; the latency in seconds, None where
-    nothing was kept.  ``say`` is told what to do and how it went."""
+    nothing was kept.  ``say`` is told what to do and how it went.  ``quit`` breaks it off.
+
+    Raises DrillError where the latency cannot be kept.
+    """
     take = tapping_take(volume)
     say(asked())
     if not player.play(take, stale_s=0):
         say(SOUND_OFF)
         return None
-    playing = begun(player, take, source, monotonic, lambda _: None, say)
+    left = False
+
+    def early(line: Stroke) -> bool:
+        nonlocal left
+        left = meant(line.text) == "quit"
+        return left
+
+    playing = begun(player, take, source, monotonic, early, say)
     taps: list[float] = []
     while playing is not None and len(taps) < TAPS and not source.ended:
         line = source.line(monotonic() + LOOK_S)
+        if line is not None and early(line):
+            break
         taps += [line.at] if line is not None else []
         now = player.playing()
         if now is None:
             break
         playing = now
     player.stop()
+    if left:
+        say(BROKEN_OFF)
+        return None
     if playing is None:
         say(player.poll() or NO_CLICK)
         return None
@@ -107,11 +123,11 @@ def begun(
     take: Take,
     source: LineSource,
     monotonic: Callable[[], float],
-    early: Callable[[Stroke], None],
+    early: Callable[[Stroke], bool],
     say: Callable[[str], None],
 ) -> Playing | None:
     """The take once it is heard; None where it is not, and ``say`` is told why if that is known.
-    ``early`` takes the lines that come before."""
+    ``early`` takes the lines that come before; True where one leaves."""
     limit = monotonic() + START_S
     while monotonic() < limit and not source.ended and not player.cut_off(take):
         playing = player.playing()
@@ -121,6 +137,6 @@ def begun(
             say(notice)
             break
         line = source.line(monotonic() + LOOK_S / 10)
-        if line is not None:
-            early(line)
+        if line is not None and early(line):
+            break
     return None

@@ -18,7 +18,7 @@ from silent_player import SilentPlayer
 
 from drill.clock import monotonic
 from drill.decks.schema import Compass, Deck
-from drill.errors import UsageError
+from drill.errors import DrillError, UsageError
 from drill.lines.intime import TimeLines
 from drill.lines.stamping import StampedLines, stamped
 from drill.lines.tapping import ByMicrophone
@@ -271,6 +271,29 @@ def test_without_sound_nothing_is_played_in_lines(tmp_path: Path) -> None:
     text, rows = lines(tmp_path, Script("", "quit"), muted=True)
     assert "sound is off, and in lines the beat is only heard" in text
     assert rows == []
+
+
+def test_quit_while_the_click_has_not_begun_ends_the_practice(tmp_path: Path) -> None:
+    class Waiting(SilentPlayer):
+        def playing(self) -> Playing | None:
+            return None
+
+    script = Script("", [("quit", 1.0)])
+    text, rows = lines(tmp_path, script, player=Waiting(script.clock))
+    assert text.endswith("enter plays\nend: 0 of 0 locked in\n")
+    assert (rows, script.now) == ([], 101.0)
+
+
+def test_a_latency_that_cannot_be_kept_ends_no_practice(tmp_path: Path) -> None:
+    class Full(SilentPlayer):
+        def calibrate(self, late_s: float, source: LatencySource = LatencySource.HEARD) -> float:
+            raise DrillError("the disk is full")
+
+    taps = [("", 0.6 * at) for at in range(1, 40)]
+    script = Script("calibrate", taps, "quit", "quit")
+    text, _ = lines(tmp_path, script, player=Full(script.clock))
+    assert "the disk is full\n" in text
+    assert text.endswith("end: 0 of 0 locked in\n")
 
 
 def test_nothing_typed_and_quit_in_a_bout_leave_no_trace(tmp_path: Path) -> None:

@@ -66,6 +66,27 @@ def test_wild_or_few_taps_keep_nothing() -> None:
         assert said[-1].endswith("nothing was kept")
 
 
+@pytest.mark.parametrize("heard", [True, False])
+def test_quit_breaks_it_off(heard: bool) -> None:
+    """Also while the output has not begun to sound."""
+
+    class Leaver(Tapper):
+        def line(self, until: float | None) -> Stroke | None:
+            if heard and self.taps < 20:
+                return super().line(until)
+            self.player.now += 0.1
+            return Stroke("quit", self.player.now)
+
+    said: list[str] = []
+    player = LatePlayer(0.0, 100.0)
+    if not heard:
+        player.playing = lambda: None  # type: ignore[method-assign]
+    leaver = Leaver(player, 0.01)
+    assert tap_along(player, leaver, now_of(player), 0.5, said.append) is None  # type: ignore[arg-type]
+    assert said[1:] == ["broken off: nothing was kept"]
+    assert player.kept == []
+
+
 def test_without_sound_it_says_so() -> None:
     said: list[str] = []
     player = LatePlayer(0.0, 100.0)
