@@ -122,8 +122,8 @@ class Player:
 
     @property
     def failed(self) -> bool:
-        """Whether sound was given up; ``unmute`` gives it another go."""
-        return self._failed
+        """Whether sound was given up, also while it is tried again; ``unmute`` gives it a go."""
+        return self._failed or self._trying_again
 
     @property
     def ready(self) -> bool:

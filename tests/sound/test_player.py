@@ -17,7 +17,7 @@ from alsa_file import environment, file_device, need, need_alsa, no_device, unti
 from silent_player import SilentPlayer
 
 from drill.clock import monotonic
-from drill.sound.player import Player
+from drill.sound.player import RETRY_S, Player
 from drill.sound.take import Event, Take, verdict_take
 
 ROOT = Path(__file__).parents[2]
@@ -216,6 +216,23 @@ def test_a_helper_that_talks_nonsense_is_given_up(tmp_path: Path) -> None:
     player.play(CELL)
     assert until(lambda: player.failed)
     assert player.poll() == "No sound: the sound helper ended. The drill goes on without it."
+    player.close()
+
+
+def test_while_it_is_tried_again_it_counts_as_given_up(tmp_path: Path) -> None:
+    """Else a prompt by ear would be taken for heard in that second."""
+    leap = 0.0
+    player = Player(
+        lambda: monotonic() + leap,
+        environment=environment(tmp_path),
+        command=lambda skip: [sys.executable, "-c", "print(1)"],
+    )
+    player.play(CELL)
+    assert until(lambda: player.failed)
+    assert not player.play(CELL)  # too soon
+    leap = RETRY_S
+    assert player.play(CELL)
+    assert player.failed
     player.close()
 
 
