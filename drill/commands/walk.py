@@ -33,15 +33,18 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace, tools: Tools) -> ExitCode | int:
-    """Walk it, in lines or on screens.  Raises UsageError where the deck has no such run."""
+    """Walk it, in lines or on screens.  Raises UsageError where the deck has no such run,
+    TheoryError where the key is no name of a note."""
     from drill.practice.walk import WantedRun
     from drill.terms import Direction
+    from drill.theory.spelling import parse_name
 
     whole = argparse.ArgumentParser()
     practise.arguments(whole)
     made = whole.parse_args([], argparse.Namespace(**vars(args)))
     direction = Direction.DOWN if args.down else Direction.UP
-    made.walk = WantedRun(key=args.key, pattern=args.pattern, direction=direction)
+    key = None if args.key is None else str(parse_name(args.key))
+    made.walk = WantedRun(key=key, pattern=args.pattern, direction=direction)
     seen = tools.source.isatty() and tools.err.isatty() and not dumb(tools.environment)
     lines = args.plain or args.json or not seen
     if args.words and not lines:

@@ -11,7 +11,7 @@ import pytest
 from desk_tools import NOW
 
 from drill.commands import walk
-from drill.errors import UsageError
+from drill.errors import TheoryError, UsageError
 from drill.memory.store import Store
 from drill.opening.house import House
 from drill.opening.tools import Tools
@@ -43,6 +43,8 @@ def test_the_run_is_named_by_key_and_way(tmp_path: Path) -> None:
     assert "walk 1 of 3, the whole run, to be read: Bb major, 1-2-3-1, coming down" in said
     # Coming down mirrored from 8: 8-7-6-8, by hand.
     assert "cell 1 of 7: the cell on 8: Bb A G Bb" in said
+    for key in ("bb", "B♭"):  # as other commands read a key
+        assert "Bb major, 1-2-3-1, going up" in walked(tmp_path, "--key", key)
     said = walked(tmp_path)
     assert "G major, 1-2-3-1, going up" in said
 
@@ -58,3 +60,5 @@ def test_what_is_typed_is_kept(tmp_path: Path) -> None:
 def test_a_run_that_is_not_there_is_said(tmp_path: Path) -> None:
     with pytest.raises(UsageError, match="'Two keys' has no run with C#, up"):
         walked(tmp_path, "--key", "C#")
+    with pytest.raises(TheoryError, match="kx"):
+        walked(tmp_path, "--key", "kx")
