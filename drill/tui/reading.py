@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from functools import partial
 
+from drill.tui.layout import top
 from drill.tui.sheet import Acts, Sheet
-from drill.tui.text import BLANK, Line, Lines, top
+from drill.tui.text import BLANK, Line, Lines
 from drill.wording.screens import MORE_LINES, lines_told
 
 

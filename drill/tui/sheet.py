@@ -16,8 +16,9 @@ from textual.worker import Worker, WorkerState
 from drill.errors import DrillError
 from drill.tui.actions import Place, at, key_line, keys_of
 from drill.tui.glyphs import Glyphs
+from drill.tui.layout import cut
 from drill.tui.studio import Studio
-from drill.tui.text import BLANK, Line, Lines, Role, Stretch, cut, line
+from drill.tui.text import BLANK, Line, Lines, Role, Stretch, line
 from drill.tui.widgets.page import Page
 from drill.wording.screens import too_small_told
 

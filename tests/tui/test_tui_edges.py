@@ -38,6 +38,7 @@ from drill.tui.formed.printing import PrintForm
 from drill.tui.formed.settings import SettingsForm
 from drill.tui.formed.tricky import TrickyForm
 from drill.tui.glyphs import ASCII, UNICODE, Glyphs
+from drill.tui.layout import shortened, window
 from drill.tui.rehearsal import CLICKS, HeldKey, Rehearsal, Tapping, Told, next_click
 from drill.tui.screens import stand, time
 from drill.tui.screens.errand import ErrandScreen
@@ -49,7 +50,7 @@ from drill.tui.screens.tapping import TapScreen
 from drill.tui.sheet import too_small
 from drill.tui.staff import Group, NoteColumn, Staff, draw
 from drill.tui.tally import Tally
-from drill.tui.text import Stretch, line, plain, shortened, window
+from drill.tui.text import Stretch, line, plain
 from drill.tui.views import stand as stand_view
 from drill.tui.views import time as in_time
 from drill.tui.views import verdict

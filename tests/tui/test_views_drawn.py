@@ -24,8 +24,9 @@ from drill.theory.instruments import INSTRUMENTS
 from drill.theory.language import Language
 from drill.tui.charts import CellChart, Chart, ChartRow, MapSquare
 from drill.tui.glyphs import ASCII, UNICODE
+from drill.tui.layout import paragraph
 from drill.tui.tally import Tally
-from drill.tui.text import Lines, paragraph, plain
+from drill.tui.text import Lines, plain
 from drill.tui.views.decks import Decks, decks
 from drill.tui.views.form import FormView, RowKind, form_lines
 from drill.tui.views.form import Row as FormRow

@@ -13,8 +13,9 @@ from drill.theory.patterns import PATTERNS, find_pattern, free_pattern
 from drill.theory.runs import build_run
 from drill.theory.scales import signature
 from drill.theory.spelling import moved_note
+from drill.tui.layout import indent
 from drill.tui.staff import Staff, draw, given, rows_for
-from drill.tui.text import Lines, Role, Stretch, indent, line
+from drill.tui.text import Lines, Role, Stretch, line
 from drill.tui.views.pick import Choice
 from drill.tui.words import Words
 from drill.wording.forms import AS_TYPED, MOVING, ON_EACH_ROOT, arpeggio_told, in_key

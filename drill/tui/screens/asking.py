@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from drill.tui.actions import Place
+from drill.tui.layout import paragraph
 from drill.tui.sheet import Acts, Sheet
-from drill.tui.text import BLANK, Lines, Role, Stretch, line, paragraph
+from drill.tui.text import BLANK, Lines, Role, Stretch, line
 from drill.tui.ways import Program, ToQuestion
 
 

@@ -5,9 +5,10 @@ from __future__ import annotations
 from textual import work
 
 from drill.tui.actions import Place
+from drill.tui.layout import indent, paragraph
 from drill.tui.reading import ReadSheet
 from drill.tui.sheet import give_place
-from drill.tui.text import BLANK, Line, Role, Stretch, indent, line, paragraph
+from drill.tui.text import BLANK, Line, Role, Stretch, line
 from drill.tui.ways import Program, ToErrand
 from drill.wording.screens import DONE, NOT_FROM_HERE, WORKING
 

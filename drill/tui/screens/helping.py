@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from drill.tui.actions import Place, at, keys_of, shown_key
+from drill.tui.layout import block, hung
 from drill.tui.reading import ReadSheet
-from drill.tui.text import BLANK, Line, Role, Stretch, block, hung
+from drill.tui.text import BLANK, Line, Role, Stretch
 from drill.tui.ways import Program, ToHelp
 from drill.wording.keys import TYPING
 

@@ -9,10 +9,11 @@ from textual import work
 
 from drill.memory.kinds import Kind
 from drill.tui.actions import Place
+from drill.tui.layout import indent, paragraph, shortened
 from drill.tui.practices import ToPractice, ToStand
 from drill.tui.sheet import Acts, TypingSheet, give_place
 from drill.tui.studio import is_silent
-from drill.tui.text import BLANK, Lines, Role, Stretch, indent, line, paragraph, shortened
+from drill.tui.text import BLANK, Lines, Role, Stretch, line
 from drill.wording.screens import OPENING
 
 if TYPE_CHECKING:

@@ -7,9 +7,10 @@ from functools import partial
 from drill.practice.time.strokes import Stroke
 from drill.tui.actions import Place
 from drill.tui.byear import ByEar
+from drill.tui.layout import block
 from drill.tui.rehearsal import Tapping
 from drill.tui.sheet import Acts, Sheet
-from drill.tui.text import BLANK, Line, Lines, Role, Stretch, block, line
+from drill.tui.text import BLANK, Line, Lines, Role, Stretch, line
 from drill.tui.ways import Program
 from drill.tui.widgets.page import Page
 from drill.tui.widgets.strokes import StrokePage

@@ -7,19 +7,8 @@ from dataclasses import dataclass
 from drill.decks.schema import Deck
 from drill.shown import counted
 from drill.terms import Instrument, Run
-from drill.tui.text import (
-    BLANK,
-    Line,
-    Lines,
-    Role,
-    Stretch,
-    block,
-    cut,
-    line,
-    shortened,
-    spread,
-    top,
-)
+from drill.tui.layout import block, cut, shortened, spread, top
+from drill.tui.text import BLANK, Line, Lines, Role, Stretch, line
 from drill.tui.words import Words
 from drill.wording.asking import on_told, stands_on
 from drill.wording.decks import goal_told, patterns_told

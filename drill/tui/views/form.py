@@ -6,20 +6,8 @@ from dataclasses import dataclass
 from enum import Enum, auto
 
 from drill.tui.glyphs import Glyphs
-from drill.tui.text import (
-    BLANK,
-    Line,
-    Lines,
-    Role,
-    Stretch,
-    block,
-    cut,
-    footed,
-    line,
-    shortened,
-    tail,
-    window,
-)
+from drill.tui.layout import block, cut, footed, shortened, tail, window
+from drill.tui.text import BLANK, Line, Lines, Role, Stretch, line
 
 
 class RowKind(Enum):

@@ -14,19 +14,8 @@ from drill.terms import Direction
 from drill.theory.scales import SCALES, name_of_fifths
 from drill.tui.charts import CellChart, Chart, ChartRow, MapSquare
 from drill.tui.glyphs import Glyphs
-from drill.tui.text import (
-    BLANK,
-    Line,
-    Lines,
-    Role,
-    Stretch,
-    block,
-    cut,
-    line,
-    shortened,
-    top,
-    window,
-)
+from drill.tui.layout import block, cut, shortened, top, window
+from drill.tui.text import BLANK, Line, Lines, Role, Stretch, line
 from drill.tui.words import Words
 from drill.wording.asking import on_told
 from drill.wording.figures import out_of

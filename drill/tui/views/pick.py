@@ -5,21 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 
 from drill.tui.glyphs import Glyphs
-from drill.tui.text import (
-    BLANK,
-    Line,
-    Lines,
-    Role,
-    Stretch,
-    block,
-    cut,
-    footed,
-    line,
-    shortened,
-    tail,
-    top,
-    window,
-)
+from drill.tui.layout import block, cut, footed, shortened, tail, top, window
+from drill.tui.text import BLANK, Line, Lines, Role, Stretch, line
 from drill.wording.screens import NOTHING_FOUND, TYPE_TO_SEARCH, chosen_told
 
 _SHORT = 6

@@ -9,20 +9,8 @@ from typing import Any
 from drill.reports.report import NUMBERS, Column, Form, Report, Table, TableStyle
 from drill.reports.text import said
 from drill.tui.glyphs import Glyphs
-from drill.tui.text import (
-    BLANK,
-    Line,
-    Lines,
-    Role,
-    Stretch,
-    block,
-    cut,
-    hung,
-    line,
-    shortened,
-    top,
-    window,
-)
+from drill.tui.layout import block, cut, hung, shortened, top, window
+from drill.tui.text import BLANK, Line, Lines, Role, Stretch, line
 from drill.wording.screens import NOTHING_TO_SHOW, WORKING, place_told
 
 _NAME = 24

@@ -14,23 +14,9 @@ from drill.memory.kinds import Kind
 from drill.practice.effects import Judge, Prompt
 from drill.terms import LETTERS, Direction, Mode
 from drill.theory.scales import signature
+from drill.tui.layout import block, cut, footed, indent, spread, tail, unbroken
 from drill.tui.staff import LEAST_ROWS, Group, NoteColumn, Staff, draw, given, printed
-from drill.tui.text import (
-    BLANK,
-    Line,
-    Lines,
-    Role,
-    Stretch,
-    block,
-    cut,
-    footed,
-    indent,
-    line,
-    spread,
-    tail,
-    unbroken,
-    width_of,
-)
+from drill.tui.text import BLANK, Line, Lines, Role, Stretch, line, width_of
 from drill.tui.views.verdict import ROWS as VERDICT_ROWS
 from drill.tui.views.verdict import SIGNS, Stand, name_of, verdict_lines
 from drill.tui.words import Words

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 
 from drill.practice.effects import Summary
 from drill.tui.glyphs import Glyphs
-from drill.tui.text import BLANK, Line, Lines, Role, Stretch, block, footed, hung, line
+from drill.tui.layout import block, footed, hung
+from drill.tui.text import BLANK, Line, Lines, Role, Stretch, line
 from drill.wording.known import BY_KEY, BY_NOTE, MISSED, NOTHING_MISSED, moved_told, practice_told
 from drill.wording.screens import more_told
 from drill.wording.slips import slip_label

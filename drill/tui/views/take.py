@@ -10,9 +10,10 @@ from drill.hearing.values import HeardAs, NoteHeard
 from drill.practice.recording import QUIET_S, RecordingStage
 from drill.terms import Run
 from drill.theory.scales import signature
+from drill.tui.layout import block, footed, indent, spread
 from drill.tui.outside import Taken
 from drill.tui.staff import LEAST_ROWS, Group, Staff, draw, marked, rows_for
-from drill.tui.text import BLANK, Line, Lines, Role, Stretch, block, footed, indent, line, spread
+from drill.tui.text import BLANK, Line, Lines, Role, Stretch, line
 from drill.tui.words import Words
 from drill.wording.sentence import figures, sentence
 from drill.wording.taking import (

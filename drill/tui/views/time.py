@@ -14,19 +14,8 @@ from drill.practice.time.course import Offer, Timed
 from drill.practice.time.strokes import Sung
 from drill.practice.time.timing import FINEST_S, TimeOutcome
 from drill.tui.glyphs import Glyphs
-from drill.tui.text import (
-    BLANK,
-    Line,
-    Lines,
-    Role,
-    Stretch,
-    block,
-    cut,
-    footed,
-    line,
-    shortened,
-    spread,
-)
+from drill.tui.layout import block, cut, footed, shortened, spread
+from drill.tui.text import BLANK, Line, Lines, Role, Stretch, line
 from drill.tui.words import Words
 from drill.wording.asking import cell_told, on_told, stands_on, way_shown
 from drill.wording.bouts import (

@@ -9,20 +9,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from drill.tui.glyphs import Glyphs
-from drill.tui.text import (
-    BLANK,
-    Line,
-    Lines,
-    Role,
-    Stretch,
-    block,
-    cut,
-    footed,
-    line,
-    shortened,
-    top,
-    window,
-)
+from drill.tui.layout import block, cut, footed, shortened, top, window
+from drill.tui.text import BLANK, Line, Lines, Role, Stretch, line
 from drill.wording.assigned import FROM_TEACHER, due_brief, due_words
 from drill.wording.screens import NO_DECKS, READING
 from drill.wording.today import COLUMNS, HELLO, UNUSABLE, deck_told

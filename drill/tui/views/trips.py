@@ -5,19 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from drill.tui.glyphs import Glyphs
-from drill.tui.text import (
-    BLANK,
-    Line,
-    Lines,
-    Role,
-    Stretch,
-    block,
-    cut,
-    footed,
-    line,
-    shortened,
-    window,
-)
+from drill.tui.layout import block, cut, footed, shortened, window
+from drill.tui.text import BLANK, Line, Lines, Role, Stretch, line
 from drill.tui.tripping import WEEKS, Trip, TripSection
 from drill.wording.known import trips_heading
 from drill.wording.screens import COUNTING

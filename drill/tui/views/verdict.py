@@ -11,8 +11,9 @@ from drill.practice.effects import Judge, Prompt
 from drill.terms import Key, Name
 from drill.theory.scales import signature
 from drill.tui.draft import Draft
+from drill.tui.layout import block, shortened, spread
 from drill.tui.staff import printed
-from drill.tui.text import Line, Role, Stretch, block, line, shortened, spread
+from drill.tui.text import Line, Role, Stretch, line
 from drill.tui.words import Words
 from drill.wording.asking import where_told
 from drill.wording.reading import NOT_READ, problem_told
