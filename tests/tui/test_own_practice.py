@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from pathlib import Path
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -192,7 +195,18 @@ def test_what_is_typed_is_taken_or_told(name: str, text: str, value: object) -> 
 
 def test_minutes_of_a_new_practice_are_not_cut_short_by_its_prompts() -> None:
     draft = DeckDraft()
-    for text, prompts in (("20", None), ("25", None), ("", 20), ("2.5", None)):
+    typed = (
+        ("20", None),
+        ("25", None),
+        ("", 20),
+        ("2.5", 20),
+        ("abc", 20),
+        ("0", 20),
+        ("9", None),
+        ("x", None),
+        ("", 20),
+    )
+    for text, prompts in typed:
         draft.put("practice.minutes", text)
         assert draft.get("practice.prompts") == prompts
     draft.put("practice.minutes", "20")
@@ -200,6 +214,13 @@ def test_minutes_of_a_new_practice_are_not_cut_short_by_its_prompts() -> None:
     draft.put("practice.prompts", "30")
     draft.put("practice.minutes", "25")
     assert draft.get("practice.prompts") == 30  # as was said
+
+
+def test_minutes_of_a_deck_that_is_there_leave_its_prompts_alone() -> None:
+    draft = DeckDraft(replace(DeckDraft().deck(), path=Path("kept.toml")))
+    assert draft.get("practice.prompts") == 20
+    draft.put("practice.minutes", "20")
+    assert draft.get("practice.prompts") == 20
 
 
 def test_every_choice_of_patterns_is_a_run() -> None:

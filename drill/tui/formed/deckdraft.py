@@ -152,8 +152,17 @@ class DeckDraft:
         prompts, minutes = self.get("practice.prompts"), self.get("practice.minutes")
         value = _typed(name, text.strip())
         self.set(name, value)
-        if name == "practice.minutes" and prompts == (new if minutes is None else None):
-            self.set("practice.prompts", new if value is None else None)
+        if self.path is not None or name != "practice.minutes":
+            return
+        if value is None and prompts is None:
+            self.set("practice.prompts", new)
+        elif _counts(value) and not _counts(minutes) and prompts == new:
+            self.set("practice.prompts", None)
+
+
+def _counts(minutes: Any) -> bool:
+    """Whether these are minutes that a practice can have."""
+    return isinstance(minutes, int) and minutes > 0
 
 
 def widened(window: tuple[int, int], name: str, by: int) -> tuple[int, int]:

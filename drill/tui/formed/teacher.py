@@ -41,7 +41,7 @@ _DESK = tuple(
         help=told,
     )
     for name, (label, told) in ROWS.items()
-)  # fmt: skip
+)
 
 
 class TeacherForm(Filling):
