@@ -184,7 +184,7 @@ class Player:
     def unmute(self) -> None:
         """Sound again; a device that failed is tried anew."""
         self._muted = False
-        self._failed = False
+        self._failed = self._trying_again = False
         self._restarted_at = None
 
     def poll(self) -> str | None:

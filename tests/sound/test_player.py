@@ -233,6 +233,9 @@ def test_while_it_is_tried_again_it_counts_as_given_up(tmp_path: Path) -> None:
     leap = RETRY_S
     assert player.play(CELL)
     assert player.failed
+    player.mute()
+    player.unmute()
+    assert not player.failed  # it is tried anew
     player.close()
 
 
