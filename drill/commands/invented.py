@@ -90,7 +90,7 @@ def practise(
     known: Counter[str] = Counter()
     with contextlib.closing(Store.open(house_of(folder).log)) as store:
         room = Room(store, zone=UTC)
-        plan = Plan(prompts=deck.practice.prompts, kinds=tuple(deck.practice.ask))
+        plan = Plan(deck.practice.prompts, deck.practice.minutes, tuple(deck.practice.ask))
         syllabus = room.syllabus(deck, plan.kinds)
         for back in backs:
             desk = room.desk(syllabus, plan, chance.randrange(2**32), _ids(ids))

@@ -55,7 +55,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         "--minutes",
         type=_minutes,
         metavar="N",
-        help="minutes to its end, however many prompts; 0 for no limit",
+        help="minutes to its end, in place of the deck's prompts; 0 for none",
     )
     add("--new-keys", type=_keys, metavar="N|all", help="new keys in this practice at most")
     add("--new-cells", type=_count, metavar="N", help="new cells in this practice at most")

@@ -172,7 +172,7 @@ class Lines(Writer[TextIO]):
             if prompt.copies == 1:
                 self._line(NEXT_GOES_ON)
             self._line(self._question(prompt))
-            if prompt.sounds and self.player.failed:
+            if prompt.sounds and self.player.failed and not self.player.muted:
                 self._line(nothing_sounds("hear", "quit"))
         if not prompt.stands(self._asked):
             self._asked, self.asked_at = prompt, self.monotonic()

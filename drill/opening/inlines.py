@@ -49,14 +49,14 @@ def in_lines(
         deck = first_deck(tools, settings, ask=not args.json)
         settings = settings_for(args, tools).settings
     plan = deck_plan(deck, tools.now(), settings, asked)
+    player = player_for(settings, tools)
+    plan = replace(plan, kinds=heard_kinds(plan.kinds, silent=player.muted))
     _usable(args, plan.kinds)
     room = tools.house.room(settings.names, tools.now())
     for notice in filter(None, (*room.notices, room.clock(tools.now()))):
         tools.say(notice)
-    player = player_for(settings, tools)
     with contextlib.closing(room.store), contextlib.closing(player):
         player.warm()
-        plan = replace(plan, kinds=heard_kinds(plan.kinds, silent=player.muted))
         if args.json and player.muted and set(plan.kinds) <= set(BY_EAR):
             tools.say(MUTED_BY_EAR)
         begun = _InLines(args, settings, tools, room, deck, plan, player)

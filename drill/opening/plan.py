@@ -55,6 +55,10 @@ def wished(plan: Plan, settings: Settings, asked: tuple[str, ...] | None) -> Pla
         plan = replace(plan, prompts=own.prompts or None)
     if own.minutes is not None:
         plan = replace(plan, minutes=own.minutes or None)
+        if not own.minutes and own.prompts is None and plan.prompts is None:
+            from drill.decks.schema import Practice
+
+            plan = replace(plan, prompts=Practice().prompts)  # minutes alone had ended it
     if asked is None and not settings.in_time:
         rest = tuple(kind for kind in plan.kinds if kind != Kind.TIME)
         plan = replace(plan, kinds=rest or (Kind.DEGREE,))

@@ -184,7 +184,9 @@ def _person(
     group = clean("group", lambda text: clean_line(text, LONGEST_NAME, "the group"))
     if not values["name"]:
         wrong("the name is missing", "name")
-    horn = clean("horn", lambda text: find_instrument(text).id)
+    horn = clean(
+        "horn", lambda text: find_instrument(clean_line(text, LONGEST_CELL, "the horn")).id
+    )
     if faults:
         return None, faults
     more = tuple((key, value) for key, value in values.items() if key and key not in KNOWN)

@@ -170,7 +170,7 @@ class Sitting:
             planned=self._planned(),
             microphone=self.microphone,
             held=self.held,
-            sound_off=_sound_off(self._studio),
+            sound_off=_sound_off(self._studio) if self.prompt and self.prompt.sounds else "",
             notice=self.notice,
         )
 

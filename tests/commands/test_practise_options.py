@@ -35,6 +35,8 @@ TIME = (*LINES, "--ask", "time", "--json")
         ((*TIME, "--no-again"), "in time nothing is copied or asked once more: leave --no-again "),
         ((*TIME, "--missed-again"), "in time nothing is .* leave --missed-again out"),
         ((*TIME, "--midi"), "--midi goes with --ask play"),
+        # With the sound off ear and time leave runs in time alone.
+        ((*LINES, "--ask", "ear,time", "--no-again"), "in time nothing is copied"),
         (("--words",), "--words goes with --plain"),
         (("--json",), "--json goes with --plain"),
     ],

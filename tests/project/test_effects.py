@@ -444,6 +444,8 @@ def test_a_player_s_wish_goes_first(wish: Overrides, field: str, value: object) 
         ("prompts = 30\nminutes = 9", Overrides(minutes=20), None, 20),
         ("prompts = 30\nminutes = 9", Overrides(minutes=0), 30, None),
         ("prompts = 30", Overrides(prompts=50, minutes=20), 50, 20),
+        ("minutes = 9", Overrides(minutes=0), 40, None),
+        ("minutes = 9", Overrides(prompts=0, minutes=0), None, None),
     ],
 )
 def test_minutes_that_stand_alone_are_not_cut_short_by_prompts(

@@ -47,6 +47,10 @@ def test_what_does_not_count_does_not_say_what_stands_between_values(above: str)
         ("# the band\nname,name\nAda,Bo\n", ['r.csv:2:1: the column "name" stands here twice']),
         (f"name\n{'x' * 300}\n", ["r.csv:2:1: the name has 300 characters"]),
         (f"name,seat\nAda,{'x' * 300}\n", ["r.csv:2:1: seat is longer than 200 characters"]),
+        (
+            f"name,horn\nAda,{'x' * 300}\n",
+            ["r.csv:2:1: the horn has 300 characters: at most 200 are expected"],
+        ),
     ],
 )
 def test_a_fault_is_told_once_and_at_its_line(text: str, told: list[str]) -> None:

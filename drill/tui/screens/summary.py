@@ -89,7 +89,9 @@ class SummaryScreen(Sheet):
         key, shape, way = entry.run.key, cell.shape, cell.direction.value
         name = words.said(cell_in(key, shape, label(entry.run.pattern, cell), way))
         notes = "" if entry.back else words.names(cell.notes, key)
-        back = back_told(self._coming.get(entry.item.id), self._seat.desk.plan.prompts)
+        plan = self._seat.desk.plan
+        following = None if plan.walk else plan.prompts  # a walk's length is its own
+        back = back_told(self._coming.get(entry.item.id), following)
         return Missed(name, notes, back, made_good)
 
     def lines(self, width: int, height: int) -> Lines:

@@ -53,7 +53,7 @@ class Stand:
     held: bool = False
     """True while a right answer waits for Enter."""
     sound_off: str = ""
-    """What is said while the sound is off where a prompt by ear stands; empty while it is on."""
+    """What is said in place of a prompt by ear that cannot be heard; empty where it can."""
     notice: Sentence | str = ""
 
 
