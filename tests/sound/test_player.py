@@ -235,7 +235,7 @@ def test_while_it_is_tried_again_it_counts_as_given_up(tmp_path: Path) -> None:
     assert player.failed
     player.mute()
     player.unmute()
-    assert not player.failed  # it is tried anew
+    assert until(lambda: not player.failed)  # it is tried anew
     player.close()
 
 
